@@ -13,7 +13,8 @@ const EPOCH_MS = Date.UTC(2000, 0, 1);
 export function dayFromYmd(year: number, month: number, day: number): CivilDay | undefined {
   const ms = Date.UTC(year, month - 1, day);
   const back = new Date(ms);
-  const same = back.getUTCFullYear() === year && back.getUTCMonth() === month - 1 && back.getUTCDate() === day;
+  const same =
+    back.getUTCFullYear() === year && back.getUTCMonth() === month - 1 && back.getUTCDate() === day;
   return same ? civilDay((ms - EPOCH_MS) / MS_PER_DAY) : undefined;
 }
 
