@@ -1,0 +1,40 @@
+/**
+ * Tests that need a program from Debian say so here: skipped, visibly, where
+ * it is missing on a contributor's machine; failing where skipping is forbidden.
+ */
+
+import { accessSync, constants } from 'node:fs';
+import { delimiter, join } from 'node:path';
+import { describe, it } from 'vitest';
+
+/** True when `program` is on the PATH. */
+function has(program: string): boolean {
+  const folders = [...(process.env.PATH ?? '').split(delimiter), '/usr/lib/postgresql/15/bin'];
+  return folders.some((folder) => {
+    try {
+      accessSync(join(folder, program), constants.X_OK);
+      return true;
+    } catch {
+      return false;
+    }
+  });
+}
+
+/**
+ * `describe` when all `programs` are installed; otherwise one test that is
+ * skipped, or fails when LEANWARD_NO_SKIP is set (as CI does).
+ */
+export function needs(programs: readonly string[], title: string, body: () => void): void {
+  const missing = programs.filter((program) => !has(program));
+  if (missing.length === 0) {
+    describe(title, body);
+    return;
+  }
+  const words = `needs ${missing.join(', ')} (Debian)`;
+  const forbidden = Boolean(process.env.LEANWARD_NO_SKIP);
+  describe(title, () => {
+    it.skipIf(!forbidden)(words, () => {
+      throw new Error(`${title}: ${words}, and skipping is forbidden here`);
+    });
+  });
+}
