@@ -1,0 +1,227 @@
+/**
+ * The plan as a set of lamps and obstacles in one frame, metres, z from the floor.
+ *
+ * Always holds: shelves that stand over each other in plan order form one rack and
+ * share x and y; a shelf whose height range meets that of one before it starts
+ * another rack, and no light goes between racks.
+ */
+
+import type { LampShape, ResolvedLamp, ResolvedPlan, ResolvedShelf, Vec3 } from '../plan/resolved.ts';
+import { type Box, bagBoxes, hull } from './headspace.ts';
+import type { Obstacle } from './shadow.ts';
+import { beamExponent, beamPeak, type Spot, type Strip } from './sources.ts';
+
+/** Half the thickness given to boards and screens that are drawn without one. */
+const THIN = 1e-4;
+
+/** A flat panel: its corners, the way it shines and its lumens per square metre. */
+export interface Panel {
+  readonly corners: readonly [Vec3, Vec3, Vec3, Vec3];
+  readonly axis: Vec3;
+  readonly exitance: number;
+}
+
+export type Source =
+  | { readonly kind: 'strip'; readonly strip: Strip; readonly to: Vec3 }
+  | { readonly kind: 'spot'; readonly spot: Spot }
+  | { readonly kind: 'panel'; readonly panel: Panel };
+
+/** One lamp, placed. */
+export interface SceneLamp {
+  readonly lamp: ResolvedLamp;
+  /** Index into the plan's lamps. */
+  readonly index: number;
+  readonly rack: number;
+  readonly source: Source;
+  readonly bounds: Box;
+  /** Unit vector, the way it shines. */
+  readonly axis: Vec3;
+  /** Most candela in any direction. */
+  readonly peak: number;
+}
+
+/** A shelf board. */
+export interface Deck extends Obstacle {
+  readonly rack: number;
+}
+
+export interface Scene {
+  readonly rackOfShelf: readonly number[];
+  readonly lamps: readonly SceneLamp[];
+  readonly decks: readonly Deck[];
+  readonly screens: readonly (Obstacle & { readonly rack: number })[];
+  /** For each zone the box round whatever bags of the plan may ever stand there. */
+  readonly zoneBounds: readonly Box[];
+}
+
+/** Places everything that does not change with the batches. */
+export function buildScene(plan: ResolvedPlan): Scene {
+  const rackOfShelf = assignRacks(plan.shelves);
+  const floor = (shelf: number): number => plan.shelves[shelf]!.height / 1000;
+  return {
+    rackOfShelf,
+    lamps: plan.lamps.map((lamp, index) =>
+      placeLamp(lamp, index, rackOfShelf[lamp.shelf]!, floor(lamp.shelf)),
+    ),
+    decks: plan.shelves.map((shelf, index) => deckOf(shelf, rackOfShelf[index]!)),
+    screens: plan.screens.map((screen) => ({
+      ...thicken(lift(screen.from, floor(screen.shelf)), lift(screen.to, floor(screen.shelf))),
+      direct: 0,
+      total: 0,
+      rack: rackOfShelf[screen.shelf]!,
+    })),
+    zoneBounds: plan.zones.map((_, zone) => boundsOfZone(plan, zone)),
+  };
+}
+
+/** Which rack each shelf belongs to. */
+function assignRacks(shelves: readonly ResolvedShelf[]): number[] {
+  let rack = 0;
+  let members: ResolvedShelf[] = [];
+  return shelves.map((shelf) => {
+    if (members.some((other) => sameHeights(shelf, other))) {
+      rack++;
+      members = [];
+    }
+    members.push(shelf);
+    return rack;
+  });
+}
+
+function sameHeights(a: ResolvedShelf, b: ResolvedShelf): boolean {
+  return a.height < b.height + b.clear && b.height < a.height + a.clear;
+}
+
+function deckOf(shelf: ResolvedShelf, rack: number): Deck {
+  const top = shelf.height / 1000;
+  return {
+    lo: [0, 0, top - 2 * THIN],
+    hi: [shelf.width / 1000, shelf.depth / 1000, top - THIN / 10],
+    direct: shelf.deckPasses,
+    total: shelf.deckPasses,
+    rack,
+  };
+}
+
+function thicken(a: Vec3, b: Vec3): Box {
+  const low = (i: 0 | 1 | 2): number => Math.min(a[i], b[i]) - THIN;
+  const high = (i: 0 | 1 | 2): number => Math.max(a[i], b[i]) + THIN;
+  return { lo: [low(0), low(1), low(2)], hi: [high(0), high(1), high(2)] };
+}
+
+const lift = (point: Vec3, floor: number): Vec3 => [
+  point[0] / 1000,
+  point[1] / 1000,
+  point[2] / 1000 + floor,
+];
+
+function placeLamp(lamp: ResolvedLamp, index: number, rack: number, floor: number): SceneLamp {
+  const source = placeSource(lamp.shape, lamp.facing, lamp.flux, floor);
+  const place = { lamp, index, rack, source };
+  switch (source.kind) {
+    case 'strip':
+      return {
+        ...place,
+        bounds: boxAround([source.strip.from, source.to]),
+        axis: source.strip.facing,
+        peak: lamp.flux / Math.PI,
+      };
+    case 'spot':
+      return {
+        ...place,
+        bounds: boxAround([source.spot.at]),
+        axis: source.spot.axis,
+        peak: source.spot.peak,
+      };
+    case 'panel':
+      return {
+        ...place,
+        bounds: boxAround(source.panel.corners),
+        axis: source.panel.axis,
+        peak: lamp.flux / Math.PI,
+      };
+  }
+}
+
+function placeSource(shape: LampShape, facing: Vec3, flux: number, floor: number): Source {
+  switch (shape.kind) {
+    case 'strip':
+      return placeStrip(lift(shape.from, floor), lift(shape.to, floor), facing, flux);
+    case 'spot': {
+      const exponent = beamExponent(shape.beam / 2);
+      const at = lift(shape.at, floor);
+      return { kind: 'spot', spot: { at, axis: unit(facing), peak: beamPeak(flux, exponent), exponent } };
+    }
+    case 'panel':
+      return {
+        kind: 'panel',
+        panel: panelAt(lift(shape.at, floor), shape.size[0] / 1000, shape.size[1] / 1000, unit(facing), flux),
+      };
+  }
+}
+
+function placeStrip(from: Vec3, to: Vec3, facing: Vec3, flux: number): Source {
+  const length = Math.max(norm(minus(to, from)), 1e-3);
+  const along = norm(minus(to, from)) > 0 ? unit(minus(to, from)) : sideways(unit(facing));
+  // A flat strip shines square to its length: whatever part of `facing` runs along it is dropped.
+  const skew = dot(facing, along);
+  const square: Vec3 = [
+    facing[0] - skew * along[0],
+    facing[1] - skew * along[1],
+    facing[2] - skew * along[2],
+  ];
+  const strip = { from, along, length, facing: unit(square), perMetre: flux / length / Math.PI };
+  return { kind: 'strip', strip, to };
+}
+
+/** A panel `across` wide and `up` tall (m) with its centre at `at`. */
+export function panelAt(at: Vec3, across: number, up: number, axis: Vec3, flux: number): Panel {
+  const u = sideways(axis);
+  const v: Vec3 = [
+    axis[1] * u[2] - axis[2] * u[1],
+    axis[2] * u[0] - axis[0] * u[2],
+    axis[0] * u[1] - axis[1] * u[0],
+  ];
+  const corner = (a: number, b: number): Vec3 => [
+    at[0] + (a * across * u[0] + b * up * v[0]) / 2,
+    at[1] + (a * across * u[1] + b * up * v[1]) / 2,
+    at[2] + (a * across * u[2] + b * up * v[2]) / 2,
+  ];
+  return {
+    corners: [corner(-1, -1), corner(1, -1), corner(1, 1), corner(-1, 1)],
+    axis,
+    exitance: flux / (across * up),
+  };
+}
+
+/** The level direction square to an axis: a panel's width, and the zero plane of a photometric file. */
+export function sideways(axis: Vec3): Vec3 {
+  return Math.hypot(axis[0], axis[1]) < 1e-6 ? [1, 0, 0] : unit([-axis[1], axis[0], 0]);
+}
+
+function boundsOfZone(plan: ResolvedPlan, zone: number): Box {
+  const { places, shelf } = plan.zones[zone]!;
+  const floor = plan.shelves[shelf]!.height / 1000;
+  const boxes = places.flatMap((place) =>
+    plan.bags.map((bag) => {
+      const { block, headspace } = bagBoxes(bag, place, floor);
+      return hull(block, headspace);
+    }),
+  );
+  return boxes.length > 0 ? boxes.reduce(hull) : { lo: [0, 0, floor], hi: [0, 0, floor] };
+}
+
+function boxAround(points: readonly Vec3[]): Box {
+  const low = (i: 0 | 1 | 2): number => Math.min(...points.map((point) => point[i]));
+  const high = (i: 0 | 1 | 2): number => Math.max(...points.map((point) => point[i]));
+  return { lo: [low(0), low(1), low(2)], hi: [high(0), high(1), high(2)] };
+}
+
+const minus = (a: Vec3, b: Vec3): Vec3 => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
+const dot = (a: Vec3, b: Vec3): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+const norm = (a: Vec3): number => Math.sqrt(dot(a, a));
+
+function unit(a: Vec3): Vec3 {
+  const length = norm(a) || 1;
+  return [a[0] / length, a[1] / length, a[2] / length];
+}
