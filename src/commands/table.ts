@@ -1,0 +1,33 @@
+/**
+ * The commands there are. To add one: a file in this folder that exports
+ * `define`, and a line here.
+ *
+ * Always holds: nothing a command needs is loaded before that command runs.
+ */
+
+import type { Command } from 'commander';
+
+export interface CommandModule {
+  /** Adds arguments, options, help and the action. */
+  readonly define: (command: Command) => void;
+}
+
+export interface CommandEntry {
+  readonly name: string;
+  /** One line in `leanward --help`. */
+  readonly summary: string;
+  readonly load: () => Promise<CommandModule>;
+}
+
+export const COMMANDS: readonly CommandEntry[] = [
+  { name: 'flash', summary: 'put the plan on the controller', load: () => import('./flash.ts') },
+  { name: 'status', summary: 'what the controller is doing now', load: () => import('./status.ts') },
+  { name: 'log', summary: 'read what the controller wrote down', load: () => import('./log.ts') },
+  { name: 'lamps', summary: 'light each lamp in turn, to see that it is the right one', load: () => import('./lamps.ts') },
+  { name: 'ports', summary: 'list the serial ports', load: () => import('./ports.ts') },
+  {
+    name: 'virtual',
+    summary: 'a controller inside this computer, for other programs to talk to',
+    load: () => import('./virtual.ts'),
+  },
+];

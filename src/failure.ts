@@ -1,0 +1,44 @@
+/**
+ * Failures that a grower can do something about: one clear sentence, what to
+ * try, and the exit code.
+ *
+ * Always holds: anything else that is thrown is our own bug (exit code 70).
+ */
+
+export const EXIT = { done: 0, plan: 1, usage: 2, link: 3, bug: 70 } as const;
+
+/** `plan`: the plan has errors. `usage`: the command was given wrongly. `link`: the controller or the link to it. */
+export type FailureKind = 'plan' | 'usage' | 'link';
+
+/** A failure with its sentence (`message`) and what to try (`hint`). */
+export class Failure extends Error {
+  readonly kind: FailureKind;
+  readonly hint: string | undefined;
+  /** Already told (diagnostics were printed): only the exit code is left to set. */
+  readonly told: boolean;
+  /** A stable word for machines, such as `no answer`. */
+  readonly reason: string;
+
+  constructor(
+    kind: FailureKind,
+    message: string,
+    more: { readonly hint?: string | undefined; readonly told?: boolean; readonly reason?: string } = {},
+  ) {
+    super(message);
+    this.name = 'Failure';
+    this.kind = kind;
+    this.hint = more.hint;
+    this.told = more.told ?? false;
+    this.reason = more.reason ?? kind;
+  }
+}
+
+/** A failure of wrong usage. */
+export function usage(message: string, hint?: string): Failure {
+  return new Failure('usage', message, { hint });
+}
+
+/** The failure of a plan whose diagnostics have been printed. */
+export function planErrors(): Failure {
+  return new Failure('plan', 'the plan has errors', { told: true });
+}
