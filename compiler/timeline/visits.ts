@@ -1,0 +1,181 @@
+/**
+ * Resolved plan → every visit of the grow, with its day and minute: recurring
+ * lifts and looks, turns, the open harvest; moved out of the days away, spread
+ * above `most` bags a day, gathered into one walk a day.
+ *
+ * Always holds: no zone has two visits of one kind on one day; visits lie on
+ * days on which the zone has its bags; a stage's (or the stay's) first day has
+ * no visit of its own.
+ */
+
+import { weekday } from '../../shared/civil.ts';
+import type { VisitKind } from '../../shared/table.ts';
+import { VISIT_KINDS } from '../../shared/table.ts';
+import { type CivilDay, civilDay, type Degrees, type Minutes, minutes } from '../../shared/units.ts';
+import type { BatchZone, ResolvedBatch, ResolvedPlan, ResolvedStage, VisitRule } from '../plan/resolved.ts';
+import { gatherWalks, keepAway, type Moved, spreadBags } from './arrange.ts';
+
+export interface VisitOccurrence {
+  /** Index into the plan's controllers: whose button and pulse it is. */
+  readonly controller: number;
+  /** Index into the plan's zones. */
+  readonly zone: number;
+  /** Index into the plan's batches. */
+  readonly batch: number;
+  readonly kind: VisitKind;
+  /** Civil day on which it is due (a harvest: opens). */
+  readonly day: CivilDay;
+  /** Minute of the day. */
+  readonly at: Minutes;
+  /** Days it stays open: 1, or more for a harvest. */
+  readonly days: number;
+  /** The usual distance to the next one, in days (for moving and for pressing early). */
+  readonly interval: number;
+  /** Weekdays it recurs on (0 Monday), when that is its rule. */
+  readonly weekdays: readonly number[] | undefined;
+  /** Turn visits: the bag's own side that growth leans to from this turn on. */
+  readonly side: Degrees | undefined;
+}
+
+export interface VisitPlan {
+  /** Sorted by day, minute, zone, kind. */
+  readonly visits: readonly VisitOccurrence[];
+  /** What was moved, dropped or left over the limit, for the diagnostics. */
+  readonly moved: readonly Moved[];
+}
+
+/** Every visit of the plan. */
+export function planVisits(plan: ResolvedPlan): VisitPlan {
+  const wanted = plan.batches.flatMap((batch, index) =>
+    batch.zones.flatMap((stay) => stayVisits(plan, batch, index, stay)),
+  );
+  const stay = (visit: VisitOccurrence): BatchZone => stayOf(plan, visit);
+  const away = keepAway(wanted, plan.visits.away, stay);
+  const spread = spreadBags(plan, away.visits, stay);
+  const visits = gatherWalks(spread.visits);
+  return { visits: [...visits].sort(inOrder), moved: [...away.moved, ...spread.moved] };
+}
+
+/** Every visit of the plan, in order (see `planVisits` for what had to move). */
+export function visitOccurrences(plan: ResolvedPlan): readonly VisitOccurrence[] {
+  return planVisits(plan).visits;
+}
+
+function inOrder(a: VisitOccurrence, b: VisitOccurrence): number {
+  const kind = VISIT_KINDS.indexOf(a.kind) - VISIT_KINDS.indexOf(b.kind);
+  return a.day - b.day || a.at - b.at || a.zone - b.zone || kind;
+}
+
+function stayOf(plan: ResolvedPlan, visit: VisitOccurrence): BatchZone {
+  return plan.batches[visit.batch]!.zones.find((stay) => stay.zone === visit.zone)!;
+}
+
+/**
+ * The controller whose reminder a zone's visits are: that of its own lamps
+ * (`beside`), else of the nearest lamp on its shelf, else the first.
+ */
+export function controllerOfZone(plan: ResolvedPlan, zone: number): number {
+  const own = plan.lamps.find((lamp) => lamp.beside?.zone === zone);
+  if (own) return own.output.controller;
+  const { shelf, x, y } = plan.zones[zone]!;
+  const distance = (point: readonly number[]): number =>
+    Math.hypot(point[0]! - (x[0] + x[1]) / 2, point[1]! - (y[0] + y[1]) / 2);
+  const near = plan.lamps
+    .filter((lamp) => lamp.shelf === shelf)
+    .map((lamp) => ({
+      lamp,
+      far: distance(lamp.shape.kind === 'strip' ? middle(lamp.shape) : lamp.shape.at),
+    }))
+    .sort((a, b) => a.far - b.far)[0];
+  return near?.lamp.output.controller ?? 0;
+}
+
+function middle(strip: { readonly from: readonly number[]; readonly to: readonly number[] }): number[] {
+  return strip.from.map((value, axis) => (value + strip.to[axis]!) / 2);
+}
+
+function stayVisits(
+  plan: ResolvedPlan,
+  batch: ResolvedBatch,
+  index: number,
+  stay: BatchZone,
+): VisitOccurrence[] {
+  const common = { controller: controllerOfZone(plan, stay.zone), zone: stay.zone, batch: index };
+  const visits = stay.stages.flatMap((stage) => [
+    ...liftVisits(plan, stage).map((due) => ({ ...common, kind: 'lift' as const, ...due })),
+    ...lookVisits(stage).map((due) => ({ ...common, kind: 'look' as const, ...due })),
+    ...turnVisits(plan, stage).map((due) => ({ ...common, kind: 'turn' as const, ...due })),
+  ]);
+  const looks = batchLooks(plan, stay).map((due) => ({ ...common, kind: 'look' as const, ...due }));
+  const harvest = harvestVisit(plan, batch, stay).map((due) => ({
+    ...common,
+    kind: 'harvest' as const,
+    ...due,
+  }));
+  return [...visits, ...looks, ...harvest];
+}
+
+type Due = Omit<VisitOccurrence, 'controller' | 'zone' | 'batch' | 'kind'>;
+
+function due(day: number, at: Minutes, interval: number, weekdays?: readonly number[]): Due {
+  return { day: civilDay(day), at, days: 1, interval, weekdays, side: undefined };
+}
+
+/** The days of a rule in (first, end): the first day itself has none. */
+function recur(rule: VisitRule, first: number, end: number): Due[] {
+  const dues: Due[] = [];
+  if (rule.recur.kind === 'every') {
+    const { days } = rule.recur;
+    for (let day = first + days; day < end; day += days) dues.push(due(day, rule.at, days));
+    return dues;
+  }
+  const on = rule.recur.on;
+  for (let day = first + 1; day < end; day++) {
+    if (on.includes(weekday(civilDay(day))))
+      dues.push(due(day, rule.at, Math.max(1, Math.round(7 / on.length)), on));
+  }
+  return dues;
+}
+
+function liftVisits(plan: ResolvedPlan, stage: ResolvedStage): Due[] {
+  const rule = stage.lift ?? (stage.light ? plan.visits.lift : undefined);
+  return rule ? recur(rule, stage.from, stage.from + stage.days) : [];
+}
+
+function lookVisits(stage: ResolvedStage): Due[] {
+  return stage.look ? recur(stage.look, stage.from, stage.from + stage.days) : [];
+}
+
+/** Looks of the whole stay, outside the stages that have their own. */
+function batchLooks(plan: ResolvedPlan, stay: BatchZone): Due[] {
+  const rule = plan.visits.look;
+  if (!rule) return [];
+  const own = stay.stages.filter((stage) => stage.look);
+  return recur(rule, stay.enters, stay.free).filter(
+    ({ day }) => !own.some((stage) => day >= stage.from && day < stage.from + stage.days),
+  );
+}
+
+function turnVisits(plan: ResolvedPlan, stage: ResolvedStage): Due[] {
+  const { lean } = stage;
+  if (lean.kind !== 'sides' || lean.by !== 'turning' || lean.sides.length < 2) return [];
+  const rules = plan.visits;
+  const at =
+    (stage.lift ?? rules.lift ?? stage.look ?? rules.look)?.at ?? rules.hours[0]?.[0] ?? minutes(1080);
+  const turns: Due[] = [];
+  for (let turn = 1; turn * lean.every < stage.days; turn++) {
+    const side = lean.sides[turn % lean.sides.length];
+    turns.push({ ...due(stage.from + turn * lean.every, at, lean.every), side });
+  }
+  return turns;
+}
+
+/** One visit, open over the harvest days on which the bags are still in the zone. */
+function harvestVisit(plan: ResolvedPlan, batch: ResolvedBatch, stay: BatchZone): Due[] {
+  const rule = plan.visits.harvest;
+  if (!rule) return [];
+  const from = Math.max(batch.sealed + rule.from, stay.enters);
+  const days = Math.min(batch.sealed + rule.until, stay.free) - from;
+  if (days < 1) return [];
+  return [{ ...due(from, rule.at, 7), days }];
+}
