@@ -21,7 +21,9 @@ describe('runs', () => {
   it('give back any sequence of days', () => {
     fc.assert(
       fc.property(sequence, (parts) => {
-        const days = parts.flatMap(([pattern, count]) => new Array<number>(count).fill(pattern === 3 ? DARK : pattern));
+        const days = parts.flatMap(([pattern, count]) =>
+          new Array<number>(count).fill(pattern === 3 ? DARK : pattern),
+        );
         expect(play(shortestRuns(days))).toEqual(days);
       }),
       { numRuns: 300 },
