@@ -18,7 +18,7 @@ export type Occupancy = readonly number[];
 
 /** What one source at full gives the bags of one zone; all values hundredths of a lux. */
 export interface Influence {
-  /** Per bag of the zone a row: vector x, y, z (toward the light), scalar, then the faces of `azimuths`. */
+  /** Per bag of the zone a row: vector x, y, z (toward the light), scalar, scatter, then the faces of `azimuths`. */
   readonly means: readonly Int32Array[];
   /** Per bag the rows of all its points, one after the other. */
   readonly points: readonly Int32Array[];
@@ -54,6 +54,8 @@ export interface LightField {
   readonly azimuths: readonly number[];
   /** The field of a zone; undefined when no bag stands there. */
   zone(occupancy: Occupancy, zone: number): ZoneField | undefined;
+  /** The zones whose bags change what reaches a zone, itself included, ascending. */
+  neighbours(zone: number): readonly number[];
 }
 
 /** Column of the face that looks toward `azimuth` (one of the field's azimuths, 0–359). */
@@ -72,12 +74,19 @@ export function lightField(plan: ResolvedPlan): LightField {
   const normals = halves.map((azimuth) => azimuthNormal(azimuth));
   const context: Context = { plan, scene, outputs, normals, lampField: new Map(), near: new Map() };
   const zones = new Map<string, ZoneField>();
+  const beside = new Map<number, readonly number[]>();
+  const neighboursOf = (zone: number): readonly number[] => {
+    const known = beside.get(zone) ?? neighbours(context, zone);
+    beside.set(zone, known);
+    return known;
+  };
   return {
+    neighbours: neighboursOf,
     outputs,
     azimuths: halves.flatMap((azimuth) => [azimuth, azimuth + 180]),
     zone(occupancy, zone) {
       if ((occupancy[zone] ?? -1) < 0) return undefined;
-      const key = `${zone}:${occupancyKey(occupancy, neighbours(context, zone))}`;
+      const key = `${zone}:${occupancyKey(occupancy, neighboursOf(zone))}`;
       const known = zones.get(key);
       if (known !== undefined) return known;
       const made = zoneField(context, occupancy, zone);

@@ -2,8 +2,8 @@
  * What one lamp gives at one point, through everything in its way.
  *
  * Always holds: the result is a row of numbers (lx): the illumination vector toward
- * the light, the scalar illuminance, then the illuminance of upright faces, two and
- * two opposite; scattered light has lost its direction and adds its scalar
+ * the light, the scalar illuminance, the scattered part that every face gets, then
+ * the illuminance of upright faces, two and two opposite; scattered light has lost its direction and adds its scalar
  * illuminance to every face and nothing to the vector.
  */
 
@@ -12,10 +12,11 @@ import type { Panel, Source } from './scene.ts';
 import { type Obstacle, type Passed, passRay, passStrip } from './shadow.ts';
 import { type Light, polygonLight, type Spot, type Strip, spotLight, stripLight } from './sources.ts';
 
-/** Where the vector, the scalar and the first face stand in a row. */
+/** Where the vector, the scalar, the scattered part and the first face stand in a row. */
 export const VECTOR = 0;
 export const SCALAR = 3;
-export const FACES = 4;
+export const SCATTER = 4;
+export const FACES = 5;
 
 /** Outward normals (x, y) of one of each pair of opposite upright faces. */
 export type Normals = readonly (readonly [number, number])[];
@@ -63,6 +64,7 @@ function addBody(row: Float64Array, light: Light, left: Passed, pairs: number): 
   row[VECTOR + 2]! += left.direct * light.z;
   row[SCALAR]! += left.total * light.scalar;
   const scattered = (left.total - left.direct) * light.scalar;
+  row[SCATTER]! += scattered;
   for (let i = FACES; i < FACES + 2 * pairs; i++) row[i]! += scattered;
 }
 

@@ -1,0 +1,84 @@
+/**
+ * Stretches of burning turned into blocks, each anchored to the demand it serves.
+ *
+ * Always holds: a block lies inside the photoperiod it is anchored to; blocks of one
+ * output and anchor neither overlap nor, at equal level, touch; blocks of a day are
+ * sorted by controller, output, anchor, from.
+ */
+
+import { minutes } from '../../shared/units.ts';
+import type { FieldOutput } from '../light/field.ts';
+import type { Lit } from './cells.ts';
+import type { Block, Clock, DayBlocks, DayDemands } from './demand.ts';
+
+/** One output burning evenly for a while, and the demands lit meanwhile, the one it serves most first. */
+export interface Burn {
+  readonly output: FieldOutput;
+  readonly level: number;
+  readonly from: number;
+  readonly to: number;
+  readonly serves: readonly Lit[];
+}
+
+/** Sorts burns into the days of the demands they serve. Burns of one output must be in order of time. */
+export function toBlocks(days: readonly DayDemands[], burns: readonly Burn[]): DayBlocks[] {
+  const byDay = new Map<number, Block[]>(days.map(({ day }) => [day, []]));
+  let last: { block: Block; day: number } | undefined;
+  for (const burn of burns) {
+    const demand = anchorOf(burn, last);
+    const block = blockOf(burn, demand);
+    const list = byDay.get(demand.day)!;
+    if (last !== undefined && last.day === demand.day && joins(last.block, block)) {
+      list.pop();
+      last = { block: { ...last.block, length: last.block.length + block.length }, day: demand.day };
+    } else {
+      last = { block, day: demand.day };
+    }
+    list.push(last.block);
+  }
+  return days.map(({ day }) => ({ day, blocks: byDay.get(day)!.sort(inOrder) }));
+}
+
+/** The demand a burn goes by: the one the output already burns for, if it may go on, else the one it serves most. */
+function anchorOf(burn: Burn, last: { block: Block; day: number } | undefined): Lit {
+  const goesOn = burn.serves.find(
+    (lit) => last !== undefined && lit.day === last.day && joins(last.block, blockOf(burn, lit)),
+  );
+  return goesOn ?? burn.serves[0]!;
+}
+
+function blockOf(burn: Burn, { from, demand }: Lit): Block {
+  return {
+    controller: burn.output.controller,
+    output: burn.output.number,
+    anchor: minutes(demand.start),
+    clock: demand.clock,
+    from: burn.from - from,
+    length: burn.to - burn.from,
+    level: burn.level,
+  };
+}
+
+function joins(a: Block, b: Block): boolean {
+  return (
+    a.controller === b.controller &&
+    a.output === b.output &&
+    a.level === b.level &&
+    a.anchor === b.anchor &&
+    sameClock(a.clock, b.clock) &&
+    a.from + a.length === b.from
+  );
+}
+
+const offset = (clock: Clock): number => (clock === 'civil' ? 1000 : clock.offsetQuarters);
+const sameClock = (a: Clock, b: Clock): boolean => offset(a) === offset(b);
+
+function inOrder(a: Block, b: Block): number {
+  return (
+    a.controller - b.controller ||
+    a.output - b.output ||
+    a.anchor - b.anchor ||
+    a.from - b.from ||
+    offset(a.clock) - offset(b.clock)
+  );
+}

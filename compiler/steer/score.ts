@@ -1,0 +1,136 @@
+/**
+ * How far a zone's light lies outside what is asked for, in whole numbers.
+ *
+ * Always holds: only what exceeds the tolerances counts; scores are compared part by
+ * part in the order of the parts, without weights. Figures are hundredths; an excess
+ * is counted in begun steps that matter to growth (a degree, a tenth of a ratio, a
+ * hundredth of the band's edge, a lux), so that no hundredth of a degree for one zone
+ * outranks the whole balance of another.
+ */
+
+import { FACES, VECTOR } from '../light/gather.ts';
+
+/** The parts of a score, most important first. */
+export const PARTS = [
+  'overload',
+  'unlit',
+  'direction',
+  'contrast',
+  'level',
+  'dark',
+  'changes',
+  'energy',
+  'numbers',
+] as const;
+export const [OVERLOAD, UNLIT, DIRECTION, CONTRAST, LEVEL, DARK, CHANGES, ENERGY, NUMBERS] = [
+  0, 1, 2, 3, 4, 5, 6, 7, 8,
+];
+export const LENGTH = PARTS.length;
+
+/** Allowed angle between the pull and the side asked for: 10°. */
+export const ANGLE_MOST = 1000;
+/** Wanted ratio of the lit face to the opposite one: 5 : 1. */
+export const CONTRAST_LEAST = 500;
+/** Most one face of an upright zone may get over the opposite one: 2 : 1. */
+export const BALANCE_MOST = 200;
+/** Dark is at most 5 lx (assumed). */
+export const DARK_MOST = 500;
+/** A ratio is not followed beyond this. */
+const RATIO_CAP = 100_000;
+/** A zone counts as unlit below this share of its band's low end. */
+const LIT_SHARE = 4;
+/** Where the film itself forbids 5 : 1, this share of what it allows is wanted. */
+const POSSIBLE_SHARE = 0.8;
+
+/** What a zone asks for while a cell lasts. */
+export type Ask =
+  | { readonly kind: 'dark' }
+  | {
+      readonly kind: 'lit';
+      /** Column of the face toward the side and of the opposite face; undefined for upright. */
+      readonly side: Side | undefined;
+      /** Wanted level, hundredths of a lux. */
+      readonly low: number;
+      readonly high: number;
+      /** Wanted contrast, hundredths. */
+      readonly contrast: number;
+    };
+
+export interface Side {
+  readonly azimuth: number;
+  readonly normal: readonly [number, number];
+  readonly face: number;
+  readonly opposite: number;
+}
+
+/** The best contrast a film allows, (4 − 3s)/s in hundredths, as for one far lamp square to the face. */
+export function contrastPossible(scatters: number): number {
+  return scatters <= 0 ? RATIO_CAP : Math.min(RATIO_CAP, Math.round((100 * (4 - 3 * scatters)) / scatters));
+}
+
+/** The contrast to be met behind a film: 5 : 1, or four fifths of what the film allows where that is no more. */
+export function contrastWanted(scatters: number): number {
+  const possible = contrastPossible(scatters);
+  return possible > CONTRAST_LEAST ? CONTRAST_LEAST : Math.round(possible * POSSIBLE_SHARE);
+}
+
+/** Angle in plan between the pull of a row and a side, hundredths of a degree; 180° where nothing pulls. */
+export function angleOff(rows: ArrayLike<number>, at: number, side: Side): number {
+  const [x, y] = [rows[at + VECTOR]!, rows[at + VECTOR + 1]!];
+  if (x === 0 && y === 0) return 18_000;
+  const [nx, ny] = side.normal;
+  return Math.round((Math.abs(Math.atan2(x * ny - y * nx, x * nx + y * ny)) * 18_000) / Math.PI);
+}
+
+/** Ratio of two faces in hundredths, at most 1000 : 1; 0 where the first is unlit. */
+export function ratio(face: number, opposite: number): number {
+  if (face <= 0) return 0;
+  return opposite <= 0 ? RATIO_CAP : Math.min(RATIO_CAP, Math.round((100 * face) / opposite));
+}
+
+/** The greatest ratio of any face of a row to the opposite one, hundredths. */
+export function imbalance(rows: ArrayLike<number>, at: number, columns: number): number {
+  let worst = 100;
+  for (let i = FACES; i < columns; i += 2) {
+    const [a, b] = [rows[at + i]!, rows[at + i + 1]!];
+    worst = Math.max(worst, a > b ? ratio(a, b) : ratio(b, a));
+  }
+  return worst;
+}
+
+/** Begun degrees beyond tolerance for one bag's row. */
+export const directionExcess = (rows: ArrayLike<number>, at: number, side: Side): number =>
+  begun(angleOff(rows, at, side) - ANGLE_MOST, 100);
+
+/** Begun steps of `size` in an excess; none when nothing exceeds. */
+const begun = (excess: number, size: number): number => (excess > 0 ? Math.ceil(excess / size) : 0);
+
+/** Begun tenths of contrast missing (or, upright, of imbalance beyond 2 : 1) for one bag's row. */
+export function contrastExcess(
+  rows: ArrayLike<number>,
+  at: number,
+  columns: number,
+  ask: Ask & { kind: 'lit' },
+): number {
+  if (ask.side === undefined) return begun(imbalance(rows, at, columns) - BALANCE_MOST, 10);
+  return begun(ask.contrast - ratio(rows[at + ask.side.face]!, rows[at + ask.side.opposite]!), 10);
+}
+
+/** Whether a level counts as no light at all for this ask. */
+export const isUnlit = (level: number, low: number): boolean => level < Math.max(DARK_MOST, low / LIT_SHARE);
+
+/** Begun hundredths of the band's edge by which a level lies outside it. */
+export const levelExcess = (level: number, low: number, high: number): number =>
+  level < low ? begun(low - level, low / 100) : begun(level - high, high / 100);
+
+/** Begun lux above what counts as dark. */
+export const darkExcess = (level: number): number => begun(level - DARK_MOST, 100);
+
+/** Compares two scores part by part; negative when the first is better. */
+export function compareScores(a: ArrayLike<number>, aAt: number, b: ArrayLike<number>, bAt: number): number {
+  for (let i = 0; i < LENGTH; i++) {
+    const difference = a[aAt + i]! - b[bAt + i]!;
+    if (difference !== 0) return difference;
+  }
+  return 0;
+}

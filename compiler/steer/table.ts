@@ -1,0 +1,119 @@
+/**
+ * What every pattern of the outputs that reach a zone gives its bags.
+ *
+ * Always holds: sums are sixteenths of hundredths of a lux, so that 17 levels stay
+ * whole numbers; the level at a point is that of a small surface turned to the
+ * strongest side; background light that is on is part of every pattern.
+ */
+
+import type { FieldOutput, Influence, ZoneField } from '../light/field.ts';
+import { FACES, SCATTER } from '../light/gather.ts';
+import { POINTS } from '../light/headspace.ts';
+
+export const FULL = 16;
+
+/** The patterns of one zone, told by a number whose digits (first output lowest) are the levels. */
+export interface PatternTable {
+  /** Outputs that reach the zone, as indices into the field's outputs, ascending. */
+  readonly outputs: readonly number[];
+  /** Levels each may have: 2 (off, full) or 17. */
+  readonly radix: readonly number[];
+  readonly size: number;
+  readonly bags: number;
+  readonly columns: number;
+  /** Per pattern and bag a row of means, as in the field. */
+  readonly sums: Float64Array;
+  /** Per pattern and bag the mean level over the headspace, hundredths of a lux. */
+  readonly levels: Float64Array;
+}
+
+/** Light below this on every face (hundredths of a lux) does not tie an output to a zone. */
+const TIE_LEAST = 10;
+
+/** The outputs that count for a zone. */
+export const tiedOutputs = (zone: ZoneField): number[] =>
+  zone.reach.filter((output) => zone.outputs[output]!.peak >= TIE_LEAST);
+
+export const radixOf = (output: FieldOutput): number => (output.dimmable ? 17 : 2);
+
+/** Level (0–16) of a digit. */
+export const levelOf = (digit: number, radix: number): number => (radix === 2 ? digit * FULL : digit);
+
+/** Number of patterns of these outputs. */
+export const patternCount = (radix: readonly number[]): number => radix.reduce((a, b) => a * b, 1);
+
+/** Works out all patterns of a zone; `background` are the entries that are on. */
+export function patternTable(
+  zone: ZoneField,
+  all: readonly FieldOutput[],
+  background: readonly number[],
+): PatternTable {
+  const outputs = tiedOutputs(zone);
+  const radix = outputs.map((output) => radixOf(all[output]!));
+  const size = patternCount(radix);
+  const bags = zone.background[0]?.means.length ?? zone.outputs[outputs[0] ?? -1]?.means.length ?? 0;
+  const columns =
+    zone.background[0]?.means[0]?.length ?? zone.outputs[outputs[0] ?? -1]?.means[0]?.length ?? 0;
+  const table = { outputs, radix, size, bags, columns };
+  const sums = new Float64Array(size * bags * columns);
+  const levels = new Float64Array(size * bags);
+  const steady = background.map((index) => zone.background[index]!);
+  const influences = outputs.map((output) => zone.outputs[output]!);
+  for (let bag = 0; bag < bags; bag++) {
+    fillBag(table, sums, levels, bag, influences, steady);
+  }
+  return { ...table, sums, levels };
+}
+
+function fillBag(
+  { radix, size, bags, columns }: Omit<PatternTable, 'sums' | 'levels'>,
+  sums: Float64Array,
+  levels: Float64Array,
+  bag: number,
+  influences: readonly Influence[],
+  steady: readonly Influence[],
+): void {
+  const mean = new Float64Array(columns);
+  const points = new Float64Array(POINTS * columns);
+  const add = (from: Influence, weight: number): void => {
+    const [m, p] = [from.means[bag]!, from.points[bag]!];
+    for (let i = 0; i < columns; i++) mean[i]! += weight * m[i]!;
+    for (let i = 0; i < p.length; i++) points[i]! += weight * p[i]!;
+  };
+  for (const light of steady) add(light, FULL);
+  const digits = radix.map(() => 0);
+  for (let pattern = 0; pattern < size; pattern++) {
+    if (pattern > 0) countUp(digits, radix, (at, weight) => add(influences[at]!, weight));
+    sums.set(mean, (pattern * bags + bag) * columns);
+    levels[pattern * bags + bag] = meanLevel(points, columns);
+  }
+}
+
+/** Steps to the next pattern, telling each output's change of level. */
+function countUp(
+  digits: number[],
+  radix: readonly number[],
+  change: (at: number, weight: number) => void,
+): void {
+  for (let at = 0; at < digits.length; at++) {
+    const before = levelOf(digits[at]!, radix[at]!);
+    digits[at] = (digits[at]! + 1) % radix[at]!;
+    change(at, levelOf(digits[at]!, radix[at]!) - before);
+    if (digits[at] !== 0) return;
+  }
+}
+
+/** Mean over the points of the level on the strongest side, hundredths of a lux. */
+export function meanLevel(points: ArrayLike<number>, columns: number): number {
+  let sum = 0;
+  for (let at = 0; at < points.length; at += columns) sum += pointLevel(points, at, columns);
+  return Math.round(sum / FULL / POINTS);
+}
+
+/** Level at one point: the strongest of the upright faces and of a surface turned along the vector. */
+export function pointLevel(points: ArrayLike<number>, at: number, columns: number): number {
+  const [x, y, z] = [points[at]!, points[at + 1]!, points[at + 2]!];
+  let most = Math.sqrt(x * x + y * y + z * z) + points[at + SCATTER]!;
+  for (let i = FACES; i < columns; i++) if (points[at + i]! > most) most = points[at + i]!;
+  return most;
+}
