@@ -9,7 +9,6 @@
  */
 
 import type { Board } from '../../shared/board.ts';
-import type { Span } from '../diagnostics/diagnostic.ts';
 import type {
   Celsius,
   CivilDay,
@@ -21,6 +20,7 @@ import type {
   Minutes,
   Watts,
 } from '../../shared/units.ts';
+import type { Span } from '../diagnostics/diagnostic.ts';
 
 /** A point or a direction: x, y, z. */
 export type Vec3 = readonly [x: number, y: number, z: number];

@@ -1,0 +1,296 @@
+/**
+ * The leaves of the plan's shape: quantities, times, dates, words and names,
+ * each a zod type that says what it expects in a form the words can use.
+ *
+ * Always holds: a wrong type carries `expects` and an example as JSON in the
+ * issue's message; a wrong content carries its code and facts in `params`.
+ */
+
+import * as z from 'zod';
+import { dayFromIso } from '../../shared/civil.ts';
+import type { Fact } from '../diagnostics/diagnostic.ts';
+import { parseTime, parseWeekday } from './moment.ts';
+import { parseQuantity, type QuantityFault, type QuantityKind, unitsOf } from './quantity.ts';
+
+/** What a leaf expects, as carried in an issue's message. */
+export interface Expectation {
+  readonly expects: string;
+  readonly example: string;
+  /** The kind of quantity, when it is one. */
+  readonly kind?: QuantityKind;
+  /** The words allowed, when it is one of a few. */
+  readonly words?: readonly string[];
+}
+
+/** A fault found inside a leaf, as carried in an issue's params. */
+export interface LeafFault {
+  readonly code: string;
+  readonly facts: Readonly<Record<string, Fact>>;
+}
+
+function expecting(expectation: Expectation): { error: string } {
+  return { error: JSON.stringify(expectation) };
+}
+
+/** The expectation an issue's message carries, if it is one of ours. */
+export function expectationIn(message: string): Expectation | undefined {
+  return message.startsWith('{') ? (JSON.parse(message) as Expectation) : undefined;
+}
+
+interface Limits {
+  readonly above?: number;
+  readonly min?: number;
+  readonly max?: number;
+}
+
+interface QuantityOptions extends Limits {
+  /** The limits in words, such as `more than 0 in, at most 10 m`. */
+  readonly limits: string;
+  /** Only whole multiples of this many base units. */
+  readonly step?: number;
+}
+
+const KIND_WORDS: Readonly<Record<QuantityKind, string>> = {
+  length: 'a length',
+  mass: 'a mass',
+  volume: 'a volume',
+  flux: 'a luminous flux',
+  fluxPerLength: 'a luminous flux per length',
+  illuminance: 'an illuminance',
+  power: 'a power',
+  voltage: 'a voltage',
+  current: 'a current',
+  temperature: 'a temperature',
+  time: 'a length of time',
+  share: 'a share',
+  angle: 'an angle',
+  density: 'a density',
+  growth: 'a rate of growth',
+  bags: 'a number of bags',
+};
+
+/** What a kind of quantity is called. */
+export function kindWords(kind: QuantityKind): string {
+  return KIND_WORDS[kind];
+}
+
+function fail(ctx: z.core.ParsePayload<unknown>, fault: LeafFault): void {
+  ctx.issues.push({ code: 'custom', input: ctx.value, params: { ...fault } });
+}
+
+function outside(value: number, { above, min, max, step }: QuantityOptions): boolean {
+  if (above !== undefined && value <= above) return true;
+  if (min !== undefined && value < min) return true;
+  if (max !== undefined && value > max) return true;
+  return step !== undefined && Math.abs(value / step - Math.round(value / step)) > 1e-9;
+}
+
+function quantityFault(text: string, kind: QuantityKind, example: string, found: QuantityFault): LeafFault {
+  const base = { text, expects: kindWords(kind), example, units: unitsOf(kind) };
+  if (found.fault === 'unit missing') {
+    return { code: 'E204', facts: { ...base, number: found.number, unit: unitOfExample(example) } };
+  }
+  if (found.fault === 'wrong kind') {
+    return { code: 'E205', facts: { ...base, unit: found.unit, found: kindWords(found.found) } };
+  }
+  if (found.fault === 'unit unknown') return { code: 'E206', facts: { ...base, unit: found.unit } };
+  return { code: 'E206', facts: { ...base, repaired: found.comma } };
+}
+
+/** The unit of an example such as `36 in`. */
+export function unitOfExample(example: string): string {
+  return example.replace(/^[\d./ ]+/, '');
+}
+
+/** A quantity of one kind, such as `36 in`, within limits given in base units. */
+export function quantity(kind: QuantityKind, example: string, options: QuantityOptions) {
+  return z
+    .string(expecting({ expects: kindWords(kind), example, kind }))
+    .check((ctx) => {
+      const result = parseQuantity(ctx.value, kind);
+      if ('fault' in result) fail(ctx, quantityFault(ctx.value, kind, example, result));
+      else if (outside(result.value, options)) {
+        fail(ctx, { code: 'E207', facts: { text: ctx.value, limits: options.limits, example } });
+      }
+    })
+    .meta({ examples: [example], pattern: String.raw`^[-+−]?\s*\d*[./]?\d+.*[A-Za-z%°]\d?\s*$` });
+}
+
+/** A flux, whole (`350 lm`) or per length (`450 lm/m`). */
+export function fluxLeaf() {
+  const example = '350 lm';
+  return z
+    .string(expecting({ expects: KIND_WORDS.flux, example, kind: 'flux' }))
+    .check((ctx) => {
+      const perLength = parseQuantity(ctx.value, 'fluxPerLength');
+      const result = 'fault' in perLength ? parseQuantity(ctx.value, 'flux') : perLength;
+      if ('fault' in result) fail(ctx, quantityFault(ctx.value, 'flux', example, result));
+      else if (result.value <= 0 || result.value > 200_000) {
+        fail(ctx, {
+          code: 'E207',
+          facts: { text: ctx.value, limits: 'more than 0 lm, at most 200000 lm', example },
+        });
+      }
+    })
+    .meta({ examples: [example, '450 lm/m'] });
+}
+
+/** A share: `0.7` or `70 %`. */
+export function share(limits: Limits = { min: 0, max: 1 }) {
+  const expectation = { expects: 'a share', example: '70 %' };
+  return z
+    .union([z.number(), z.string()], expecting(expectation))
+    .check((ctx) => {
+      const value = shareOf(ctx.value);
+      if (value === undefined) {
+        const facts = { text: String(ctx.value), expects: 'a share', example: '70 %', units: ['%'] };
+        fail(ctx, { code: 'E206', facts });
+      } else if (outside(value, { ...limits, limits: '' })) {
+        fail(ctx, {
+          code: 'E207',
+          facts: { text: String(ctx.value), limits: '0 % to 100 %', example: '70 %' },
+        });
+      }
+    })
+    .meta({ examples: ['70 %', 0.7] });
+}
+
+/** The share a value stands for, 0–1; undefined when it is none. */
+export function shareOf(value: unknown): number | undefined {
+  if (typeof value === 'number') return value;
+  const result = parseQuantity(String(value), 'share');
+  return 'fault' in result ? undefined : result.value;
+}
+
+/** A time of day, such as `08:00` or `6 pm`. */
+export function time() {
+  return z
+    .string(expecting({ expects: 'a time of day', example: '08:00' }))
+    .check((ctx) => {
+      if (parseTime(ctx.value) === undefined) fail(ctx, { code: 'E211', facts: { text: ctx.value } });
+    })
+    .meta({ examples: ['08:00', '6 pm'] });
+}
+
+/** A date, such as `2026-02-16`. */
+export function date() {
+  return z
+    .string(expecting({ expects: 'a date', example: '2026-02-16' }))
+    .check((ctx) => {
+      const wellFormed = /^\d{4}-\d{2}-\d{2}$/.test(ctx.value);
+      if (!wellFormed) fail(ctx, { code: 'E210', facts: { text: ctx.value } });
+      else if (dayFromIso(ctx.value) === undefined) fail(ctx, { code: 'E209', facts: { text: ctx.value } });
+      else if (ctx.value < '2000-01-01' || ctx.value > '2099-12-31') {
+        const facts = { text: ctx.value, limits: '2000-01-01 to 2099-12-31', example: '2026-02-16' };
+        fail(ctx, { code: 'E207', facts });
+      }
+    })
+    .meta({ examples: ['2026-02-16'], pattern: String.raw`^\d{4}-\d{2}-\d{2}$` });
+}
+
+/** A day of the week. */
+export function weekdayLeaf() {
+  return z
+    .string(expecting({ expects: 'a day of the week', example: 'Mon' }))
+    .check((ctx) => {
+      if (parseWeekday(ctx.value) !== undefined) return;
+      fail(ctx, {
+        code: 'E208',
+        facts: { text: ctx.value, words: ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'] },
+      });
+    })
+    .meta({ examples: ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'] });
+}
+
+/** Days as a whole number or a length of time: `28`, `28 d`, `4 wk`. */
+export function wholeDays() {
+  const expectation = { expects: 'a number of days', example: '28' };
+  return z
+    .union([z.number(), z.string()], expecting(expectation))
+    .check((ctx) => {
+      const days = daysOf(ctx.value);
+      if (days === undefined) {
+        const facts = {
+          text: String(ctx.value),
+          expects: 'a number of days',
+          example: '28 d',
+          units: ['d', 'wk'],
+        };
+        fail(ctx, { code: 'E206', facts });
+      } else if (days === 0) fail(ctx, { code: 'E411', facts: {} });
+      else if (days < 0 || days > 3650 || !Number.isInteger(days)) {
+        const facts = { text: String(ctx.value), limits: 'whole days, 1 to 3650', example: '28' };
+        fail(ctx, { code: 'E207', facts });
+      }
+    })
+    .meta({ examples: [28, '28 d', '4 wk'] });
+}
+
+/** The days a value stands for; undefined when it is none. */
+export function daysOf(value: unknown): number | undefined {
+  if (typeof value === 'number') return value;
+  const result = parseQuantity(String(value), 'time');
+  return 'fault' in result ? undefined : result.value / 1440;
+}
+
+const SIDE_WORDS = ['left', 'right', 'front', 'back'];
+const SIDE_AZIMUTH: Readonly<Record<string, number>> = { back: 0, right: 90, front: 180, left: 270 };
+
+/** Azimuth of a side word or an angle, 0–359.99 degrees; undefined when it is neither. */
+export function azimuthOf(text: string): number | undefined {
+  if (Object.hasOwn(SIDE_AZIMUTH, text)) return SIDE_AZIMUTH[text];
+  const angle = parseQuantity(text, 'angle');
+  return 'fault' in angle ? undefined : ((angle.value % 360) + 360) % 360;
+}
+
+/** A side: a word, or degrees clockwise seen from above with 0 at the back. `extra` allows more words. */
+export function side(extra: readonly string[] = []) {
+  const words = [...SIDE_WORDS, ...extra];
+  return z
+    .string(expecting({ expects: 'a side', example: 'left', kind: 'angle' }))
+    .check((ctx) => {
+      if (azimuthOf(ctx.value) !== undefined || words.includes(ctx.value)) return;
+      fail(ctx, { code: 'E208', facts: { text: ctx.value, words } });
+    })
+    .meta({ examples: [...words, '45 deg'] });
+}
+
+/** One of a few words. */
+export function word<const Words extends readonly [string, ...string[]]>(words: Words) {
+  return z.enum(words, { error: JSON.stringify({ expects: 'one word', example: words[0], words }) });
+}
+
+/** Free text; a number counts as its digits. */
+export function text() {
+  return z.union([z.string(), z.number()], expecting({ expects: 'some text', example: 'a few words' }));
+}
+
+/** The name of something else in the plan; a number counts as its digits. */
+export function nameOf(what: string) {
+  return z.union([z.string(), z.number()], expecting({ expects: `the name of a ${what}`, example: 'A' }));
+}
+
+/** Yes or no. */
+export function yesNo() {
+  return z.union(
+    [z.boolean(), z.enum(['yes', 'no'])],
+    expecting({ expects: '`true` or `false`', example: 'true' }),
+  );
+}
+
+/** A plain number without a unit. */
+export function plainNumber(example: string, min: number, max: number) {
+  return z.number(expecting({ expects: 'a plain number', example })).check((ctx) => {
+    if (ctx.value >= min && ctx.value <= max) return;
+    fail(ctx, { code: 'E207', facts: { text: String(ctx.value), limits: `${min} to ${max}`, example } });
+  });
+}
+
+/** A whole number without a unit. */
+export function whole(example: string, min: number, max: number) {
+  return z.number(expecting({ expects: 'a whole number', example })).check((ctx) => {
+    if (Number.isInteger(ctx.value) && ctx.value >= min && ctx.value <= max) return;
+    const limits = `a whole number, ${min} to ${max}`;
+    fail(ctx, { code: 'E207', facts: { text: String(ctx.value), limits, example } });
+  });
+}

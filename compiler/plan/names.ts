@@ -1,0 +1,45 @@
+/**
+ * "Did you mean": the nearest known word to a misspelt one.
+ */
+
+/** Damerau–Levenshtein distance (optimal string alignment): inserts, deletes, swaps of neighbours, changes. */
+function distance(a: string, b: string): number {
+  let before: number[] = [];
+  let last = Array.from({ length: b.length + 1 }, (_, j) => j);
+  for (let i = 1; i <= a.length; i++) {
+    const row = [i];
+    for (let j = 1; j <= b.length; j++) {
+      const change = a[i - 1] === b[j - 1] ? 0 : 1;
+      let best = Math.min((last[j] ?? 0) + 1, (row[j - 1] ?? 0) + 1, (last[j - 1] ?? 0) + change);
+      const swapped = i > 1 && j > 1 && a[i - 1] === b[j - 2] && a[i - 2] === b[j - 1];
+      if (swapped) best = Math.min(best, (before[j - 2] ?? 0) + 1);
+      row.push(best);
+    }
+    before = last;
+    last = row;
+  }
+  return last[b.length] ?? 0;
+}
+
+/** Longest word worth comparing; anything longer is no slip of the hand. */
+const LONGEST = 64;
+
+/**
+ * The known word nearest to `word`, if near enough to be a slip (a third of
+ * its letters at most, and at least one may differ; case does not count).
+ */
+export function closest(word: string, known: Iterable<string>): string | undefined {
+  if (word.length > LONGEST) return undefined;
+  const limit = Math.max(1, Math.floor(word.length / 3));
+  let best: string | undefined;
+  let bestDistance = limit + 1;
+  for (const candidate of known) {
+    if (candidate.length > LONGEST) continue;
+    const d = distance(word.toLowerCase(), candidate.toLowerCase());
+    if (d < bestDistance && d < Math.max(candidate.length, 2)) {
+      best = candidate;
+      bestDistance = d;
+    }
+  }
+  return best;
+}

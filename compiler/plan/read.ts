@@ -1,0 +1,52 @@
+/**
+ * Reads a plan: text in, resolved plan and findings out.
+ *
+ * Always holds: never throws, whatever it is given; all faults of a text are
+ * found in one run; there is a plan exactly when no finding is an error.
+ */
+
+import type { Board } from '../../shared/board.ts';
+import type { Diagnostic } from '../diagnostics/diagnostic.ts';
+import { expandLike } from './like.ts';
+import { parseText } from './parse.ts';
+import { Findings } from './report.ts';
+import { resolveDraft, wholePlan } from './resolve.ts';
+import type { ResolvedPlan } from './resolved.ts';
+import { checkShape } from './shape.ts';
+import { decodeText } from './text.ts';
+
+export interface ReadOptions {
+  /** The boards there are, by id. */
+  readonly boards: Readonly<Record<string, Board>>;
+}
+
+export interface PlanReading {
+  /** Undefined when there is an error among the diagnostics. */
+  readonly plan: ResolvedPlan | undefined;
+  /** In the order of the text. */
+  readonly diagnostics: readonly Diagnostic[];
+  /** The text as decoded: what spans count in, and what excerpts are cut from. */
+  readonly text: string;
+}
+
+/** Reads, checks and resolves a plan. */
+export function readPlan(source: Uint8Array | string, { boards }: ReadOptions): PlanReading {
+  const findings = new Findings();
+  const { text, readable } = decodeText(source, findings.report);
+  const plan = readable ? planOf(text, boards, findings) : undefined;
+  return { plan: findings.hasErrors ? undefined : plan, diagnostics: findings.sorted(), text };
+}
+
+function planOf(
+  text: string,
+  boards: Readonly<Record<string, Board>>,
+  findings: Findings,
+): ResolvedPlan | undefined {
+  const { report } = findings;
+  const root = parseText(text, report);
+  if (!root) return undefined;
+  const bases = expandLike(root, report);
+  const { broken } = checkShape(root, bases, report);
+  const draft = resolveDraft(root, broken, boards, report);
+  return wholePlan(draft);
+}

@@ -1,0 +1,208 @@
+/**
+ * Holds the tree against the schema and says what does not fit, key by key.
+ *
+ * Always holds: a value that does not fit is marked broken, so that later
+ * checks leave it alone and the healthy rest is still checked; a misspelt key
+ * is reported once and then read as the key that was meant.
+ */
+
+import type * as z from 'zod';
+import type { Span } from '../diagnostics/diagnostic.ts';
+import { type Expectation, expectationIn, type LeafFault, unitOfExample } from './leaf.ts';
+import { closest } from './names.ts';
+import type { Report } from './report.ts';
+import { keysAt, planSchema } from './schema-keys.ts';
+import { type MapNode, type Node, plainValue } from './tree.ts';
+
+type Path = readonly PropertyKey[];
+
+/** What the shape pass leaves behind. */
+export interface Shape {
+  readonly broken: ReadonlySet<Node>;
+}
+
+/** Passes over the tree: one, and one more for each layer of misspelt keys put right. */
+const PASSES_MAX = 4;
+
+/**
+ * Checks the shape of the whole tree.
+ * @param bases the entry each `like:` entry was copied from
+ */
+export function checkShape(root: MapNode, bases: ReadonlyMap<Node, MapNode>, report: Report): Shape {
+  const pass = new ShapePass(root, bases, report);
+  for (let i = 0; i < PASSES_MAX; i++) if (!pass.run()) break;
+  return { broken: pass.broken };
+}
+
+class ShapePass {
+  readonly broken = new Set<Node>();
+  private readonly root: MapNode;
+  private readonly bases: ReadonlyMap<Node, MapNode>;
+  private readonly report: Report;
+
+  constructor(root: MapNode, bases: ReadonlyMap<Node, MapNode>, report: Report) {
+    this.root = root;
+    this.bases = bases;
+    this.report = report;
+  }
+
+  /** One pass; true when a misspelt key was put right and another pass is due. */
+  run(): boolean {
+    const result = planSchema.safeParse(plainValue(this.root));
+    if (result.success) return false;
+    const issues = result.error.issues.flatMap((issue) => flatten(issue, []));
+    const unknown = issues.filter((issue) => issue.code === 'unrecognized_keys');
+    let healed = false;
+    for (const issue of unknown) healed = this.unknownKeys(issue.path, issue.keys ?? []) || healed;
+    if (healed) return true;
+    for (const issue of issues) if (issue.code !== 'unrecognized_keys') this.one(issue);
+    return false;
+  }
+
+  private unknownKeys(path: Path, keys: readonly string[]): boolean {
+    const found = nodeAt(this.root, path);
+    if (found?.kind !== 'map') return false;
+    let healed = false;
+    for (const key of keys) healed = this.unknownKey(found, path, key) || healed;
+    return healed;
+  }
+
+  private unknownKey(map: MapNode, path: Path, key: string): boolean {
+    const entry = map.entries.get(key);
+    if (!entry) return false;
+    const known = keysAt(path);
+    const free = known.filter((name) => !map.entries.has(name));
+    const meant = closest(key, free);
+    const facts = { key, where: pathText(path), meant: meant ?? closest(key, known), known: [...known] };
+    this.report('E201', entry.keySpan, facts);
+    map.entries.delete(key);
+    if (meant === undefined) return true;
+    map.entries.set(meant, { ...entry, key: meant });
+    return true;
+  }
+
+  private one(issue: FlatIssue): void {
+    const node = nodeAt(this.root, issue.path);
+    if (!node) this.missing(issue);
+    else {
+      this.broken.add(node);
+      this.misfit(issue, node);
+    }
+  }
+
+  private missing(issue: FlatIssue): void {
+    const key = String(issue.path.at(-1) ?? '');
+    const parent = nodeAt(this.root, issue.path.slice(0, -1));
+    if (parent?.kind !== 'map') return;
+    const base = this.bases.get(parent);
+    if (base && !base.entries.has(key)) return;
+    const where = pathText(issue.path.slice(0, -1));
+    const example = expectationIn(issue.message)?.example;
+    this.report('E202', this.entrySpan(issue.path.slice(0, -1), parent), {
+      key,
+      where,
+      example,
+      identity: key,
+    });
+  }
+
+  /** The key of the entry at a path (better to point at than a whole block), or the first key of the plan. */
+  private entrySpan(path: Path, node: MapNode): Span {
+    const parent = path.length > 0 ? nodeAt(this.root, path.slice(0, -1)) : undefined;
+    if (parent?.kind === 'map') return parent.entries.get(String(path.at(-1)))?.keySpan ?? node.span;
+    return [...node.entries.values()][0]?.keySpan ?? node.span;
+  }
+
+  private misfit(issue: FlatIssue, node: Node): void {
+    if (issue.fault) {
+      this.report(issue.fault.code, node.span, { ...issue.fault.facts, key: lastKey(issue.path) });
+      return;
+    }
+    const expected = expectationIn(issue.message);
+    const key = lastKey(issue.path);
+    if (!expected) {
+      this.report('E203', node.span, { key, expects: 'something else', found: describe(node) });
+    } else if (expected.words && node.kind === 'scalar' && node.value !== null) {
+      this.report('E208', node.span, { key, text: node.source, words: [...expected.words] });
+    } else if (isBareNumber(node, expected)) {
+      const { expects, example } = expected;
+      this.report('E204', node.span, {
+        key,
+        expects,
+        example,
+        number: node.source,
+        unit: unitOfExample(example),
+      });
+    } else {
+      const { expects, example } = expected;
+      this.report('E203', node.span, { key, expects, example, found: describe(node) });
+    }
+  }
+}
+
+function isBareNumber(node: Node, expected: Expectation): node is Node & { kind: 'scalar' } {
+  return expected.kind !== undefined && node.kind === 'scalar' && typeof node.value === 'number';
+}
+
+interface FlatIssue {
+  readonly code: string;
+  readonly path: Path;
+  readonly message: string;
+  readonly keys?: readonly string[];
+  readonly fault?: LeafFault;
+}
+
+/** An issue as a list without unions: of a union's branches, the one that fits best speaks. */
+function flatten(issue: z.core.$ZodIssue, prefix: Path): FlatIssue[] {
+  const path = [...prefix, ...issue.path];
+  const base = { code: issue.code, path, message: issue.message };
+  if (issue.code === 'unrecognized_keys') return [{ ...base, keys: issue.keys }];
+  if (issue.code === 'custom') return [{ ...base, fault: faultOf(issue.params) }];
+  if (issue.code !== 'invalid_union' || expectationIn(issue.message)) return [base];
+  const branches = issue.errors.map((errors) => errors.flatMap((error) => flatten(error, path)));
+  branches.sort((a, b) => misfitOf(a, path) - misfitOf(b, path));
+  return branches[0] ?? [base];
+}
+
+function faultOf(params: Record<string, unknown> | undefined): LeafFault {
+  return params as unknown as LeafFault;
+}
+
+/** How badly a union's branch fits: a wrong kind of value at its root is worst. */
+function misfitOf(issues: readonly FlatIssue[], root: Path): number {
+  let worst = issues.length;
+  for (const issue of issues) {
+    if (issue.path.length === root.length && issue.code !== 'unrecognized_keys' && !issue.fault)
+      worst += 1000;
+    if (issue.code === 'unrecognized_keys') worst += 10;
+  }
+  return worst;
+}
+
+function nodeAt(root: Node, path: Path): Node | undefined {
+  let node: Node | undefined = root;
+  for (const step of path) {
+    if (node?.kind === 'map') node = node.entries.get(String(step))?.value;
+    else if (node?.kind === 'list') node = node.items[Number(step)];
+    else return undefined;
+  }
+  return node;
+}
+
+function lastKey(path: Path): string {
+  const keys = path.filter((step) => typeof step === 'string');
+  return String(keys.at(-1) ?? '');
+}
+
+/** `lamps.front` of a path; list positions count from 1. */
+function pathText(path: Path): string {
+  return path.map((step) => (typeof step === 'number' ? `${step + 1}` : String(step))).join('.');
+}
+
+function describe(node: Node): string {
+  if (node.kind === 'list')
+    return node.items.length === 0 ? 'an empty list' : `a list of ${node.items.length}`;
+  if (node.kind === 'map') return 'a group of keys';
+  if (node.value === null) return 'nothing';
+  return `\`${node.source}\``;
+}
