@@ -1,0 +1,96 @@
+/**
+ * The intent: what every output should do at every second, worked out slowly
+ * from the resolved plan and the chosen blocks with Temporal's own IANA
+ * arithmetic. It knows nothing of the table, its encoder or its evaluators.
+ */
+
+import { Temporal } from 'temporal-polyfill';
+import type { Block, DayBlocks } from '../../compiler/steer/demand.ts';
+import { isoDate, unixMsFromUtc } from '../../shared/civil.ts';
+import { civilDay, type UtcSeconds, utcSeconds } from '../../shared/units.ts';
+
+/** A stretch of light of one output: [from, until) in UTC seconds, and its output byte. */
+export interface Lit {
+  readonly from: number;
+  readonly until: number;
+  readonly byte: number;
+}
+
+/**
+ * The first instant at which the place's wall clock reads a time: Temporal's
+ * "earlier" of a repeated time; for a skipped time the transition itself.
+ */
+export function firstReading(timezone: string, date: string, minute: number): number {
+  const wall = Temporal.PlainDate.from(date).toPlainDateTime().add({ minutes: minute });
+  const zoned = wall.toZonedDateTime(timezone, { disambiguation: 'earlier' });
+  if (zoned.toPlainDateTime().equals(wall)) return seconds(zoned.epochMilliseconds);
+  const change = zoned.getTimeZoneTransition('next');
+  if (!change) throw new Error(`${date} is skipped in ${timezone}, but no transition follows`);
+  return seconds(change.epochMilliseconds);
+}
+
+const seconds = (unixMs: number): number => Math.floor((unixMs - unixMsFromUtc(utcSeconds(0))) / 1000);
+
+function startOf(timezone: string, day: number, block: Block): number {
+  if (block.clock === 'civil') return firstReading(timezone, isoDate(civilDay(day)), block.anchor);
+  return day * 86_400 + block.anchor * 60 - block.clock.offsetQuarters * 900;
+}
+
+/** Light that fills its 24 hours lasts until the next day's start, whatever the clock does. */
+function roundTheClock(own: readonly Block[], block: Block): boolean {
+  const same = own.filter((other) => other.anchor === block.anchor && clockName(other) === clockName(block));
+  return same.some((other) => other.from + other.length === 1440);
+}
+
+const clockName = (block: Block): string =>
+  block.clock === 'civil' ? 'civil' : String(block.clock.offsetQuarters);
+
+/** All lit stretches of one output (1-based) of a controller, lag included, in order of their start. */
+export function intendedLight(
+  timezone: string,
+  days: readonly DayBlocks[],
+  controller: number,
+  output: number,
+): Lit[] {
+  const lag = output - 1;
+  const lit: Lit[] = [];
+  for (const { day, blocks } of days) {
+    const own = blocks.filter((block) => block.controller === controller && block.output === output);
+    for (const block of own) {
+      const start = startOf(timezone, day, block);
+      const end = roundTheClock(own, block) ? startOf(timezone, day + 1, block) : undefined;
+      const last = block.from + block.length === 1440;
+      const until = start + (block.from + block.length) * 60;
+      const cut = end === undefined ? until : last ? end : Math.min(until, end);
+      const byte = Math.floor((255 * block.level + 8) / 16);
+      lit.push({ from: start + block.from * 60 + lag, until: cut + lag, byte });
+    }
+  }
+  return lit.sort((a, b) => a.from - b.from);
+}
+
+/** Walks every second of [from, until) and gives the eight intended bytes, output 1 first. */
+export function* intendedSeconds(
+  timezone: string,
+  days: readonly DayBlocks[],
+  controller: number,
+  from: UtcSeconds,
+  until: UtcSeconds,
+): Iterable<{ readonly utc: number; readonly levels: Uint8Array }> {
+  const all = Array.from({ length: 8 }, (_, index) => intendedLight(timezone, days, controller, index + 1));
+  const first = new Array<number>(8).fill(0);
+  const levels = new Uint8Array(8);
+  for (let utc = from as number; utc < until; utc++) {
+    for (let output = 0; output < 8; output++) {
+      const lit = all[output]!;
+      // A photoperiod lasts a day at most and clocks move by hours at most: what began three days ago is over.
+      while (first[output]! < lit.length && lit[first[output]!]!.from < utc - 3 * 86_400) first[output]!++;
+      let byte = 0;
+      for (let at = first[output]!; at < lit.length && lit[at]!.from <= utc; at++) {
+        if (utc < lit[at]!.until) byte = Math.max(byte, lit[at]!.byte);
+      }
+      levels[output] = byte;
+    }
+    yield { utc, levels };
+  }
+}

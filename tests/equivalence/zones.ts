@@ -1,0 +1,21 @@
+/** Zones for the civil-time checks: half-hour, three-quarter-hour, southern, and 30-minute changes among them. */
+export const ZONES = [
+  'Europe/Lisbon',
+  'America/Chicago',
+  'America/St_Johns',
+  'America/Halifax',
+  'America/Havana',
+  'America/Santiago',
+  'Atlantic/Azores',
+  'Australia/Lord_Howe',
+  'Australia/Adelaide',
+  'Pacific/Chatham',
+  'Pacific/Auckland',
+  'Asia/Kathmandu',
+  'Asia/Kolkata',
+  'Asia/Beirut',
+  'Africa/Cairo',
+  'Pacific/Kiritimati',
+  'Pacific/Niue',
+  'UTC',
+] as const;
