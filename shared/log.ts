@@ -106,6 +106,8 @@ export type LogBody =
       readonly outputs: number;
       readonly level: number;
       readonly minutes: number;
+      /** 1: output n acts n − 1 s after `time`. */
+      readonly staggered: number;
     } & Event)
   | ({ readonly type: 'handEnd'; readonly outputs: number; readonly why: number } & Event)
   | ({ readonly type: 'workLight'; readonly begins: number; readonly seconds: number } & Event)
@@ -181,6 +183,7 @@ function writeOther(
       view.setUint8(8, record.outputs);
       view.setUint8(9, record.level);
       view.setUint16(10, record.minutes, true);
+      view.setUint8(12, record.staggered);
       return;
     case 'handEnd':
       view.setUint8(8, record.outputs);
@@ -262,7 +265,8 @@ function readEvent(type: Exclude<RecordName, 'light' | 'proof'>, time: UtcSecond
     }
     case 'hand': {
       const minutes = view.getUint16(10, true);
-      return { type, time, outputs: view.getUint8(8), level: view.getUint8(9), minutes };
+      const staggered = view.getUint8(12);
+      return { type, time, outputs: view.getUint8(8), level: view.getUint8(9), minutes, staggered };
     }
     case 'handEnd':
       return { type, time, outputs: view.getUint8(8), why: view.getUint8(9) };
