@@ -1,0 +1,114 @@
+/**
+ * The run archive's tables as the query layer sees them; `README.md` explains
+ * every column to someone who reads the file with other tools.
+ *
+ * Always holds: times of the host are milliseconds since 1970 (`…_ms`), times
+ * of a controller are its own UTC seconds since 2000 (`…_s`); flags are 0 or 1;
+ * nothing is ever changed or deleted except gaps that were filled.
+ */
+
+export interface ArchiveTables {
+  readonly schema_version: SchemaVersionRow;
+  readonly controllers: ControllerRow;
+  readonly records: RecordRow;
+  readonly gaps: GapRow;
+  readonly connections: ConnectionRow;
+  readonly flashed_tables: FlashedTableRow;
+  readonly notes: NoteRow;
+  readonly corrections: CorrectionRow;
+}
+
+export interface SchemaVersionRow {
+  readonly version: number;
+  readonly applied_ms: number;
+}
+
+export interface ControllerRow {
+  /** The number the host gave the controller at its first flash; never 0. */
+  readonly identity: number;
+  /** Its name in the plan, when known. */
+  readonly name: string | null;
+  readonly seen_ms: number;
+}
+
+export interface RecordRow {
+  readonly identity: number;
+  readonly sequence: number;
+  /** The 16 bytes as the controller gave them. */
+  readonly raw: Uint8Array;
+  /** Type number, as `shared/log-format.md` has it. */
+  readonly type: number;
+  readonly partial: number;
+  readonly estimated: number;
+  /** Civil day of a day record, UTC day of an event, both since 2000-01-01. */
+  readonly day: number;
+  /** UTC second of an event; null for day records. */
+  readonly utc_s: number | null;
+  /** The decoded body as JSON. */
+  readonly body: string;
+}
+
+export interface GapRow {
+  readonly identity: number;
+  /** First and last sequence number that were never read. */
+  readonly first: number;
+  readonly last: number;
+  readonly noticed_ms: number;
+}
+
+export interface ConnectionRow {
+  readonly identity: number;
+  readonly host_ms: number;
+  readonly controller_s: number;
+  /** 1/256 s. */
+  readonly controller_sub: number;
+  readonly known: number;
+  readonly estimated: number;
+  /** 1 when the host set the controller's clock right after this reading. */
+  readonly set_after: number;
+}
+
+export interface FlashedTableRow {
+  readonly identity: number;
+  /** CRC-32 of the table, the same number the log's table records carry. */
+  readonly crc: number;
+  readonly bytes: Uint8Array;
+  /** The plan's text it was compiled from, when handed over. */
+  readonly plan_text: string | null;
+  readonly stored_ms: number;
+}
+
+export interface NoteRow {
+  readonly id: string;
+  readonly plan: string;
+  readonly batch: string;
+  /** Zone and bag, such as `A` and `A2`. */
+  readonly zone: string;
+  readonly bag: string;
+  /** Civil day the note is about. */
+  readonly day: number;
+  readonly written_ms: number;
+  /** `note`, `cull` or `withdraw` (which names another note in `refers`). */
+  readonly kind: string;
+  readonly refers: string | null;
+  readonly height_mm: number | null;
+  readonly lean_deg: number | null;
+  readonly photo: string | null;
+  readonly mass_g: number | null;
+  readonly why: string | null;
+  readonly text: string | null;
+}
+
+export interface CorrectionRow {
+  readonly id: string;
+  readonly plan: string;
+  readonly zone: string;
+  /** Visit kind: look, lift, turn, harvest. */
+  readonly kind: string;
+  /** Civil day on which the visit was due. */
+  readonly due_day: number;
+  /** `done` or `undone`. */
+  readonly outcome: string;
+  readonly why: string | null;
+  readonly written_ms: number;
+}

@@ -1,0 +1,42 @@
+/**
+ * A private PostgreSQL server for one test file: its own folder, reached only
+ * through a socket there, gone afterwards.
+ */
+
+import { execFileSync } from 'node:child_process';
+import { chmodSync, mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { delimiter, join } from 'node:path';
+
+const PATH = [process.env.PATH, '/usr/lib/postgresql/15/bin'].join(delimiter);
+
+export interface Server {
+  /** Address of a new, empty database. */
+  database(name: string): string;
+  stop(): void;
+}
+
+/** Starts a server; takes a few seconds. The server refuses root, so root steps down to its user. */
+export function startServer(): Server {
+  const folder = mkdtempSync(join(tmpdir(), 'leanward-pg-'));
+  chmodSync(folder, 0o777);
+  const root = process.getuid?.() === 0;
+  const run = (program: string, args: readonly string[]): void => {
+    const [file, ...rest] = root ? ['runuser', '-u', 'postgres', '--', program, ...args] : [program, ...args];
+    execFileSync(file!, rest, { env: { ...process.env, PATH }, cwd: folder, stdio: 'pipe' });
+  };
+  const data = join(folder, 'data');
+  run('initdb', ['-D', data, '-U', 'grower', '-A', 'trust', '--no-sync', '-E', 'UTF8', '--locale=C']);
+  const options = `-c listen_addresses='' -k ${folder} -c fsync=off`;
+  run('pg_ctl', ['-D', data, '-w', '-l', join(folder, 'log'), '-o', options, 'start']);
+  return {
+    database(name) {
+      run('createdb', ['-h', folder, '-U', 'grower', name]);
+      return `postgres://grower@${encodeURIComponent(folder)}/${name}`;
+    },
+    stop() {
+      run('pg_ctl', ['-D', data, '-m', 'immediate', '-w', 'stop']);
+      rmSync(folder, { recursive: true, force: true });
+    },
+  };
+}
