@@ -1,8 +1,9 @@
 /**
  * Blocks of light, day by day → for each output the pattern of each day.
  *
- * Always holds: a lane has at most one pattern a day; an output whose blocks
- * hang on several photoperiods on one day spreads over several lanes.
+ * Always holds: a lane has at most one pattern a day, and its patterns never
+ * overlap; an output whose blocks hang on several photoperiods on one day
+ * spreads over several lanes.
  */
 
 import type { Pattern, Segment } from '../../shared/table.ts';
@@ -17,27 +18,66 @@ export interface Lane {
   readonly byDay: ReadonlyMap<number, Pattern>;
 }
 
-/** The lanes of one controller, by output and order of the day. */
+interface OpenLane {
+  readonly output: number;
+  readonly steadyQuarters: number | undefined;
+  readonly byDay: Map<number, Pattern>;
+  /** Start of the newest pattern, and its end in minutes of the wall clock from civil day 0. */
+  anchor: number;
+  end: number;
+  day: number;
+}
+
+/** More than clocks ever change by, so that patterns of one lane cannot meet on a day that is an hour short. */
+const APART = 180;
+
+/** The lanes of one controller, by output. */
 export function lanesOf(controller: number, days: readonly DayBlocks[]): Lane[] {
-  const lanes = new Map<
-    string,
-    { output: number; steadyQuarters: number | undefined; byDay: Map<number, Pattern> }
-  >();
+  const lanes: OpenLane[] = [];
   for (const { day, blocks } of days) {
-    const used = new Map<string, number>();
-    for (const group of byAnchor(blocks.filter((block) => block.controller === controller))) {
-      const { output, clock } = group[0]!;
-      const steadyQuarters = clock === 'civil' ? undefined : clock.offsetQuarters;
-      const line = `${String(output).padStart(2)} ${steadyQuarters ?? 'civil'}`;
-      const turn = used.get(line) ?? 0;
-      used.set(line, turn + 1);
-      const name = `${line} ${turn}`;
-      const lane = lanes.get(name) ?? { output, steadyQuarters, byDay: new Map<number, Pattern>() };
-      lane.byDay.set(day, patternOf(group));
-      lanes.set(name, lane);
-    }
+    const groups = byAnchor(blocks.filter((block) => block.controller === controller));
+    // What was there yesterday at the same minute goes on in its lane; only then the others look for room.
+    const fresh = groups.filter((group) => !continueLane(lanes, day, group));
+    for (const group of fresh) placeLane(lanes, day, group);
   }
-  return [...lanes].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, lane]) => lane);
+  return lanes.sort((a, b) => a.output - b.output);
+}
+
+function sameLine(lane: OpenLane, group: readonly Block[]): boolean {
+  const { output, clock } = group[0]!;
+  return (
+    lane.output === output && lane.steadyQuarters === (clock === 'civil' ? undefined : clock.offsetQuarters)
+  );
+}
+
+function continueLane(lanes: readonly OpenLane[], day: number, group: readonly Block[]): boolean {
+  const lane = lanes.find(
+    (one) => sameLine(one, group) && one.day === day - 1 && one.anchor === group[0]!.anchor,
+  );
+  if (lane) put(lane, day, group);
+  return lane !== undefined;
+}
+
+function placeLane(lanes: OpenLane[], day: number, group: readonly Block[]): void {
+  const { output, clock, anchor } = group[0]!;
+  const start = day * 1440 + anchor;
+  const free = lanes.find((one) => sameLine(one, group) && one.day < day && one.end + APART <= start);
+  if (free) {
+    put(free, day, group);
+    return;
+  }
+  const steadyQuarters = clock === 'civil' ? undefined : clock.offsetQuarters;
+  const lane: OpenLane = { output, steadyQuarters, byDay: new Map(), anchor, end: 0, day };
+  lanes.push(lane);
+  put(lane, day, group);
+}
+
+function put(lane: OpenLane, day: number, group: readonly Block[]): void {
+  const pattern = patternOf(group);
+  lane.byDay.set(day, pattern);
+  lane.anchor = pattern.start;
+  lane.day = day;
+  lane.end = day * 1440 + pattern.start + pattern.segments.reduce((sum, { length }) => sum + length, 0);
 }
 
 /** Groups of blocks with the same output, clock and anchor, in order. */
