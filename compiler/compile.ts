@@ -1,0 +1,119 @@
+/**
+ * The whole compiler: plan text in; diagnostics, timeline and schedule tables out.
+ *
+ * Always holds: pure — no files, clock, process or randomness; the same text
+ * and options give the same bytes; a plan with an error gives no table.
+ */
+
+import { sha256 } from '@noble/hashes/sha2.js';
+import type { Board } from '../shared/board.ts';
+import type { Table } from '../shared/table.ts';
+import { type Encoded, encodeTable } from '../shared/table-encode.ts';
+import { type CivilDay, utcSeconds } from '../shared/units.ts';
+import type { Diagnostic } from './diagnostics/diagnostic.ts';
+import { lightField } from './light/field.ts';
+import { readPlan } from './plan/read.ts';
+import type { ResolvedPlan } from './plan/resolved.ts';
+import { steerDays } from './steer/choose.ts';
+import type { DayBlocks, DayDemands } from './steer/demand.ts';
+import { assembleTable } from './table/assemble.ts';
+import { checkTables } from './table/check-tables.ts';
+import { type TableCosts, tableCosts } from './table/costs.ts';
+import type { Moved } from './timeline/arrange.ts';
+import { checkVisits } from './timeline/check-visits.ts';
+import { dayDemands, planDays } from './timeline/demands.ts';
+import { planVisits, type VisitOccurrence } from './timeline/visits.ts';
+import { offsetsFor, type ZoneOffsets } from './timeline/zone.ts';
+
+export interface CompileOptions {
+  /** Boards by id. */
+  readonly boards: Readonly<Record<string, Board>>;
+  /** Batches that are over by this civil day are left out of the tables. */
+  readonly fromDay?: CivilDay;
+  /** Texts of `.ies` files by name. */
+  readonly photometry?: Readonly<Record<string, string>>;
+}
+
+/** The table of one controller. */
+export interface ControllerTable {
+  /** Index into the plan's controllers. */
+  readonly controller: number;
+  readonly name: string;
+  readonly unit: number;
+  readonly board: Board;
+  readonly table: Table;
+  readonly encoded: Encoded;
+  readonly costs: TableCosts;
+}
+
+/** The course of the grow that the tables say. */
+export interface Timeline {
+  readonly offsets: ZoneOffsets;
+  readonly demands: readonly DayDemands[];
+  readonly days: readonly DayBlocks[];
+  readonly visits: readonly VisitOccurrence[];
+  /** Visits that had to move, or could not be kept. */
+  readonly moved: readonly Moved[];
+}
+
+export interface Compiled {
+  /** The text as decoded: what the diagnostics' spans count in. */
+  readonly text: string;
+  readonly diagnostics: readonly Diagnostic[];
+  /** Undefined when the plan has errors that keep it from being understood. */
+  readonly plan: ResolvedPlan | undefined;
+  readonly timeline: Timeline | undefined;
+  /** Empty when there is any error. */
+  readonly tables: readonly ControllerTable[];
+}
+
+/** Compiles a plan's text (UTF-8 bytes, or a string already decoded). Never throws on any input. */
+export function compilePlan(source: Uint8Array | string, options: CompileOptions): Compiled {
+  const read = readPlan(source, { boards: options.boards });
+  const plan = read.plan && current(read.plan, options.fromDay);
+  const { text } = read;
+  if (!plan) return { text, diagnostics: read.diagnostics, plan, timeline: undefined, tables: [] };
+  const timeline = makeTimeline(plan);
+  const tables = makeTables(plan, timeline, planDigest(source));
+  const diagnostics = [
+    ...read.diagnostics,
+    ...checkVisits(plan, timeline.moved),
+    ...checkTables(plan, timeline, tables),
+  ];
+  const sound = !diagnostics.some(({ severity }) => severity === 'error');
+  return { text, diagnostics, plan, timeline, tables: sound ? tables : [] };
+}
+
+/** First four bytes of the SHA-256 of the plan's text. */
+export function planDigest(source: Uint8Array | string): number {
+  const hash = sha256(typeof source === 'string' ? new TextEncoder().encode(source) : source);
+  return new DataView(hash.buffer, hash.byteOffset).getUint32(0);
+}
+
+/** The plan without the stays that are over by `from`. */
+function current(plan: ResolvedPlan, from: CivilDay | undefined): ResolvedPlan {
+  if (from === undefined) return plan;
+  const batches = plan.batches
+    .map((batch) => ({ ...batch, zones: batch.zones.filter((stay) => stay.free > from) }))
+    .filter((batch) => batch.zones.length > 0);
+  return { ...plan, batches };
+}
+
+function makeTimeline(plan: ResolvedPlan): Timeline {
+  const days = planDays(plan);
+  const from = (days?.first ?? 0) - 2;
+  const end = (days?.end ?? 0) + 2;
+  const offsets = offsetsFor(plan.timezone, utcSeconds(from * 86_400), utcSeconds(end * 86_400));
+  const demands = dayDemands(plan, offsets);
+  const steered = steerDays(plan, lightField(plan), demands);
+  return { offsets, demands, days: steered.days, ...planVisits(plan) };
+}
+
+function makeTables(plan: ResolvedPlan, timeline: Timeline, digest: number): ControllerTable[] {
+  return plan.controllers.map(({ name, unit, board }, controller) => {
+    const { days, visits } = timeline;
+    const table = assembleTable({ plan, controller, days, visits, digest });
+    const encoded = encodeTable(table);
+    return { controller, name, unit, board, table, encoded, costs: tableCosts(encoded) };
+  });
+}
