@@ -7,6 +7,9 @@
 
 import type { Board } from '../../shared/board.ts';
 import type { Diagnostic } from '../diagnostics/diagnostic.ts';
+import { noteAssumptions } from './checks/assumptions.ts';
+import { checkGeometry, checkOccupancy } from './checks/geometry.ts';
+import { checkOutputs } from './checks/outputs.ts';
 import { expandLike } from './like.ts';
 import { parseText } from './parse.ts';
 import { Findings } from './report.ts';
@@ -48,5 +51,9 @@ function planOf(
   const bases = expandLike(root, report);
   const { broken } = checkShape(root, bases, report);
   const draft = resolveDraft(root, broken, boards, report);
+  checkGeometry(draft, report);
+  checkOccupancy(draft, report);
+  checkOutputs(draft, report);
+  if (!findings.hasErrors) noteAssumptions(draft, report);
   return wholePlan(draft);
 }

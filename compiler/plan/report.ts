@@ -19,6 +19,9 @@ export function severityOf(code: string): Severity {
   return SEVERITY[code.slice(0, 1)] ?? 'error';
 }
 
+/** Most findings told in one run; a text with more is not a plan. */
+const FINDINGS_MAX = 200;
+
 export class Findings {
   private readonly seen = new Set<string>();
   private readonly list: Diagnostic[] = [];
@@ -26,8 +29,12 @@ export class Findings {
   /** Bound, so that it can be handed on as a function. */
   readonly report: Report = (code, span, facts = {}, second) => {
     const identity = `${code} ${span.start} ${span.end} ${facts.identity ?? ''}`;
-    if (this.seen.has(identity)) return;
+    if (this.seen.has(identity) || this.seen.size > FINDINGS_MAX) return;
     this.seen.add(identity);
+    if (this.seen.size > FINDINGS_MAX) {
+      this.list.push({ code: 'N199', severity: 'note', span, facts: { limit: FINDINGS_MAX } });
+      return;
+    }
     const found = { code, severity: severityOf(code), span, facts };
     this.list.push(second ? { ...found, second } : found);
   };

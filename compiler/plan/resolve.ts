@@ -10,7 +10,13 @@ import { resolveBags } from './resolve/bags.ts';
 import { draftBatches, resolveBatches } from './resolve/batches.ts';
 import { resolveGrowth } from './resolve/growth.ts';
 import { LampDrafts } from './resolve/lamps.ts';
-import { resolveCircuit, resolveControllers, resolveShelves, resolveTimezone } from './resolve/rack.ts';
+import {
+  checkVersion,
+  resolveCircuit,
+  resolveControllers,
+  resolveShelves,
+  resolveTimezone,
+} from './resolve/rack.ts';
 import { Regimes } from './resolve/regimes.ts';
 import { lampSides } from './resolve/sides.ts';
 import { resolveBackground, resolveRoom, resolveScreens } from './resolve/surroundings.ts';
@@ -55,6 +61,7 @@ export function resolveDraft(
   report: Report,
 ): Draft {
   const context = new Context(root, broken, boards, report);
+  checkVersion(context);
   const controllers = resolveControllers(context);
   const shelves = resolveShelves(context);
   const bags = resolveBags(context);

@@ -40,8 +40,8 @@ export interface ScalarNode {
 
 /** Deepest nesting a plan can need is 6; beyond this it is a mistake or a trap. */
 const DEPTH_MAX = 40;
-/** Most nodes of one plan after aliases are followed (two years of weekly batches have about 2,000). */
-const NODES_MAX = 200_000;
+/** Most nodes added by following aliases (two years of weekly batches written out have about 2,000). */
+const ALIASED_MAX = 20_000;
 
 /** Thrown and caught in this module only: the tree is beyond its limits. */
 class BeyondLimits extends Error {
@@ -61,24 +61,24 @@ export function buildTree(
   report: Report,
 ): Node | undefined {
   if (!document.contents) return undefined;
-  const builder = new TreeBuilder(document, place, report);
+  const builder = new TreeBuilder(place, report);
   try {
     return builder.node(document.contents, 0);
   } catch (error) {
     if (!(error instanceof BeyondLimits)) throw error;
-    report(error.code, error.span, { limit: error.code === 'E104' ? NODES_MAX : DEPTH_MAX });
+    report(error.code, error.span, { limit: error.code === 'E104' ? ALIASED_MAX : DEPTH_MAX });
     return undefined;
   }
 }
 
 class TreeBuilder {
-  private count = 0;
-  private readonly document: Document.Parsed;
+  private aliased = 0;
+  private inAlias = 0;
+  private readonly anchors = new Map<string, YamlNode>();
   private readonly place: (start: number, end: number) => Span;
   private readonly report: Report;
 
-  constructor(document: Document.Parsed, place: (start: number, end: number) => Span, report: Report) {
-    this.document = document;
+  constructor(place: (start: number, end: number) => Span, report: Report) {
     this.place = place;
     this.report = report;
   }
@@ -90,19 +90,28 @@ class TreeBuilder {
 
   node(node: YamlNode, depth: number): Node {
     const span = this.span(node);
-    this.count += 1;
-    if (this.count > NODES_MAX) throw new BeyondLimits('E104', span);
-    if (depth > DEPTH_MAX) throw new BeyondLimits('E103', span);
-    if (isAlias(node)) {
-      const target = node.resolve(this.document);
-      return target
-        ? this.node(target, depth + 1)
-        : { kind: 'scalar', span, value: null, source: node.source };
-    }
+    if (this.inAlias > 0) this.aliased += 1;
+    if (this.aliased > ALIASED_MAX) throw new BeyondLimits('E104', span);
+    if (depth > DEPTH_MAX) throw new BeyondLimits(this.inAlias > 0 ? 'E104' : 'E103', span);
+    if (isAlias(node)) return this.alias(node.source, span, depth);
+    if (node.anchor !== undefined && this.inAlias === 0) this.anchors.set(node.anchor, node);
     if (isMap(node)) return this.map(node.items, span, depth);
     if (isSeq(node))
       return { kind: 'list', span, items: node.items.map((item) => this.item(item, span, depth)) };
     return this.scalar(node, span);
+  }
+
+  /** An alias refers to the nearest anchor of its name before it. */
+  private alias(name: string, span: Span, depth: number): Node {
+    const target = this.anchors.get(name);
+    if (!target) {
+      this.report('E110', span, { reason: 'BAD_ALIAS' });
+      return { kind: 'scalar', span, value: null, source: name };
+    }
+    this.inAlias += 1;
+    const node = this.node(target, depth + 1);
+    this.inAlias -= 1;
+    return node;
   }
 
   private item(item: unknown, listSpan: Span, depth: number): Node {

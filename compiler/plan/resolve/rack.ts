@@ -13,6 +13,16 @@ import type { MapNode } from '../tree.ts';
 const ONLY_CONTROLLER = 'rack';
 const ONLY_BOARD = 'mega328-relay8';
 
+/** The plan language this compiler reads. */
+const LANGUAGE = 1;
+
+/** Reports a plan written for a later version of the language. */
+export function checkVersion(context: Context): void {
+  const version = context.number(context.root, 'leanward');
+  if (version === undefined || version <= LANGUAGE) return;
+  context.report('E217', context.spanOf(context.root, 'leanward'), { version, known: LANGUAGE });
+}
+
 /** The time zone, checked against the IANA data of the system. */
 export function resolveTimezone(context: Context): string | undefined {
   const place = context.map(context.root, 'place');

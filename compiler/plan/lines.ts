@@ -1,0 +1,72 @@
+/**
+ * Which characters of a YAML text are syntax: neither inside quotes, nor in a
+ * comment, nor in the lines of a block of text (`|` or `>`).
+ *
+ * Always holds: the answer has one entry a character; a quote that is not
+ * closed on its line hides nothing.
+ */
+
+/** 1 where a character is syntax. */
+export function syntaxMask(text: string): Uint8Array {
+  const mask = new Uint8Array(text.length).fill(1);
+  let start = 0;
+  let blockIndent: number | undefined;
+  while (start < text.length) {
+    const found = text.indexOf('\n', start);
+    const end = found < 0 ? text.length : found;
+    const line = text.slice(start, end);
+    const indent = line.length - line.trimStart().length;
+    if (blockIndent !== undefined && line.trim() !== '' && indent <= blockIndent) blockIndent = undefined;
+    if (blockIndent !== undefined) mask.fill(0, start, end);
+    else {
+      maskLine(line, start, mask);
+      if (/[:-]\s+[|>][-+\d]*\s*(#.*)?$/.test(line)) blockIndent = indent;
+    }
+    start = end + 1;
+  }
+  return mask;
+}
+
+/** Hides quoted text and a comment of one line. */
+function maskLine(line: string, start: number, mask: Uint8Array): void {
+  let fresh = true;
+  for (let i = 0; i < line.length; i++) {
+    const character = line[i] ?? '';
+    if (character === '#' && (i === 0 || /\s/.test(line[i - 1] ?? ''))) {
+      mask.fill(0, start + i, start + line.length);
+      return;
+    }
+    if (fresh && (character === '"' || character === "'")) {
+      const close = closingQuote(line, i);
+      if (close > 0) mask.fill(0, start + i + 1, start + close);
+      i = close > 0 ? close : i;
+      fresh = false;
+    } else fresh = startsValue(line, i, fresh);
+  }
+}
+
+/** True when the next character would be the first of a value. */
+function startsValue(line: string, i: number, fresh: boolean): boolean {
+  const character = line[i] ?? '';
+  if (/\s/.test(character)) return fresh || /[:-]/.test(line[i - 1] ?? '');
+  return /[,[{]/.test(character);
+}
+
+function closingQuote(line: string, open: number): number {
+  const quote = line[open];
+  for (let i = open + 1; i < line.length; i++) {
+    if (quote === '"' && line[i] === '\\') i += 1;
+    else if (line[i] === quote) {
+      if (quote === "'" && line[i + 1] === "'") i += 1;
+      else return i;
+    }
+  }
+  return -1;
+}
+
+/** Line number of an offset, from 0. */
+export function lineOf(text: string, offset: number): number {
+  let line = 0;
+  for (let i = text.indexOf('\n'); i >= 0 && i < offset; i = text.indexOf('\n', i + 1)) line += 1;
+  return line;
+}
