@@ -8,7 +8,16 @@
  * its program without the package's install script.
  */
 
-import { mkdirSync, readdirSync, realpathSync, renameSync, rmSync, statSync, utimesSync, writeFileSync } from 'node:fs';
+import {
+  mkdirSync,
+  readdirSync,
+  realpathSync,
+  renameSync,
+  rmSync,
+  statSync,
+  utimesSync,
+  writeFileSync,
+} from 'node:fs';
 import { basename, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
@@ -43,7 +52,7 @@ const withoutSerialport = {
 async function bundle(esbuild) {
   return esbuild.build({
     absWorkingDir: ROOT,
-    entryPoints: { main: 'src/main.ts' },
+    entryPoints: { leanward: 'src/main.ts' },
     outdir: OUT,
     bundle: true,
     splitting: true,
@@ -56,7 +65,14 @@ async function bundle(esbuild) {
     chunkNames: '[name]-[hash]',
     external: EXTERNAL,
     banner: { js: BANNER },
-    loader: { '.yaml': 'text', '.html': 'text', '.css': 'text', '.svg': 'text', '.hex': 'text', '.wasm': 'binary' },
+    loader: {
+      '.yaml': 'text',
+      '.html': 'text',
+      '.css': 'text',
+      '.svg': 'text',
+      '.hex': 'text',
+      '.wasm': 'binary',
+    },
     plugins: [withoutSerialport],
     legalComments: 'none',
     logLevel: 'silent',
@@ -76,7 +92,8 @@ function prune(written, now) {
   for (const name of readdirSync(OUT)) {
     const path = join(OUT, name);
     const stat = statSync(path, { throwIfNoEntry: false });
-    if (stat && !written.has(name) && now - stat.mtimeMs > KEEP_MS) rmSync(path, { recursive: true, force: true });
+    if (stat && !written.has(name) && now - stat.mtimeMs > KEEP_MS)
+      rmSync(path, { recursive: true, force: true });
   }
 }
 
@@ -92,13 +109,14 @@ export async function build() {
     prune(new Set(files.map((file) => basename(file.path))), started.getTime());
     return undefined;
   } catch (error) {
-    if (error?.code === 'ERR_MODULE_NOT_FOUND') return 'esbuild is not installed; run `npm ci` in the checkout.';
+    if (error?.code === 'ERR_MODULE_NOT_FOUND')
+      return 'esbuild is not installed; run `npm ci` in the checkout.';
     return error instanceof Error ? error.message : String(error);
   }
 }
 
 function isEntry(path) {
-  return basename(path) === 'main.js';
+  return basename(path) === 'leanward.js';
 }
 
 if (process.argv[1] && realpathSync(process.argv[1]) === fileURLToPath(import.meta.url)) {

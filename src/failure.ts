@@ -10,6 +10,13 @@ export const EXIT = { done: 0, plan: 1, usage: 2, link: 3, bug: 70 } as const;
 /** `plan`: the plan has errors. `usage`: the command was given wrongly. `link`: the controller or the link to it. */
 export type FailureKind = 'plan' | 'usage' | 'link';
 
+export interface FailureMore {
+  readonly hint?: string | undefined;
+  readonly told?: boolean;
+  readonly reason?: string;
+  readonly details?: Readonly<Record<string, unknown>>;
+}
+
 /** A failure with its sentence (`message`) and what to try (`hint`). */
 export class Failure extends Error {
   readonly kind: FailureKind;
@@ -18,18 +25,17 @@ export class Failure extends Error {
   readonly told: boolean;
   /** A stable word for machines, such as `no answer`. */
   readonly reason: string;
+  /** More for machines. */
+  readonly details: Readonly<Record<string, unknown>> | undefined;
 
-  constructor(
-    kind: FailureKind,
-    message: string,
-    more: { readonly hint?: string | undefined; readonly told?: boolean; readonly reason?: string } = {},
-  ) {
+  constructor(kind: FailureKind, message: string, more: FailureMore = {}) {
     super(message);
     this.name = 'Failure';
     this.kind = kind;
     this.hint = more.hint;
     this.told = more.told ?? false;
     this.reason = more.reason ?? kind;
+    this.details = more.details;
   }
 }
 

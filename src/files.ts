@@ -6,7 +6,16 @@
  * sentences, not as codes.
  */
 
-import { closeSync, fsyncSync, openSync, readFileSync, renameSync, rmSync, statSync, writeSync } from 'node:fs';
+import {
+  closeSync,
+  fsyncSync,
+  openSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeSync,
+} from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { Failure, usage } from './failure.ts';
 
@@ -80,7 +89,10 @@ function fileFailure(error: unknown, path: string, done: 'read' | 'written'): Fa
       return usage(`${path} is a folder, not a file.`, 'Name a file in it.');
     case 'ENOSPC':
     case 'EDQUOT':
-      return usage(`The disk is full: ${path} was not written; the old file is untouched.`, 'Make room first.');
+      return usage(
+        `The disk is full: ${path} was not written; the old file is untouched.`,
+        'Make room first.',
+      );
     default:
       return usage(`${path} could not be ${done} (${codeOf(error) ?? String(error)}).`);
   }

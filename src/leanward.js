@@ -12,7 +12,7 @@ import module from 'node:module';
 import { fileURLToPath } from 'node:url';
 
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
-const ENTRY = `${ROOT}dist/main.js`;
+const ENTRY = `${ROOT}dist/leanward.js`;
 const SOURCES = ['src', 'compiler', 'firmware-sim', 'shared', 'boards', 'package.json'];
 
 /** Newest change of a file or of anything under a folder, in ms since 1970; 0 when it is not there. */
@@ -33,4 +33,4 @@ if (built === 0 || SOURCES.some((source) => newest(ROOT + source) > built)) {
   }
 }
 module.enableCompileCache?.();
-await import(new URL('../dist/main.js', import.meta.url).href);
+await import(new URL('../dist/leanward.js', import.meta.url).href);

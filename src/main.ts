@@ -59,8 +59,10 @@ async function run(words: readonly string[]): Promise<void> {
 function tell(failure: Failure, json: boolean): void {
   if (failure.told) return;
   if (json) {
-    const { kind, reason, message, hint } = failure;
-    process.stdout.write(`${JSON.stringify({ error: { kind, reason, message, hint } }, undefined, 2)}\n`);
+    const { kind, reason, message, hint, details } = failure;
+    process.stdout.write(
+      `${JSON.stringify({ error: { kind, reason, message, hint, ...details } }, undefined, 2)}\n`,
+    );
   }
   process.stderr.write(`${ink('red', 'leanward:', process.stderr)} ${failure.message}\n`);
   if (failure.hint) process.stderr.write(`${failure.hint}\n`);

@@ -8,7 +8,14 @@
 
 import { stderr, stdin, stdout } from 'node:process';
 
-const CODES = { bold: [1, 22], dim: [2, 22], red: [31, 39], green: [32, 39], yellow: [33, 39], cyan: [36, 39] } as const;
+const CODES = {
+  bold: [1, 22],
+  dim: [2, 22],
+  red: [31, 39],
+  green: [32, 39],
+  yellow: [33, 39],
+  cyan: [36, 39],
+} as const;
 export type Ink = keyof typeof CODES;
 
 /** Whether results go to a terminal that takes colour. */

@@ -23,7 +23,11 @@ export const COMMANDS: readonly CommandEntry[] = [
   { name: 'flash', summary: 'put the plan on the controller', load: () => import('./flash.ts') },
   { name: 'status', summary: 'what the controller is doing now', load: () => import('./status.ts') },
   { name: 'log', summary: 'read what the controller wrote down', load: () => import('./log.ts') },
-  { name: 'lamps', summary: 'light each lamp in turn, to see that it is the right one', load: () => import('./lamps.ts') },
+  {
+    name: 'lamps',
+    summary: 'light each lamp in turn, to see that it is the right one',
+    load: () => import('./lamps.ts'),
+  },
   { name: 'ports', summary: 'list the serial ports', load: () => import('./ports.ts') },
   {
     name: 'virtual',

@@ -1,0 +1,41 @@
+/** `status`: what a controller is doing now. */
+
+import type { Command } from 'commander';
+import type { Controller } from '../link/controller.ts';
+import { addPortOptions, type PortOptions, withController } from '../link/options.ts';
+import type { Status } from '../link/status.ts';
+import { optionalPlan } from '../plan-option.ts';
+import { statusJson, statusLines } from '../status-words.ts';
+import { say, sayJson } from '../terminal.ts';
+
+interface Options extends PortOptions {
+  readonly plan?: string;
+  readonly controller?: string;
+}
+
+/** Adds what `status` takes. */
+export function define(command: Command): void {
+  addPortOptions(command)
+    .description(
+      'Asks a controller what it is doing now: its clock, its table, which lamps are on, visits due, faults.',
+    )
+    .option('--plan <file>', 'the plan, for the names of zones and lamps')
+    .option('--controller <name>', 'which controller of the plan this is')
+    .addHelpText('after', '\nExample:\n  leanward status --port /dev/ttyUSB0 --plan rack.plan.yaml')
+    .action((options: Options) => run(options));
+}
+
+async function run(options: Options): Promise<void> {
+  const { context, names } = await optionalPlan(options.plan, options.controller);
+  const answer = await withController(options, context, async (controller) => ({
+    ...about(controller, await controller.status()),
+    host: controller.pace.now(),
+  }));
+  if (options.json) sayJson(statusJson(answer));
+  else for (const line of statusLines(answer, names)) say(line);
+}
+
+function about(controller: Controller, status: Status) {
+  const { board, revision, unit, port } = controller;
+  return { status, board, revision, unit, path: port.path };
+}

@@ -1,0 +1,128 @@
+/**
+ * What a schedule table gives day by day: the light of each output and the
+ * visits, worked out from the table's own bytes.
+ *
+ * Always holds: nothing but table and time goes in, as on the controller; the
+ * outputs' one-second stagger is left out, so that times read as planned.
+ */
+
+import { wallClock, type ZoneOffsets } from '../../compiler/timeline/zone.ts';
+import { traceTable } from '../../firmware-sim/schedule.ts';
+import { weekday } from '../../shared/civil.ts';
+import type { Table, VisitKind } from '../../shared/table.ts';
+import { civilDay, type UtcSeconds, utcSeconds } from '../../shared/units.ts';
+
+/** Light of one output on one civil day (of its beginning). */
+export interface DayLight {
+  readonly hours: number;
+  /** Civil minutes of its beginnings, and the lengths, as one text: equal texts are equal light. */
+  readonly pattern: string;
+}
+
+/** Civil day → light; days without light are absent. */
+export type OutputCourse = ReadonlyMap<number, DayLight>;
+
+export interface DueVisit {
+  readonly kind: VisitKind;
+  /** Zones, bit 0 the controller's first. */
+  readonly zones: number;
+  readonly day: number;
+  readonly minute: number;
+}
+
+const OUTPUTS = 8;
+const STAGGER_SECONDS = 8;
+
+/** The light of outputs 1–8 from `from` until `until`. */
+export function lightCourse(
+  bytes: Uint8Array,
+  offsets: ZoneOffsets,
+  from: UtcSeconds,
+  until: UtcSeconds,
+): readonly OutputCourse[] {
+  const stretches = onStretches(bytes, from, until);
+  return stretches.map((list) => byDay(list, offsets));
+}
+
+interface Stretch {
+  readonly from: number;
+  readonly until: number;
+  readonly level: number;
+}
+
+/** Per output, the stretches at which it is on, without the stagger. */
+function onStretches(bytes: Uint8Array, from: number, until: number): Stretch[][] {
+  const done: Stretch[][] = Array.from({ length: OUTPUTS }, () => []);
+  const since: { at: number; level: number }[] = Array.from({ length: OUTPUTS }, () => ({
+    at: from,
+    level: 0,
+  }));
+  const close = (output: number, at: number): void => {
+    const { at: begin, level } = since[output]!;
+    if (level > 0 && at > begin) done[output]!.push({ from: begin, until: at, level });
+  };
+  for (const { utc, levels } of traceTable(bytes, from, until + STAGGER_SECONDS)) {
+    for (let output = 0; output < OUTPUTS; output++) {
+      const at = Math.max(from, utc - output);
+      if (levels[output] === since[output]!.level) continue;
+      close(output, at);
+      since[output] = { at, level: levels[output]! };
+    }
+  }
+  for (let output = 0; output < OUTPUTS; output++) close(output, until);
+  return done;
+}
+
+function byDay(stretches: readonly Stretch[], offsets: ZoneOffsets): OutputCourse {
+  const days = new Map<number, DayLight>();
+  for (const { from, until, level } of stretches) {
+    const { day, minute } = wallClock(offsets, utcSeconds(from));
+    const before = days.get(day);
+    const minutes = Math.round((until - from) / 60);
+    days.set(day, {
+      hours: (before?.hours ?? 0) + minutes / 60,
+      pattern: `${before?.pattern ?? ''}${minute}+${minutes}@${level};`,
+    });
+  }
+  return days;
+}
+
+/** The visits of a table that are due after `from`, in order. */
+export function dueVisits(table: Table, offsets: ZoneOffsets, from: UtcSeconds): DueVisit[] {
+  const now = wallClock(offsets, from);
+  const groups = table.visits?.groups ?? [];
+  const all = groups.flatMap(({ entries, bindings }) =>
+    bindings.flatMap(({ startDay, zones }) =>
+      entries.flatMap((entry) => {
+        const first = table.baseDay + startDay + entry.from;
+        return dueDays(entry, first).map((day) => ({ kind: entry.kind, zones, day, minute: entry.at }));
+      }),
+    ),
+  );
+  return all
+    .filter(({ day, minute }) => day > now.day || (day === now.day && minute > now.minute))
+    .sort((a, b) => a.day - b.day || a.minute - b.minute);
+}
+
+type Entry = NonNullable<Table['visits']>['groups'][number]['entries'][number];
+
+function dueDays(entry: Entry, first: number): number[] {
+  switch (entry.form) {
+    case 'every':
+      return Array.from({ length: entry.count }, (_, i) => first + i * entry.every);
+    case 'weekdays':
+      return Array.from({ length: entry.days }, (_, i) => first + i).filter(
+        (day) => entry.mask & (1 << weekday(civilDay(day))),
+      );
+    default:
+      return [first];
+  }
+}
+
+/** A second after which the table gives no more light: its offsets, tracks and visits lie before. */
+export function endOfTable(table: Table): UtcSeconds {
+  const DAY = 86_400;
+  const lengths = table.tracks.map((track) => track.reduce((sum, run) => sum + run.days, 0));
+  const lights = table.bindings.map(({ startDay, track }) => startDay + (lengths[track] ?? 0));
+  return utcSeconds((table.baseDay + Math.max(0, ...lights) + 3) * DAY);
+}

@@ -1,0 +1,171 @@
+/**
+ * The flash, step by step: compile from today, look at what is on board, show
+ * what changes, set the clock, transfer, report.
+ *
+ * Always holds: nothing is written to the controller before the changes were
+ * shown and lost days were agreed to; whatever fails says which table runs.
+ */
+
+import type { ResolvedPlan } from '../../compiler/plan/resolved.ts';
+import { isoDate, isoInstant } from '../../shared/civil.ts';
+import { Failure, usage } from '../failure.ts';
+import { offerLamps } from '../lamps/show.ts';
+import { Controller } from '../link/controller.ts';
+import { LinkFailure } from '../link/failure.ts';
+import { type PortOptions, withPort } from '../link/options.ts';
+import type { Port } from '../link/port.ts';
+import type { Status } from '../link/status.ts';
+import { civilDayAt, offsetsAround } from '../place.ts';
+import { compilePlanFile, type PlanTable, readPlanFile } from '../plan-file.ts';
+import { chooseController, namesOf } from '../plan-names.ts';
+import { contextOf } from '../plan-option.ts';
+import { clockAhead } from '../status-words.ts';
+import { askYes, canAsk, progress, remark, say, sayJson } from '../terminal.ts';
+import { hex, type Names } from '../words.ts';
+import { type Changes, compareTables, lostDays } from './changes.ts';
+import { giveIdentity } from './identity.ts';
+import { transfer } from './transfer.ts';
+import { changeLines, changesJson, lostWords, tableName } from './words.ts';
+
+interface Options extends PortOptions {
+  readonly controller?: string;
+  readonly dropDays?: boolean;
+  readonly yes?: boolean;
+}
+
+/** A controller's clock may be this far from the host's after it was set. */
+const CLOCK_TOLERANCE_SECONDS = 1.5;
+
+interface Job {
+  readonly plan: ResolvedPlan;
+  /** Index into the plan's controllers. */
+  readonly index: number;
+  readonly table: PlanTable;
+  readonly names: Names;
+  readonly options: Options;
+}
+
+/** Flashes the plan in a file to the controller on the port that the options name. */
+export async function flashPlan(path: string, options: Options): Promise<void> {
+  const plan = readPlanFile(path);
+  const index = chooseController(plan, options.controller);
+  const context = contextOf(plan, index);
+  await withPort(options, context, async (port, unit) => {
+    const today = civilDayAt(plan.timezone, port.pace.now().seconds);
+    const compiled = compilePlanFile(path, today);
+    const table = compiled.tables.find((one) => one.controller === index);
+    if (table === undefined) throw new Error(`no table was made for controller ${index}`);
+    const job = { plan, index, table, names: namesOf(plan, index), options };
+    await flashOn(port, unit, job);
+  });
+}
+
+async function flashOn(port: Port, unit: number, job: Job): Promise<void> {
+  let controller = await Controller.open(port, unit);
+  try {
+    checkBoard(controller, job);
+    const { changes, before } = await lookAtChanges(controller, job);
+    await agree(changes, job);
+    await setClock(controller);
+    const identity = await giveIdentity(controller);
+    const done = await transfer({
+      controller,
+      table: job.table.encoded.bytes,
+      onPart: progress('Sending the table'),
+      onRemark: remark,
+    });
+    controller = done.controller;
+    report(controller, done.status, job, changes, identity);
+    if (before.identity === 0) await offerLamps(controller, job.names, job.options);
+  } finally {
+    await controller.close();
+  }
+}
+
+function checkBoard({ board, port }: Controller, { table }: Job): void {
+  if (board.id === table.board.id) return;
+  throw new LinkFailure(
+    'wrong board',
+    `The controller on ${port.path} is a ${board.id}, but the plan's controller '${table.name}' is a ${table.board.id}.`,
+    'Choose the right port, or change the board in the plan. Nothing was changed on the controller.',
+  );
+}
+
+async function lookAtChanges(
+  controller: Controller,
+  job: Job,
+): Promise<{ changes: Changes; before: Status }> {
+  const before = await controller.status();
+  const now = controller.pace.now().seconds;
+  const offsets = offsetsAround(job.plan.timezone, now);
+  const onBoard = await controller.readRunningTable();
+  return { changes: compareTables(onBoard, job.table.encoded.bytes, offsets, now), before };
+}
+
+/** Shows the changes; asks about them where someone sits, and about lost days anywhere. */
+async function agree(changes: Changes, { names, options }: Job): Promise<void> {
+  const lost = lostDays(changes);
+  if (!options.json) {
+    say(changes.first ? 'The controller has no table yet. From now on:' : 'What changes from now on:');
+    for (const line of changeLines(changes, names)) say(`  ${line}`);
+  }
+  if (lost.length > 0 && !options.dropDays) await agreeToLose(lostWords(lost, names));
+  else if (canAsk() && !options.yes && !options.json && !(await askYes('Put this on the controller?'))) {
+    throw usage('Nothing was changed on the controller.');
+  }
+}
+
+async function agreeToLose(words: string): Promise<void> {
+  const message = `These lamps would lose days of light that the table on board still has:\n${words}`;
+  if (canAsk()) {
+    remark(message);
+    if (await askYes('Go on all the same?')) return;
+    throw usage('Nothing was changed on the controller.');
+  }
+  throw new Failure('usage', `${message}\nNothing was changed on the controller.`, {
+    hint: 'If that is meant, add --drop-days.',
+    reason: 'days lost',
+  });
+}
+
+async function setClock(controller: Controller): Promise<void> {
+  await controller.setClock();
+  const status = await controller.status();
+  const ahead = clockAhead({ status, host: controller.pace.now() });
+  if (status.time.known && !status.time.estimated && Math.abs(ahead) <= CLOCK_TOLERANCE_SECONDS) return;
+  throw new LinkFailure(
+    'not verified',
+    "The controller's clock was set but does not show the time.",
+    'Its battery clock may be loose or broken. Nothing else was changed.',
+  );
+}
+
+function report(controller: Controller, status: Status, job: Job, changes: Changes, identity: number): void {
+  const { table, names, options } = job;
+  const { bytes } = table.encoded;
+  const running = status.running!;
+  if (options.json) {
+    sayJson({
+      controller: table.name,
+      unit: controller.unit,
+      board: controller.board.id,
+      identity: hex(identity, 8),
+      table: {
+        bytes: bytes.length,
+        sequence: running.sequence,
+        crc: hex(running.crc, 8),
+        digest: hex(running.digest, 8),
+      },
+      clock: isoInstant(status.time.seconds),
+      changes: changesJson(changes, names),
+      runs: 'new',
+    });
+    return;
+  }
+  const room = table.board.memory.tableBytes;
+  say(
+    `${table.name} now runs this plan: table ${tableName(running.sequence, running.crc)}, ${bytes.length} of ${room} bytes.`,
+  );
+  const day = civilDayAt(job.plan.timezone, status.time.seconds);
+  say(`Read back and confirmed on ${isoDate(day)}; its clock is set.`);
+}

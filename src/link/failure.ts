@@ -1,0 +1,128 @@
+/**
+ * What can go wrong between the host and a controller, each with one clear
+ * sentence and what to try.
+ *
+ * Always holds: every failure of the link that reaches the grower is one of
+ * these (exit code 3), except a port named wrongly (exit code 2).
+ */
+
+import { Failure } from '../failure.ts';
+
+export type LinkReason =
+  | 'no port'
+  | 'no permission'
+  | 'port busy'
+  | 'port failed'
+  | 'port lost'
+  | 'no answer'
+  | 'not a controller'
+  | 'wrong unit'
+  | 'wrong board'
+  | 'restarted'
+  | 'refused'
+  | 'busy'
+  | 'mixed up'
+  | 'not verified'
+  | 'unknown state';
+
+/** A failure of the link (exit code 3). */
+export class LinkFailure extends Failure {
+  override readonly reason: LinkReason;
+  constructor(reason: LinkReason, message: string, hint?: string) {
+    super('link', message, { hint, reason });
+    this.name = 'LinkFailure';
+    this.reason = reason;
+  }
+}
+
+/** The controller answered a request with a Modbus exception. */
+export class ExceptionReply extends LinkFailure {
+  /** Modbus exception code (1 function, 2 address, 3 value, 4 failure, 6 busy). */
+  readonly code: number;
+  constructor(code: number, doing: string) {
+    super(
+      code === 6 ? 'busy' : 'refused',
+      `The controller ${EXCEPTION_WORDS[code] ?? `answered with exception ${code}`} (${doing}).`,
+    );
+    this.name = 'ExceptionReply';
+    this.code = code;
+  }
+}
+
+const EXCEPTION_WORDS: Record<number, string> = {
+  1: 'does not know this request: its firmware is older or is not ours',
+  2: 'has no such register or output',
+  3: 'refused a value',
+  4: 'could not do it: its memory does not answer',
+  6: 'is busy',
+};
+
+/** Nothing came back from the controller in time. */
+export function noAnswer(path: string, unit: number): LinkFailure {
+  return new LinkFailure(
+    'no answer',
+    `No controller answers on ${path} as unit ${unit}.`,
+    'Check that the controller has power, that the cable carries data (some only charge), and that this is the\n' +
+      'right port (`leanward ports`). If the controller has another unit number, give it with --unit.',
+  );
+}
+
+/** The session changed under way. */
+export function restarted(): LinkFailure {
+  return new LinkFailure(
+    'restarted',
+    'The controller restarted while we were talking to it.',
+    'Check its power supply and cable, then run the command again.',
+  );
+}
+
+/** A reply that was whole but belonged to another question. */
+export function mixedUp(): LinkFailure {
+  return new LinkFailure(
+    'mixed up',
+    'Answers on this line do not fit the questions.',
+    'Perhaps another program uses the same line, or two controllers have the same unit number.',
+  );
+}
+
+/** The port vanished or failed while it was open. */
+export function portLost(path: string): LinkFailure {
+  return new LinkFailure(
+    'port lost',
+    `The connection on ${path} broke.`,
+    'Check the cable and the USB plug, then run the command again.',
+  );
+}
+
+/** A port that would not open, from the operating system's words. */
+export function openFailure(path: string, error: unknown): LinkFailure {
+  const words = error instanceof Error ? error.message : String(error);
+  if (/permission denied|access denied|EACCES/i.test(words)) {
+    return new LinkFailure('no permission', `You may not open ${path}.`, permissionHint());
+  }
+  if (/cannot lock|temporarily unavailable|busy|EBUSY/i.test(words)) {
+    const message = `${path} is in use by another program.`;
+    return new LinkFailure(
+      'port busy',
+      message,
+      'Close that program (a serial monitor, another leanward), then try again.',
+    );
+  }
+  if (/no such file|not found|ENOENT|cannot find|no such device/i.test(words)) {
+    const message = `There is no port ${path}.`;
+    return new LinkFailure('no port', message, 'Plug the controller in and look with `leanward ports`.');
+  }
+  return new LinkFailure(
+    'port failed',
+    `${path} could not be opened: ${words}.`,
+    'Look with `leanward ports`.',
+  );
+}
+
+function permissionHint(): string {
+  if (process.platform !== 'linux') return 'Check that your account may use serial ports.';
+  return (
+    'On Linux serial ports belong to the group `dialout` (on some systems `uucp`). Add yourself with\n' +
+    '  sudo usermod -a -G dialout $USER\nthen log out and in again.'
+  );
+}

@@ -1,0 +1,33 @@
+/**
+ * The plan beside a command that talks to a controller: names for what the
+ * controller counts, and what a virtual controller needs to begin.
+ */
+
+import type { ResolvedPlan } from '../compiler/plan/resolved.ts';
+import type { LinkContext } from './link/options.ts';
+import { type Names, NO_NAMES } from './words.ts';
+
+/** What a plan tells the link about one of its controllers. */
+export function contextOf(plan: ResolvedPlan, controller: number): LinkContext {
+  const { unit, board } = plan.controllers[controller]!;
+  const sealed = plan.batches.map((batch) => batch.sealed);
+  return {
+    unit,
+    board,
+    timezone: plan.timezone,
+    ...(sealed.length > 0 ? { firstDay: Math.min(...sealed) } : {}),
+  };
+}
+
+/** Context and names from `--plan`, or none. */
+export async function optionalPlan(
+  path: string | undefined,
+  controllerName: string | undefined,
+): Promise<{ context: LinkContext; names: Names }> {
+  if (path === undefined) return { context: {}, names: NO_NAMES };
+  const { readPlanFile } = await import('./plan-file.ts');
+  const { chooseController, namesOf } = await import('./plan-names.ts');
+  const plan = readPlanFile(path);
+  const controller = chooseController(plan, controllerName);
+  return { context: contextOf(plan, controller), names: namesOf(plan, controller) };
+}

@@ -1,0 +1,71 @@
+/**
+ * The file in which a virtual controller is kept between commands.
+ *
+ * Always holds: the file is whole (written beside and renamed) and used by one
+ * command at a time.
+ */
+
+import { readFileSync } from 'node:fs';
+import type { DeviceImage } from '../../firmware-sim/device.ts';
+import { usage } from '../failure.ts';
+import { codeOf, writeFileSafely } from '../files.ts';
+
+const FORMAT = 'leanward virtual controller';
+const VERSION = 1;
+
+export interface VirtualFile {
+  readonly board: string;
+  /** IANA zone of the place: civil times of events are read in it. */
+  readonly timezone: string;
+  readonly image: DeviceImage;
+}
+
+/** What the file holds; undefined when there is no such file yet. */
+export function readVirtualFile(path: string): VirtualFile | undefined {
+  let text: string;
+  try {
+    text = readFileSync(path, 'utf8');
+  } catch (error) {
+    if (codeOf(error) === 'ENOENT') return undefined;
+    throw usage(`${path} could not be read (${codeOf(error) ?? String(error)}).`);
+  }
+  const file = parse(text);
+  if (file === undefined) {
+    throw usage(
+      `${path} is not a virtual controller's file.`,
+      'Choose another name for the virtual controller.',
+    );
+  }
+  return file;
+}
+
+function parse(text: string): VirtualFile | undefined {
+  let value: unknown;
+  try {
+    value = JSON.parse(text);
+  } catch {
+    return undefined;
+  }
+  if (!isRecord(value) || value.format !== FORMAT || value.version !== VERSION) return undefined;
+  const { board, timezone, image } = value;
+  if (typeof board !== 'string' || typeof timezone !== 'string' || !isImage(image)) return undefined;
+  return { board, timezone, image };
+}
+
+function isRecord(value: unknown): value is Record<string, unknown> {
+  return typeof value === 'object' && value !== null && !Array.isArray(value);
+}
+
+function isImage(value: unknown): value is DeviceImage {
+  return (
+    isRecord(value) &&
+    typeof value.kind === 'string' &&
+    typeof value.version === 'number' &&
+    isRecord(value.data)
+  );
+}
+
+/** Writes the file. */
+export function writeVirtualFile(path: string, file: VirtualFile): void {
+  writeFileSafely(path, `${JSON.stringify({ format: FORMAT, version: VERSION, ...file })}\n`);
+}

@@ -1,0 +1,194 @@
+/**
+ * A port whose far end is a virtual controller, kept in a file between commands
+ * or made for this command only.
+ *
+ * Always holds: the controller stays powered between commands and its time
+ * stands still there; it moves by --advance, by the link, and by nothing else.
+ */
+
+import type { ZoneOffsets } from '../../compiler/timeline/zone.ts';
+import type { Device } from '../../firmware-sim/device.ts';
+import type { Board } from '../../shared/board.ts';
+import { dayFromIso } from '../../shared/civil.ts';
+import { DEFAULT_BAUD } from '../../shared/registers.ts';
+import { type UtcSeconds, utcSeconds } from '../../shared/units.ts';
+import { allBoards, boardById } from '../boards.ts';
+import { usage } from '../failure.ts';
+import type { Port } from '../link/port.ts';
+import { lockFile } from '../lock.ts';
+import { offsetsAround } from '../place.ts';
+import { virtualLink } from './binding.ts';
+import { atInstant, parseEvent, parseLength, scheduleEvents } from './events.ts';
+import { readVirtualFile, writeVirtualFile } from './file.ts';
+import { type DeviceKind, makeDevice, restoreDevice } from './makers.ts';
+import { World } from './world.ts';
+
+export interface VirtualOptions {
+  /** Start of a new controller, such as `2026-02-16` or `2026-02-16 08:00`. */
+  readonly at?: string;
+  readonly board?: string;
+  /** Time to let pass before the command connects, such as `7d`. */
+  readonly advance?: string;
+  readonly event?: readonly string[];
+}
+
+/** What the plan says about a new virtual controller. */
+export interface VirtualContext {
+  /** IANA zone in which times are civil. */
+  readonly timezone?: string;
+  /** First sealing day: a new controller starts at its midnight. */
+  readonly firstDay?: number;
+  readonly board?: Board;
+}
+
+/** A virtual controller taken out of its file, or made new. */
+export interface OpenedVirtual {
+  readonly world: World;
+  readonly offsets: ZoneOffsets;
+  /** Writes it to its file (if any). */
+  save(): void;
+  /** Gives the file free again. */
+  release(): void;
+}
+
+const DAY = 86_400;
+
+/** A virtual port. `rest` is what follows `virtual:` (FILE, `chip` or `chip:FILE`). */
+export async function virtualPort(
+  path: string,
+  rest: string,
+  options: VirtualOptions,
+  context: VirtualContext,
+): Promise<Port> {
+  const opened = await openVirtual(rest, options, context);
+  const { world } = opened;
+  try {
+    prepare(opened, options);
+  } catch (error) {
+    opened.release();
+    throw error;
+  }
+  let finished = false;
+  return {
+    path,
+    baudRate: DEFAULT_BAUD,
+    ...virtualLink(world),
+    virtual: true,
+    remarks: () => [
+      ...new Set(world.pending.map(({ text }) => `Not reached yet, so it did not happen: '${text}'.`)),
+    ],
+    finish: () => {
+      if (finished) return;
+      finished = true;
+      try {
+        opened.save();
+      } finally {
+        opened.release();
+      }
+    },
+  };
+}
+
+/** Sets the events up and lets time pass. */
+export function prepare({ world, offsets }: OpenedVirtual, options: VirtualOptions): void {
+  const events = (options.event ?? []).map(parseEvent);
+  world.schedule(scheduleEvents(events, world.device.utc, offsets));
+  if (options.advance === undefined) return;
+  const seconds = parseLength(options.advance);
+  if (seconds === undefined) {
+    throw usage(`'${options.advance}' is not a length of time.`, 'Write --advance 7d, or 36h, or 90min.');
+  }
+  world.advance(seconds * 1_000_000);
+}
+
+/** Opens the file (locked until released), or makes a controller that lives for this command. */
+export async function openVirtual(
+  rest: string,
+  options: VirtualOptions,
+  context: VirtualContext,
+): Promise<OpenedVirtual> {
+  const chip = /^chip(?::(.*))?$/.exec(rest);
+  const file = chip ? (chip[1] ?? '') : rest;
+  const kind: DeviceKind = chip ? 'chip' : 'simulated';
+  if (file === '') return fresh(kind, options, context);
+  const release = lockFile(file);
+  try {
+    return await fromFile(file, kind, release, options, context);
+  } catch (error) {
+    release();
+    throw error;
+  }
+}
+
+async function fromFile(
+  file: string,
+  kind: DeviceKind,
+  release: () => void,
+  options: VirtualOptions,
+  context: VirtualContext,
+): Promise<OpenedVirtual> {
+  const kept = readVirtualFile(file);
+  if (kept === undefined) {
+    const made = await fresh(kind, options, context);
+    return { ...made, save: () => writeVirtualFile(file, made.state()), release };
+  }
+  if (options.at !== undefined) {
+    throw usage(
+      `${file} exists already and has its own time; --at is for a new one.`,
+      'Let time pass with --advance.',
+    );
+  }
+  const board = knownBoard(kept.board);
+  const device = await restoreDevice(kept.image, board, file);
+  const timezone = context.timezone ?? kept.timezone;
+  return {
+    world: new World(device),
+    offsets: offsetsAround(timezone, device.utc),
+    save: () => writeVirtualFile(file, { board: board.id, timezone, image: device.save() }),
+    release,
+  };
+}
+
+type Fresh = OpenedVirtual & { readonly state: () => Parameters<typeof writeVirtualFile>[1] };
+
+async function fresh(kind: DeviceKind, options: VirtualOptions, context: VirtualContext): Promise<Fresh> {
+  const timezone = context.timezone ?? Intl.DateTimeFormat().resolvedOptions().timeZone;
+  const board = options.board === undefined ? (context.board ?? allBoards()[0]!) : knownBoard(options.board);
+  const start = startOf(options, context, timezone);
+  const device: Device = await makeDevice(kind, board, start);
+  return {
+    world: new World(device),
+    offsets: offsetsAround(timezone, start),
+    save: () => undefined,
+    release: () => undefined,
+    state: () => ({ board: board.id, timezone, image: device.save() }),
+  };
+}
+
+function knownBoard(id: string): Board {
+  const board = boardById(id);
+  if (board !== undefined) return board;
+  const ids = allBoards().map((one) => one.id);
+  throw usage(`There is no board '${id}'.`, `Boards: ${ids.join(', ')}.`);
+}
+
+function startOf(options: VirtualOptions, context: VirtualContext, timezone: string): UtcSeconds {
+  const at = options.at;
+  if (at === undefined && context.firstDay === undefined) {
+    throw usage(
+      'A new virtual controller needs a day to start at.',
+      'Give one, as in --at 2026-02-16, or flash a plan to it first: leanward flash PLAN --port virtual:FILE',
+    );
+  }
+  if (at === undefined) return atDay(context.firstDay!, timezone);
+  const day = dayFromIso(at.trim());
+  if (day !== undefined) return atDay(day, timezone);
+  const instant = atInstant(at, (near) => offsetsAround(timezone, near));
+  if (instant !== undefined) return instant;
+  throw usage(`--at ${at} is no date that can be read.`, "Write --at 2026-02-16 or --at '2026-02-16 08:00'.");
+}
+
+function atDay(day: number, timezone: string): UtcSeconds {
+  const midnight = atInstant(day, (near) => offsetsAround(timezone, near));
+  return midnight ?? utcSeconds(day * DAY);
+}
