@@ -3,8 +3,8 @@
  *
  * Always holds: time is minutes of the wall clock counted on from day 0's midnight,
  * so a photoperiod that crosses midnight is one stretch; cells of a cluster are in
- * order and do not overlap; stretches in which no zone of the cluster is lit are no
- * cells; zones are in one cluster when some output reaches both.
+ * order and do not overlap; stretches in which no zone of the cluster is lit and no
+ * background is on are no cells; zones are in one cluster when some output reaches both.
  */
 
 import { weekday } from '../../shared/civil.ts';
@@ -115,14 +115,14 @@ export function findClusters(
 /** The cells of a cluster, in order. */
 export function cellsOf(plan: ResolvedPlan, field: LightField, timeline: Timeline, cluster: Cluster): Cell[] {
   const stretches = cluster.zones.map((zone) => timeline.lit.get(zone) ?? []);
-  if (stretches.every((of) => of.length === 0)) return [];
+  if (stretches.every((of) => of.length === 0) && plan.background.length === 0) return [];
   const cuts = cutsOf(plan, field, timeline, cluster, stretches);
   const next = cluster.zones.map(() => 0);
   const cells: Cell[] = [];
   for (let i = 1; i < cuts.length; i++) {
     const [from, to] = [cuts[i - 1]!, cuts[i]!];
     const now = cluster.zones.map((_, n) => litAt(stretches[n]!, next, n, from));
-    if (now.every((lit) => lit === undefined)) continue;
+    if (now.every((lit) => lit === undefined) && backgroundAt(plan, from).length === 0) continue;
     const occupancy = occupancyAt(plan, timeline, from, now);
     const zones = cluster.zones.map(
       (zone, n) => now[n] ?? (occupancy[zone]! < 0 ? undefined : ('dark' as const)),

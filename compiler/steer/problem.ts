@@ -9,16 +9,21 @@
 import type { FieldOutput } from '../light/field.ts';
 import {
   type Ask,
+  CHANGES,
   CONTRAST,
   contrastExcess,
   DARK,
   DIRECTION,
   darkExcess,
   directionExcess,
+  ENERGY,
   isUnlit,
   LENGTH,
   LEVEL,
   levelExcess,
+  NUMBERS,
+  OVERLOAD,
+  PATTERNS,
   UNLIT,
 } from './score.ts';
 import { FULL, levelOf, type PatternTable } from './table.ts';
@@ -28,6 +33,8 @@ export interface AskedZone {
   readonly table: PatternTable;
   /** For each of the table's outputs its position in the cluster. */
   readonly at: readonly number[];
+  /** Set to look only at whether the zone is lit, not at how it is drawn. */
+  readonly onlyLight?: boolean;
 }
 
 export interface Problem {
@@ -39,6 +46,8 @@ export interface Problem {
   readonly zones: readonly AskedZone[];
   /** Digits burning just before, for counting changes. */
   readonly before: readonly number[];
+  /** What may burn at once: positions of outputs in the cluster, and their watts together. */
+  readonly limits: readonly { readonly outputs: readonly number[]; readonly watts: number }[];
 }
 
 /** One pattern (a digit an output) and how long it burns. */
@@ -70,7 +79,7 @@ function addZone(score: Float64Array, zone: AskedZone, parts: readonly Part[], m
   parts.forEach((part, n) => {
     addSteady(score, table, ask, patterns[n]!, part.minutes);
   });
-  if (ask.kind === 'dark') return;
+  if (ask.kind === 'dark' || zone.onlyLight) return;
   const row = new Float64Array(table.columns);
   let [direction, contrast] = [0, 0];
   for (let bag = 0; bag < table.bags; bag++) {
@@ -94,18 +103,26 @@ function addSteady(
   pattern: number,
   minutes: number,
 ): void {
+  const costs = steadyCosts(table, ask, pattern);
+  for (const part of [UNLIT, LEVEL, DARK]) score[part]! += minutes * costs[part]!;
+}
+
+/** What a pattern costs a zone by the minute, whatever burns before or after: unlit, level and dark. */
+export function steadyCosts(table: PatternTable, ask: Ask, pattern: number): Float64Array {
+  const costs = new Float64Array(LENGTH);
+  if (table.bags === 0) return costs;
   const [lowest, highest] = levelsOf(table, pattern);
   if (ask.kind === 'dark') {
-    score[DARK]! += minutes * darkExcess(highest);
-    return;
+    costs[DARK] = darkExcess(highest);
+    return costs;
   }
-  if (isUnlit(lowest, ask.low)) score[UNLIT]! += minutes;
-  const outside = Math.max(levelExcess(lowest, ask.low, ask.high), levelExcess(highest, ask.low, ask.high));
-  score[LEVEL]! += minutes * outside;
+  if (isUnlit(lowest, ask.low)) costs[UNLIT] = 1;
+  costs[LEVEL] = Math.max(levelExcess(lowest, ask.low, ask.high), levelExcess(highest, ask.low, ask.high));
+  return costs;
 }
 
 /** Level of the dimmest and of the brightest bag under a pattern. */
-export function levelsOf(table: PatternTable, pattern: number): readonly [number, number] {
+function levelsOf(table: PatternTable, pattern: number): readonly [number, number] {
   let [lowest, highest] = [Number.POSITIVE_INFINITY, 0];
   for (let bag = 0; bag < table.bags; bag++) {
     const level = table.levels[pattern * table.bags + bag]!;
@@ -132,15 +149,30 @@ export function outputCost(
 
 function addOutputs(score: Float64Array, problem: Problem, parts: readonly Part[]): void {
   let before = problem.before;
+  score[PATTERNS]! += parts.length;
   for (const part of parts) {
+    score[OVERLOAD]! += overload(problem, part.digits) * part.minutes;
     part.digits.forEach((digit, index) => {
       const { energy, number } = outputCost(problem, index, digit);
-      score[7]! += energy * part.minutes;
-      score[8]! += number * part.minutes;
-      if (digit !== before[index]) score[6]! += 1;
+      score[ENERGY]! += energy * part.minutes;
+      score[NUMBERS]! += number * part.minutes;
+      if (digit !== before[index]) score[CHANGES]! += 1;
     });
     before = part.digits;
   }
+}
+
+/** Begun watts by which a pattern exceeds the limits it is under. */
+export function overload(problem: Problem, digits: readonly number[]): number {
+  let excess = 0;
+  for (const { outputs, watts } of problem.limits) {
+    let sum = 0;
+    for (const index of outputs) {
+      sum += (problem.outputs[index]!.watts * levelOf(digits[index]!, problem.radix[index]!)) / FULL;
+    }
+    excess += Math.max(0, Math.ceil(sum - watts - 1e-6));
+  }
+  return excess;
 }
 
 /** Per-minute score of every pattern of one zone, burnt alone. */
@@ -151,7 +183,7 @@ export function zoneCosts(zone: AskedZone): Float64Array {
   for (let pattern = 0; pattern < table.size; pattern++) {
     one.fill(0);
     addSteady(one, table, ask, pattern, 1);
-    if (ask.kind === 'lit') addShape(one, table, ask, pattern);
+    if (ask.kind === 'lit' && !zone.onlyLight) addShape(one, table, ask, pattern);
     costs.set(one, pattern * LENGTH);
   }
   return costs;

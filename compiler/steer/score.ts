@@ -11,21 +11,20 @@
 import { FACES, VECTOR } from '../light/gather.ts';
 
 /** The parts of a score, most important first. */
-export const PARTS = [
-  'overload',
-  'unlit',
-  'direction',
-  'contrast',
-  'level',
-  'dark',
-  'changes',
-  'energy',
-  'numbers',
-] as const;
-export const [OVERLOAD, UNLIT, DIRECTION, CONTRAST, LEVEL, DARK, CHANGES, ENERGY, NUMBERS] = [
-  0, 1, 2, 3, 4, 5, 6, 7, 8,
-];
-export const LENGTH = PARTS.length;
+export const OVERLOAD = 0;
+export const UNLIT = 1;
+export const DIRECTION = 2;
+export const CONTRAST = 3;
+export const LEVEL = 4;
+export const DARK = 5;
+export const PATTERNS = 6;
+export const CHANGES = 7;
+export const ENERGY = 8;
+export const NUMBERS = 9;
+/** Length of a score. */
+export const LENGTH = 10;
+/** The parts before this one tell what is unmet; the rest only choose between equals. */
+export const UNMET = PATTERNS;
 
 /** Allowed angle between the pull and the side asked for: 10°. */
 export const ANGLE_MOST = 1000;
@@ -98,6 +97,17 @@ export function imbalance(rows: ArrayLike<number>, at: number, columns: number):
   return worst;
 }
 
+/** For each pair of opposite faces of a row the begun tenths beyond 2 : 1, negative where the second is the brighter. */
+export function pairBalance(rows: ArrayLike<number>, at: number, columns: number): number[] {
+  const signed: number[] = [];
+  for (let i = FACES; i < columns; i += 2) {
+    const [a, b] = [rows[at + i]!, rows[at + i + 1]!];
+    const excess = begun((a > b ? ratio(a, b) : ratio(b, a)) - BALANCE_MOST, 10);
+    signed.push(a > b ? excess : -excess);
+  }
+  return signed;
+}
+
 /** Begun degrees beyond tolerance for one bag's row. */
 export const directionExcess = (rows: ArrayLike<number>, at: number, side: Side): number =>
   begun(angleOff(rows, at, side) - ANGLE_MOST, 100);
@@ -134,3 +144,9 @@ export function compareScores(a: ArrayLike<number>, aAt: number, b: ArrayLike<nu
   }
   return 0;
 }
+
+/** Whether a score leaves nothing unmet. */
+export const isMet = (score: ArrayLike<number>): boolean => {
+  for (let i = 0; i < UNMET; i++) if (score[i]! > 0) return false;
+  return true;
+};

@@ -30,26 +30,66 @@ export interface PatternTable {
 /** Light below this on every face (hundredths of a lux) does not tie an output to a zone. */
 const TIE_LEAST = 10;
 
-/** The outputs that count for a zone. */
+/** The outputs that count for a zone, ascending. */
 export const tiedOutputs = (zone: ZoneField): number[] =>
   zone.reach.filter((output) => zone.outputs[output]!.peak >= TIE_LEAST);
 
-export const radixOf = (output: FieldOutput): number => (output.dimmable ? 17 : 2);
+/** Most patterns of one zone that are worked out. */
+const PATTERNS_MOST = 5000;
+
+/** Levels a dimmed output may have, finest first; coarser ones where a zone would have too many patterns. */
+const STEPS = [17, 9, 5, 3, 2] as const;
+
+/**
+ * The levels of a dimmed output in a cluster: as fine as leaves every zone few enough
+ * patterns with the outputs that give it at least a fiftieth of what the strongest gives.
+ */
+export function dimSteps(zones: readonly ZoneField[], all: readonly FieldOutput[]): number {
+  const fits = (steps: number): boolean =>
+    zones.every((zone) => {
+      const strong = strongest(zone);
+      const main = strong.filter(
+        (output) => zone.outputs[output]!.peak * 50 >= zone.outputs[strong[0]!]!.peak,
+      );
+      return patternCount(main.map((output) => radixOf(all[output]!, steps))) <= PATTERNS_MOST;
+    });
+  return STEPS.find(fits) ?? 2;
+}
+
+function strongest(zone: ZoneField): number[] {
+  return tiedOutputs(zone).sort((a, b) => zone.outputs[b]!.peak - zone.outputs[a]!.peak || a - b);
+}
+
+/** The outputs of which a zone's patterns are made: as many of the strongest as can be. */
+function patternOutputs(zone: ZoneField, all: readonly FieldOutput[], steps: number): number[] {
+  const kept: number[] = [];
+  let size = 1;
+  for (const output of strongest(zone)) {
+    size *= radixOf(all[output]!, steps);
+    if (size > PATTERNS_MOST) break;
+    kept.push(output);
+  }
+  return kept.sort((a, b) => a - b);
+}
+
+/** Number of levels of an output, off included. */
+export const radixOf = (output: FieldOutput, steps: number): number => (output.dimmable ? steps : 2);
 
 /** Level (0–16) of a digit. */
-export const levelOf = (digit: number, radix: number): number => (radix === 2 ? digit * FULL : digit);
+export const levelOf = (digit: number, radix: number): number => (digit * FULL) / (radix - 1);
 
-/** Number of patterns of these outputs. */
+/** Number of patterns of outputs with so many levels each. */
 export const patternCount = (radix: readonly number[]): number => radix.reduce((a, b) => a * b, 1);
 
-/** Works out all patterns of a zone; `background` are the entries that are on. */
+/** Works out all patterns of a zone; `background` are the entries that are on, `steps` the levels of dimmed outputs. */
 export function patternTable(
   zone: ZoneField,
   all: readonly FieldOutput[],
   background: readonly number[],
+  steps: number,
 ): PatternTable {
-  const outputs = tiedOutputs(zone);
-  const radix = outputs.map((output) => radixOf(all[output]!));
+  const outputs = patternOutputs(zone, all, steps);
+  const radix = outputs.map((output) => radixOf(all[output]!, steps));
   const size = patternCount(radix);
   const bags = zone.background[0]?.means.length ?? zone.outputs[outputs[0] ?? -1]?.means.length ?? 0;
   const columns =

@@ -399,3 +399,39 @@ function sideOn(now: ResolvedStage, on: CivilDay): Degrees | 'upright' {
   const turn = Math.floor((on - now.from) / now.lean.every);
   return now.lean.sides[turn % now.lean.sides.length]!;
 }
+
+/** A tower of shelves no two alike, each with two zones of two bags and four strips; staggered over 26 weeks. */
+export function tower(zones: number): ResolvedPlan {
+  const shelves = Array.from({ length: zones / 2 }, (_, n) =>
+    shelf(`s${n}`, 500 + 620 * n, 1180 + (n % 41), 440 + (n % 23), 540 + (n % 7)),
+  );
+  const vary = (n: number, of: number): number => (n * 37) % of;
+  const lamps = shelves.flatMap((_, n) =>
+    [10, 590 - vary(n, 9), 605 + vary(n, 11), 1170].map((x, k) => {
+      const facing: Vec3 = k % 2 === 0 ? [1, 0, 0] : [-1, 0, 0];
+      const from: Vec3 = [x, 20 + vary(n, 31), 320 + vary(n, 17)];
+      const to: Vec3 = [x, 420 - vary(n, 29), 320 + vary(n, 17)];
+      const lamp = strip(`s${n}-${k}`, n, 0, from, to, facing, 380 + vary(n, 101));
+      const index = 4 * n + k;
+      return { ...lamp, output: { controller: Math.floor(index / 8), number: (index % 8) + 1 } };
+    }),
+  );
+  const first = day('2026-02-16');
+  const made = Array.from({ length: zones }, (_, n) => {
+    const x = n % 2 === 0 ? ([60, 560] as const) : ([640, 1140] as const);
+    return zone(`z${n}`, Math.floor(n / 2), x, [60, 390 - vary(n, 13)], 1, 2);
+  });
+  return plan({
+    controllers: Array.from({ length: Math.ceil(lamps.length / 8) }, (_, n) =>
+      controller(`c${n}`, relays(8)),
+    ),
+    shelves,
+    zones: made,
+    lamps,
+    batches: made.map((entry, n) => {
+      const sealed = (first + 7 * (n % 10)) as CivilDay;
+      const side = n % 3 === 0 ? [LEFT, RIGHT] : [RIGHT, LEFT];
+      return batch(`b-${entry.name}`, sealed, 0, [batchZone(n, antler(sealed, sway(side, 5 + (n % 4))))]);
+    }),
+  });
+}

@@ -1,0 +1,123 @@
+/**
+ * What no mixture of two patterns can beat.
+ *
+ * Always holds: the pull of a mixture lies in the angle between the two pulls, the
+ * short way round; a ratio of mixed faces lies between the two ratios; unlit, level
+ * and dark of a mixture lie between those of the two. So a bound never exceeds the
+ * score of a mixture.
+ */
+
+import { type AskedZone, type Problem, steadyCosts } from './problem.ts';
+import {
+  ANGLE_MOST,
+  angleOff,
+  CONTRAST,
+  contrastExcess,
+  DARK,
+  DIRECTION,
+  LENGTH,
+  LEVEL,
+  PATTERNS,
+  pairBalance,
+  UNLIT,
+} from './score.ts';
+
+/** One zone under one pattern or mixture. */
+export interface Look {
+  /** Per bag the signed angle between pull and side, hundredths of a degree; empty for upright. */
+  readonly angles: Int32Array;
+  /** Signed contrast excesses: per bag, or for upright per bag and pair of faces. */
+  readonly contrasts: Int32Array;
+  /** Unlit, level and dark by the minute. */
+  readonly steady: Float64Array;
+}
+
+const NONE = new Int32Array(0);
+
+/** Looks at one zone under one of its patterns. */
+export function lookAtPattern(zone: AskedZone, pattern: number): Look {
+  const { table } = zone;
+  const steady = steadyCosts(table, zone.ask, pattern);
+  return { ...shapeOf(zone, table.sums, pattern * table.bags * table.columns), steady };
+}
+
+/** Looks at one zone under a mixture: minutes of one pattern and of another. */
+export function lookAtMixture(
+  zone: AskedZone,
+  first: { pattern: number; minutes: number; look: Look },
+  second: { pattern: number; minutes: number; look: Look },
+): Look {
+  const { table } = zone;
+  const size = table.bags * table.columns;
+  if (zone.ask.kind === 'dark' || size === 0)
+    return { angles: NONE, contrasts: NONE, steady: first.look.steady };
+  const rows = new Float64Array(size);
+  for (let i = 0; i < size; i++) {
+    rows[i] =
+      first.minutes * table.sums[first.pattern * size + i]! +
+      second.minutes * table.sums[second.pattern * size + i]!;
+  }
+  const share = first.minutes / (first.minutes + second.minutes);
+  const steady = first.look.steady.map((cost, i) => share * cost + (1 - share) * second.look.steady[i]!);
+  return { ...shapeOf(zone, rows, 0), steady };
+}
+
+function shapeOf({ table, ask }: AskedZone, rows: Float64Array, start: number) {
+  if (ask.kind === 'dark') return { angles: NONE, contrasts: NONE };
+  const { bags, columns } = table;
+  const { side } = ask;
+  if (side === undefined) {
+    const signed: number[] = [];
+    for (let bag = 0; bag < bags; bag++) signed.push(...pairBalance(rows, start + bag * columns, columns));
+    return { angles: NONE, contrasts: Int32Array.from(signed) };
+  }
+  const angles = new Int32Array(bags);
+  const contrasts = new Int32Array(bags);
+  for (let bag = 0; bag < bags; bag++) {
+    const at = start + bag * columns;
+    const turn = rows[at]! * side.normal[1] - rows[at + 1]! * side.normal[0];
+    angles[bag] = angleOff(rows, at, side) * (turn < 0 ? -1 : 1);
+    contrasts[bag] = contrastExcess(rows, at, columns, ask);
+  }
+  return { angles, contrasts };
+}
+
+/** A score no mixture of the two (zone by zone) can beat, and no mixture of two mixtures between them either. */
+export function boundOf(problem: Problem, a: readonly Look[], b: readonly Look[]): Float64Array {
+  const least = new Float64Array(LENGTH);
+  least[PATTERNS] = 2;
+  for (let zone = 0; zone < a.length; zone++) {
+    const [x, y] = [a[zone]!, b[zone]!];
+    for (const part of [UNLIT, LEVEL, DARK]) {
+      // A hair is taken off, for shares of minutes are not whole numbers.
+      least[part]! += problem.minutes * Math.min(x.steady[part]!, y.steady[part]!) * (1 - 1e-12);
+    }
+    least[DIRECTION]! += problem.minutes * commonAngle(x.angles, y.angles);
+    least[CONTRAST]! += problem.minutes * commonContrast(x.contrasts, y.contrasts);
+  }
+  return least;
+}
+
+/** Begun degrees beyond tolerance that every pull between the two has, for the worst bag. */
+function commonAngle(a: Int32Array, b: Int32Array): number {
+  let most = 0;
+  for (let bag = 0; bag < a.length; bag++) {
+    const [x, y] = [a[bag]!, b[bag]!];
+    const crosses = x < 0 !== y < 0 && Math.abs(x) + Math.abs(y) <= 18_000;
+    // One hundredth is given away to the rounding of the angles.
+    const excess = crosses ? 0 : Math.min(Math.abs(x), Math.abs(y)) - 1 - ANGLE_MOST;
+    if (excess > 0) most = Math.max(most, Math.ceil(excess / 100));
+  }
+  return most;
+}
+
+/** The greatest excess both have to the same side. */
+function commonContrast(a: Int32Array, b: Int32Array): number {
+  let most = 0;
+  for (let i = 0; i < a.length; i++) {
+    const [x, y] = [a[i]!, b[i]!];
+    if (x > 0 && y > 0) most = Math.max(most, Math.min(x, y));
+    else if (x < 0 && y < 0) most = Math.max(most, Math.min(-x, -y));
+  }
+  return most;
+}

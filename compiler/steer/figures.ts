@@ -1,0 +1,164 @@
+/**
+ * The figures of one zone under what is burnt in one cell, as they are printed.
+ *
+ * Always holds: angles are degrees, light is lux; a zone's figure is its worst bag's;
+ * levels count only while the zone is lit; figures are of the light summed over the cell.
+ */
+
+import type { ZoneField } from '../light/field.ts';
+import { SCALAR } from '../light/gather.ts';
+import { POINTS } from '../light/headspace.ts';
+import { type Ask, angleOff, imbalance, isUnlit, ratio } from './score.ts';
+import { FULL, pointLevel } from './table.ts';
+
+/** Levels (0–16) of some outputs (indices into the field's) for some minutes. */
+export interface Burning {
+  readonly minutes: number;
+  readonly levels: readonly (readonly [output: number, level: number])[];
+}
+
+export interface Figures {
+  /** Degrees between pull and side, worst bag; undefined for upright and dark. */
+  readonly direction: number | undefined;
+  /** Index of the bag with that direction. */
+  readonly directionBag: number;
+  /** Face toward the side over the opposite one, worst bag; undefined for upright and dark. */
+  readonly contrast: number | undefined;
+  readonly contrastBag: number;
+  /** Greatest ratio of opposite faces, worst bag. */
+  readonly imbalance: number;
+  readonly imbalanceBag: number;
+  /** Level on the strongest side while lit: least point, mean of the dimmest and of the brightest bag, greatest point. */
+  readonly level: { readonly min: number; readonly low: number; readonly high: number; readonly max: number };
+  readonly dimmestBag: number;
+  /** Minutes in which the zone is lit. */
+  readonly litMinutes: number;
+  /** Level times minutes, mean over the bags. */
+  readonly luxMinutes: number;
+  /** Magnitude of the illumination vector over the scalar illuminance, mean over the bags. */
+  readonly vectorScalar: number;
+  /** Height of the pull above the level, degrees, of the bag where it is steepest. */
+  readonly elevation: number;
+  /** Horizontal pull, mean over the bags: x, y of the illumination vector, lx. */
+  readonly pull: readonly [number, number];
+}
+
+/** Works out a zone's figures; `background` are the entries that are on. */
+export function zoneFigures(
+  zone: ZoneField,
+  ask: Ask,
+  burning: readonly Burning[],
+  background: readonly number[],
+): Figures {
+  const bags = zone.background[0]?.means.length ?? zone.outputs.find((one) => one)?.means.length ?? 0;
+  const all = Array.from({ length: bags }, (_, bag) => bagFigures(zone, bag, ask, burning, background));
+  return gatherBags(all);
+}
+
+/** One bag's own figures, in the units of the whole. */
+interface BagFigures {
+  readonly direction: number | undefined;
+  readonly contrast: number | undefined;
+  readonly imbalance: number;
+  readonly min: number;
+  readonly mean: number;
+  readonly max: number;
+  readonly litMinutes: number;
+  readonly luxMinutes: number;
+  readonly vectorScalar: number;
+  readonly elevation: number;
+  readonly pull: readonly [number, number];
+}
+
+function bagFigures(
+  zone: ZoneField,
+  bag: number,
+  ask: Ask,
+  burning: readonly Burning[],
+  background: readonly number[],
+): BagFigures {
+  const looks = burning.map((part) => lookAt(zone, bag, part, background));
+  const minutes = burning.reduce((sum, part) => sum + part.minutes, 0);
+  const columns = looks[0]!.mean.length;
+  const row = new Float64Array(columns);
+  looks.forEach((look, n) => {
+    for (let i = 0; i < columns; i++) row[i]! += burning[n]!.minutes * look.mean[i]!;
+  });
+  const side = ask.kind === 'lit' ? ask.side : undefined;
+  const low = ask.kind === 'lit' ? ask.low : 0;
+  const lit = looks.flatMap((look, n) =>
+    ask.kind === 'dark' || !isUnlit(look.level * 100, low) ? [{ ...look, minutes: burning[n]!.minutes }] : [],
+  );
+  const litMinutes = lit.reduce((sum, look) => sum + look.minutes, 0);
+  const luxMinutes = lit.reduce((sum, look) => sum + look.minutes * look.level, 0);
+  const [x, y, z] = [row[0]!, row[1]!, row[2]!];
+  const vector = Math.sqrt(x * x + y * y + z * z);
+  return {
+    direction: side && angleOff(row, 0, side) / 100,
+    contrast: side && ratio(row[side.face]!, row[side.opposite]!) / 100,
+    imbalance: imbalance(row, 0, columns) / 100,
+    min: lit.length > 0 ? Math.min(...lit.map((look) => look.min)) : 0,
+    mean: litMinutes > 0 ? luxMinutes / litMinutes : 0,
+    max: lit.length > 0 ? Math.max(...lit.map((look) => look.max)) : 0,
+    litMinutes,
+    luxMinutes,
+    vectorScalar: row[SCALAR]! > 0 ? vector / row[SCALAR]! : 0,
+    elevation: vector > 0 ? (Math.asin(z / vector) * 180) / Math.PI : 0,
+    pull: [x / minutes / FULL / 100, y / minutes / FULL / 100],
+  };
+}
+
+/** The summed row of means and the levels (lx) of one bag under one part. */
+function lookAt(zone: ZoneField, bag: number, part: Burning, background: readonly number[]) {
+  const sources = [
+    ...part.levels.map(([output, level]) => ({ from: zone.outputs[output], level })),
+    ...background.map((index) => ({ from: zone.background[index], level: FULL })),
+  ].filter(({ from, level }) => from !== undefined && level > 0);
+  const columns = (zone.background[0] ?? zone.outputs.find((one) => one))!.means[0]!.length;
+  const mean = new Float64Array(columns);
+  const points = new Float64Array(columns * POINTS);
+  for (const { from, level } of sources) {
+    from!.means[bag]!.forEach((value, i) => {
+      mean[i]! += value * level;
+    });
+    from!.points[bag]!.forEach((value, i) => {
+      points[i]! += value * level;
+    });
+  }
+  const levels: number[] = [];
+  for (let at = 0; at < points.length; at += columns)
+    levels.push(pointLevel(points, at, columns) / FULL / 100);
+  const level = levels.reduce((sum, one) => sum + one, 0) / POINTS;
+  return { mean, level, min: Math.min(...levels), max: Math.max(...levels) };
+}
+
+function gatherBags(all: readonly BagFigures[]): Figures {
+  const worst = (measure: (one: BagFigures) => number): number =>
+    all.reduce((at, one, bag) => (measure(one) > measure(all[at]!) ? bag : at), 0);
+  const mean = (measure: (one: BagFigures) => number): number =>
+    all.reduce((sum, one) => sum + measure(one), 0) / all.length;
+  const directionBag = worst((one) => one.direction ?? 0);
+  const contrastBag = worst((one) => -(one.contrast ?? 0));
+  const imbalanceBag = worst((one) => one.imbalance);
+  const dimmestBag = worst((one) => -one.mean);
+  return {
+    direction: all[directionBag]!.direction,
+    directionBag,
+    contrast: all[contrastBag]!.contrast,
+    contrastBag,
+    imbalance: all[imbalanceBag]!.imbalance,
+    imbalanceBag,
+    level: {
+      min: Math.min(...all.map((one) => one.min)),
+      low: all[dimmestBag]!.mean,
+      high: Math.max(...all.map((one) => one.mean)),
+      max: Math.max(...all.map((one) => one.max)),
+    },
+    dimmestBag,
+    litMinutes: Math.min(...all.map((one) => one.litMinutes)),
+    luxMinutes: mean((one) => one.luxMinutes),
+    vectorScalar: mean((one) => one.vectorScalar),
+    elevation: all[worst((one) => Math.abs(one.elevation))]!.elevation,
+    pull: [mean((one) => one.pull[0]), mean((one) => one.pull[1])],
+  };
+}

@@ -1,0 +1,284 @@
+/**
+ * Settles clusters cell by cell, keeping what has been worked out.
+ *
+ * Always holds: an answer depends only on the question: the zones' fields and asks,
+ * the cell's length, the background, and what burns just before.
+ */
+
+import type { CivilDay } from '../../shared/units.ts';
+import {
+  azimuthNormal,
+  faceColumn,
+  type LightField,
+  type Occupancy,
+  type ZoneField,
+} from '../light/field.ts';
+import type { ResolvedPlan } from '../plan/resolved.ts';
+import type { Burn } from './blocks.ts';
+import type { Cell, Cluster, Lit } from './cells.ts';
+import { type Burning, type Figures, zoneFigures } from './figures.ts';
+import type { Limit } from './load.ts';
+import type { Answer } from './pairs.ts';
+import type { AskedZone, Part, Problem } from './problem.ts';
+import type { LinearSolver } from './program.ts';
+import { type Ask, compareScores, contrastWanted, type Side, UNLIT } from './score.ts';
+import { answerOf, solveCell } from './solve.ts';
+import { dimSteps, levelOf, type PatternTable, patternTable, radixOf } from './table.ts';
+import type { Treatments } from './treatment.ts';
+
+/** Shortest stretch one pattern burns, minutes, if the boards allow shorter ones. */
+const SLOT_LEAST = 15;
+
+/** One zone's part in a cell. */
+interface Asked {
+  readonly zone: number;
+  readonly zoneField: ZoneField;
+  readonly ask: Ask;
+  readonly now: Lit | 'dark';
+  readonly key: string;
+}
+
+/** A settled cell. */
+interface Settled {
+  readonly answer: Answer;
+  /** Per asked zone, in order; worked out when first wanted. */
+  readonly figures: (Figures | undefined)[];
+}
+
+export class Steerer {
+  private readonly tables = new Map<string, PatternTable>();
+  private readonly settled = new Map<string, Settled>();
+  private readonly zoneFields = new Map<Occupancy, (ZoneField | undefined)[]>();
+  private readonly ids = new Map<ZoneField, number>();
+
+  private readonly plan: ResolvedPlan;
+  private readonly field: LightField;
+  private readonly limits: readonly Limit[];
+  private readonly solver: LinearSolver | undefined;
+  private readonly treatments: Treatments;
+
+  constructor(
+    plan: ResolvedPlan,
+    field: LightField,
+    limits: readonly Limit[],
+    solver: LinearSolver | undefined,
+    treatments: Treatments,
+  ) {
+    this.plan = plan;
+    this.field = field;
+    this.limits = limits;
+    this.solver = solver;
+    this.treatments = treatments;
+  }
+
+  /** What burns in a cluster through its cells, output by output, in order of time; notes what its zones get. */
+  burnsOf(cluster: Cluster, cells: readonly Cell[]): Burn[] {
+    const frame = this.frameOf(cluster, cells);
+    const settled = this.settleAll(frame, cells);
+    this.smooth(frame, cells, settled);
+    const burns: Burn[][] = cluster.outputs.map(() => []);
+    cells.forEach((cell, n) => {
+      let from = cell.from;
+      for (const part of settled[n]!.answer.parts) {
+        this.addBurns(burns, frame, cell, part.digits, from, from + part.minutes);
+        from += part.minutes;
+      }
+      this.note(frame, cell, settled[n]!);
+    });
+    return burns.flat();
+  }
+
+  /** What does not change from cell to cell. */
+  private frameOf(cluster: Cluster, cells: readonly Cell[]): Frame {
+    const zones = new Set<ZoneField>();
+    for (const { occupancy } of cells) {
+      for (const zone of cluster.zones) {
+        const found = this.zoneField(occupancy, zone);
+        if (found !== undefined) zones.add(found);
+      }
+    }
+    const steps = dimSteps([...zones], this.field.outputs);
+    const outputs = cluster.outputs.map((index) => this.field.outputs[index]!);
+    const boards = outputs.map(
+      ({ controller }) => this.plan.controllers[controller]!.board.limits.blockMinutes,
+    );
+    const at = (index: number): number => cluster.outputs.indexOf(index);
+    const limits = this.limits.map((limit) => ({
+      ...limit,
+      outputs: limit.outputs.map(at).filter((position) => position >= 0),
+    }));
+    return {
+      cluster,
+      steps,
+      outputs,
+      radix: outputs.map((output) => radixOf(output, steps)),
+      slot: Math.max(SLOT_LEAST, ...boards),
+      limits,
+      off: outputs.map(() => 0),
+    };
+  }
+
+  private settleAll(frame: Frame, cells: readonly Cell[]): Settled[] {
+    let before = frame.off;
+    return cells.map((cell, n) => {
+      if (n > 0 && cells[n - 1]!.to < cell.from) before = frame.off;
+      const settled = this.settle(frame, cell, before);
+      before = settled.answer.parts.at(-1)!.digits;
+      return settled;
+    });
+  }
+
+  /** In cells shorter than a slot an output may not switch for that cell alone: the pattern before or after goes on. */
+  private smooth(frame: Frame, cells: readonly Cell[], settled: Settled[]): void {
+    cells.forEach((cell, n) => {
+      if (cell.to - cell.from >= frame.slot) return;
+      const before = cells[n - 1]?.to === cell.from ? settled[n - 1]!.answer.parts.at(-1)!.digits : frame.off;
+      const after = cells[n + 1]?.from === cell.to ? settled[n + 1]!.answer.parts[0]!.digits : frame.off;
+      const now = settled[n]!.answer.parts[0]!.digits;
+      if (!now.some((digit, i) => digit !== before[i] && digit !== after[i])) return;
+      const problem = this.problemOf(frame, cell, this.asked(frame, cell), before);
+      const [a, b] = [answerOf(problem, before), answerOf(problem, after)];
+      const better = compareScores(a.score, 0, b.score, 0) <= 0 ? a : b;
+      // Where the zone's whole photoperiod is that short, neither neighbour lights it and the short burn stays.
+      if (better.score[UNLIT]! <= settled[n]!.answer.score[UNLIT]!)
+        settled[n] = { answer: better, figures: [] };
+    });
+  }
+
+  private addBurns(
+    burns: Burn[][],
+    frame: Frame,
+    cell: Cell,
+    digits: readonly number[],
+    from: number,
+    to: number,
+  ): void {
+    frame.outputs.forEach((output, n) => {
+      const level = levelOf(digits[n]!, frame.radix[n]!);
+      if (level === 0) return;
+      burns[n]!.push({ output, level, from, to, serves: this.served(cell, frame.cluster.outputs[n]!) });
+    });
+  }
+
+  /** The demands lit in a cell, the one whose bags get most from the output first. */
+  private served(cell: Cell, output: number): Lit[] {
+    const lit = cell.zones.filter((zone) => zone !== undefined && zone !== 'dark');
+    if (lit.length === 1) return lit;
+    const most = ({ demand }: Lit): number =>
+      this.zoneField(cell.occupancy, demand.zone)?.outputs[output]?.peak ?? 0;
+    return lit.sort((a, b) => most(b) - most(a) || a.demand.zone - b.demand.zone);
+  }
+
+  private settle(frame: Frame, cell: Cell, before: readonly number[]): Settled {
+    const asked = this.asked(frame, cell);
+    const asks = asked.map(({ key }) => key).join(' ');
+    const key = `${cell.to - cell.from}|${cell.background.join()}|${before.join('')}|${asks}`;
+    const known = this.settled.get(key);
+    if (known !== undefined) return known;
+    const answer = asked.every(({ now }) => now === 'dark')
+      ? { parts: [{ minutes: cell.to - cell.from, digits: frame.off }], score: new Float64Array(0) }
+      : solveCell(this.problemOf(frame, cell, asked, before), this.solver);
+    const settled = { answer, figures: [] };
+    this.settled.set(key, settled);
+    return settled;
+  }
+
+  /** Tells the treatments what each zone of the cell gets. */
+  private note(frame: Frame, cell: Cell, settled: Settled): void {
+    this.asked(frame, cell).forEach(({ zone, zoneField, ask, now }, n) => {
+      const burning = settled.answer.parts.map((part) => burningOf(frame, part));
+      settled.figures[n] ??= zoneFigures(zoneField, ask, burning, cell.background);
+      const batch = now === 'dark' ? this.batchIn(zone, cell) : now.demand.batch;
+      if (batch === undefined) return;
+      const day = now === 'dark' ? Math.floor(cell.from / 1440) : now.day;
+      const figures = settled.figures[n]!;
+      const minutes = cell.to - cell.from;
+      const { background } = cell;
+      this.treatments.add({ zone, batch, ask, figures, burning, background, minutes }, day as CivilDay);
+    });
+  }
+
+  /** The batch whose bags stand in a dark zone. */
+  private batchIn(zone: number, cell: Cell): number | undefined {
+    const day = Math.floor(cell.from / 1440);
+    const found = this.plan.batches.findIndex(({ zones }) =>
+      zones.some((stay) => stay.zone === zone && stay.enters <= day && day < stay.free),
+    );
+    return found < 0 ? undefined : found;
+  }
+
+  private asked(frame: Frame, cell: Cell): Asked[] {
+    return frame.cluster.zones.flatMap((zone, n) => {
+      const now = cell.zones[n];
+      const zoneField = this.zoneField(cell.occupancy, zone);
+      if (zoneField === undefined || now === undefined) return [];
+      const ask = this.askOf(zoneField, now);
+      const id = this.ids.get(zoneField)!;
+      const key = ask.kind === 'dark' ? `${id}d` : `${id}:${ask.side?.azimuth ?? 'u'}:${ask.low}:${ask.high}`;
+      return [{ zone, zoneField, ask, now, key }];
+    });
+  }
+
+  private askOf(zoneField: ZoneField, now: Lit | 'dark'): Ask {
+    if (now === 'dark') return { kind: 'dark' };
+    const { side, level } = now.demand;
+    const { film } = this.plan.bags[zoneField.bag]!;
+    return {
+      kind: 'lit',
+      side: side === 'upright' ? undefined : this.sideOf(side),
+      low: Math.round(level[0] * 100),
+      high: Math.round(level[1] * 100),
+      contrast: contrastWanted(film.scatters),
+    };
+  }
+
+  private sideOf(degrees: number): Side {
+    const azimuth = ((degrees % 360) + 360) % 360;
+    const normal = azimuthNormal(azimuth);
+    const face = faceColumn(this.field, azimuth);
+    return { azimuth, normal, face, opposite: faceColumn(this.field, (azimuth + 180) % 360) };
+  }
+
+  private problemOf(frame: Frame, cell: Cell, asked: readonly Asked[], before: readonly number[]): Problem {
+    const zones: AskedZone[] = asked.map(({ zoneField, ask }) => {
+      const table = this.table(zoneField, cell.background, frame.steps);
+      return { ask, table, at: table.outputs.map((output) => frame.cluster.outputs.indexOf(output)) };
+    });
+    const { slot, outputs, radix, limits } = frame;
+    return { minutes: cell.to - cell.from, slot, outputs, radix, zones, before, limits };
+  }
+
+  private table(zoneField: ZoneField, background: readonly number[], steps: number): PatternTable {
+    const key = `${this.ids.get(zoneField)}:${background.join()}:${steps}`;
+    const known = this.tables.get(key) ?? patternTable(zoneField, this.field.outputs, background, steps);
+    this.tables.set(key, known);
+    return known;
+  }
+
+  private zoneField(occupancy: Occupancy, zone: number): ZoneField | undefined {
+    const known = this.zoneFields.get(occupancy) ?? [];
+    this.zoneFields.set(occupancy, known);
+    if (!(zone in known)) known[zone] = this.field.zone(occupancy, zone);
+    const found = known[zone];
+    if (found !== undefined && !this.ids.has(found)) this.ids.set(found, this.ids.size);
+    return found;
+  }
+}
+
+/** A cluster with what is the same in all its cells. */
+interface Frame {
+  readonly cluster: Cluster;
+  readonly steps: number;
+  readonly outputs: Problem['outputs'];
+  readonly radix: readonly number[];
+  readonly slot: number;
+  readonly limits: Problem['limits'];
+  readonly off: readonly number[];
+}
+
+function burningOf(frame: Frame, part: Part): Burning {
+  const levels = part.digits.flatMap((digit, n): [number, number][] =>
+    digit > 0 ? [[frame.cluster.outputs[n]!, levelOf(digit, frame.radix[n]!)]] : [],
+  );
+  return { minutes: part.minutes, levels };
+}
