@@ -118,7 +118,6 @@ export const START: Default<number> = {
   because: 'any start serves',
 };
 
-/** Photoperiod of a stage that is lit without saying how long, minutes. */
 export const EVERY_DAYS: Default<number> = {
   value: 7,
   text: '7 d (4–14)',
@@ -164,7 +163,7 @@ export const SPAWN_SHARE: Default<number> = {
 };
 export const WIRE_DECK: Default<number> = {
   value: 0.8,
-  text: '0.8 of the light passes a wire deck',
+  text: 'wire, passing 0.8 of the light',
   confidence: 'low',
   because: 'open area of common wire decks',
 };

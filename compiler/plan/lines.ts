@@ -45,6 +45,18 @@ function maskLine(line: string, start: number, mask: Uint8Array): void {
   }
 }
 
+/** The first quote that begins a value and is not closed on its line. */
+export function openQuote(text: string): number | undefined {
+  const mask = syntaxMask(text);
+  const pattern = /(?<=(?:^|[:-][ ]|[,[{])[ ]*)["']/gm;
+  for (const { index } of text.matchAll(pattern)) {
+    const end = text.indexOf('\n', index);
+    const line = text.slice(index, end < 0 ? text.length : end);
+    if (mask[index] === 1 && closingQuote(line, 0) < 0) return index;
+  }
+  return undefined;
+}
+
 /** True when the next character would be the first of a value. */
 function startsValue(line: string, i: number, fresh: boolean): boolean {
   const character = line[i] ?? '';

@@ -5,7 +5,8 @@
 
 import { type Document, parseDocument } from 'yaml';
 import type { Span } from '../diagnostics/diagnostic.ts';
-import { lineOf } from './lines.ts';
+import { applyEdits } from './edits.ts';
+import { lineOf, openQuote } from './lines.ts';
 import type { Report } from './report.ts';
 import { type Healed, healSlips } from './slips.ts';
 import { buildTree, type MapNode } from './tree.ts';
@@ -13,15 +14,19 @@ import { buildTree, type MapNode } from './tree.ts';
 /** Most syntax errors told at once: after the first few they only echo. */
 const ERRORS_MAX = 3;
 
+/** Most quotes left open that are put right in one run. */
+const OPEN_QUOTES_MAX = 5;
+
 /** Parses the text into a tree whose root is a map; undefined when it cannot be (reported). */
 export function parseText(text: string, report: Report): MapNode | undefined {
-  const healed = healSlips(text, report);
-  if (!healed.sane) return undefined;
-  const document = parsed(healed.text);
-  if (!document) {
+  const slips = healSlips(text, report);
+  if (!slips.sane) return undefined;
+  const read = parseClosingQuotes(slips, report);
+  if (!read) {
     report('E103', { start: 0, end: 0 }, {});
     return undefined;
   }
+  const { document, healed } = read;
   if (document.errors.length > 0) {
     syntaxErrors(document, text, healed, report);
     return undefined;
@@ -32,8 +37,43 @@ export function parseText(text: string, report: Report): MapNode | undefined {
   };
   const tree = buildTree(document, place, report);
   if (tree?.kind === 'map' && tree.entries.size > 0) return withoutEmpty(tree);
-  if (tree || !document.contents) report('E112', tree?.span ?? { start: 0, end: 0 }, {});
+  if (tree || !document.contents) report('E112', { start: 0, end: 0 }, {});
   return undefined;
+}
+
+interface Parsed {
+  readonly document: Document.Parsed;
+  readonly healed: Healed;
+}
+
+/** Parses; where that fails for a quote left open, tells it, closes it at the end of its line and tries again. */
+function parseClosingQuotes(slips: Healed, report: Report): Parsed | undefined {
+  let healed = slips;
+  for (let tries = 0; ; tries++) {
+    const document = parsed(healed.text);
+    const quote = document?.errors.some(({ code }) => code === 'MISSING_CHAR')
+      ? openQuote(healed.text)
+      : undefined;
+    if (!document || quote === undefined || tries === OPEN_QUOTES_MAX)
+      return document && { document, healed };
+    healed = closeQuote(healed, quote, report);
+  }
+}
+
+function closeQuote(healed: Healed, at: number, report: Report): Healed {
+  const { text, toOriginal } = healed;
+  const quote = text[at] ?? '"';
+  const lineEnd = text.indexOf('\n', at);
+  const edited = applyEdits(text, [{ at: lineEnd < 0 ? text.length : lineEnd, remove: 0, text: quote }]);
+  const start = toOriginal(at);
+  const span = { start, end: start + 1 };
+  report('E115', span, { quote });
+  return {
+    ...healed,
+    text: edited.text,
+    toOriginal: (offset) => toOriginal(edited.toOriginal(offset)),
+    slips: [...healed.slips, span],
+  };
 }
 
 /** The document; undefined when it nests deeper than the package can follow. */

@@ -178,13 +178,15 @@ function tidy(value: number): number {
  */
 export function parseQuantity(text: string, kind: QuantityKind): QuantityResult {
   const trimmed = text.trim();
+  const repaired = commaRepaired(trimmed);
+  if (repaired !== undefined) return { fault: 'unreadable', comma: repaired };
   const sign = /^[-−]/.test(trimmed) ? -1 : 1;
   let rest = trimmed.replace(/^[-−+]\s*/, '');
   let sum = 0;
   let parts = 0;
   while (rest.trim() !== '') {
     const match = PART.exec(rest);
-    if (!match?.[1]) return { fault: 'unreadable', comma: commaRepaired(trimmed) };
+    if (!match?.[1]) return { fault: 'unreadable', comma: undefined };
     const part = onePart(match[1], match[2], kind, sign);
     if ('fault' in part) return part;
     sum += part.value;
@@ -209,7 +211,9 @@ function onePart(
   return { value: sign * numberOf(number) * found.unit.factor + (found.unit.offset ?? 0) };
 }
 
-/** `2,5 kg` with a point instead, when the comma is all that is wrong. */
+/** `2,5 kg` as `2.5 kg` and `1,200 mm` as `1200 mm`, when the comma is all that is wrong. */
 function commaRepaired(text: string): string | undefined {
-  return /^\d+,\d+\s*\S+$/.test(text) ? text.replace(',', '.') : undefined;
+  const match = /^(\d+),(\d+)(\s*[^\d\s,]\S*)$/.exec(text);
+  if (!match) return undefined;
+  return `${match[1]}${match[2]?.length === 3 ? '' : '.'}${match[2]}${match[3]}`;
 }

@@ -38,7 +38,10 @@ export function healSlips(original: string, report: Report): Healed {
   });
   const noteFirst: Report = (code, span, facts, second) =>
     note(code, back(span), facts, second && back(second));
-  const second = applyEdits(first.text, missingSpaces(first.text, noteFirst));
+  const second = applyEdits(first.text, [
+    ...missingSpaces(first.text, noteFirst),
+    ...commasInNumbers(first.text, noteFirst),
+  ]);
   const backTwice = (offset: number) => first.toOriginal(second.toOriginal(offset));
   const noteSecond: Report = (code, span, facts) =>
     note(code, { start: backTwice(span.start), end: backTwice(span.end) }, facts);
@@ -121,6 +124,20 @@ function missingSpaces(text: string, report: Report): Edit[] {
       continue;
     edits.push({ at: colon, remove: 0, text: ' ' });
     report('E106', { start: match.index, end: colon + 1 }, { key: match[1] });
+  }
+  return edits;
+}
+
+/** `{ fill: 2,5 kg }`: in braces the comma would end the value. */
+function commasInNumbers(text: string, report: Report): Edit[] {
+  const mask = syntaxMask(text);
+  const edits: Edit[] = [];
+  for (const match of text.matchAll(/(?<=:\s+)(\d+),(\d+)(\s*[A-Za-z%°][^,{}[\]\n]*)/g)) {
+    if (mask[match.index] !== 1 || !inBraces(text, mask, match.index)) continue;
+    const [, before = '', after = '', rest = ''] = match;
+    const repaired = `${before}${after.length === 3 ? '' : '.'}${after}${rest.trimEnd()}`;
+    edits.push({ at: match.index, remove: match[0].trimEnd().length, text: repaired });
+    report('E114', { start: match.index, end: match.index + match[0].trimEnd().length }, { repaired });
   }
   return edits;
 }

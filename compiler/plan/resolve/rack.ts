@@ -164,6 +164,6 @@ function deck(context: Context, name: string, map: MapNode): number {
     context.assume(`shelves.${name}.deck`, SOLID_DECK.text, SOLID_DECK.confidence, SOLID_DECK.because);
   }
   if (written !== 'wire') return 0;
-  context.assume(`shelves.${name}.deck: wire`, WIRE_DECK.text, WIRE_DECK.confidence, WIRE_DECK.because);
+  context.assume(`shelves.${name}.deck`, WIRE_DECK.text, WIRE_DECK.confidence, WIRE_DECK.because);
   return WIRE_DECK.value;
 }

@@ -1,0 +1,104 @@
+/**
+ * A finding as the grower reads it: where, the line with a caret, what is
+ * wrong, what to write instead.
+ *
+ * Always holds: plain text unless colour is asked for; every line of a file
+ * can be shown, however long or strange.
+ */
+
+import type { Diagnostic, Severity, Span } from './diagnostic.ts';
+import { wordsOf } from './words.ts';
+
+export interface RenderOptions {
+  /** The file's name as the grower gave it. */
+  readonly file: string;
+  /** The text that spans count in. */
+  readonly text: string;
+  /** Mark severity and carets with terminal colours. */
+  readonly colour?: boolean;
+}
+
+/** Line and column of an offset, both from 1; columns count characters. */
+export function locate(text: string, offset: number): { line: number; column: number } {
+  const before = text.slice(0, offset);
+  const lineStart = before.lastIndexOf('\n') + 1;
+  const line = before.split('\n').length;
+  return { line, column: [...before.slice(lineStart)].length + 1 };
+}
+
+/** One finding, as several lines without a final newline. */
+export function renderDiagnostic(diagnostic: Diagnostic, options: RenderOptions): string {
+  const words = wordsOf(diagnostic);
+  const { file, text } = options;
+  const paint = painter(options.colour ?? false, diagnostic.severity);
+  const nowhere = diagnostic.span.end === 0;
+  const { line, column } = locate(text, diagnostic.span.start);
+  const place = nowhere ? file : `${file}:${line}:${column}`;
+  const parts = [`${place}: ${paint(`${diagnostic.severity} ${diagnostic.code}`)}: ${words.title}`];
+  if (!nowhere) parts.push(excerpt(text, diagnostic.span, paint));
+  parts.push(harmless(words.message));
+  if (words.suggestion !== undefined) parts.push(harmless(words.suggestion));
+  if (diagnostic.second) {
+    const at = locate(text, diagnostic.second.start);
+    parts.push(`${file}:${at.line}:${at.column}: ${words.second ?? 'see also'}`);
+    parts.push(excerpt(text, diagnostic.second, paint));
+  }
+  return parts.join('\n');
+}
+
+/** All findings, with a blank line between them, and a count at the end. */
+export function renderDiagnostics(diagnostics: readonly Diagnostic[], options: RenderOptions): string {
+  const blocks = diagnostics.map((diagnostic) => renderDiagnostic(diagnostic, options));
+  return [...blocks, summary(diagnostics)].join('\n\n');
+}
+
+function summary(diagnostics: readonly Diagnostic[]): string {
+  const counts = (['error', 'warning', 'note'] as const)
+    .map((severity) => ({ severity, count: diagnostics.filter((one) => one.severity === severity).length }))
+    .filter(({ count }) => count > 0);
+  if (counts.length === 0) return 'No findings.';
+  return `${counts.map(({ severity, count }) => `${count} ${severity}${count === 1 ? '' : 's'}`).join(', ')}.`;
+}
+
+type Paint = (text: string) => string;
+
+const COLOURS: Readonly<Record<Severity, string>> = { error: '31', warning: '33', note: '36' };
+
+function painter(colour: boolean, severity: Severity): Paint {
+  return colour ? (text) => `\u001b[1;${COLOURS[severity]}m${text}\u001b[0m` : (text) => text;
+}
+
+/** Widest excerpt; a longer line is cut around the place. */
+const WIDTH = 96;
+/** Characters shown before the place when a line is cut. */
+const LEAD = 32;
+
+function excerpt(text: string, span: Span, paint: Paint): string {
+  const lineStart = text.lastIndexOf('\n', span.start - 1) + 1;
+  const found = text.indexOf('\n', span.start);
+  const lineEnd = found < 0 ? text.length : found;
+  const { line } = locate(text, span.start);
+  const before = [...text.slice(lineStart, span.start)];
+  const marked = [...text.slice(span.start, Math.min(Math.max(span.end, span.start + 1), lineEnd))];
+  const after = [...text.slice(Math.min(Math.max(span.end, span.start + 1), lineEnd), lineEnd)];
+  const cut = before.length + marked.length + after.length > WIDTH && before.length > LEAD;
+  const lead = cut ? ['…', ...before.slice(-LEAD)] : before;
+  const shown = [...lead, ...marked, ...after];
+  const body = shown.length > WIDTH ? [...shown.slice(0, WIDTH), '…'] : shown;
+  const carets = '^'.repeat(Math.max(1, Math.min(marked.join('').trimEnd().length, WIDTH - lead.length)));
+  const number = String(line).padStart(5);
+  return [
+    `${number} | ${printable(body)}`.trimEnd(),
+    `${' '.repeat(number.length)} | ${' '.repeat(lead.length)}${paint(carets)}`,
+  ].join('\n');
+}
+
+/** One visible cell a character, so that the caret stands under its place. */
+function printable(characters: readonly string[]): string {
+  return characters.map((one) => one.replace(/[\p{Cc}\p{Cf}\p{Zl}\p{Zp}]/u, ' ')).join('');
+}
+
+/** Words quote what the grower wrote: nothing in it may steer the terminal. */
+function harmless(text: string): string {
+  return text.replace(/[\p{Cc}\p{Cf}\p{Zl}\p{Zp}]/gu, (one) => (one === '\n' ? one : ' '));
+}
