@@ -75,7 +75,7 @@ export function codeOf(error: unknown): string | undefined {
   return typeof error.code === 'string' ? error.code : undefined;
 }
 
-function fileFailure(error: unknown, path: string, done: 'read' | 'written'): Failure {
+export function fileFailure(error: unknown, path: string, done: 'read' | 'written'): Failure {
   if (error instanceof Failure) return error;
   switch (codeOf(error)) {
     case 'ENOENT':

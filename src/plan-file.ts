@@ -6,8 +6,7 @@
  */
 
 import { dirname, resolve } from 'node:path';
-import { type Compiled, type ControllerTable, compilePlan } from '../compiler/compile.ts';
-import type { Diagnostic } from '../compiler/diagnostics/diagnostic.ts';
+import { type Compiled, type ControllerTable, compilePlan, type Timeline } from '../compiler/compile.ts';
 import { readPlan } from '../compiler/plan/read.ts';
 import type { ResolvedPlan } from '../compiler/plan/resolved.ts';
 import type { Board } from '../shared/board.ts';
@@ -15,7 +14,8 @@ import type { CivilDay } from '../shared/units.ts';
 import { allBoards } from './boards.ts';
 import { planErrors } from './failure.ts';
 import { readBytes } from './files.ts';
-import { remark } from './terminal.ts';
+import { tellFindings } from './findings.ts';
+import { withStrictness } from './strict.ts';
 
 export type PlanTable = ControllerTable;
 
@@ -28,7 +28,7 @@ export function boardsById(): Readonly<Record<string, Board>> {
 export function readPlanFile(path: string): ResolvedPlan {
   const { plan, diagnostics, text } = readPlan(readBytes(path), { boards: boardsById() });
   if (plan !== undefined) return plan;
-  printErrors(path, text, diagnostics);
+  tellFindings(diagnostics, { file: path, text });
   throw planErrors();
 }
 
@@ -39,28 +39,32 @@ export function compilePlanFile(
 ): Compiled & { readonly plan: ResolvedPlan } {
   const bytes = readBytes(path);
   const boards = boardsById();
-  const { plan: read } = readPlan(bytes, { boards });
-  const photometry = read ? photometryOf(read, path) : {};
+  const photometry = photometryFor(bytes, path, boards);
   const compiled = compilePlan(bytes, { boards, photometry, ...(fromDay === undefined ? {} : { fromDay }) });
-  const { plan } = compiled;
-  if (plan !== undefined && compiled.tables.length > 0) return { ...compiled, plan };
-  printErrors(path, compiled.text, compiled.diagnostics);
-  throw planErrors();
+  const diagnostics = withStrictness(compiled.diagnostics, strict);
+  tellFindings(diagnostics, { file: path, text: compiled.text }, ['note']);
+  const { plan, timeline } = compiled;
+  const sound = !diagnostics.some(({ severity }) => severity === 'error');
+  if (plan === undefined || timeline === undefined || !sound) throw planErrors();
+  return { ...compiled, diagnostics, plan, timeline };
 }
 
-/** The photometric files that the plan's lamps name, from the plan's own folder. */
-function photometryOf(plan: ResolvedPlan, path: string): Record<string, string> {
-  const names = new Set(plan.lamps.flatMap(({ photometry }) => photometry ?? []));
+/** The photometric files that the plan's lamps name, from the plan's own folder; those that are not there are left out (a finding tells). */
+export function photometryFor(
+  bytes: Uint8Array,
+  path: string,
+  boards: Readonly<Record<string, Board>>,
+): Record<string, string> {
+  if (!mentionsPhotometry(bytes)) return {};
+  const lamps = readPlan(bytes, { boards }).plan?.lamps ?? [];
+  const names = new Set(lamps.flatMap(({ photometry }) => photometry ?? []));
   const folder = dirname(path);
   return Object.fromEntries(
     [...names].map((name) => [name, Buffer.from(readBytes(resolve(folder, name))).toString('latin1')]),
   );
 }
 
-function printErrors(path: string, text: string, diagnostics: readonly Diagnostic[]): void {
-  const errors = diagnostics.filter(({ severity }) => severity === 'error');
-  for (const { code, span } of errors) {
-    const line = text.slice(0, span.start).split('\n').length;
-    remark(`${path}:${line}: error ${code}`);
-  }
+/** Whether reading the plan twice is worth it. */
+function mentionsPhotometry(bytes: Uint8Array): boolean {
+  return Buffer.from(bytes).includes('photometry');
 }

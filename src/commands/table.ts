@@ -20,6 +20,16 @@ export interface CommandEntry {
 }
 
 export const COMMANDS: readonly CommandEntry[] = [
+  {
+    name: 'check',
+    summary: 'say what is wrong with a plan, and what comes of it',
+    load: () => import('./check.ts'),
+  },
+  {
+    name: 'compile',
+    summary: 'write the schedule tables of a plan into a folder',
+    load: () => import('./compile.ts'),
+  },
   { name: 'flash', summary: 'put the plan on the controller', load: () => import('./flash.ts') },
   { name: 'status', summary: 'what the controller is doing now', load: () => import('./status.ts') },
   { name: 'log', summary: 'read what the controller wrote down', load: () => import('./log.ts') },

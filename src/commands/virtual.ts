@@ -61,7 +61,8 @@ async function run(file: string | undefined, options: Options): Promise<void> {
       say(
         `A virtual controller listens on 127.0.0.1:${server.port}, at ${speed} times real time. Ctrl-C ends it.`,
       );
-    await server.ended;
+    await untilStopped();
+    server.stop();
     opened.save();
     if (file !== undefined) remark(`Kept in ${file}.`);
   } finally {
@@ -74,4 +75,11 @@ function numberIn(text: string, option: string, low: number, high: number, whole
   if (text.trim() !== '' && value >= low && value <= high && (!whole || Number.isInteger(value)))
     return value;
   throw usage(`${option} ${text} is not a number from ${low} to ${high}.`);
+}
+
+function untilStopped(): Promise<void> {
+  return new Promise((resolve) => {
+    process.once('SIGINT', () => resolve());
+    process.once('SIGTERM', () => resolve());
+  });
 }

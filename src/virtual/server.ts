@@ -26,8 +26,7 @@ export interface ServeOptions {
 
 export interface Serving {
   readonly port: number;
-  /** Settles when the command is to end (Ctrl-C). */
-  readonly ended: Promise<void>;
+  stop(): void;
 }
 
 /** Starts serving; time begins to run. */
@@ -53,13 +52,13 @@ export async function serveWorld(world: World, { tcp, speed, save }: ServeOption
     if (sent.length > 0) client?.write(sent);
   });
   const saving = setInterval(save, SAVE_EVERY_MS);
-  const ended = untilStopped().then(() => {
+  const stop = (): void => {
     stopClock();
     clearInterval(saving);
     client?.destroy();
     server.close();
-  });
-  return { port, ended };
+  };
+  return { port, stop };
 }
 
 function listen(server: Server, tcp: number): Promise<number> {
@@ -93,11 +92,4 @@ function runClock(world: World, speed: number, onStep: () => void): () => void {
     onStep();
   }, TICK_MS);
   return () => clearInterval(timer);
-}
-
-function untilStopped(): Promise<void> {
-  return new Promise((resolve) => {
-    process.once('SIGINT', () => resolve());
-    process.once('SIGTERM', () => resolve());
-  });
 }
