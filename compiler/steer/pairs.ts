@@ -1,7 +1,7 @@
 /**
  * Two patterns one after the other in whole slots, where one pattern leaves something unmet.
  *
- * Always holds: a pair is taken only when it draws lit zones better (overload, unlit,
+ * Always holds: a pair is taken only when it draws lit zones much better (overload, unlit,
  * direction, contrast): a neighbour's dark or a level is no reason to light a zone from
  * the wrong side for a while. Among those that do, the answer has the best score of all
  * pairs and splits; what is passed over is passed over because a bound shows it cannot win.
@@ -25,12 +25,20 @@ export function splitsOf(minutes: number, slot: number): number[] {
   return Array.from({ length: Math.max(0, slots - 1) }, (_, n) => (n + 1) * slot);
 }
 
-/** Whether a score is better in what draws the lit zones. */
+/**
+ * Whether a score is worth a second pattern: better in what draws the lit zones, and at
+ * least one part of what the single pattern leaves unmet there is halved. (Without that,
+ * zones that are met would be switched about for a tenth of a ratio next door.)
+ */
 export function drawsBetter(score: ArrayLike<number>, than: ArrayLike<number>): boolean {
+  let first = 0;
+  let halved = false;
   for (let part = 0; part <= CONTRAST; part++) {
-    if (score[part] !== than[part]) return score[part]! < than[part]!;
+    const [now, before] = [score[part]!, than[part]!];
+    if (first === 0) first = now - before;
+    halved ||= now < before && now * 2 <= before;
   }
-  return false;
+  return first < 0 && halved;
 }
 
 /**
