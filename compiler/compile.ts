@@ -12,6 +12,7 @@ import { type Encoded, encodeTable } from '../shared/table-encode.ts';
 import { type CivilDay, utcSeconds } from '../shared/units.ts';
 import type { Diagnostic } from './diagnostics/diagnostic.ts';
 import { lightField } from './light/field.ts';
+import { noteClockChanges } from './plan/checks/clock-changes.ts';
 import { readPlan } from './plan/read.ts';
 import type { ResolvedPlan } from './plan/resolved.ts';
 import { steerDays } from './steer/choose.ts';
@@ -77,6 +78,7 @@ export function compilePlan(source: Uint8Array | string, options: CompileOptions
   const tables = makeTables(plan, timeline, planDigest(source));
   const diagnostics = [
     ...read.diagnostics,
+    ...noteClockChanges(plan, timeline.offsets),
     ...checkVisits(plan, timeline.moved),
     ...checkTables(plan, timeline, tables),
   ];

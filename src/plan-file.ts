@@ -32,11 +32,11 @@ export function readPlanFile(path: string): ResolvedPlan {
   throw planErrors();
 }
 
-/** Compiles a plan from a day on (undefined: from its beginning). */
-export function compilePlanFile(
-  path: string,
-  fromDay: CivilDay | undefined,
-): Compiled & { readonly plan: ResolvedPlan } {
+/** A compiled plan without errors. */
+export type SoundPlan = Compiled & { readonly plan: ResolvedPlan; readonly timeline: Timeline };
+
+/** Compiles a plan from a day on (undefined: from its beginning); warnings are printed too. */
+export function compilePlanFile(path: string, fromDay: CivilDay | undefined, strict = false): SoundPlan {
   const bytes = readBytes(path);
   const boards = boardsById();
   const photometry = photometryFor(bytes, path, boards);

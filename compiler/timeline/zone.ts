@@ -94,24 +94,6 @@ export function firstInstant(offsets: ZoneOffsets, day: number, minute: number):
   return utcSeconds(Math.max(wall - quarters * QUARTER, start));
 }
 
-/** Whether the wall clock skips or repeats `minute` of `day`; `change` is the instant of the clock change. */
-export function oddMinute(
-  offsets: ZoneOffsets,
-  day: number,
-  minute: number,
-): { readonly kind: 'skipped' | 'repeated'; readonly change: UtcSeconds } | undefined {
-  const wall = day * DAY + minute * 60;
-  let before = offsets.initialQuarters;
-  for (const { at, quarters } of offsets.changes) {
-    const wallBefore = at + before * QUARTER;
-    const wallAfter = at + quarters * QUARTER;
-    if (wall >= wallBefore && wall < wallAfter) return { kind: 'skipped', change: at };
-    if (wall >= wallAfter && wall < wallBefore) return { kind: 'repeated', change: at };
-    before = quarters;
-  }
-  return undefined;
-}
-
 /** The civil day and minute that the wall clock shows at an instant. */
 export function wallClock(offsets: ZoneOffsets, instant: UtcSeconds): { day: number; minute: number } {
   const wall = instant + quartersAt(offsets, instant) * QUARTER;

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { Temporal } from 'temporal-polyfill';
 import { describe, expect, it } from 'vitest';
-import { firstInstant, oddMinute, offsetsFor, quartersAt, wallClock } from '../../compiler/timeline/zone.ts';
+import { firstInstant, offsetsFor, quartersAt, wallClock } from '../../compiler/timeline/zone.ts';
 import { dayFromIso, isoDate, unixMsFromUtc } from '../../shared/civil.ts';
 import { civilDay, utcSeconds } from '../../shared/units.ts';
 import { firstReading } from './intent.ts';
@@ -55,22 +55,6 @@ describe.each(ZONES)('%s', (timezone) => {
         const date = isoDate(civilDay(day + Math.floor(step / 1440)));
         const minute = step % 1440;
         expect(firstInstant(offsets, day, step)).toBe(firstReading(timezone, date, minute));
-      }
-    }
-  });
-
-  it('knows which minutes are skipped or repeated', () => {
-    for (const { at } of offsets.changes) {
-      const { day } = wallClock(offsets, utcSeconds(at - 1));
-      for (let minute = 0; minute < 1440; minute += 15) {
-        const wall = Temporal.PlainDate.from(isoDate(civilDay(day)))
-          .toPlainDateTime()
-          .add({ minutes: minute });
-        const early = wall.toZonedDateTime(timezone, { disambiguation: 'earlier' });
-        const late = wall.toZonedDateTime(timezone, { disambiguation: 'later' });
-        const same = early.epochMilliseconds === late.epochMilliseconds;
-        const kind = same ? undefined : early.toPlainDateTime().equals(wall) ? 'repeated' : 'skipped';
-        expect(oddMinute(offsets, day, minute)?.kind).toBe(kind);
       }
     }
   });
