@@ -28,6 +28,8 @@ export interface DueVisit {
   readonly zones: number;
   readonly day: number;
   readonly minute: number;
+  /** A harvest that is open already: due before, and still to be done. */
+  readonly open: boolean;
 }
 
 const OUTPUTS = 8;
@@ -87,7 +89,7 @@ function byDay(stretches: readonly Stretch[], offsets: ZoneOffsets): OutputCours
   return days;
 }
 
-/** The visits of a table that are due after `from`, in order. */
+/** The visits of a table that are due after `from`, or open then, in order. */
 export function dueVisits(table: Table, offsets: ZoneOffsets, from: UtcSeconds): DueVisit[] {
   const now = wallClock(offsets, from);
   const groups = table.visits?.groups ?? [];
@@ -95,12 +97,22 @@ export function dueVisits(table: Table, offsets: ZoneOffsets, from: UtcSeconds):
     bindings.flatMap(({ startDay, zones }) =>
       entries.flatMap((entry) => {
         const first = table.baseDay + startDay + entry.from;
-        return dueDays(entry, first).map((day) => ({ kind: entry.kind, zones, day, minute: entry.at }));
+        const stays = entry.form === 'open' ? entry.days : 1;
+        return dueDays(entry, first).map((day) => ({
+          kind: entry.kind,
+          zones,
+          day,
+          minute: entry.at,
+          stays,
+        }));
       }),
     ),
   );
+  const past = (day: number, minute: number): boolean =>
+    day < now.day || (day === now.day && minute <= now.minute);
   return all
-    .filter(({ day, minute }) => day > now.day || (day === now.day && minute > now.minute))
+    .filter(({ day, minute, stays }) => !past(day + stays - 1, minute))
+    .map(({ stays: _, ...visit }) => ({ ...visit, open: past(visit.day, visit.minute) }))
     .sort((a, b) => a.day - b.day || a.minute - b.minute);
 }
 

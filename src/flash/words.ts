@@ -50,7 +50,7 @@ function outputWords(change: OutputChange): string {
 
 function visitWords({ before, after, same, next }: VisitChange, first: boolean, names: Names): string {
   const coming = next
-    ? `, next on ${date(next.day)} at ${clockTime(next.minute)} in ${zoneWords(next.zones, names)}`
+    ? `, ${next.open ? 'open since' : 'next on'} ${date(next.day)} at ${clockTime(next.minute)} in ${zoneWords(next.zones, names)}`
     : '';
   if (first) return `${after} to come${coming}`;
   if (same) return `${after} to come, as before${coming}`;

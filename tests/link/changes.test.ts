@@ -1,0 +1,86 @@
+import { readFileSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { compilePlan } from '../../compiler/compile.ts';
+import { dayFromIso, utcFromUnixMs } from '../../shared/civil.ts';
+import { compareTables, lostDays } from '../../src/flash/changes.ts';
+import { changeLines, lostWords } from '../../src/flash/words.ts';
+import { offsetsAround } from '../../src/place.ts';
+import { boardsById } from '../../src/plan-file.ts';
+import { namesOf } from '../../src/plan-names.ts';
+
+const TEXT = readFileSync(new URL('../../shared/plans/pantry.plan.yaml', import.meta.url), 'utf8');
+const NOW = utcFromUnixMs(Date.parse('2026-02-15T12:00:00Z'));
+const OFFSETS = offsetsAround('Europe/Lisbon', NOW);
+
+function compiled(text: string) {
+  const result = compilePlan(text, { boards: boardsById() });
+  const [first] = result.tables;
+  if (first === undefined || result.plan === undefined) throw new Error(JSON.stringify(result.diagnostics));
+  return { bytes: first.encoded.bytes, names: namesOf(result.plan, 0) };
+}
+
+const { bytes: PANTRY, names } = compiled(TEXT);
+const day = (iso: string): number => dayFromIso(iso)!;
+
+describe('what a flash changes', () => {
+  it('is nothing when the plan is the same', () => {
+    const changes = compareTables(PANTRY, PANTRY, OFFSETS, NOW);
+    expect(changes.outputs.every(({ differing }) => differing.length === 0)).toBe(true);
+    expect(changes.visits.every(({ same }) => same)).toBe(true);
+    expect(lostDays(changes)).toEqual([]);
+  });
+
+  it('counts light by the plan: 28 dark days, then 14 of 8 h, 49 and 21 of 12 h', () => {
+    const changes = compareTables(undefined, PANTRY, OFFSETS, NOW);
+    expect(changes.first).toBe(true);
+    const [left, right] = [changes.outputs[0]!.after, changes.outputs[1]!.after];
+    // A-left and A-right: both in wake and ripen (upright), one week each in climb (sway): 7 weeks, left first.
+    expect(left.firstDay).toBe(day('2026-03-16'));
+    expect(left.lastDay).toBe(day('2026-06-07'));
+    expect(left.days + right.days).toBeGreaterThanOrEqual(14 + 49 + 21);
+    expect(left.hours).toBeGreaterThan(0);
+    expect(changeLines(changes, names)[0]).toMatch(
+      /^A-left +light on \d+ days from 2026-03-16 to 2026-06-07/,
+    );
+  });
+
+  it('tells a shorter photoperiod by days and hours, over the clock change', () => {
+    const shorter = compiled(
+      TEXT.replace('days: 49\n      photoperiod: 12 h', 'days: 49\n      photoperiod: 10 h'),
+    );
+    const changes = compareTables(PANTRY, shorter.bytes, OFFSETS, NOW);
+    for (const { differing, hoursBefore, hoursAfter, lost } of changes.outputs) {
+      expect(differing.length).toBeGreaterThan(0);
+      expect(hoursBefore / hoursAfter).toBeCloseTo(1.2, 5);
+      expect(hoursBefore).toBeCloseTo(12 * differing.length, 5);
+      expect(lost).toEqual([]);
+    }
+  });
+
+  it('finds the days of light that would be lost', () => {
+    const ended = compiled(
+      TEXT.replace(
+        'bag: tall, regime: antler }\n  late',
+        'bag: tall, regime: antler, ended: 2026-05-01 }\n  late',
+      ),
+    );
+    const lost = lostDays(compareTables(PANTRY, ended.bytes, OFFSETS, NOW));
+    // Batch `early` stands in A and C: outputs 1, 2, 5, 6.
+    expect(lost.map(({ output }) => output)).toEqual([1, 2, 5, 6]);
+    for (const { days } of lost) {
+      expect(Math.min(...days)).toBeGreaterThanOrEqual(day('2026-05-01'));
+      expect(Math.max(...days)).toBe(day('2026-06-07'));
+    }
+    expect(lostWords(lost, names)).toMatch(/A-left +\d+ days from 2026-05-\d\d to 2026-06-07/);
+  });
+
+  it('counts from now on only', () => {
+    const late = utcFromUnixMs(Date.parse('2026-06-20T12:00:00Z'));
+    const changes = compareTables(undefined, PANTRY, OFFSETS, late);
+    // Batch `late` (B, D) has light until 2026-06-28, batch `early` none any more.
+    expect(changes.outputs.map(({ output }) => output)).toEqual([3, 4, 7, 8]);
+    const harvest = changes.visits.find(({ kind }) => kind === 'harvest');
+    // Both harvests (from day 90) are open; `early` closed on day 112, 2026-06-08.
+    expect(harvest).toMatchObject({ after: 1, next: { open: true, day: day('2026-06-07') } });
+  });
+});
