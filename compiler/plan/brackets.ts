@@ -10,6 +10,9 @@ import type { Report } from './report.ts';
 /** Deepest nesting of brackets a plan can need is 5. */
 const DEPTH_MAX = 40;
 
+/** How far back the start of a value is looked for. */
+const LOOK_BACK = 200;
+
 interface Open {
   readonly at: number;
   readonly bracket: '{' | '[';
@@ -38,6 +41,7 @@ class BracketFinder {
   private readonly report: Report;
   private readonly mask: Uint8Array;
   private indent = 0;
+  private lineStart = 0;
   /** End of the last syntax character that is no space. */
   private lastEnd = 0;
 
@@ -63,6 +67,7 @@ class BracketFinder {
   }
 
   private line(at: number): void {
+    this.lineStart = at;
     const end = this.text.indexOf('\n', at);
     const line = this.text.slice(at, end < 0 ? undefined : end);
     if (line.trim() === '' || /^\s*#/.test(line)) return;
@@ -89,8 +94,8 @@ class BracketFinder {
   }
 
   private startsValue(at: number): boolean {
-    const lineStart = this.text.lastIndexOf('\n', at - 1) + 1;
-    return /(?:^|[:-]\s)\s*$/.test(this.text.slice(lineStart, at));
+    const from = Math.max(this.lineStart, at - LOOK_BACK);
+    return /(?:^|[:-]\s)\s*$/.test(this.text.slice(from, at));
   }
 
   private close(at: number, bracket: '}' | ']'): void {

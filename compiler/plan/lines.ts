@@ -48,11 +48,11 @@ function maskLine(line: string, start: number, mask: Uint8Array): void {
 /** The first quote that begins a value and is not closed on its line. */
 export function openQuote(text: string): number | undefined {
   const mask = syntaxMask(text);
-  const pattern = /(?<=(?:^|[:-][ ]|[,[{])[ ]*)["']/gm;
-  for (const { index } of text.matchAll(pattern)) {
-    const end = text.indexOf('\n', index);
-    const line = text.slice(index, end < 0 ? text.length : end);
-    if (mask[index] === 1 && closingQuote(line, 0) < 0) return index;
+  for (const match of text.matchAll(/((?:^|[:-] |[,[{]) *)["']/gm)) {
+    const at = match.index + (match[1]?.length ?? 0);
+    const end = text.indexOf('\n', at);
+    const line = text.slice(at, end < 0 ? text.length : end);
+    if (mask[at] === 1 && closingQuote(line, 0) < 0) return at;
   }
   return undefined;
 }

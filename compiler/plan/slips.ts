@@ -15,12 +15,17 @@ import type { Report } from './report.ts';
 /** The text put right, and where slips were found in the original. */
 export interface Healed extends Edited {
   readonly slips: readonly Span[];
-  /** False when brackets nest deeper than any plan needs (reported). */
+  /** False when something nests deeper than any plan needs (reported). */
   readonly sane: boolean;
 }
 
 /** Reports and repairs all slips of a text. */
 export function healSlips(original: string, report: Report): Healed {
+  const nested = nestedLine(original);
+  if (nested !== undefined) {
+    report('E103', { start: nested, end: nested + 1 }, {});
+    return { text: original, toOriginal: (offset) => offset, slips: [], sane: false };
+  }
   const slips: Span[] = [];
   const note: Report = (code, span, facts, second) => {
     slips.push(span);
@@ -53,6 +58,11 @@ export function healSlips(original: string, report: Report): Healed {
     slips,
     sane: brackets.sane,
   };
+}
+
+/** A line that opens list within list within list, far beyond any plan. */
+function nestedLine(text: string): number | undefined {
+  return /^[ \t]*(?:[-?:][ \t]+){40}/m.exec(text)?.index;
 }
 
 /** Tabs in front of a line, told once. */
@@ -100,15 +110,13 @@ const CURLY = '\u2018\u2019\u201a\u201b\u201c\u201d\u201e\u201f\u00ab\u00bb';
 /** Curly quotes around a value. */
 function curlyQuotes(text: string, mask: Uint8Array, report: Report): Edit[] {
   const edits: Edit[] = [];
-  const pattern = new RegExp(
-    `(?<=(?:^|[:,[{-])[ \\t]*)[${CURLY}]([^${CURLY}\\n]*)[${CURLY}](?=\\s*(?:[,:\\]}#]|$))`,
-    'gm',
-  );
-  for (const match of text.matchAll(pattern)) {
+  const quoted = `[${CURLY}]([^${CURLY}\\n]*)[${CURLY}](?=\\s*(?:[,:\\]}#]|$))`;
+  for (const match of text.matchAll(new RegExp(`((?:^|[:,[{-])[ \\t]*)${quoted}`, 'gm'))) {
+    const start = match.index + (match[1]?.length ?? 0);
     const end = match.index + match[0].length;
-    if (mask[match.index] !== 1) continue;
-    edits.push({ at: match.index, remove: 1, text: '"' }, { at: end - 1, remove: 1, text: '"' });
-    report('E108', { start: match.index, end }, { text: match[0], inner: match[1] ?? '' });
+    if (mask[start] !== 1) continue;
+    edits.push({ at: start, remove: 1, text: '"' }, { at: end - 1, remove: 1, text: '"' });
+    report('E108', { start, end }, { text: text.slice(start, end), inner: match[2] ?? '' });
   }
   return edits;
 }
@@ -117,13 +125,14 @@ function curlyQuotes(text: string, mask: Uint8Array, report: Report): Edit[] {
 function missingSpaces(text: string, report: Report): Edit[] {
   const mask = syntaxMask(text);
   const edits: Edit[] = [];
-  const pattern = /(?<=^[ ]*(?:- +)*|[{,]\s*)([A-Za-z][\w-]*):(?=[^\s:/,}\]])/gm;
-  for (const match of text.matchAll(pattern)) {
-    const colon = match.index + match[0].length;
-    if (mask[match.index] !== 1 || (!atLineStart(text, match.index) && !inBraces(text, mask, match.index)))
-      continue;
-    edits.push({ at: colon, remove: 0, text: ' ' });
-    report('E106', { start: match.index, end: colon + 1 }, { key: match[1] });
+  for (const match of text.matchAll(/(^ *(?:- +)*|[{,]\s*)([A-Za-z][\w-]*):(?=[^\s:/,}\]])/gm)) {
+    const [whole, before = '', key] = match;
+    const start = match.index + before.length;
+    const end = match.index + whole.length;
+    const atLineStart = !/^[{,]/.test(before);
+    if (mask[start] !== 1 || (!atLineStart && !inBraces(text, mask, start))) continue;
+    edits.push({ at: end, remove: 0, text: ' ' });
+    report('E106', { start, end }, { key });
   }
   return edits;
 }
@@ -132,7 +141,7 @@ function missingSpaces(text: string, report: Report): Edit[] {
 function commasInNumbers(text: string, report: Report): Edit[] {
   const mask = syntaxMask(text);
   const edits: Edit[] = [];
-  for (const match of text.matchAll(/(?<=:\s+)(\d+),(\d+)(\s*[A-Za-z%°][^,{}[\]\n]*)/g)) {
+  for (const match of text.matchAll(/(?<=:\s)(\d+),(\d+)(\s*[A-Za-z%°][^,{}[\]\n]*)/g)) {
     if (mask[match.index] !== 1 || !inBraces(text, mask, match.index)) continue;
     const [, before = '', after = '', rest = ''] = match;
     const repaired = `${before}${after.length === 3 ? '' : '.'}${after}${rest.trimEnd()}`;
@@ -140,11 +149,6 @@ function commasInNumbers(text: string, report: Report): Edit[] {
     report('E114', { start: match.index, end: match.index + match[0].trimEnd().length }, { repaired });
   }
   return edits;
-}
-
-function atLineStart(text: string, at: number): boolean {
-  const line = text.slice(text.lastIndexOf('\n', at - 1) + 1, at);
-  return /^ *(?:- +)*$/.test(line);
 }
 
 /** How far back a brace is looked for. */
