@@ -1,0 +1,73 @@
+/**
+ * Frames of Modbus RTU: when one is complete, and the CRC around it.
+ *
+ * Always holds: bytes that make no sense wait for silence and are forgotten;
+ * a frame with a wrong CRC leaves no trace.
+ */
+
+import { crc16 } from '../../shared/crc.ts';
+
+export const FUNCTION = {
+  readCoils: 1,
+  readHolding: 3,
+  readInput: 4,
+  writeCoil: 5,
+  writeRegister: 6,
+  writeCoils: 15,
+  writeRegisters: 16,
+  identify: 43,
+} as const;
+
+/** MEI type of device identification under function 43. */
+export const MEI_IDENTIFY = 14;
+const CRC_BYTES = 2;
+const SMALLEST_FRAME = 4;
+const LARGEST_FRAME = 256;
+/** Microseconds of silence after which the receiver starts afresh. */
+export const SILENCE_MICROS = 5_000;
+
+/** Length that the frame beginning with `bytes` will have; undefined while that is open, or cannot be known. */
+function expectedLength(bytes: readonly number[]): number | undefined {
+  const code = bytes[1];
+  if (code === undefined) return undefined;
+  if (code === FUNCTION.writeCoils || code === FUNCTION.writeRegisters) {
+    const count = bytes[6];
+    return count === undefined ? undefined : 7 + count + CRC_BYTES;
+  }
+  if (code === FUNCTION.identify) return bytes[2] === MEI_IDENTIFY ? 7 : undefined;
+  const fixed: number[] = [
+    FUNCTION.readCoils,
+    FUNCTION.readHolding,
+    FUNCTION.readInput,
+    FUNCTION.writeCoil,
+    FUNCTION.writeRegister,
+  ];
+  return fixed.includes(code) ? 8 : undefined;
+}
+
+/** True when `bytes` end in their right CRC, low byte first. */
+function isWhole(bytes: readonly number[]): boolean {
+  if (bytes.length < SMALLEST_FRAME || bytes.length > LARGEST_FRAME) return false;
+  const body = Uint8Array.from(bytes.slice(0, -CRC_BYTES));
+  const crc = bytes[bytes.length - 2]! | (bytes[bytes.length - 1]! << 8);
+  return crc16(body) === crc;
+}
+
+/** Takes a byte into `arriving`; gives the whole frame, CRC included, when this byte completes it. */
+export function takeByte(arriving: number[], byte: number): number[] | undefined {
+  if (arriving.length <= LARGEST_FRAME) arriving.push(byte);
+  if (expectedLength(arriving) !== arriving.length || !isWhole(arriving)) return undefined;
+  return arriving.splice(0);
+}
+
+/** The line has been silent: forgets what arrived; gives it if it was a whole frame of unknown length. */
+export function takeSilence(arriving: number[]): number[] | undefined {
+  const bytes = arriving.splice(0);
+  return expectedLength(bytes) === undefined && isWhole(bytes) ? bytes : undefined;
+}
+
+/** A frame from unit and contents. */
+export function frame(unit: number, contents: readonly number[]): Uint8Array {
+  const crc = crc16(Uint8Array.of(unit, ...contents));
+  return Uint8Array.of(unit, ...contents, crc & 0xff, crc >> 8);
+}

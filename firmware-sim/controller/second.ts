@@ -1,0 +1,199 @@
+/**
+ * One second of the controller's work, and the leap over seconds in which
+ * nothing can happen (behaviour.md, section 2).
+ *
+ * Always holds: leaping gives what processing each second would give, since it
+ * never passes a second at which anything could change.
+ */
+
+import { FAULT } from '../../shared/log.ts';
+import { utcSeconds } from '../../shared/units.ts';
+import { breakDay, countLight, nextDay, trace, turnDay } from './day.ts';
+import { isPresent, setFault } from './faults.ts';
+import { appendRecord, scanLog } from './log-ring.ts';
+import { endOverlays, moveOverlays, nextOverlayEdge } from './overlays.ts';
+import { isSteadyRoom, passMinutes, readRoom } from './room.ts';
+import type { Controller } from './state.ts';
+import { countSeconds, nextSwitching, shownLevels, switchOutputs, targets } from './switching.ts';
+import { REVERTED, revertTrial } from './tables.ts';
+import { findTime, setRegisters, writeAlive } from './time.ts';
+import { checkVisits, nextVisitEnd, rebuildVisits } from './visits.ts';
+
+/** A step of the clock beyond this many seconds is a large step. */
+const SMALL_STEP = 120;
+const MINUTE = 60;
+/** Seconds without a tick after which the clock is read instead. */
+const TICK_SECONDS = 2;
+export const LOW_SUPPLY = 4_500;
+
+/** Processes second `t`. */
+export function processSecond(controller: Controller, t: number): void {
+  const { state } = controller;
+  const wholeMinute = t % MINUTE === 0;
+  if (wholeMinute && !checkClock(controller, t)) return;
+  state.retained.last = t;
+  measureSupply(controller);
+  const { trial } = state.retained;
+  if (trial && t >= trial.deadline) revertTrial(controller, REVERTED.byItself);
+  endOverlays(controller);
+  turnDay(controller, t);
+  if (wholeMinute) minuteWork(controller, t);
+  countSeconds(controller, 1);
+  const asked = targets(controller, t);
+  trace(controller, t, asked);
+  switchOutputs(controller, asked);
+  countLight(controller, shownLevels(controller), 1);
+}
+
+/** An event has changed targets or table: outputs follow at once. */
+export function react(controller: Controller): void {
+  switchOutputs(controller, targets(controller, controller.state.retained.last));
+}
+
+export function measureSupply(controller: Controller): void {
+  const supply = controller.hardware.supply();
+  setFault(controller, FAULT.supplyLow, supply < LOW_SUPPLY, supply);
+}
+
+function minuteWork(controller: Controller, t: number): void {
+  if (isPresent(controller, FAULT.logMissing) && controller.hardware.readLog()) {
+    scanLog(controller);
+    rebuildVisits(controller);
+    setFault(controller, FAULT.logMissing, false);
+  }
+  readRoom(controller);
+  checkVisits(controller, t);
+  if (controller.state.known) writeAlive(controller, t);
+}
+
+/** Reads the clock before a whole minute; false when its answer took the controller to another second. */
+function checkClock(controller: Controller, t: number): boolean {
+  const { state, hardware } = controller;
+  const answers = hardware.readClock() !== undefined;
+  const missing = isPresent(controller, FAULT.clockMissing);
+  if (answers === !missing) return true;
+  if (!answers) {
+    state.estimated = true;
+    tellClockFaults(controller, true);
+    return true;
+  }
+  const now = findTime(controller, undefined);
+  tellClockFaults(controller, false);
+  if (now === t) return true;
+  arrive(controller, now);
+  return false;
+}
+
+/** Enters or leaves faults 1 and 2. */
+export function tellClockFaults(controller: Controller, missing: boolean): void {
+  const { state } = controller;
+  setFault(controller, FAULT.clockStopped, state.estimated || !state.known);
+  setFault(controller, FAULT.clockMissing, missing);
+}
+
+/** The clock shows `now`, whatever it showed before: waits, catches up, or takes a large step. */
+export function arrive(controller: Controller, now: number): void {
+  const { last } = controller.state.retained;
+  if (Math.abs(now - last) > SMALL_STEP) largeStep(controller, now);
+  else for (let t = last + 1; t <= now; t++) processSecond(controller, t);
+}
+
+function largeStep(controller: Controller, now: number): void {
+  breakDay(controller, now);
+  moveTo(controller, now);
+  processSecond(controller, now);
+}
+
+function moveTo(controller: Controller, now: number): void {
+  const { state } = controller;
+  const { retained } = state;
+  const by = now - retained.last;
+  moveOverlays(retained, by);
+  if (retained.trial) retained.trial.deadline += by;
+  state.waitFrom += by;
+  retained.last = now;
+}
+
+/** The host sets the clock to `second`; false when the clock does not answer. */
+export function setClock(controller: Controller, second: number): boolean {
+  const { state, hardware } = controller;
+  if (!hardware.readClock()) return false;
+  const shown = hardware.tick() + state.skew;
+  const oldSub = hardware.subSecond();
+  const large = !state.known || Math.abs(second - state.retained.last) > SMALL_STEP;
+  if (large) breakDay(controller, second);
+  setRegisters(controller, second);
+  const forward = Math.max(-0x80000000, Math.min(0x7fffffff, second - shown));
+  appendRecord(controller, { type: 'clockSet', time: utcSeconds(second), forward, oldSub });
+  if (large) moveTo(controller, second);
+  tellClockFaults(controller, false);
+  if (large) processSecond(controller, second);
+  else arrive(controller, second);
+  react(controller);
+  return true;
+}
+
+/** Time passes up to the tick's second `t`; leaps where nothing can happen. */
+export function passTime(controller: Controller, t: number): void {
+  const { state, hardware } = controller;
+  while (state.retained.last < t) {
+    const { last } = state.retained;
+    const lost = isPresent(controller, FAULT.tickLost);
+    if (hardware.tickSilent && !lost && t - last < TICK_SECONDS) return;
+    if (hardware.tickSilent !== lost) setFault(controller, FAULT.tickLost, hardware.tickSilent);
+    const next = Math.min(t, Math.max(last + 1, quietUntil(controller)));
+    if (next - 1 > last) leap(controller, next - 1);
+    processSecond(controller, next);
+    // A clock that answers again can set the seconds back: then the tick's count has changed.
+    if (hardware.tick() + state.skew < t) return;
+  }
+}
+
+/** The next second that must be processed at its time; Infinity when nothing can happen any more. */
+export function nextBusySecond(controller: Controller): number {
+  const { last } = controller.state.retained;
+  const { tickSilent } = controller.hardware;
+  if (tickSilent && !isPresent(controller, FAULT.tickLost)) return last + TICK_SECONDS;
+  return Math.max(last + 1, quietUntil(controller));
+}
+
+/** The first second after the last at which something may happen. */
+function quietUntil(controller: Controller): number {
+  const { retained } = controller.state;
+  const { last } = retained;
+  if (controller.hardware.supply() < LOW_SUPPLY !== isPresent(controller, FAULT.supplyLow)) return last + 1;
+  return Math.min(
+    nextSwitching(controller),
+    nextOverlayEdge(retained),
+    retained.trial?.deadline ?? Number.POSITIVE_INFINITY,
+    nextDay(controller),
+    nextVisitEnd(controller),
+    isQuietMinute(controller) ? Number.POSITIVE_INFINITY : last - (last % MINUTE) + MINUTE,
+  );
+}
+
+/** True when a whole minute's work would only add to totals. */
+function isQuietMinute(controller: Controller): boolean {
+  const { hardware } = controller;
+  const clockAnswers = hardware.readClock() !== undefined;
+  const logReturns = isPresent(controller, FAULT.logMissing) && hardware.readLog() !== undefined;
+  return (
+    clockAnswers !== isPresent(controller, FAULT.clockMissing) && !logReturns && isSteadyRoom(controller)
+  );
+}
+
+/** Passes the seconds up to `to`, in which nothing changes. */
+function leap(controller: Controller, to: number): void {
+  const { state, hardware } = controller;
+  const { retained } = state;
+  const seconds = to - retained.last;
+  const minutes = Math.floor(to / MINUTE) - Math.floor(retained.last / MINUTE);
+  countSeconds(controller, seconds);
+  countLight(controller, shownLevels(controller), seconds);
+  retained.last = to;
+  if (minutes === 0) return;
+  passMinutes(controller, hardware.probe(), minutes);
+  if (!state.known) return;
+  retained.visitCheck = to - (to % MINUTE);
+  writeAlive(controller, retained.visitCheck);
+}

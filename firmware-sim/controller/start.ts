@@ -1,0 +1,80 @@
+/**
+ * A start of the controller: what is mended, what goes on, what is logged
+ * (behaviour.md, sections 4 to 6).
+ *
+ * Always holds: records come in the order boot, reverted, faults, visits; no
+ * output is on when it returns.
+ */
+
+import { BOOT_CAUSE, FAULT, OUTAGE_UNKNOWN } from '../../shared/log.ts';
+import { utcSeconds } from '../../shared/units.ts';
+import { setFault } from './faults.ts';
+import { appendRecord, scanLog } from './log-ring.ts';
+import { arrive, measureSupply, processSecond, tellClockFaults } from './second.ts';
+import { loadSettings, tellMended } from './settings.ts';
+import { mendMarks } from './slots.ts';
+import { type Controller, freshRetained, freshState, type Retained } from './state.ts';
+import { chooseTable, tellTableFaults, tellTrials } from './tables.ts';
+import { findTime, lastAlive } from './time.ts';
+import { checkVisits, rebuildVisits } from './visits.ts';
+
+const { external, watchdog } = BOOT_CAUSE;
+
+/** Starts a controller. `block`: the retained block if it is whole. `cause` as in the log. */
+export function startController(controller: Controller, cause: number, block: Retained | undefined): void {
+  const kept = cause === external || cause === watchdog ? block : undefined;
+  const state = freshState(kept ?? freshRetained());
+  controller.state = state;
+  state.cause = cause;
+  mendMarks(controller);
+  const mended = loadSettings(controller);
+  scanLog(controller);
+  if (kept) countReset(kept, cause);
+  const now = findTime(controller, kept && kept.day.day >= 0 ? kept.last : undefined);
+  chooseTable(controller);
+  rebuildVisits(controller);
+  state.waitFrom = now;
+  state.session = (now + state.retained.resets) & 0xffff || 1;
+  const alive = lastAlive(controller);
+  if (!kept) beginAfresh(state.retained, now, state.session);
+  if (!kept || cause === watchdog) logBoot(controller, now, alive);
+  tellTrials(controller);
+  tellFaults(controller, mended);
+  if (kept) {
+    arrive(controller, now);
+    return;
+  }
+  state.retained.visitCheck = alive === undefined ? now : Math.min(alive, now);
+  checkVisits(controller, now);
+  processSecond(controller, now);
+}
+
+function countReset(kept: Retained, cause: number): void {
+  kept.resets = Math.min(0xffff, kept.resets + 1);
+  if (cause === watchdog) kept.trial = undefined;
+  else kept.day.resets++;
+}
+
+function beginAfresh(retained: Retained, now: number, session: number): void {
+  retained.last = now;
+  retained.uploadSession = session;
+}
+
+function logBoot(controller: Controller, now: number, alive: number | undefined): void {
+  const { state } = controller;
+  const { retained, cause } = state;
+  const known = alive !== undefined && state.known;
+  const outageMinutes = known ? Math.max(0, Math.floor((now - alive) / 60)) : OUTAGE_UNKNOWN;
+  if (cause !== watchdog) retained.outage = outageMinutes;
+  const time = utcSeconds(retained.last);
+  appendRecord(controller, { type: 'boot', time, cause, outageMinutes, resets: retained.resets });
+}
+
+function tellFaults(controller: Controller, mended: number): void {
+  const { hardware } = controller;
+  tellClockFaults(controller, hardware.readClock() === undefined);
+  setFault(controller, FAULT.logMissing, hardware.readLog() === undefined);
+  measureSupply(controller);
+  tellTableFaults(controller);
+  tellMended(controller, mended);
+}

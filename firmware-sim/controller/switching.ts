@@ -1,0 +1,107 @@
+/**
+ * From targets to outputs: dwell, longest-on, and the wait after a restart
+ * (behaviour.md, section 3).
+ *
+ * Always holds: the wait is laid over the level; the counters go on beneath it.
+ */
+
+import { FAULT } from '../../shared/log.ts';
+import { nextChange, OUTPUTS, targetsAt } from '../schedule.ts';
+import { setFault } from './faults.ts';
+import { overlayLevel } from './overlays.ts';
+import { type Controller, LONG_AGO } from './state.ts';
+
+/** Seconds that output 1 waits after a restart; each further output one more. */
+const WAIT_SECONDS = 2;
+
+/** What table and overlays ask of the eight outputs at `t`. */
+export function targets(controller: Controller, t: number): Uint8Array {
+  const { schedule, state, board } = controller;
+  const asked = new Uint8Array(OUTPUTS);
+  if (schedule && state.known) targetsAt(schedule, t, asked);
+  for (let index = 0; index < OUTPUTS; index++) {
+    if (index >= board.outputs) asked[index] = 0;
+    else asked[index] = overlayLevel(controller, index, t) ?? asked[index]!;
+  }
+  return asked;
+}
+
+const limitSeconds = (controller: Controller): number =>
+  60 * (controller.schedule?.table.limits?.longestOnMinutes ?? 0);
+
+/** Lets `seconds` pass on the counters. */
+export function countSeconds(controller: Controller, seconds: number): void {
+  const { sinceSwitch, onFor, level } = controller.state.retained;
+  for (let index = 0; index < OUTPUTS; index++) {
+    sinceSwitch[index] = Math.min(LONG_AGO, sinceSwitch[index]! + seconds);
+    if (level[index] !== 0) onFor[index]! += seconds;
+  }
+}
+
+/** Brings the outputs to `asked`, as far as dwell, limit and wait allow, and drives the pins. */
+export function switchOutputs(controller: Controller, asked: Uint8Array): void {
+  for (let index = 0; index < OUTPUTS; index++) switchOne(controller, index, asked[index]!);
+  const { held } = controller.state.retained;
+  setFault(controller, FAULT.longestOn, held !== 0, held);
+  controller.hardware.show(shownLevels(controller));
+}
+
+function switchOne(controller: Controller, index: number, target: number): void {
+  const { retained } = controller.state;
+  const bit = 1 << index;
+  const limit = limitSeconds(controller);
+  const on = retained.level[index] !== 0;
+  if (target === 0) retained.held &= ~bit;
+  else if (limit > 0 && on && retained.onFor[index]! >= limit) retained.held |= bit;
+  const held = (retained.held & bit) !== 0;
+  const wanted = held ? 0 : target;
+  if (retained.level[index] === wanted) return;
+  const dwell = controller.schedule?.table.limits?.dwellSeconds ?? 0;
+  if (retained.sinceSwitch[index]! < dwell && !(held && on)) return;
+  retained.level[index] = wanted;
+  if (on === (wanted !== 0)) return;
+  retained.sinceSwitch[index] = 0;
+  retained.onFor[index] = 0;
+}
+
+/** True while output index `index` still waits after a restart. */
+function isWaiting(controller: Controller, index: number): boolean {
+  const { retained, waitFrom } = controller.state;
+  return retained.last < waitFrom + WAIT_SECONDS + index;
+}
+
+/** True while any output of the board waits. */
+export const isStarting = (controller: Controller): boolean =>
+  isWaiting(controller, controller.board.outputs - 1);
+
+/** What the pins show. */
+export function shownLevels(controller: Controller): Uint8Array {
+  return Uint8Array.from(controller.state.retained.level, (level, index) =>
+    isWaiting(controller, index) ? 0 : level,
+  );
+}
+
+/** The next second at which outputs can change by table, wait, dwell or limit. */
+export function nextSwitching(controller: Controller): number {
+  const { state, schedule } = controller;
+  const { retained } = state;
+  const { last } = retained;
+  if (isStarting(controller) || !isSettled(controller)) return last + 1;
+  let next = schedule && state.known ? nextChange(schedule, last) : Number.POSITIVE_INFINITY;
+  const limit = limitSeconds(controller);
+  for (let index = 0; limit > 0 && index < OUTPUTS; index++) {
+    if (retained.level[index] === 0) continue;
+    next = Math.min(next, Math.max(last + 1, last + limit - retained.onFor[index]!));
+  }
+  return next;
+}
+
+/** True when every output shows what is asked of it. */
+function isSettled(controller: Controller): boolean {
+  const { retained } = controller.state;
+  const asked = targets(controller, retained.last);
+  return asked.every((target, index) => {
+    const wanted = retained.held & (1 << index) ? 0 : target;
+    return retained.level[index] === wanted;
+  });
+}

@@ -1,0 +1,18 @@
+/**
+ * The chip's own EEPROM: 1,024 bytes, written byte by byte.
+ *
+ * Always holds: a byte that already has its value is not written.
+ */
+
+import { EEPROM_BYTES } from '../../shared/storage.ts';
+import { enqueue, erasedMemory, type Memory } from './memory.ts';
+
+/** Microseconds a byte takes, erase and write (ATmega328P data sheet, "EEPROM programming time", from memory). */
+const BYTE_MICROS = 3_400;
+
+export const erasedEeprom = (): Memory => erasedMemory(EEPROM_BYTES, BYTE_MICROS);
+
+/** Queues one byte. */
+export function writeByte(eeprom: Memory, at: number, value: number, now: number): void {
+  if (eeprom.intended[at] !== value) enqueue(eeprom, at, [value], now);
+}

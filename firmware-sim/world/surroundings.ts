@@ -1,0 +1,28 @@
+/**
+ * What the controller can measure but not change: the probe, the supply, and
+ * the troubles a test may cause.
+ *
+ * Always holds: readings depend on nothing but this data.
+ */
+
+import type { Trouble } from '../device.ts';
+
+/** Millivolts measured when all is well, and when the supply sags below what writes need. */
+const SUPPLY_GOOD = 5_000;
+const SUPPLY_LOW = 4_300;
+
+/** `probe`: 1/16 °C; undefined when no probe answers. */
+export interface Surroundings {
+  probe: number | undefined;
+  readonly troubles: Partial<Record<Trouble, boolean>>;
+}
+
+/** Temperature in 1/16 °C, or undefined. */
+export function readProbe(around: Surroundings): number | undefined {
+  return around.troubles['probe silent'] ? undefined : around.probe;
+}
+
+/** Supply in mV. */
+export function readSupply(around: Surroundings): number {
+  return around.troubles['supply low'] ? SUPPLY_LOW : SUPPLY_GOOD;
+}
