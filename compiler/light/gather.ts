@@ -8,9 +8,18 @@
  */
 
 import type { Vec3 } from '../plan/resolved.ts';
-import type { Panel, Source } from './scene.ts';
+import { intensityAt } from './photometry.ts';
+import type { Measured, Panel, Source } from './scene.ts';
 import { type Obstacle, type Passed, passRay, passStrip } from './shadow.ts';
-import { type Light, polygonLight, type Spot, type Strip, spotLight, stripLight } from './sources.ts';
+import {
+  type Light,
+  polygonLight,
+  rayLight,
+  type Spot,
+  type Strip,
+  spotLight,
+  stripLight,
+} from './sources.ts';
 
 /** Where the vector, the scalar, the scattered part and the first face stand in a row. */
 export const VECTOR = 0;
@@ -38,7 +47,23 @@ export function gather(row: Float64Array, p: Vec3, what: Gathering): void {
   const { source } = what;
   if (source.kind === 'strip') gatherStrip(row, p, source.strip, source.to, what);
   else if (source.kind === 'spot') gatherSpot(row, p, source.spot, what);
-  else gatherPanel(row, p, source.panel, what);
+  else if (source.kind === 'panel') gatherPanel(row, p, source.panel, what);
+  else gatherMeasured(row, p, source.measured, what);
+}
+
+function gatherMeasured(row: Float64Array, p: Vec3, measured: Measured, what: Gathering): void {
+  const [axis, zero, third] = measured.frame;
+  for (const at of measured.pieces) {
+    const [x, y, z] = [p[0] - at[0], p[1] - at[1], p[2] - at[2]];
+    const r = Math.sqrt(x * x + y * y + z * z);
+    const along = (unit: Vec3): number => (x * unit[0] + y * unit[1] + z * unit[2]) / r;
+    const vertical = (Math.acos(Math.max(-1, Math.min(1, along(axis)))) * 180) / Math.PI;
+    const horizontal = (Math.atan2(along(third), along(zero)) * 180) / Math.PI;
+    const candela = measured.share * intensityAt(measured.photometry, vertical, horizontal);
+    if (candela === 0) continue;
+    const left = passRay(p, at, what.obstacles, what.own);
+    addRay(row, rayLight(-x / r, -y / r, -z / r, candela / (r * r)), left, what.normals);
+  }
 }
 
 function gatherSpot(row: Float64Array, p: Vec3, spot: Spot, what: Gathering): void {

@@ -7,7 +7,9 @@
  */
 
 import type { LampShape, ResolvedLamp, ResolvedPlan, ResolvedShelf, Vec3 } from '../plan/resolved.ts';
+import type { FieldOptions } from './field.ts';
 import { type Box, bagBoxes, hull } from './headspace.ts';
+import { type Photometry, readPhotometry } from './photometry.ts';
 import type { Obstacle } from './shadow.ts';
 import { beamExponent, beamPeak, type Spot, type Strip } from './sources.ts';
 
@@ -24,7 +26,18 @@ export interface Panel {
 export type Source =
   | { readonly kind: 'strip'; readonly strip: Strip; readonly to: Vec3 }
   | { readonly kind: 'spot'; readonly spot: Spot }
-  | { readonly kind: 'panel'; readonly panel: Panel };
+  | { readonly kind: 'panel'; readonly panel: Panel }
+  | { readonly kind: 'measured'; readonly measured: Measured };
+
+/** A lamp with a photometric file: small pieces that all shine as the file says. */
+export interface Measured {
+  readonly pieces: readonly Vec3[];
+  readonly photometry: Photometry;
+  /** Candela of one piece for one candela of the file. */
+  readonly share: number;
+  /** Unit vectors: the way it shines, the file's zero plane, and square to both. */
+  readonly frame: readonly [axis: Vec3, zero: Vec3, third: Vec3];
+}
 
 /** One lamp, placed. */
 export interface SceneLamp {
@@ -55,13 +68,13 @@ export interface Scene {
 }
 
 /** Places everything that does not change with the batches. */
-export function buildScene(plan: ResolvedPlan): Scene {
+export function buildScene(plan: ResolvedPlan, options: FieldOptions): Scene {
   const rackOfShelf = assignRacks(plan.shelves);
   const floor = (shelf: number): number => plan.shelves[shelf]!.height / 1000;
   return {
     rackOfShelf,
     lamps: plan.lamps.map((lamp, index) =>
-      placeLamp(lamp, index, rackOfShelf[lamp.shelf]!, floor(lamp.shelf)),
+      placeLamp(lamp, index, rackOfShelf[lamp.shelf]!, floor(lamp.shelf), photometryOf(lamp, options)),
     ),
     decks: plan.shelves.map((shelf, index) => deckOf(shelf, rackOfShelf[index]!)),
     screens: plan.screens.map((screen) => ({
@@ -115,35 +128,83 @@ const lift = (point: Vec3, floor: number): Vec3 => [
   point[2] / 1000 + floor,
 ];
 
-function placeLamp(lamp: ResolvedLamp, index: number, rack: number, floor: number): SceneLamp {
-  const source = placeSource(lamp.shape, lamp.facing, lamp.flux, floor);
-  const place = { lamp, index, rack, source };
-  switch (source.kind) {
-    case 'strip':
-      return {
-        ...place,
-        bounds: boxAround([source.strip.from, source.to]),
-        axis: source.strip.facing,
-        peak: lamp.flux / Math.PI,
-      };
-    case 'spot':
-      return {
-        ...place,
-        bounds: boxAround([source.spot.at]),
-        axis: source.spot.axis,
-        peak: source.spot.peak,
-      };
-    case 'panel':
-      return {
-        ...place,
-        bounds: boxAround(source.panel.corners),
-        axis: source.panel.axis,
-        peak: lamp.flux / Math.PI,
-      };
-  }
+function photometryOf(lamp: ResolvedLamp, { photometry }: FieldOptions): Photometry | undefined {
+  const text = lamp.photometry === undefined ? undefined : photometry?.[lamp.photometry];
+  return text === undefined ? undefined : readPhotometry(text).photometry;
 }
 
-function placeSource(shape: LampShape, facing: Vec3, flux: number, floor: number): Source {
+function placeLamp(
+  lamp: ResolvedLamp,
+  index: number,
+  rack: number,
+  floor: number,
+  photometry: Photometry | undefined,
+): SceneLamp {
+  const drawn = placeSource(lamp.shape, lamp.facing, lamp.flux, floor);
+  const place = { lamp, index, rack, bounds: boundsOf(drawn), axis: axisOf(drawn) };
+  if (photometry === undefined) return { ...place, source: drawn, peak: peakOf(drawn, lamp.flux) };
+  const measured = measure(drawn, photometry, lamp.flux);
+  const peak = Math.max(...photometry.candela.flat()) * (lamp.flux / photometry.lumens);
+  return { ...place, source: { kind: 'measured', measured }, peak };
+}
+
+type Drawn = Exclude<Source, { kind: 'measured' }>;
+
+function boundsOf(source: Drawn): Box {
+  if (source.kind === 'strip') return boxAround([source.strip.from, source.to]);
+  return boxAround(source.kind === 'spot' ? [source.spot.at] : source.panel.corners);
+}
+
+function axisOf(source: Drawn): Vec3 {
+  if (source.kind === 'strip') return source.strip.facing;
+  return source.kind === 'spot' ? source.spot.axis : source.panel.axis;
+}
+
+const peakOf = (source: Drawn, flux: number): number =>
+  source.kind === 'spot' ? source.spot.peak : flux / Math.PI;
+
+/** Length of the pieces a measured lamp is cut into, metres, and most pieces along one edge. */
+const PIECE = 0.02;
+const PIECES_MOST = 64;
+
+/** A lamp cut into pieces that shine as its file says, scaled to the flux the plan gives. */
+function measure(source: Drawn, photometry: Photometry, flux: number): Measured {
+  const axis = axisOf(source);
+  const zero = source.kind === 'strip' ? source.strip.along : sideways(axis);
+  const pieces = piecesOf(source);
+  const share = flux / photometry.lumens / pieces.length;
+  return { pieces, photometry, share, frame: [axis, zero, cross(axis, zero)] };
+}
+
+function piecesOf(source: Drawn): Vec3[] {
+  if (source.kind === 'spot') return [source.spot.at];
+  const count = (length: number): number => Math.max(1, Math.min(PIECES_MOST, Math.ceil(length / PIECE)));
+  if (source.kind === 'strip') {
+    const { from, along, length } = source.strip;
+    const n = count(length);
+    return Array.from({ length: n }, (_, i) => step(from, along, (length * (i + 0.5)) / n));
+  }
+  const [a, b, , d] = source.panel.corners;
+  const [u, v] = [minus(b, a), minus(d, a)];
+  const [nu, nv] = [count(norm(u)), count(norm(v))];
+  return Array.from({ length: nu * nv }, (_, i) =>
+    step(step(a, u, ((i % nu) + 0.5) / nu), v, (Math.floor(i / nu) + 0.5) / nv),
+  );
+}
+
+const step = (from: Vec3, along: Vec3, by: number): Vec3 => [
+  from[0] + along[0] * by,
+  from[1] + along[1] * by,
+  from[2] + along[2] * by,
+];
+
+const cross = (a: Vec3, b: Vec3): Vec3 => [
+  a[1] * b[2] - a[2] * b[1],
+  a[2] * b[0] - a[0] * b[2],
+  a[0] * b[1] - a[1] * b[0],
+];
+
+function placeSource(shape: LampShape, facing: Vec3, flux: number, floor: number): Drawn {
   switch (shape.kind) {
     case 'strip':
       return placeStrip(lift(shape.from, floor), lift(shape.to, floor), facing, flux);
@@ -160,7 +221,7 @@ function placeSource(shape: LampShape, facing: Vec3, flux: number, floor: number
   }
 }
 
-function placeStrip(from: Vec3, to: Vec3, facing: Vec3, flux: number): Source {
+function placeStrip(from: Vec3, to: Vec3, facing: Vec3, flux: number): Drawn {
   const length = Math.max(norm(minus(to, from)), 1e-3);
   const along = norm(minus(to, from)) > 0 ? unit(minus(to, from)) : sideways(unit(facing));
   // A flat strip shines square to its length: whatever part of `facing` runs along it is dropped.
@@ -175,13 +236,9 @@ function placeStrip(from: Vec3, to: Vec3, facing: Vec3, flux: number): Source {
 }
 
 /** A panel `across` wide and `up` tall (m) with its centre at `at`. */
-export function panelAt(at: Vec3, across: number, up: number, axis: Vec3, flux: number): Panel {
+function panelAt(at: Vec3, across: number, up: number, axis: Vec3, flux: number): Panel {
   const u = sideways(axis);
-  const v: Vec3 = [
-    axis[1] * u[2] - axis[2] * u[1],
-    axis[2] * u[0] - axis[0] * u[2],
-    axis[0] * u[1] - axis[1] * u[0],
-  ];
+  const v = cross(axis, u);
   const corner = (a: number, b: number): Vec3 => [
     at[0] + (a * across * u[0] + b * up * v[0]) / 2,
     at[1] + (a * across * u[1] + b * up * v[1]) / 2,
@@ -195,7 +252,7 @@ export function panelAt(at: Vec3, across: number, up: number, axis: Vec3, flux: 
 }
 
 /** The level direction square to an axis: a panel's width, and the zero plane of a photometric file. */
-export function sideways(axis: Vec3): Vec3 {
+function sideways(axis: Vec3): Vec3 {
   return Math.hypot(axis[0], axis[1]) < 1e-6 ? [1, 0, 0] : unit([-axis[1], axis[0], 0]);
 }
 

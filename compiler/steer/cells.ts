@@ -9,7 +9,8 @@
 
 import { weekday } from '../../shared/civil.ts';
 import type { CivilDay } from '../../shared/units.ts';
-import type { LightField, Occupancy } from '../light/field.ts';
+import type { LightField } from '../light/field.ts';
+import type { Occupancy } from '../light/trace.ts';
 import type { ResolvedPlan } from '../plan/resolved.ts';
 import type { DayDemands, Demand } from './demand.ts';
 import { tiedOutputs } from './table.ts';

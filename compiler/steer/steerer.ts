@@ -6,13 +6,8 @@
  */
 
 import type { CivilDay } from '../../shared/units.ts';
-import {
-  azimuthNormal,
-  faceColumn,
-  type LightField,
-  type Occupancy,
-  type ZoneField,
-} from '../light/field.ts';
+import { faceColumn, type LightField, type ZoneField } from '../light/field.ts';
+import { azimuthNormal, type Occupancy } from '../light/trace.ts';
 import type { ResolvedPlan } from '../plan/resolved.ts';
 import type { Burn } from './blocks.ts';
 import type { Cell, Cluster, Lit } from './cells.ts';
