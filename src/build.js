@@ -48,6 +48,23 @@ const withoutSerialport = {
   },
 };
 
+/** zod exports its messages in every language; only English is ever used, and the rest would be read at each start. */
+const onlyEnglish = {
+  name: 'only-english',
+  setup(build) {
+    build.onResolve({ filter: /\/locales\/index\.js$/ }, ({ importer, resolveDir }) =>
+      importer.includes('/zod/')
+        ? { path: join(resolveDir, '../locales/en.js'), namespace: 'english' }
+        : undefined,
+    );
+    build.onLoad({ filter: /.*/, namespace: 'english' }, ({ path }) => ({
+      contents: `export { default as en } from ${JSON.stringify(path)};`,
+      loader: 'js',
+      resolveDir: ROOT,
+    }));
+  },
+};
+
 /** @param {import('esbuild')} esbuild */
 async function bundle(esbuild) {
   return esbuild.build({
@@ -73,7 +90,7 @@ async function bundle(esbuild) {
       '.hex': 'text',
       '.wasm': 'binary',
     },
-    plugins: [withoutSerialport],
+    plugins: [withoutSerialport, onlyEnglish],
     legalComments: 'none',
     logLevel: 'silent',
     write: false,

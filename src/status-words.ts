@@ -11,7 +11,7 @@ import type { BoardFacts } from './board-facts.ts';
 import type { HostTime } from './link/pace.ts';
 import type { Status } from './link/status.ts';
 import { columns } from './terminal.ts';
-import { causeWords, faultWords, hex, lengthWords, list, type Names, oneOutput, zoneWords } from './words.ts';
+import { faultWords, hex, lengthWords, list, type Names, oneOutput, startWords, zoneWords } from './words.ts';
 
 export interface Answer {
   readonly status: Status;
@@ -54,10 +54,13 @@ export function statusLines(answer: Answer, names: Names): string[] {
       ),
     ],
     ['Visits due', dueWords(status, names)],
-    ['Room', status.temperature === undefined ? 'no probe' : `${status.temperature.toFixed(1)} C`],
+    [
+      'Room',
+      status.temperature === undefined ? 'no reading yet, or no probe' : `${status.temperature.toFixed(1)} C`,
+    ],
     ['Faults', list(status.faults.map(faultWords))],
     ['Log', status.logNewest === 0 ? 'empty' : `records ${status.logOldest} to ${status.logNewest}`],
-    ['Last start', startWords(status)],
+    ['Last start', lastStartWords(status)],
   ]);
 }
 
@@ -109,9 +112,11 @@ function dueWords(status: Status, names: Names): string {
   );
 }
 
-function startWords({ bootCause, outage, resets }: Status): string {
-  const off = outage === undefined || outage === 0 ? '' : ` after about ${lengthWords(outage)} off`;
-  return `${causeWords(bootCause)}${off}; ${resets} restarts since power came on`;
+function lastStartWords({ bootCause, outage, resets }: Status): string {
+  const off =
+    outage === undefined || outage === 0 ? '' : `; before that off for about ${lengthWords(outage)}`;
+  const since = resets === 1 ? 'once' : `${resets} times`;
+  return `${startWords(bootCause)} (${since} since power came on)${off}`;
 }
 
 /** The same for machines. */
@@ -139,7 +144,7 @@ export function statusJson(answer: Answer): Record<string, unknown> {
     faults: status.faults.map((number) => ({ number, words: faultWords(number) })),
     log: { oldest: status.logOldest, newest: status.logNewest },
     lastStart: {
-      cause: causeWords(status.bootCause),
+      cause: startWords(status.bootCause),
       minutesOff: status.outage ?? null,
       resets: status.resets,
     },

@@ -54,8 +54,13 @@ export function faultWords(fault: number): string {
   return FAULTS[fault] ?? `fault ${fault}`;
 }
 
-/** Why it started last. */
-export function causeWords(cause: number): string {
+/** Why it started last, as its status tells: there, a reset says nothing about what was kept. */
+export function startWords(cause: number): string {
+  return cause === 4 ? 'a reset, as when its port is opened' : causeWords(cause);
+}
+
+/** Why it started, as its log tells. */
+function causeWords(cause: number): string {
   return CAUSES[cause] ?? `start of kind ${cause}`;
 }
 

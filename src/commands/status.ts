@@ -28,7 +28,7 @@ export function define(command: Command): void {
 async function run(options: Options): Promise<void> {
   const { context, names } = await optionalPlan(options.plan, options.controller);
   const answer = await withController(options, context, async (controller) => ({
-    ...about(controller, await controller.status()),
+    ...about(controller, await settledStatus(controller)),
     host: controller.pace.now(),
   }));
   if (options.json) sayJson(statusJson(answer));
@@ -38,4 +38,18 @@ async function run(options: Options): Promise<void> {
 function about(controller: Controller, status: Status) {
   const { board, revision, unit, port } = controller;
   return { status, board, revision, unit, path: port.path };
+}
+
+/** Outputs wait up to 9 s after a restart, which opening the port may be. */
+const WAIT_LIMIT_MS = 12_000;
+const LOOK_EVERY_MS = 500;
+
+/** The status once the outputs have come back after the restart: what is lit before says nothing. */
+async function settledStatus(controller: Controller): Promise<Status> {
+  let status = await controller.status();
+  for (let waited = 0; status.state.starting && waited < WAIT_LIMIT_MS; waited += LOOK_EVERY_MS) {
+    await controller.pace.wait(LOOK_EVERY_MS);
+    status = await controller.status();
+  }
+  return status;
 }

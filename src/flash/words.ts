@@ -91,7 +91,12 @@ export function changesJson(changes: Changes, names: Names): Record<string, unkn
       after,
       same,
       next: next
-        ? { day: date(next.day), at: clockTime(next.minute), zones: zoneWords(next.zones, names) }
+        ? {
+            day: date(next.day),
+            at: clockTime(next.minute),
+            zones: zoneWords(next.zones, names),
+            open: next.open,
+          }
         : null,
     })),
   };

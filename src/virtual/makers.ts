@@ -1,21 +1,64 @@
 /**
  * Makes the devices that a virtual port can have at its far end.
+ *
+ * Always holds: a device comes back from its image exactly as it was; a kind's
+ * code is loaded only when that kind is asked for.
  */
 
 import type { Device, DeviceImage } from '../../firmware-sim/device.ts';
 import type { Board } from '../../shared/board.ts';
 import type { UtcSeconds } from '../../shared/units.ts';
-import { usage } from '../failure.ts';
+import { type Failure, usage } from '../failure.ts';
 
 /** `simulated`: the controller in TypeScript. `chip`: the firmware's machine code in an emulator. */
 export type DeviceKind = 'simulated' | 'chip';
 
-/** A new device whose world begins at `start`. */
-export async function makeDevice(kind: DeviceKind, board: Board, start: UtcSeconds): Promise<Device> {
-  throw usage(`no ${kind} ${board.id} ${start}`);
+interface Make {
+  readonly board: Board;
+  readonly utc: UtcSeconds;
+  readonly image?: DeviceImage;
+}
+
+/** A new virtual controller's clock is right, and its room stays at this temperature until an event says otherwise. */
+const ROOM_SIXTEENTHS = 24 * 16;
+
+const MAKERS: Partial<Record<DeviceKind, (make: Make) => Promise<Device>>> = {
+  simulated: async (make) => {
+    const { makeSimulatedDevice } = await import('../../firmware-sim/simulated-device.ts');
+    return makeSimulatedDevice({ ...make, clockRight: true, probe: ROOM_SIXTEENTHS });
+  },
+};
+
+/** A new device whose world begins at `utc`. */
+export function makeDevice(kind: DeviceKind, board: Board, utc: UtcSeconds): Promise<Device> {
+  const maker = MAKERS[kind];
+  if (maker === undefined) throw notHere(kind);
+  return maker({ board, utc });
 }
 
 /** A device as it was saved in `file`. */
-export async function restoreDevice(image: DeviceImage, board: Board, file: string): Promise<Device> {
-  throw usage(`no ${image.kind} ${board.id} ${file}`);
+export async function restoreDevice(
+  image: DeviceImage,
+  board: Board,
+  utc: UtcSeconds,
+  file: string,
+): Promise<Device> {
+  const maker = MAKERS[image.kind === 'chip' ? 'chip' : 'simulated'];
+  if (maker === undefined) throw notHere(image.kind);
+  try {
+    return await maker({ board, utc, image });
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+    throw usage(
+      `${file} cannot be read as a virtual controller: ${error.message}.`,
+      'Start a new one in another file.',
+    );
+  }
+}
+
+function notHere(kind: string): Failure {
+  return usage(
+    `This Leanward has no virtual controller of the kind '${kind}'.`,
+    'Leave it out: --port virtual:FILE',
+  );
 }

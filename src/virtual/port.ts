@@ -139,7 +139,7 @@ async function fromFile(
     );
   }
   const board = knownBoard(kept.board);
-  const device = await restoreDevice(kept.image, board, file);
+  const device = await restoreDevice(kept.image, board, utcSeconds(0), file);
   const timezone = context.timezone ?? kept.timezone;
   return {
     world: new World(device),
