@@ -29,7 +29,7 @@ import {
   writeClockRegisters,
 } from './world/battery-clock.ts';
 import { longPressAt, moveButton } from './world/button.ts';
-import { writeByte } from './world/eeprom.ts';
+import { holdTable, writeByte } from './world/eeprom.ts';
 import { writePage } from './world/log-memory.ts';
 import { forgetQueue, settle, tear, writeEnd } from './world/memory.ts';
 import { drive } from './world/relays.ts';
@@ -59,6 +59,8 @@ export interface SimulatedDeviceOptions {
   readonly clockRight?: boolean;
   /** 1/16 °C; undefined: no probe. */
   readonly probe?: number | undefined;
+  /** A table that already stands confirmed in slot 0. */
+  readonly table?: Uint8Array;
   /** Goes on from a saved world; the options above then do not count, but for the board. */
   readonly image?: DeviceImage;
 }
@@ -67,7 +69,7 @@ export interface SimulatedDeviceOptions {
 export interface SimulatedDevice extends Device {
   /** Restarts the chip with the power on: `external` or `watchdog`. */
   reset(cause: 'external' | 'watchdog'): void;
-  /** EEPROM and log memory as they physically are. */
+  /** EEPROM and log memory as they physically are; without power a test may change them. */
   readonly memories: { readonly eeprom: Uint8Array; readonly log: Uint8Array };
 }
 
@@ -77,6 +79,7 @@ export function makeSimulatedDevice(options: SimulatedDeviceOptions): SimulatedD
   const world = image
     ? worldFrom(image, board.id)
     : newWorld({ boardId: board.id, utc, seed, driftPpm, clockRight, probe });
+  if (options.table && !image) holdTable(world.eeprom, options.table);
   const device = new Simulated(board, world);
   if (!image) device.setPower(true);
   return device;
@@ -277,6 +280,8 @@ class Simulated implements SimulatedDevice {
     world.powered = on;
     if (world.clock.batteryDead) loseTime(world.clock, world.now);
     if (on) {
+      forgetQueue(world.eeprom);
+      forgetQueue(world.log);
       world.startAt = world.now + POWER_ON_MICROS;
       world.startCause = BOOT_CAUSE.powerOn;
       return;

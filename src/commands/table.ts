@@ -26,6 +26,11 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: () => import('./check.ts'),
   },
   {
+    name: 'simulate',
+    summary: 'run a plan beforehand, and see what each zone gets',
+    load: () => import('./simulate.ts'),
+  },
+  {
     name: 'compile',
     summary: 'write the schedule tables of a plan into a folder',
     load: () => import('./compile.ts'),
