@@ -43,6 +43,11 @@ function readBoard(id: string): Board {
 
 const macroName = (name: string): string => name.replace(/([a-z])([A-Z0-9])/g, '$1_$2').toUpperCase();
 
+function prefixed(prefix: string, name: string): string {
+  const macro = macroName(name);
+  return macro.startsWith(prefix) ? macro : prefix + macro;
+}
+
 function literal(value: number): string {
   return value > 9 ? `0x${value.toString(16).toUpperCase()}u` : `${value}u`;
 }
@@ -51,11 +56,11 @@ function literal(value: number): string {
 function definitions(prefix: string, module: Readonly<Record<string, unknown>>): string[] {
   const lines: string[] = [];
   for (const [name, value] of Object.entries(module)) {
-    if (typeof value === 'number' && value >= 0) lines.push(define(prefix + macroName(name), value));
+    if (typeof value === 'number' && value >= 0) lines.push(define(prefixed(prefix, name), value));
     else if (typeof value === 'object' && value !== null && !Array.isArray(value)) {
       for (const [key, inner] of Object.entries(value)) {
         if (typeof inner === 'number') {
-          lines.push(define(`${prefix}${macroName(name)}_${macroName(key)}`, inner));
+          lines.push(define(`${prefixed(prefix, name === 'SETTINGS' ? 'SETTINGS_AT' : name)}_${macroName(key)}`, inner));
         }
       }
     }

@@ -1,0 +1,33 @@
+/*
+ * clock.h: the battery clock, and what is known about the time.
+ *
+ * Always holds: the clock's stopped flag stays set until the host sets the time.
+ */
+#ifndef CLOCK_H
+#define CLOCK_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+/* The clock's second now, as last read or counted. */
+extern uint32_t clock_second;
+
+bool clock_known(void);
+/* The time is known but not to be trusted, or not known. */
+bool clock_estimated(void);
+bool clock_answering(void);
+/* The last-alive second found at the start; 0: none. */
+uint32_t clock_last_alive(void);
+
+/* At a start: finds the time. `kept_second` is the retained block's last second, 0 without one. */
+void clock_start(uint32_t kept_second);
+/* One tick passed by the clock's line or the CPU's time. */
+void clock_tick(void);
+/* Reads the clock; false when it does not answer. After silence the rules of a start apply. */
+bool clock_read(void);
+/* Sets the clock and clears its stopped flag; false when it does not answer. */
+bool clock_set(uint32_t second);
+/* Writes the last-alive minute. */
+void clock_write_alive(uint32_t second);
+
+#endif

@@ -1,0 +1,19 @@
+/*
+ * faults.h: which faults are present, and their records.
+ *
+ * Always holds: a fault that comes back within the hour of its last logged
+ * leaving is present but not logged.
+ */
+#ifndef FAULTS_H
+#define FAULTS_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+bool fault_present(uint8_t fault);
+/* Enters or leaves `fault`; says so in the log when that is a change worth it. */
+void fault_set(uint8_t fault, bool present, uint32_t detail);
+/* The type byte of a record with the estimated flag as it is now. */
+uint8_t record_type(uint8_t type);
+
+#endif

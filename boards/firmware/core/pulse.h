@@ -1,0 +1,13 @@
+/*
+ * pulse.h: what indicator and buzzer show in a second.
+ *
+ * Always holds: a function of the second, the visits, the room and the time's
+ * being known.
+ */
+#ifndef PULSE_H
+#define PULSE_H
+
+/* Hands the four quarters of the last processed second to the hardware. */
+void pulse_second(void);
+
+#endif

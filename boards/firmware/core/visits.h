@@ -1,0 +1,35 @@
+/*
+ * visits.h: which visits are open, answered, missed.
+ *
+ * Always holds: the closed days can be rebuilt from the log's visit records.
+ */
+#ifndef VISITS_H
+#define VISITS_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#define VISIT_KINDS 4
+
+/* At a start, when the log answers again, or after another table runs: rebuilds the closed days from the log. */
+void visits_rebuild(void);
+/* Logs the windows that ended since the previous check. */
+void visits_check(void);
+/* Finds what is open now; once a minute and after every answer. */
+void visits_refresh(void);
+
+/* A short press. */
+void visits_press(void);
+/* Answers over the link; false: nothing to answer. */
+bool visits_answer(uint8_t kind, uint16_t zones);
+/* Takes back the newest answer; false: none. */
+bool visits_take_back(uint8_t kind, uint16_t zones);
+
+/* Zones with an open visit of `kind`. */
+uint16_t visits_open(uint8_t kind);
+/* Zones whose pulse is on: open looks, lifts, turns, and harvests whose reminder is on. */
+uint16_t visits_pulsing(void);
+/* One of the pulsing visits became due in this minute. */
+bool visits_due_now(void);
+
+#endif
