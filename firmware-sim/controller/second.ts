@@ -153,7 +153,7 @@ export function passTime(controller: Controller, t: number): void {
 export function nextBusySecond(controller: Controller): number {
   const { last } = controller.state.retained;
   const { tickSilent } = controller.hardware;
-  if (tickSilent && !isPresent(controller, FAULT.tickLost)) return last + TICK_SECONDS;
+  if (tickSilent !== isPresent(controller, FAULT.tickLost)) return last + (tickSilent ? TICK_SECONDS : 1);
   return Math.max(last + 1, quietUntil(controller));
 }
 

@@ -47,9 +47,15 @@ export const DAILY: Table = {
   bindings: [{ outputs: 0xff, track: 0, startDay: 0, steadyQuarters: undefined }],
 };
 
-/** A device whose clock is right at `utc`, started. */
+/** A device whose clock is right at `utc`, at 23 °C, started. */
 export function startedDevice(utc = START, seed = 1, id?: string): SimulatedDevice {
-  const device = makeSimulatedDevice({ board: board(id), utc: utcSeconds(utc), seed, clockRight: true });
+  const device = makeSimulatedDevice({
+    board: board(id),
+    utc: utcSeconds(utc),
+    seed,
+    clockRight: true,
+    probe: 23 * 16,
+  });
   device.run(SECOND / 2);
   return device;
 }
