@@ -4,7 +4,6 @@
  */
 
 import type { Edit } from './edits.ts';
-import { syntaxMask } from './lines.ts';
 import type { Report } from './report.ts';
 
 /** Deepest nesting of brackets a plan can need is 5. */
@@ -26,9 +25,9 @@ export interface BracketSlips {
   readonly sane: boolean;
 }
 
-/** Reports brackets that are never closed or never opened, with the edits that put them right. */
-export function findBracketSlips(text: string, report: Report): BracketSlips {
-  const finder = new BracketFinder(text, report);
+/** Reports brackets that are never closed or never opened, with the edits that put them right. `mask` is the text's syntax mask. */
+export function findBracketSlips(text: string, mask: Uint8Array, report: Report): BracketSlips {
+  const finder = new BracketFinder(text, mask, report);
   finder.run();
   return { edits: finder.edits, sane: finder.sane };
 }
@@ -45,10 +44,10 @@ class BracketFinder {
   /** End of the last syntax character that is no space. */
   private lastEnd = 0;
 
-  constructor(text: string, report: Report) {
+  constructor(text: string, mask: Uint8Array, report: Report) {
     this.text = text;
     this.report = report;
-    this.mask = syntaxMask(text);
+    this.mask = mask;
   }
 
   run(): void {
@@ -78,10 +77,23 @@ class BracketFinder {
   }
 
   private character(at: number, character: string): void {
-    if (/\s/.test(character)) return;
-    if (character === '{' || character === '[') this.open(at, character);
-    else if (character === '}' || character === ']') this.close(at, character);
-    else if (character === ',' && this.stack.at(-1)?.bracket === '[') this.comma(at);
+    switch (character) {
+      case ' ':
+      case '\n':
+      case '\r':
+      case '\t':
+        return;
+      case '{':
+      case '[':
+        this.open(at, character);
+        break;
+      case '}':
+      case ']':
+        this.close(at, character);
+        break;
+      case ',':
+        if (this.stack.at(-1)?.bracket === '[') this.comma(at);
+    }
     this.lastEnd = at + 1;
   }
 

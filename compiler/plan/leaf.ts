@@ -88,7 +88,7 @@ function outside(value: number, { above, min, max, step }: QuantityOptions): boo
 function quantityFault(text: string, kind: QuantityKind, example: string, found: QuantityFault): LeafFault {
   const base = { text, expects: kindWords(kind), example, units: unitsOf(kind) };
   if (found.fault === 'unit missing') {
-    return { code: 'E204', facts: { ...base, number: found.number, unit: unitOfExample(example) } };
+    return { code: 'E204', facts: { ...base, number: found.number, unit: suggestedUnit(example, kind) } };
   }
   if (found.fault === 'wrong kind') {
     return { code: 'E205', facts: { ...base, unit: found.unit, found: kindWords(found.found) } };
@@ -97,9 +97,11 @@ function quantityFault(text: string, kind: QuantityKind, example: string, found:
   return { code: 'E206', facts: { ...base, repaired: found.comma } };
 }
 
-/** The unit of an example such as `36 in`. */
-export function unitOfExample(example: string): string {
-  return example.replace(/^[\d./ ]+/, '');
+/** The unit to suggest: that of the example (`36 in`), or the commonest of its kind. */
+export function suggestedUnit(example: string, kind: QuantityKind): string {
+  const unit = example.replace(/^[\d./ ]+/, '');
+  const units = unitsOf(kind);
+  return units.includes(unit) ? unit : (units[0] ?? '');
 }
 
 /** A quantity of one kind, such as `36 in`, within limits given in base units. */

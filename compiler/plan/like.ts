@@ -5,7 +5,7 @@
  * same nodes, so a fault in one is found and told once.
  */
 
-import { closest } from './names.ts';
+import { closest } from '../diagnostics/nearest.ts';
 import type { Report } from './report.ts';
 import type { Entry, MapNode, Node } from './tree.ts';
 

@@ -29,6 +29,7 @@ export function syntaxMask(text: string): Uint8Array {
 
 /** Hides quoted text and a comment of one line. */
 function maskLine(line: string, start: number, mask: Uint8Array): void {
+  if (!/[#"']/.test(line)) return;
   let fresh = true;
   for (let i = 0; i < line.length; i++) {
     const character = line[i] ?? '';

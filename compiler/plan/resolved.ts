@@ -250,7 +250,7 @@ export interface ResolvedVisitRules {
   readonly most: number | undefined;
   readonly pulse: { readonly sound: boolean; readonly light: boolean };
   readonly look: VisitRule | undefined;
-  /** Lift rule for stages that have none of their own (undefined: no lifting there). */
+  /** Always undefined in a plan that was read: `visits.lift` is folded into the lit stages that have no rule of their own. */
   readonly lift: VisitRule | undefined;
   /** Days after sealing, half open: from day `from` up to and not including day `until`. */
   readonly harvest: { readonly from: number; readonly until: number; readonly at: Minutes } | undefined;

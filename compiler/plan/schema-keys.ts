@@ -5,8 +5,6 @@
 import type * as z from 'zod';
 import { planSchema } from './schema.ts';
 
-export { planSchema };
-
 /** The keys allowed in the map at `path`. */
 export function keysAt(path: readonly PropertyKey[]): readonly string[] {
   let types: readonly z.core.$ZodType[] = [planSchema];

@@ -71,9 +71,10 @@ const place = map(
   {
     timezone: text().describe('IANA time zone of the place, such as Europe/Lisbon or America/Chicago.'),
     circuit: rating.optional().describe('The mains circuit that feeds the lamps, for the load check.'),
-    supply: named(rating, '{ rack: { volts: 5 V, rating: 2 A } }')
+    supply: z
+      .union([rating, named(rating, '{ rack: { volts: 5 V, rating: 2 A } }')])
       .optional()
-      .describe("Each controller's own supply, by the controller's name, for the load check."),
+      .describe("The controller's own supply, or each one's by its name, for the load check."),
   },
   '{ timezone: Europe/Lisbon }',
 );

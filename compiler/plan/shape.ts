@@ -8,10 +8,11 @@
 
 import type * as z from 'zod';
 import type { Span } from '../diagnostics/diagnostic.ts';
-import { type Expectation, expectationIn, type LeafFault, unitOfExample } from './leaf.ts';
-import { closest } from './names.ts';
+import { closest } from '../diagnostics/nearest.ts';
+import { expectationIn, type LeafFault, suggestedUnit } from './leaf.ts';
 import type { Report } from './report.ts';
-import { keysAt, planSchema } from './schema-keys.ts';
+import { planSchema } from './schema.ts';
+import { keysAt } from './schema-keys.ts';
 import { type MapNode, type Node, plainValue } from './tree.ts';
 
 type Path = readonly PropertyKey[];
@@ -124,24 +125,15 @@ class ShapePass {
       this.report('E203', node.span, { key, expects: 'something else', found: describe(node) });
     } else if (expected.words && node.kind === 'scalar' && node.value !== null) {
       this.report('E208', node.span, { key, text: node.source, words: [...expected.words] });
-    } else if (isBareNumber(node, expected)) {
-      const { expects, example } = expected;
-      this.report('E204', node.span, {
-        key,
-        expects,
-        example,
-        number: node.source,
-        unit: unitOfExample(example),
-      });
+    } else if (expected.kind && node.kind === 'scalar' && typeof node.value === 'number') {
+      const { expects, example, kind } = expected;
+      const facts = { expects, example, number: node.source, unit: suggestedUnit(example, kind) };
+      this.report('E204', node.span, { key, ...facts });
     } else {
       const { expects, example } = expected;
       this.report('E203', node.span, { key, expects, example, found: describe(node) });
     }
   }
-}
-
-function isBareNumber(node: Node, expected: Expectation): node is Node & { kind: 'scalar' } {
-  return expected.kind !== undefined && node.kind === 'scalar' && typeof node.value === 'number';
 }
 
 interface FlatIssue {

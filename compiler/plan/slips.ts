@@ -41,16 +41,17 @@ export function healSlips(original: string, report: Report): Healed {
     start: first.toOriginal(start),
     end: first.toOriginal(end),
   });
-  const noteFirst: Report = (code, span, facts, second) =>
-    note(code, back(span), facts, second && back(second));
+  const noteFirst: Report = (code, span, facts) => note(code, back(span), facts);
+  const firstMask = first.text === original ? mask : syntaxMask(first.text);
   const second = applyEdits(first.text, [
-    ...missingSpaces(first.text, noteFirst),
-    ...commasInNumbers(first.text, noteFirst),
+    ...missingSpaces(first.text, firstMask, noteFirst),
+    ...commasInNumbers(first.text, firstMask, noteFirst),
   ]);
   const backTwice = (offset: number) => first.toOriginal(second.toOriginal(offset));
   const noteSecond: Report = (code, span, facts) =>
     note(code, { start: backTwice(span.start), end: backTwice(span.end) }, facts);
-  const brackets = findBracketSlips(second.text, noteSecond);
+  const secondMask = second.text === first.text ? firstMask : syntaxMask(second.text);
+  const brackets = findBracketSlips(second.text, secondMask, noteSecond);
   const third = applyEdits(second.text, brackets.edits);
   return {
     text: third.text,
@@ -122,8 +123,7 @@ function curlyQuotes(text: string, mask: Uint8Array, report: Report): Edit[] {
 }
 
 /** `flux:350 lm`: no space after the colon of a key. */
-function missingSpaces(text: string, report: Report): Edit[] {
-  const mask = syntaxMask(text);
+function missingSpaces(text: string, mask: Uint8Array, report: Report): Edit[] {
   const edits: Edit[] = [];
   for (const match of text.matchAll(/(^ *(?:- +)*|[{,]\s*)([A-Za-z][\w-]*):(?=[^\s:/,}\]])/gm)) {
     const [whole, before = '', key] = match;
@@ -138,8 +138,7 @@ function missingSpaces(text: string, report: Report): Edit[] {
 }
 
 /** `{ fill: 2,5 kg }`: in braces the comma would end the value. */
-function commasInNumbers(text: string, report: Report): Edit[] {
-  const mask = syntaxMask(text);
+function commasInNumbers(text: string, mask: Uint8Array, report: Report): Edit[] {
   const edits: Edit[] = [];
   for (const match of text.matchAll(/(?<=:\s)(\d+),(\d+)(\s*[A-Za-z%°][^,{}[\]\n]*)/g)) {
     if (mask[match.index] !== 1 || !inBraces(text, mask, match.index)) continue;

@@ -103,6 +103,11 @@ export const CASES: readonly Case[] = [
   read('E202', 'missing-key', [', height: 19 in', '']),
   read('E203', 'wrong-kind', ['[5, 1]', '5']),
   read('E204', 'unit-missing', ['19 in', '19']),
+  read('E204', 'angle-without-unit', STAGE('{ stage: climb, lean: { hold: 45 } }')),
+  read('E303', 'whose-supply', TWO_CONTROLLERS, ...OUTPUTS_NAMED, [
+    'Chicago }',
+    'Chicago, supply: { volts: 5 V, rating: 2 A } }',
+  ]),
   read('E205', 'unit-of-another-kind', ['19 in', '19 lb']),
   read('E206', 'unknown-unit', ['350 lm', '350 lmn']),
   read('E206', 'decimal-comma', ['fill: 5 lb', 'fill: "2,5 kg"']),
@@ -209,7 +214,7 @@ export const CASES: readonly Case[] = [
     ['Chicago }', 'Chicago, circuit: { volts: 120 V, rating: 1 A } }'],
     ['350 lm', '350 lm, power: 110 W'],
   ),
-  read('W302', 'supply', ['Chicago }', 'Chicago, supply: { rack: { volts: 5 V, rating: 0.15 A } } }']),
+  read('W302', 'supply', ['Chicago }', 'Chicago, supply: { volts: 5 V, rating: 0.15 A } }']),
   read('W303', 'usb-port', [
     '  back:',
     `${Array.from({ length: 6 }, (_, i) => `  extra${i}: { like: front, output: ${i + 3} }`).join('\n')}\n  back:`,
@@ -231,6 +236,7 @@ export const CASES: readonly Case[] = [
   }),
   given('W502', 'log-wraps', 'lamps', { controller: 'rack', days: 40, perDay: 6 }),
   given('N503', 'end-of-the-table', 'lamps', { controller: 'rack', last: '2026-06-16' }),
+  read('W307', 'unlucky-address', ['shelves:', 'controllers: { rack: { unit: 100 } }\nshelves:']),
   given('W504', 'contact-life', 'front', {
     controller: 'rack',
     number: 1,

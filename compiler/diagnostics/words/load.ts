@@ -21,7 +21,7 @@ export const loadWords: Readonly<Record<string, Words>> = {
     title: 'more than a USB port gives',
     message: `${count(number(relays), 'relay')} on at once draw ${number(amperes)} A; a USB port gives ${number(limit)} A.`,
     suggestion:
-      'Feed the relays from a supply of their own, and name it: `supply: { volts: 5 V, rating: 2 A }`.',
+      'Feed the relays from a supply of their own, and write it under `place`: `supply: { volts: 5 V, rating: 2 A }`.',
   }),
   W304: ({ controller, number: output, amperes, rating }) => ({
     title: 'near the limit of an output',
@@ -43,6 +43,11 @@ export const loadWords: Readonly<Record<string, Words>> = {
     title: 'values taken that are poorly founded',
     message: `${count(list(values).length, 'value')} the plan leaves out ${list(values).length === 1 ? 'is' : 'are'} assumed with low confidence: ${some(list(values), 6)}.`,
     suggestion: 'Write down your own where you know better; `check` lists them all.',
+  }),
+  W307: ({ unit }) => ({
+    title: 'an unlucky address',
+    message: `Unit ${number(unit)} is the byte with which some bootloaders begin to program the chip.`,
+    suggestion: 'Take another address, 1 to 247.',
   }),
   W504: ({ controller, number: output, operations, life, years }) => ({
     title: 'contact life',

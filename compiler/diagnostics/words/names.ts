@@ -38,7 +38,14 @@ export const nameWords: Readonly<Record<string, Words>> = {
   E303: ({ entry: where, key, known }) => ({
     title: 'which one?',
     message: `${entry(where)} must say which \`${text(key)}\`, for there are several.`,
-    suggestion: `Add \`${text(key)}:\` with ${either(list(known).slice(0, 12))}.`,
+    suggestion:
+      key === 'controller'
+        ? `Write it under the controller's name: ${either(
+            list(known)
+              .slice(0, 12)
+              .map((name) => `${name}: { … }`),
+          )}.`
+        : `Add \`${text(key)}:\` with ${either(list(known).slice(0, 12))}.`,
   }),
   E304: ({ number: output, count, board, controller }) => ({
     title: 'no such output',

@@ -2,8 +2,8 @@
  * Words for a value that does not fit its key.
  */
 
+import { closest } from '../nearest.ts';
 import { either, entry, list, some, text, type Words } from './message.ts';
-import { closestWord } from './nearest.ts';
 
 const keyOf = (key: unknown) => (key === undefined || key === '' ? 'Here' : `\`${String(key)}\``);
 
@@ -41,7 +41,7 @@ export const shapeWords: Readonly<Record<string, Words>> = {
         suggestion: `Write \`${text(repaired)}\`.`,
       };
     }
-    const near = unit === undefined ? undefined : closestWord(text(unit), list(units));
+    const near = unit === undefined ? undefined : closest(text(unit), list(units));
     const does =
       unit === undefined
         ? `\`${text(written)}\` cannot be read as one`
@@ -60,7 +60,7 @@ export const shapeWords: Readonly<Record<string, Words>> = {
     suggestion: example ? `Write it like \`${text(example)}\`.` : undefined,
   }),
   E208: ({ key, text: written, words }) => {
-    const near = closestWord(text(written), list(words));
+    const near = closest(text(written), list(words));
     return {
       title: 'not a word known here',
       message: `${keyOf(key)} takes ${either(list(words))}, not \`${text(written)}\`.`,

@@ -26,7 +26,10 @@ const REASONS: Readonly<Record<string, readonly [message: string, suggestion: st
     'This key runs over several lines: perhaps a colon is missing.',
     'Write `key: value` on one line.',
   ],
-  BLOCK_AS_IMPLICIT_KEY: ['There are two keys on one line.', 'Put each `key: value` on a line of its own.'],
+  BLOCK_AS_IMPLICIT_KEY: [
+    'There are two keys on one line.',
+    'Put each `key: value` on a line of its own; put a text with a colon in quotes.',
+  ],
   MULTIPLE_DOCS: ['A second plan begins here.', 'Keep one plan in a file: take out the `---`.'],
   BAD_ALIAS: ['This `*` refers to a place that is not marked.', 'Use `like: NAME` to copy an entry.'],
   BAD_DQ_ESCAPE: ['Inside double quotes a backslash has a meaning of its own.', "Use single quotes: `'…'`."],

@@ -14,6 +14,8 @@ import type { ResolvedController, ResolvedLamp } from '../resolved.ts';
 /** Zones one schedule table can bind. */
 const ZONES_MAX = 16;
 const CONTINUOUS = 0.8;
+/** As a Modbus address this byte starts like a bootloader's command to program a page. */
+const BOOTLOADER_UNIT = 100;
 /** What a USB port gives at most, amperes. */
 const USB_AMPERES = 0.5;
 
@@ -23,6 +25,7 @@ export function checkOutputs(draft: Draft, report: Report): void {
   circuitLoad(draft, lamps, report);
   for (const [index, controller] of draft.controllers.entries()) {
     if (!controller) continue;
+    if (controller.unit === BOOTLOADER_UNIT) report('W307', controller.span, { unit: controller.unit });
     const own = lamps.filter((lamp) => lamp.output.controller === index);
     zoneCount(draft, controller, own, report);
     outputLoad(draft, controller, own, report);

@@ -3,9 +3,9 @@
  */
 
 import { millimetres } from '../../../shared/units.ts';
+import { closest } from '../../diagnostics/nearest.ts';
 import { SOLID_DECK, WIRE_DECK } from '../builtin.ts';
 import type { Context, NamedEntry } from '../context.ts';
-import { closest } from '../names.ts';
 import type { ResolvedController, ResolvedPlan, ResolvedShelf } from '../resolved.ts';
 import type { MapNode } from '../tree.ts';
 
@@ -119,12 +119,27 @@ function supplies(context: Context): MapNode | undefined {
   return context.map(context.map(context.root, 'place'), 'supply');
 }
 
-function supplyOf(context: Context, name: string): ResolvedController['supply'] {
-  return rating(context, context.map(supplies(context), name));
+/** Written for the only controller, without its name. */
+function isDirect(context: Context, map: MapNode | undefined): boolean {
+  return (['volts', 'rating'] as const).some((key) => context.has(map, key) && !context.map(map, key));
 }
 
+function supplyOf(context: Context, name: string): ResolvedController['supply'] {
+  const map = supplies(context);
+  return rating(context, isDirect(context, map) ? map : context.map(map, name));
+}
+
+/** Checks the names under `place.supply`; without names there must be one controller only. */
 function suppliesNamed(context: Context, known: readonly string[]): void {
-  for (const { name, keySpan } of context.namedEntries(supplies(context))) {
+  const map = supplies(context);
+  if (map && isDirect(context, map)) {
+    if (known.length < 2) return;
+    const place = context.map(context.root, 'place');
+    const facts = { entry: 'place.supply', key: 'controller', known: [...known] };
+    context.report('E303', place ? context.keySpan(place, 'supply') : map.span, facts);
+    return;
+  }
+  for (const { name, keySpan } of context.namedEntries(map)) {
     if (!known.includes(name)) context.unknown('controllers', name, keySpan, known);
   }
 }
