@@ -20,6 +20,7 @@ export interface CommandEntry {
 }
 
 export const COMMANDS: readonly CommandEntry[] = [
+  { name: 'init', summary: 'write a first plan to change', load: () => import('./init.ts') },
   {
     name: 'check',
     summary: 'say what is wrong with a plan, and what comes of it',
@@ -35,6 +36,7 @@ export const COMMANDS: readonly CommandEntry[] = [
     summary: 'write the schedule tables of a plan into a folder',
     load: () => import('./compile.ts'),
   },
+  { name: 'batch', summary: 'add a batch to a plan', load: () => import('./batch.ts') },
   { name: 'flash', summary: 'put the plan on the controller', load: () => import('./flash.ts') },
   { name: 'status', summary: 'what the controller is doing now', load: () => import('./status.ts') },
   { name: 'log', summary: 'read what the controller wrote down', load: () => import('./log.ts') },
