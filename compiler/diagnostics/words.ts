@@ -8,6 +8,7 @@
 import type { Diagnostic } from './diagnostic.ts';
 import { dayWords } from './words/days.ts';
 import { geometryWords } from './words/geometry.ts';
+import { lightWords } from './words/light.ts';
 import { loadWords } from './words/load.ts';
 import type { Message, Words } from './words/message.ts';
 import { nameWords } from './words/names.ts';
@@ -23,6 +24,7 @@ export const WORDS: Readonly<Record<string, Words>> = {
   ...geometryWords,
   ...dayWords,
   ...loadWords,
+  ...lightWords,
   ...tableWords,
 };
 

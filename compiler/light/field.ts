@@ -22,6 +22,8 @@ import {
   traceLamp,
 } from './trace.ts';
 
+export type { Occupancy } from './trace.ts';
+
 /** What one source at full gives the bags of one zone; all values hundredths of a lux. */
 export interface Influence {
   /** Per bag of the zone a row: vector x, y, z (toward the light), scalar, scatter, then the faces of `azimuths`. */

@@ -31,6 +31,7 @@ export interface Figures {
   /** Level on the strongest side while lit: least point, mean of the dimmest and of the brightest bag, greatest point. */
   readonly level: { readonly min: number; readonly low: number; readonly high: number; readonly max: number };
   readonly dimmestBag: number;
+  readonly brightestBag: number;
   /** Minutes in which the zone is lit. */
   readonly litMinutes: number;
   /** Level times minutes, mean over the bags. */
@@ -86,20 +87,22 @@ function bagFigures(
   });
   const side = ask.kind === 'lit' ? ask.side : undefined;
   const low = ask.kind === 'lit' ? ask.low : 0;
-  const lit = looks.flatMap((look, n) =>
-    ask.kind === 'dark' || !isUnlit(look.level * 100, low) ? [{ ...look, minutes: burning[n]!.minutes }] : [],
-  );
+  const all = looks.map((look, n) => ({ ...look, minutes: burning[n]!.minutes }));
+  const lit = all.filter((look) => ask.kind === 'dark' || !isUnlit(look.level * 100, low));
   const litMinutes = lit.reduce((sum, look) => sum + look.minutes, 0);
-  const luxMinutes = lit.reduce((sum, look) => sum + look.minutes * look.level, 0);
+  const luxMinutes = all.reduce((sum, look) => sum + look.minutes * look.level, 0);
+  // A zone that is never lit shows the little it gets.
+  const shown = lit.length > 0 ? lit : all;
+  const shownMinutes = shown.reduce((sum, look) => sum + look.minutes, 0);
   const [x, y, z] = [row[0]!, row[1]!, row[2]!];
   const vector = Math.sqrt(x * x + y * y + z * z);
   return {
     direction: side && angleOff(row, 0, side) / 100,
     contrast: side && ratio(row[side.face]!, row[side.opposite]!) / 100,
     imbalance: imbalance(row, 0, columns) / 100,
-    min: lit.length > 0 ? Math.min(...lit.map((look) => look.min)) : 0,
-    mean: litMinutes > 0 ? luxMinutes / litMinutes : 0,
-    max: lit.length > 0 ? Math.max(...lit.map((look) => look.max)) : 0,
+    min: Math.min(...shown.map((look) => look.min)),
+    mean: shown.reduce((sum, look) => sum + look.minutes * look.level, 0) / shownMinutes,
+    max: Math.max(...shown.map((look) => look.max)),
     litMinutes,
     luxMinutes,
     vectorScalar: row[SCALAR]! > 0 ? vector / row[SCALAR]! : 0,
@@ -141,6 +144,7 @@ function gatherBags(all: readonly BagFigures[]): Figures {
   const contrastBag = worst((one) => -(one.contrast ?? 0));
   const imbalanceBag = worst((one) => one.imbalance);
   const dimmestBag = worst((one) => -one.mean);
+  const brightestBag = worst((one) => one.mean);
   return {
     direction: all[directionBag]!.direction,
     directionBag,
@@ -151,10 +155,11 @@ function gatherBags(all: readonly BagFigures[]): Figures {
     level: {
       min: Math.min(...all.map((one) => one.min)),
       low: all[dimmestBag]!.mean,
-      high: Math.max(...all.map((one) => one.mean)),
+      high: all[brightestBag]!.mean,
       max: Math.max(...all.map((one) => one.max)),
     },
     dimmestBag,
+    brightestBag,
     litMinutes: Math.min(...all.map((one) => one.litMinutes)),
     luxMinutes: mean((one) => one.luxMinutes),
     vectorScalar: mean((one) => one.vectorScalar),

@@ -189,7 +189,10 @@ export class Steerer {
       const figures = settled.figures[n]!;
       const minutes = cell.to - cell.from;
       const { background } = cell;
-      this.treatments.add({ zone, batch, ask, figures, burning, background, minutes }, day as CivilDay);
+      this.treatments.add(
+        { zone, batch, ask, figures, zoneField, burning, background, minutes },
+        day as CivilDay,
+      );
     });
   }
 

@@ -6,6 +6,7 @@
  */
 
 import type { CivilDay } from '../../shared/units.ts';
+import type { ZoneField } from '../light/field.ts';
 import type { ResolvedPlan } from '../plan/resolved.ts';
 import type { Burning, Figures } from './figures.ts';
 import type { Ask } from './score.ts';
@@ -17,6 +18,7 @@ export interface Treatment {
   readonly stage: number;
   readonly ask: Ask;
   readonly figures: Figures;
+  readonly zoneField: ZoneField;
   /** What burns in the zone's cluster meanwhile, and the background entries that are on. */
   readonly burning: readonly Burning[];
   readonly background: readonly number[];
