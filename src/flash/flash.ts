@@ -8,6 +8,7 @@
 
 import type { ResolvedPlan } from '../../compiler/plan/resolved.ts';
 import { isoDate, isoInstant } from '../../shared/civil.ts';
+import { DEFAULT_UNIT } from '../../shared/registers.ts';
 import { Failure, usage } from '../failure.ts';
 import { offerLamps } from '../lamps/show.ts';
 import { Controller } from '../link/controller.ts';
@@ -61,13 +62,9 @@ export async function flashPlan(path: string, options: Options): Promise<void> {
 }
 
 async function flashOn(port: Port, unit: number, job: Job): Promise<void> {
-  let controller = await Controller.open(port, unit);
+  let controller = await openFor(port, unit, job);
   try {
-    checkBoard(controller, job);
-    const { changes, before } = await lookAtChanges(controller, job);
-    await agree(changes, job);
-    await setClock(controller);
-    const identity = await giveIdentity(controller);
+    const { changes, before, identity } = await makeReady(controller, job);
     const done = await transfer({
       controller,
       table: job.table.encoded.bytes,
@@ -75,10 +72,45 @@ async function flashOn(port: Port, unit: number, job: Job): Promise<void> {
       onRemark: remark,
     });
     controller = done.controller;
+    if (controller.unit !== job.table.unit) await controller.setUnit(job.table.unit);
     report(controller, done.status, job, changes, identity);
     if (before.identity === 0) await offerLamps(controller, job.names, job.options);
   } finally {
     await controller.close();
+  }
+}
+
+/** Opens the controller; a new one may not have the plan's unit number yet. */
+async function openFor(port: Port, unit: number, { table, options }: Job): Promise<Controller> {
+  try {
+    return await Controller.open(port, unit);
+  } catch (error) {
+    const silent = error instanceof LinkFailure && error.reason === 'no answer';
+    if (!silent || options.unit !== undefined || unit === DEFAULT_UNIT) throw error;
+    throw new LinkFailure(
+      'wrong unit',
+      `No controller answers on ${port.path} as unit ${unit}, the number that the plan gives to '${table.name}'.`,
+      `A new controller is unit ${DEFAULT_UNIT}. With it alone on the line, add --unit ${DEFAULT_UNIT}: the flash gives it number ${unit}.`,
+    );
+  }
+}
+
+/** Everything before the table is sent. What fails here leaves the table on board as it is, and says so. */
+async function makeReady(
+  controller: Controller,
+  job: Job,
+): Promise<{ changes: Changes; before: Status; identity: number }> {
+  try {
+    checkBoard(controller, job);
+    const { changes, before } = await lookAtChanges(controller, job);
+    await agree(changes, job);
+    await setClock(controller);
+    return { changes, before, identity: await giveIdentity(controller) };
+  } catch (error) {
+    if (!(error instanceof LinkFailure)) throw error;
+    const { message, hint, reason } = error;
+    const words = `${message} Nothing was sent: what ran before goes on.`;
+    throw new Failure('link', words, { hint, reason, details: { runs: 'old' } });
   }
 }
 
@@ -87,7 +119,7 @@ function checkBoard({ board, port }: Controller, { table }: Job): void {
   throw new LinkFailure(
     'wrong board',
     `The controller on ${port.path} is a ${board.id}, but the plan's controller '${table.name}' is a ${table.board.id}.`,
-    'Choose the right port, or change the board in the plan. Nothing was changed on the controller.',
+    'Choose the right port, or change the board in the plan.',
   );
 }
 
@@ -136,7 +168,7 @@ async function setClock(controller: Controller): Promise<void> {
   throw new LinkFailure(
     'not verified',
     "The controller's clock was set but does not show the time.",
-    'Its battery clock may be loose or broken. Nothing else was changed.',
+    'Its battery clock may be loose or broken.',
   );
 }
 

@@ -198,6 +198,12 @@ export class Controller {
     await this.client.write('giving it an identity', HOLDING.identity, halves(identity), true);
   }
 
+  /** Gives the controller another unit number; it answers to it from the next request on. */
+  async setUnit(unit: number): Promise<void> {
+    await this.client.write('giving it a unit number', HOLDING.unit, [unit], false);
+    this.client.unit = unit;
+  }
+
   private async block(doing: string, address: number, key = address): Promise<Uint8Array> {
     const { session, payload } = await this.client.readBlock(doing, address, BLOCK_REGISTERS, key);
     if (session !== this.session) throw restarted();

@@ -30,7 +30,11 @@ export function addPortOptions(command: Command): Command {
     .option('--at <time>', 'virtual only: the date (or date and time) a new virtual controller starts at')
     .option('--board <id>', 'virtual only: the board of a new virtual controller')
     .option('--advance <time>', 'virtual only: let this much time pass first, such as 7d')
-    .option('--event <event>', 'virtual only: make something happen (may be repeated)', collect)
+    .option(
+      '--event <event>',
+      "virtual only: make something happen, such as '+2d cut 2h'; may be repeated (see leanward virtual --help)",
+      collect,
+    )
     .option('--json', 'print the result as JSON');
 }
 
