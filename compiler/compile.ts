@@ -11,11 +11,12 @@ import type { Table } from '../shared/table.ts';
 import { type Encoded, encodeTable } from '../shared/table-encode.ts';
 import { type CivilDay, utcSeconds } from '../shared/units.ts';
 import type { Diagnostic } from './diagnostics/diagnostic.ts';
-import { lightField } from './light/field.ts';
+import { type LightField, lightField } from './light/field.ts';
 import { noteClockChanges } from './plan/checks/clock-changes.ts';
 import { readPlan } from './plan/read.ts';
 import type { ResolvedPlan } from './plan/resolved.ts';
-import { steerDays } from './steer/choose.ts';
+import { checkLight } from './steer/check-light.ts';
+import { type Steered, steerDays } from './steer/choose.ts';
 import type { DayBlocks, DayDemands } from './steer/demand.ts';
 import { assembleTable } from './table/assemble.ts';
 import { checkTables } from './table/check-tables.ts';
@@ -52,6 +53,9 @@ export interface Timeline {
   readonly offsets: ZoneOffsets;
   readonly demands: readonly DayDemands[];
   readonly days: readonly DayBlocks[];
+  /** What reaches each bag, and what the chosen blocks do to every zone. */
+  readonly field: LightField;
+  readonly steered: Steered;
   readonly visits: readonly VisitOccurrence[];
   /** Visits that had to move, or could not be kept. */
   readonly moved: readonly Moved[];
@@ -74,12 +78,13 @@ export function compilePlan(source: Uint8Array | string, options: CompileOptions
   const plan = read.plan && current(read.plan, options.fromDay);
   const { text } = read;
   if (!plan) return { text, diagnostics: read.diagnostics, plan, timeline: undefined, tables: [] };
-  const timeline = makeTimeline(plan);
+  const timeline = makeTimeline(plan, options);
   const tables = makeTables(plan, timeline, planDigest(source));
   const diagnostics = [
     ...read.diagnostics,
     ...noteClockChanges(plan, timeline.offsets),
     ...checkVisits(plan, timeline.moved),
+    ...checkLight(plan, timeline.field, timeline.demands, timeline.steered, options),
     ...checkTables(plan, timeline, tables),
   ];
   const sound = !diagnostics.some(({ severity }) => severity === 'error');
@@ -101,14 +106,15 @@ function current(plan: ResolvedPlan, from: CivilDay | undefined): ResolvedPlan {
   return { ...plan, batches };
 }
 
-function makeTimeline(plan: ResolvedPlan): Timeline {
+function makeTimeline(plan: ResolvedPlan, options: CompileOptions): Timeline {
   const days = planDays(plan);
   const from = (days?.first ?? 0) - 2;
   const end = (days?.end ?? 0) + 2;
   const offsets = offsetsFor(plan.timezone, utcSeconds(from * 86_400), utcSeconds(end * 86_400));
   const demands = dayDemands(plan, offsets);
-  const steered = steerDays(plan, lightField(plan), demands);
-  return { offsets, demands, days: steered.days, ...planVisits(plan) };
+  const field = lightField(plan, options);
+  const steered = steerDays(plan, field, demands);
+  return { offsets, demands, field, steered, days: steered.days, ...planVisits(plan) };
 }
 
 function makeTables(plan: ResolvedPlan, timeline: Timeline, digest: number): ControllerTable[] {
