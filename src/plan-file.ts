@@ -7,6 +7,7 @@
 
 import { dirname, resolve } from 'node:path';
 import { type Compiled, type ControllerTable, compilePlan, type Timeline } from '../compiler/compile.ts';
+import type { Diagnostic } from '../compiler/diagnostics/diagnostic.ts';
 import { readPlan } from '../compiler/plan/read.ts';
 import type { ResolvedPlan } from '../compiler/plan/resolved.ts';
 import type { Board } from '../shared/board.ts';
@@ -16,6 +17,7 @@ import { planErrors } from './failure.ts';
 import { readBytes } from './files.ts';
 import { tellFindings } from './findings.ts';
 import { withStrictness } from './strict.ts';
+import { remark } from './terminal.ts';
 
 export type PlanTable = ControllerTable;
 
@@ -32,17 +34,27 @@ export function readPlanFile(path: string): ResolvedPlan {
   throw planErrors();
 }
 
+/** One line for all warnings: `check` is the command that shows them. */
+function tellWarnings(path: string, diagnostics: readonly Diagnostic[]): void {
+  const count = diagnostics.filter(({ severity }) => severity === 'warning').length;
+  if (count > 0)
+    remark(
+      `${path}: ${count} warning${count === 1 ? '' : 's'}; leanward check ${path} shows ${count === 1 ? 'it' : 'them'}.`,
+    );
+}
+
 /** A compiled plan without errors. */
 export type SoundPlan = Compiled & { readonly plan: ResolvedPlan; readonly timeline: Timeline };
 
-/** Compiles a plan from a day on (undefined: from its beginning); warnings are printed too. */
+/** Compiles a plan from a day on (undefined: from its beginning); warnings are counted in a line. */
 export function compilePlanFile(path: string, fromDay: CivilDay | undefined, strict = false): SoundPlan {
   const bytes = readBytes(path);
   const boards = boardsById();
   const photometry = photometryFor(bytes, path, boards);
   const compiled = compilePlan(bytes, { boards, photometry, ...(fromDay === undefined ? {} : { fromDay }) });
   const diagnostics = withStrictness(compiled.diagnostics, strict);
-  tellFindings(diagnostics, { file: path, text: compiled.text }, ['note']);
+  tellFindings(diagnostics, { file: path, text: compiled.text }, ['note', 'warning']);
+  tellWarnings(path, diagnostics);
   const { plan, timeline } = compiled;
   const sound = !diagnostics.some(({ severity }) => severity === 'error');
   if (plan === undefined || timeline === undefined || !sound) throw planErrors();
