@@ -19,7 +19,7 @@ export function rackDrawing(plan: ResolvedPlan): Markup {
   const bottom = Math.min(...plan.shelves.map((shelf) => shelf.height)) - BOARD;
   const width = Math.max(...plan.shelves.map((shelf) => shelf.width));
   const view = `${-MARGIN} ${-MARGIN} ${width + 2 * MARGIN} ${top - bottom + 2 * MARGIN}`;
-  return html`<svg viewBox="${view}" width="${Math.round((width + 2 * MARGIN) / 2)}" role="img" aria-label="The rack seen from the front">
+  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="${view}" width="${Math.round((width + 2 * MARGIN) / 2)}" role="img" aria-label="The rack seen from the front">
 ${plan.shelves.map((shelf, index) => shelfDrawing(plan, shelf, index, top - shelf.height))}
 </svg>`;
 }

@@ -43,7 +43,7 @@ function daysDrawing({ plan, zoneDays, first, days }: Simulation): Markup {
     (zone, row) =>
       html`<text x="4" y="${row * ROW + 36}" font-size="15">${plan.plan.zones[zone]?.name}</text>`,
   );
-  return html`<svg viewBox="0 0 ${LEFT + days * width + 10} ${zones.length * ROW + 24}" width="${LEFT + days * width + 10}" role="img" aria-label="Light of each zone, day by day">
+  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${LEFT + days * width + 10} ${zones.length * ROW + 24}" width="${LEFT + days * width + 10}" role="img" aria-label="Light of each zone, day by day">
 <text x="${LEFT}" y="13" font-size="12" fill="#6d6a62">${isoDate(first)}</text>${names}${cells}</svg>`;
 }
 

@@ -36,7 +36,7 @@ export function weeksDrawing(
   const zones = plan.zones.map((_, zone) => zone).filter((zone) => days.some((day) => present(day, zone)));
   const width = LEFT + days.length * DAY + 20;
   const height = TOP + zones.length * ROW + 10;
-  return html`<svg viewBox="0 0 ${width} ${height}" width="${width}" role="img" aria-label="The weeks of the grow, a band a zone">
+  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${width} ${height}" width="${width}" role="img" aria-label="The weeks of the grow, a band a zone">
 ${months(first, days.length, height)}
 ${zones.map((zone, row) => zoneRow(plan, days, visits, zone, row, first))}
 </svg>`;
