@@ -86,7 +86,7 @@ export function nextSwitching(controller: Controller): number {
   const { state, schedule } = controller;
   const { retained } = state;
   const { last } = retained;
-  if (isStarting(controller) || !isSettled(controller)) return last + 1;
+  if (isStarting(controller) || !isSettled(controller) || !isTraced(controller)) return last + 1;
   let next = schedule && state.known ? nextChange(schedule, last) : Number.POSITIVE_INFINITY;
   const limit = limitSeconds(controller);
   for (let index = 0; limit > 0 && index < OUTPUTS; index++) {
@@ -94,6 +94,13 @@ export function nextSwitching(controller: Controller): number {
     next = Math.min(next, Math.max(last + 1, last + limit - retained.onFor[index]!));
   }
   return next;
+}
+
+/** True when the day's trace has what is asked now: an event since the last second may have changed it. */
+function isTraced(controller: Controller): boolean {
+  const { day, last } = controller.state.retained;
+  if (day.day < 0) return true;
+  return targets(controller, last).every((target, index) => target === day.before[index]);
 }
 
 /** True when every output shows what is asked of it. */

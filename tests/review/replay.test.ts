@@ -1,0 +1,160 @@
+/** The replay against what a simulated controller's lamps truly showed. */
+
+import { beforeAll, describe, expect, it } from 'vitest';
+import { compilePlan } from '../../compiler/compile.ts';
+import type { LogRecord } from '../../shared/log.ts';
+import { tableCrc } from '../../src/archive/flashed.ts';
+import { replay } from '../../src/review/replay.ts';
+import type { Story } from '../../src/review/story.ts';
+import { boards, day, sampleText } from '../visits/plan.ts';
+import { type Happening, SimWorld } from './world.ts';
+
+const DAY = 86_400;
+const BEGIN = day('2026-03-28') * DAY + 11 * 3600;
+let table: Uint8Array;
+beforeAll(() => {
+  table = compilePlan(sampleText('pantry'), { boards }).tables[0]!.encoded.bytes;
+});
+
+function storyOf(world: SimWorld, records: readonly LogRecord[] = world.records()): Story {
+  const crc = tableCrc(table);
+  return replay({
+    records,
+    tables: new Map([[crc, table]]),
+    before: crc,
+    outputs: 8,
+    readUntil: world.device.utc,
+  });
+}
+
+function live(happenings: readonly Happening[], days: number, drift = 0): SimWorld {
+  const world = new SimWorld(table, BEGIN, 23 * 16, drift);
+  world.live(happenings, BEGIN + days * DAY);
+  world.readLog();
+  return world;
+}
+
+const at = (iso: string, clock: string): number => {
+  const [hours, minutes] = clock.split(':').map(Number);
+  return day(iso) * DAY + hours! * 3600 + minutes! * 60;
+};
+const cut = (from: number, minutes: number): Happening[] => [
+  { at: from, act: (world) => world.device.setPower(false) },
+  { at: from + minutes * 60, act: (world) => world.device.setPower(true) },
+];
+
+/** Seconds, over all outputs, in which the story and the truth differ. */
+function difference(world: SimWorld, story: Story, from: number, until: number): number {
+  const edges = [...world.shown.map((one) => one.at), ...story.changes.map((one) => one.at), from, until];
+  const sorted = [...new Set(edges)].filter((one) => one >= from && one <= until).sort((a, b) => a - b);
+  let seconds = 0;
+  for (let i = 0; i + 1 < sorted.length; i++) {
+    const truth = world.shown.findLast((one) => one.at <= sorted[i]!)?.levels ?? new Uint8Array(8);
+    const told = story.changes.findLast((one) => one.at <= sorted[i]!)?.levels ?? new Uint8Array(8);
+    seconds += (sorted[i + 1]! - sorted[i]!) * truth.filter((level, n) => level !== told[n]).length;
+  }
+  return seconds;
+}
+
+const results = (story: Story): string[] => [...new Set(story.proofs.map((one) => one.result))];
+
+describe('the replay', () => {
+  it('of a quiet fortnight over a clock change is exact and proved', () => {
+    const world = live([], 14);
+    const story = storyOf(world);
+    expect(results(story)).toEqual(['proved']);
+    expect(story.proofs).toHaveLength(14);
+    expect(difference(world, story, BEGIN + 60, BEGIN + 14 * DAY)).toBe(0);
+    expect(story.outages).toEqual([]);
+  });
+
+  it('finds power cuts with their length, and proves what came after', () => {
+    const from = at('2026-04-01', '10:20') + 17;
+    const world = live([...cut(from, 95), ...cut(at('2026-04-03', '21:00'), 700)], 8);
+    const story = storyOf(world);
+    expect(results(story)).toEqual(['proved']);
+    expect(story.outages).toHaveLength(2);
+    expect(Math.abs(story.outages[0]!.from! - from)).toBeLessThanOrEqual(30);
+    expect(Math.abs(story.outages[0]!.until - from - 95 * 60)).toBeLessThanOrEqual(2);
+    expect(difference(world, story, BEGIN + 60, BEGIN + 8 * DAY)).toBeLessThanOrEqual(2 * 8 * 32);
+  });
+
+  it('follows hand switching, its release, and the work light', () => {
+    const world = live(
+      [
+        { at: at('2026-04-01', '03:00') + 5, act: (one) => one.hand(1, true) },
+        { at: at('2026-04-01', '12:00') + 5, act: (one) => one.hand(2, false) },
+        { at: at('2026-04-01', '12:04') + 5, act: (one) => one.release() },
+        { at: at('2026-04-02', '22:30'), act: (one) => one.longPress() },
+        { at: at('2026-04-02', '22:35'), act: (one) => one.longPress() },
+        { at: at('2026-04-03', '22:30'), act: (one) => one.longPress() },
+      ],
+      8,
+    );
+    const story = storyOf(world);
+    expect(results(story)).toEqual(['proved']);
+    expect(story.hands).toHaveLength(2);
+    expect(story.hands[1]!.until - story.hands[1]!.from).toBeLessThan(300);
+    expect(difference(world, story, BEGIN + 60, BEGIN + 8 * DAY)).toBeLessThanOrEqual(40);
+  });
+
+  it('follows restarts by watchdog and small settings of a drifting clock', () => {
+    const world = live(
+      [
+        { at: at('2026-03-31', '12:00') + 30, act: (one) => one.device.reset('watchdog') },
+        { at: at('2026-04-01', '12:00') + 30, act: (one) => one.device.reset('external') },
+        { at: at('2026-04-04', '12:00') + 30, act: (one) => one.setClock() },
+        { at: at('2026-04-06', '03:00') + 30, act: (one) => one.setClock() },
+      ],
+      12,
+      60,
+    );
+    const story = storyOf(world);
+    expect(results(story)).toEqual(['proved']);
+    expect(story.settings).toHaveLength(2);
+    expect(story.settings[0]!.forward).toBeLessThan(-30);
+  });
+
+  it('puts an estimated stretch where it truly was once the clock is set', () => {
+    const from = at('2026-04-02', '10:00');
+    const until = from + 5 * 3600;
+    const world = live(
+      [
+        { at: from - 60, act: (one) => one.device.setTrouble('clock stopped', true) },
+        ...cut(from, 300),
+        { at: until + 5, act: (one) => one.device.setTrouble('clock stopped', false) },
+        { at: at('2026-04-05', '15:00'), act: (one) => one.setClock() },
+      ],
+      12,
+    );
+    const story = storyOf(world);
+    expect(story.estimated).toHaveLength(1);
+    // A dead battery loses the last-alive minute too: the clock went on from the newest record, the midnight of 1 April.
+    expect(Math.abs(story.estimated[0]!.behind! - (until - at('2026-04-01', '00:00')))).toBeLessThan(70);
+    expect(story.outages[0]!.from).toBeUndefined();
+    expect(Math.abs(story.outages[0]!.until - until)).toBeLessThan(70);
+    expect(difference(world, story, BEGIN + 60, at('2026-04-02', '00:00'))).toBe(0);
+    expect(difference(world, story, until + 70, BEGIN + 12 * DAY)).toBeLessThan(8 * 200);
+    expect(story.changes.find((one) => one.state === 'unknown')?.at).toBe(at('2026-04-01', '23:00'));
+    expect(results(story)).toEqual(['proved', 'unproved']);
+  });
+
+  it('says unexplained when lamps did what no record tells', () => {
+    const world = live([{ at: at('2026-04-01', '12:00') + 5, act: (one) => one.hand(1, false) }], 8);
+    const kept = world.records().filter((record) => record.type !== 'hand' && record.type !== 'handEnd');
+    const hidden = kept.map((record, i) => ({ ...record, sequence: i + 1 }));
+    const story = storyOf(world, hidden);
+    const odd = story.proofs.filter((one) => one.result === 'unexplained');
+    expect(odd.map((one) => one.day)).toEqual([day('2026-04-01')]);
+  });
+
+  it('says unproved, not unexplained, where records were lost', () => {
+    const world = live([{ at: at('2026-04-01', '12:00') + 5, act: (one) => one.hand(1, false) }], 8);
+    const kept = world.records().filter((record) => record.type !== 'hand');
+    const story = storyOf(world, kept);
+    expect(story.lost).toHaveLength(1);
+    expect(story.lost[0]!.records).toBe(1);
+    expect(story.proofs.find((one) => one.day === day('2026-04-01'))?.result).toBe('unproved');
+    expect(story.proofs.filter((one) => one.result === 'proved')).toHaveLength(7);
+  });
+});
