@@ -3,7 +3,8 @@ import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../compiler/compile.ts';
 import { planDays } from '../../compiler/timeline/demands.ts';
 import { traceTable } from '../../firmware-sim/schedule.ts';
-import { type UtcSeconds, utcSeconds } from '../../shared/units.ts';
+import { civilDay, type UtcSeconds, utcSeconds } from '../../shared/units.ts';
+import { simulateController } from '../../src/simulate/run.ts';
 import { BOARDS, samplePlan } from '../boards.ts';
 import { intendedLight, intendedSeconds } from './intent.ts';
 import { randomPlan } from './random-plan.ts';
@@ -52,6 +53,16 @@ describe.each(['civil', 'steady'])('the whole pantry grow, %s clock', (clock) =>
     }
     expect(seconds).toBe(until - from);
     expect(seconds).toBeGreaterThan(130 * DAY);
+  });
+
+  it('is what the whole simulated controller shows, minute work, log and all', () => {
+    const run = simulateController(tables[0]!, { first: civilDay(from / DAY), from, until }, []);
+    const hex = (utc: number, levels: Uint8Array): string => `${utc} ${[...levels].join('.')}`;
+    const shown = run.trace.map(({ utc, levels }) => hex(utc, levels));
+    const evaluated = [...traceTable(tables[0]!.encoded.bytes, from, until)].map(({ utc, levels }) =>
+      hex(utc, levels),
+    );
+    expect(shown).toEqual(evaluated);
   });
 
   it('burns on each day just the lamps on the side that growth is to lean to', () => {
