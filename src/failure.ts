@@ -21,7 +21,7 @@ export interface FailureMore {
 export class Failure extends Error {
   readonly kind: FailureKind;
   readonly hint: string | undefined;
-  /** Already told (diagnostics were printed): only the exit code is left to set. */
+  /** Already told to people (diagnostics were printed). */
   readonly told: boolean;
   /** A stable word for machines, such as `no answer`. */
   readonly reason: string;
@@ -46,5 +46,5 @@ export function usage(message: string, hint?: string): Failure {
 
 /** The failure of a plan whose diagnostics have been printed. */
 export function planErrors(): Failure {
-  return new Failure('plan', 'the plan has errors', { told: true });
+  return new Failure('plan', 'The plan has errors.', { told: true });
 }

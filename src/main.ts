@@ -11,7 +11,7 @@ import { Command, CommanderError } from 'commander';
 import facts from '../package.json' with { type: 'json' };
 import { COMMANDS, type CommandEntry } from './commands/table.ts';
 import { EXIT, Failure } from './failure.ts';
-import { ink } from './terminal.ts';
+import { hasSaidJson, ink, remark, sayJson } from './terminal.ts';
 
 const EXAMPLE = `
 Examples:
@@ -57,15 +57,11 @@ async function run(words: readonly string[]): Promise<void> {
 }
 
 function tell(failure: Failure, json: boolean): void {
+  const { kind, reason, message, hint, details } = failure;
+  if (json && !hasSaidJson()) sayJson({ error: { kind, reason, message, hint, ...details } });
   if (failure.told) return;
-  if (json) {
-    const { kind, reason, message, hint, details } = failure;
-    process.stdout.write(
-      `${JSON.stringify({ error: { kind, reason, message, hint, ...details } }, undefined, 2)}\n`,
-    );
-  }
-  process.stderr.write(`${ink('red', 'leanward:', process.stderr)} ${failure.message}\n`);
-  if (failure.hint) process.stderr.write(`${failure.hint}\n`);
+  remark(`${ink('red', 'leanward:', process.stderr)} ${message}`);
+  if (hint) remark(hint);
 }
 
 function tellBug(error: unknown): void {

@@ -46,13 +46,7 @@ export function statusLines(answer: Answer, names: Names): string[] {
     ['Clock', clockWords(answer)],
     ['Table', tableWords(status)],
     ['Lamps', lampWords(answer, names)],
-    [
-      'Now',
-      list(STATES.filter(([key]) => status.state[key]).map(([, words]) => words)).replace(
-        /^none$/,
-        'follows its table',
-      ),
-    ],
+    ['Now', nowWords(status)],
     ['Visits due', dueWords(status, names)],
     [
       'Room',
@@ -84,6 +78,12 @@ function clockWords(answer: Answer): string {
 
 function secondsWords(seconds: number): string {
   return seconds < 120 ? `${seconds.toFixed(1)} s` : lengthWords(seconds / 60);
+}
+
+function nowWords({ state, running }: Status): string {
+  const words = STATES.filter(([key]) => state[key]).map(([, text]) => text);
+  if (words.length > 0) return list(words);
+  return running === undefined ? 'waits for a table' : 'follows its table';
 }
 
 function tableWords({ running, trialLeft, state }: Status): string {

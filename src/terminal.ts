@@ -39,8 +39,16 @@ export function remark(text: string): void {
   stderr.write(`${text}\n`);
 }
 
+let saidJson = false;
+
+/** Whether a result for machines has been given. */
+export function hasSaidJson(): boolean {
+  return saidJson;
+}
+
 /** The result for machines. */
 export function sayJson(value: unknown): void {
+  saidJson = true;
   stdout.write(`${JSON.stringify(value, undefined, 2)}\n`);
 }
 

@@ -6,7 +6,7 @@ import { addPortOptions, type PortOptions, withController } from '../link/option
 import type { Status } from '../link/status.ts';
 import { optionalPlan } from '../plan-option.ts';
 import { statusJson, statusLines } from '../status-words.ts';
-import { say, sayJson } from '../terminal.ts';
+import { remark, say, sayJson } from '../terminal.ts';
 
 interface Options extends PortOptions {
   readonly plan?: string;
@@ -47,6 +47,9 @@ const LOOK_EVERY_MS = 500;
 /** The status once the outputs have come back after the restart: what is lit before says nothing. */
 async function settledStatus(controller: Controller): Promise<Status> {
   let status = await controller.status();
+  if (status.state.starting && !controller.port.virtual) {
+    remark('Opening the port restarted the controller; waiting a few seconds until its lamps are back.');
+  }
   for (let waited = 0; status.state.starting && waited < WAIT_LIMIT_MS; waited += LOOK_EVERY_MS) {
     await controller.pace.wait(LOOK_EVERY_MS);
     status = await controller.status();

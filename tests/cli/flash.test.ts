@@ -133,8 +133,9 @@ describe('a grow on a virtual controller, command by command', () => {
   it('stops at a plan with errors before it touches the controller', async () => {
     const bad = changed('bad.yaml', 'days: 28', 'days: 0');
     const fresh = join(folder, 'fresh.json');
-    const ran = await leanward('flash', bad, '--port', `virtual:${fresh}`);
+    const ran = await leanward('flash', bad, '--port', `virtual:${fresh}`, '--json');
     expect(ran.code).toBe(1);
+    expect(jsonOf('error', ran.out)).toMatchObject({ error: { kind: 'plan' } });
     expect(ran.err).toMatch(/bad\.yaml:\d+:\d+: error E\d+/);
     expect(ran.err).not.toMatch(/ at .*\.ts:/);
     expect(existsSync(fresh)).toBe(false);

@@ -4,7 +4,7 @@ import { promisify } from 'node:util';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { makePty, type Pty } from '../link/pty.ts';
 import { needs } from '../needs.ts';
-import { jsonOf, PLANS, start } from './run.ts';
+import { PLANS, startVirtual } from './run.ts';
 
 const run = promisify(execFile);
 
@@ -17,15 +17,9 @@ needs(['socat', 'mbpoll'], 'another program on the same standard', () => {
   let server: ChildProcess;
   let pty: Pty;
   beforeAll(async () => {
-    server = start(['virtual', '--plan', join(PLANS, 'pantry.plan.yaml'), '--tcp', '0', '--json']);
-    const first = await new Promise<string>((resolve) => {
-      let out = '';
-      server.stdout!.on('data', (text: Buffer) => {
-        out += text;
-        if (out.trimEnd().endsWith('}')) resolve(out);
-      });
-    });
-    pty = await makePty(Number(jsonOf('virtual', first).port));
+    const virtual = await startVirtual('--plan', join(PLANS, 'pantry.plan.yaml'));
+    server = virtual.child;
+    pty = await makePty(virtual.port);
     // Its bootloader takes a second, and output 3 waits four more (behaviour.md, section 3).
     await new Promise((resolve) => setTimeout(resolve, 5500));
   }, 20_000);

@@ -32,6 +32,20 @@ export function leanward(...words: string[]): Promise<Ran> {
   return new Promise((resolve) => child.on('close', (code) => resolve({ code, out, err })));
 }
 
+/** Starts `leanward virtual` on a free TCP port. */
+export async function startVirtual(...words: string[]): Promise<{ child: ChildProcess; port: number }> {
+  const child = start(['virtual', '--tcp', '0', '--json', ...words]);
+  const first = await new Promise<string>((resolve, reject) => {
+    let out = '';
+    child.stdout!.on('data', (text: Buffer) => {
+      out += text;
+      if (out.trimEnd().endsWith('}')) resolve(out);
+    });
+    child.once('close', () => reject(new Error(`leanward virtual ended: ${out}`)));
+  });
+  return { child, port: Number(jsonOf('virtual', first).port) };
+}
+
 const ajv = new Ajv({ allErrors: true });
 
 /** Parses a JSON output and holds it against its schema; gives it back. */
