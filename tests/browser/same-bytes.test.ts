@@ -1,0 +1,85 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { build } from 'esbuild';
+import fc from 'fast-check';
+import { type BrowserContext, chromium, type Page } from 'playwright-core';
+import { afterAll, beforeAll, expect, it } from 'vitest';
+import { compilePlan } from '../../compiler/compile.ts';
+import { BOARDS, samplePlan } from '../boards.ts';
+import { randomPlan } from '../equivalence/random-plan.ts';
+import { needs } from '../needs.ts';
+
+const root = fileURLToPath(new URL('../..', import.meta.url));
+
+/** Hex of every table of a plan, as Node makes them. */
+function inNode(text: string): string[] {
+  return compilePlan(text, { boards: BOARDS }).tables.map(({ encoded }) =>
+    Buffer.from(encoded.bytes).toString('hex'),
+  );
+}
+
+const IN_PAGE = `
+import { compilePlan } from './compiler/compile.ts';
+globalThis.tablesOf = (text, boards) => compilePlan(text, { boards }).tables.map(({ encoded }) =>
+  [...encoded.bytes].map((byte) => byte.toString(16).padStart(2, '0')).join(''));
+`;
+
+async function bundleForPage(): Promise<string> {
+  const { outputFiles } = await build({
+    stdin: { contents: IN_PAGE, resolveDir: root, loader: 'ts' },
+    bundle: true,
+    write: false,
+    format: 'iife',
+    platform: 'browser',
+  });
+  return outputFiles[0]!.text;
+}
+
+needs(['chromium'], 'the compiler in a browser', () => {
+  const profile = mkdtempSync(join(tmpdir(), 'leanward-browser-'));
+  let context: BrowserContext;
+  let page: Page;
+
+  beforeAll(async () => {
+    context = await chromium.launchPersistentContext(profile, {
+      executablePath: '/usr/bin/chromium',
+      headless: true,
+      args: [
+        '--no-sandbox',
+        '--disable-gpu',
+        '--disable-quic',
+        '--no-first-run',
+        '--disable-background-networking',
+        '--disable-component-update',
+        '--disable-sync',
+      ],
+    });
+    page = await context.newPage();
+    await page.addScriptTag({ content: await bundleForPage() });
+  });
+
+  afterAll(async () => {
+    await context.close();
+    rmSync(profile, { recursive: true, force: true });
+  });
+
+  const inPage = (text: string): Promise<string[]> =>
+    page.evaluate(`tablesOf(${JSON.stringify(text)}, ${JSON.stringify(BOARDS)})`);
+
+  it.each(['smallest', 'pantry', 'pantry-open', 'wire-rack'])('makes the same bytes of %s', async (name) => {
+    const text = samplePlan(name);
+    const tables = inNode(text);
+    expect(tables).toHaveLength(1);
+    expect(await inPage(text)).toEqual(tables);
+  });
+
+  it('makes the same bytes of fifty random plans', async () => {
+    for (const text of fc.sample(randomPlan, { numRuns: 50, seed: 20260216 })) {
+      const tables = inNode(text);
+      expect(tables).toHaveLength(1);
+      expect(await inPage(text)).toEqual(tables);
+    }
+  });
+});
