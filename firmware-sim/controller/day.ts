@@ -37,9 +37,12 @@ export function breakDay(controller: Controller, t: number): void {
   const open = state.retained.day;
   if (open.day < 0) return;
   open.partial = true;
+  if (civilDayAt(schedule, t) !== open.day) {
+    closeDay(controller);
+    return;
+  }
   open.crc = 0xffff;
   open.fresh = true;
-  if (civilDayAt(schedule, t) !== open.day) closeDay(controller);
 }
 
 /** Writes the day's two records; no day is open afterwards. */
