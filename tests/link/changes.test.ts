@@ -2,7 +2,9 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../compiler/compile.ts';
 import { dayFromIso, utcFromUnixMs } from '../../shared/civil.ts';
+import { utcSeconds } from '../../shared/units.ts';
 import { compareTables, lostDays } from '../../src/flash/changes.ts';
+import { lightCourse } from '../../src/flash/course.ts';
 import { changeLines, lostWords } from '../../src/flash/words.ts';
 import { offsetsAround } from '../../src/place.ts';
 import { boardsById } from '../../src/plan-file.ts';
@@ -42,6 +44,14 @@ describe('what a flash changes', () => {
     expect(changeLines(changes, names)[0]).toMatch(
       /^A-left +light on \d+ days from 2026-03-16 to 2026-06-07/,
     );
+  });
+
+  it('reads the light of every output as planned, without its stagger', () => {
+    // Batch `late` wakes on 2026-04-06: 8 h from 09:00, both sides of B and D (outputs 3, 4, 7, 8), summer time.
+    const course = lightCourse(PANTRY, OFFSETS, NOW, utcSeconds(NOW + 120 * 86_400));
+    for (const output of [3, 4, 7, 8]) {
+      expect(course[output - 1]!.get(day('2026-04-10'))).toEqual({ hours: 8, pattern: '540+480@255;' });
+    }
   });
 
   it('tells a shorter photoperiod by days and hours, over the clock change', () => {

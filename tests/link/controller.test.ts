@@ -166,4 +166,21 @@ describe('a controller over the link', () => {
     expect(remarks).toEqual([expect.stringMatching(/still on trial; giving it up/)]);
     expect(done.status).toMatchObject({ running: { crc }, state: { trial: false } });
   });
+
+  it('confirms nothing that does not read back as it was sent', async () => {
+    await putPlanOn();
+    const before = (await controller.status()).running!;
+    const table = compilePlan(PLAN.replace('days: 49', 'days: 42'), { boards: boardsById() }).tables[0]!
+      .encoded.bytes;
+    const readSlot = controller.readSlot.bind(controller);
+    controller.readSlot = async (slot) => {
+      const image = await readSlot(slot);
+      image.bytes[40]! ^= 4;
+      return image;
+    };
+    const broken = transfer({ controller, table, onPart: () => undefined, onRemark: () => undefined });
+    await expect(broken).rejects.toMatchObject({ reason: 'not verified', details: { runs: 'old' } });
+    const after = await Controller.open(port, 1);
+    expect((await after.status()).running).toEqual(before);
+  });
 });

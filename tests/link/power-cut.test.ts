@@ -108,13 +108,14 @@ describe('a power cut at a random moment of a flash', () => {
       const off = 20_000 + Math.floor(chance() * 6e6);
       cutAt(device, at, at + off);
       const said = await flash(device, newTable, world).then(
-        () => 'new',
-        (error: unknown) => (error instanceof Failure ? error.details?.runs : error),
+        () => 'done, new',
+        (error: unknown) => (error instanceof Failure ? `failed, ${error.details?.runs}` : error),
       );
       const crc = await running(device);
-      const truth = crc === sealOf(newTable) ? 'new' : crc === sealOf(oldTable) ? 'old' : 'neither';
+      const truth =
+        crc === sealOf(newTable) ? 'done, new' : crc === sealOf(oldTable) ? 'failed, old' : 'neither';
       expect({ i, at, said }).toEqual({ i, at, said: truth });
-      count[truth as 'new' | 'old']++;
+      count[truth === 'done, new' ? 'new' : 'old']++;
       const status = await flash(device, newTable);
       expect(status.running?.crc).toBe(sealOf(newTable));
     }
