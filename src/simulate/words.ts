@@ -120,7 +120,12 @@ function recordLine(record: LogRecord, offsets: ZoneOffsets, plan: SoundPlan, co
 export function simulationJson(simulation: Simulation): Readonly<Record<string, unknown>> {
   const { plan, first, days, runs, zoneDays } = simulation;
   const hours = (seconds: ReadonlyMap<string, number>): Record<string, number> =>
-    Object.fromEntries([...seconds].map(([word, count]) => [word, Math.round(count / 36) / 100]));
+    Object.fromEntries(
+      [...seconds]
+        .map(([word, count]) => [word, Math.round(count / 36) / 100] as const)
+        // The stagger between two lamps is a second or so from one side only.
+        .filter(([, rounded]) => rounded > 0),
+    );
   return {
     from: isoDate(first),
     days,
