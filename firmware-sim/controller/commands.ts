@@ -136,9 +136,9 @@ const giveUp: Command = {
 const clock: Command = {
   count: 3,
   begin: (controller, [high = 0, low = 0, sub = 0]) => {
-    const second = long(high, low) + (sub >= 128 ? 1 : 0);
-    if (sub > 255 || second >= CLOCK_END) return EXCEPTION.value;
-    return setClock(controller, second) ? OK : EXCEPTION.failure;
+    const second = long(high, low);
+    if (sub > 255 || second >= CLOCK_END - 1) return EXCEPTION.value;
+    return setClock(controller, second + (sub >= 128 ? 1 : 0)) ? OK : EXCEPTION.failure;
   },
 };
 

@@ -9,7 +9,6 @@
 import {
   decodeRecord,
   encodeRecord,
-  FAULT,
   FIRST_SEQUENCE,
   type LogBody,
   type LogRecord,
@@ -20,9 +19,6 @@ import {
   SCRATCH_PAGES,
 } from '../../shared/log.ts';
 import type { Controller } from './state.ts';
-
-/** `newest` while the memory has not answered since the start. */
-const UNREAD = -1;
 
 const ringPage = (sequence: number): number => (sequence >> 1) % RING_PAGES;
 const scratchPage = (sequence: number): number => RING_PAGES + ((sequence >> 1) % SCRATCH_PAGES);
@@ -47,7 +43,8 @@ const inScratch = (memory: Uint8Array, sequence: number): boolean =>
 /** Reads all pages: finds the newest record and mends its pair. At a start, or when the memory answers again. */
 export function scanLog(controller: Controller): void {
   const memory = controller.hardware.readLog();
-  controller.state.newest = memory ? greatest(memory) : UNREAD;
+  controller.state.logAnswers = memory !== undefined;
+  controller.state.newest = memory ? greatest(memory) : 0;
   if (memory) mendPair(controller, memory);
 }
 
@@ -76,7 +73,7 @@ function mendPair(controller: Controller, memory: Uint8Array): void {
 
 /** The 16 bytes of record `sequence`, or undefined when it is not (any more) in the memory. */
 export function recordBytes(controller: Controller, sequence: number): Uint8Array | undefined {
-  const memory = controller.hardware.readLog();
+  const memory = logMemory(controller);
   const { newest } = controller.state;
   if (!memory || sequence < FIRST_SEQUENCE || sequence > newest || sequence <= newest - RING_RECORDS) {
     return undefined;
@@ -94,17 +91,21 @@ export function recordAt(controller: Controller, sequence: number): LogRecord | 
 /** Sequence number of the oldest record that can still be in the memory; 0: none. */
 export function oldestSequence(controller: Controller): number {
   const { newest } = controller.state;
-  return newest <= 0 ? 0 : Math.max(FIRST_SEQUENCE, newest - RING_RECORDS + 1);
+  return newest === 0 ? 0 : Math.max(FIRST_SEQUENCE, newest - RING_RECORDS + 1);
 }
 
-/** Stores a record. Without a memory it is lost, fault 5 is present, and no number is used. */
+/** The memory, unless it has failed to answer since it was last read anew. */
+export function logMemory({ state, hardware }: Controller): Uint8Array | undefined {
+  const memory = state.logAnswers ? hardware.readLog() : undefined;
+  state.logAnswers = memory !== undefined;
+  return memory;
+}
+
+/** Stores a record. Without a memory it is lost and no number is used. */
 export function appendRecord(controller: Controller, body: LogBody, partial = false): void {
   const { state, hardware } = controller;
-  const memory = hardware.readLog();
-  if (!memory || state.newest === UNREAD) {
-    state.retained.faults.present |= 1 << (FAULT.logMissing - 1);
-    return;
-  }
+  const memory = logMemory(controller);
+  if (!memory) return;
   const sequence = state.newest + 1;
   const estimated = state.estimated || !state.known;
   const bytes = encodeRecord({ sequence, partial, estimated, ...body });

@@ -29,7 +29,7 @@ import {
 import { SLOT_BYTES, SLOT_COUNT } from '../../shared/storage.ts';
 import { VISIT_KINDS } from '../../shared/table.ts';
 import { quartersAt } from '../schedule.ts';
-import { oldestSequence, recordBytes } from './log-ring.ts';
+import { logMemory, oldestSequence, recordBytes } from './log-ring.ts';
 import { handOutputs, isWorkLight, overlaySecondsLeft } from './overlays.ts';
 import { sequenceOf, slotBytes, tableCrc } from './slots.ts';
 import type { Controller } from './state.ts';
@@ -77,7 +77,7 @@ function statusRegisters(controller: Controller): Uint16Array {
   block[STATUS.trialLeft] = retained.trial ? Math.max(0, retained.trial.deadline - retained.last) : 0;
   block[STATUS.resets] = retained.resets;
   block[STATUS.bootCause] = state.cause;
-  putLong(block, STATUS.logNewest, Math.max(0, state.newest));
+  putLong(block, STATUS.logNewest, state.newest);
   putLong(block, STATUS.logOldest, oldestSequence(controller));
   block[STATUS.temperature] = state.temperature ?? NO_TEMPERATURE_REGISTER;
   VISIT_KINDS.forEach((_, kind) => {
@@ -106,7 +106,7 @@ function putTime(controller: Controller, block: Uint16Array): void {
   putLong(block, STATUS.seconds, second);
   block[STATUS.subSecond] = sub;
   block[STATUS.timeFlags] = (state.known ? TIME_FLAG.known : 0) | (state.estimated ? TIME_FLAG.estimated : 0);
-  block[STATUS.offset] = quartersAt(schedule, second);
+  block[STATUS.offset] = quartersAt(schedule, state.retained.last);
 }
 
 function putTable(controller: Controller, block: Uint16Array): void {
@@ -156,10 +156,10 @@ function tableBlock(controller: Controller, address: number): Uint16Array {
 
 /** The newest block of the log that has begun and is read at `address`. */
 function logBlock(controller: Controller, address: number): Uint16Array | undefined {
-  const { hardware, state } = controller;
-  if (!hardware.readLog()) return undefined;
+  const { state } = controller;
+  if (!logMemory(controller)) return undefined;
   const place = (address - LOG_BLOCKS) / BLOCK_STRIDE;
-  const newest = Math.floor(Math.max(0, state.newest) / RECORDS_PER_BLOCK);
+  const newest = Math.floor(state.newest / RECORDS_PER_BLOCK);
   const laps = Math.max(0, Math.floor((newest - place) / LOG_BLOCK_ADDRESSES));
   const block = place + laps * LOG_BLOCK_ADDRESSES;
   const bytes = new Uint8Array(BLOCK_BYTES).fill(0xff);

@@ -56,14 +56,19 @@ export function measureSupply(controller: Controller): void {
 }
 
 function minuteWork(controller: Controller, t: number): void {
-  if (isPresent(controller, FAULT.logMissing) && controller.hardware.readLog()) {
-    scanLog(controller);
-    rebuildVisits(controller);
-    setFault(controller, FAULT.logMissing, false);
-  }
+  retryLog(controller);
   readRoom(controller);
   checkVisits(controller, t);
   if (controller.state.known) writeAlive(controller, t);
+}
+
+/** A log memory that has not answered is read anew. */
+function retryLog(controller: Controller): void {
+  const { state } = controller;
+  if (state.logAnswers && !isPresent(controller, FAULT.logMissing)) return;
+  scanLog(controller);
+  if (state.logAnswers) rebuildVisits(controller);
+  setFault(controller, FAULT.logMissing, !state.logAnswers);
 }
 
 /** Reads the clock before a whole minute; false when its answer took the controller to another second. */
@@ -174,11 +179,13 @@ function quietUntil(controller: Controller): number {
 
 /** True when a whole minute's work would only add to totals. */
 function isQuietMinute(controller: Controller): boolean {
-  const { hardware } = controller;
+  const { hardware, state } = controller;
   const clockAnswers = hardware.readClock() !== undefined;
-  const logReturns = isPresent(controller, FAULT.logMissing) && hardware.readLog() !== undefined;
+  const logAnswers = state.logAnswers || hardware.readLog() !== undefined;
   return (
-    clockAnswers !== isPresent(controller, FAULT.clockMissing) && !logReturns && isSteadyRoom(controller)
+    clockAnswers !== isPresent(controller, FAULT.clockMissing) &&
+    logAnswers !== isPresent(controller, FAULT.logMissing) &&
+    isSteadyRoom(controller)
   );
 }
 

@@ -10,7 +10,7 @@ import { minuteOfDayAt } from '../schedule.ts';
 import { isPresent } from './faults.ts';
 import type { Controller } from './state.ts';
 import { inHours } from './visit-days.ts';
-import { askingVisits } from './visits.ts';
+import { askedSince, askingVisits } from './visits.ts';
 
 /** More zones than this on one controller share one plain pulse. */
 const NUMBERED_ZONES = 4;
@@ -40,7 +40,7 @@ function visitPulse(controller: Controller, t: number, quarter: number): Signals
   const zones = asking.reduce((mask, { zones: one }) => mask | one, 0);
   const pattern = visits.zoneCount > NUMBERED_ZONES ? PLAIN : blinks(zones);
   const minute = minuteOfDayAt(schedule, t);
-  const sounding = minute % 15 === 0 || asking.some(({ visit }) => visit.at === minute);
+  const sounding = minute % 15 === 0 || asking.some(({ visit }) => t - askedSince(controller, visit, t) < 60);
   const place = 4 * (t % 60) + quarter;
   return {
     indicator: pulse.light && pattern[(4 * t + quarter) % pattern.length]!,

@@ -73,7 +73,7 @@ function logBoot(controller: Controller, now: number, alive: number | undefined)
 function tellFaults(controller: Controller, mended: number): void {
   const { hardware } = controller;
   tellClockFaults(controller, hardware.readClock() === undefined);
-  setFault(controller, FAULT.logMissing, hardware.readLog() === undefined);
+  setFault(controller, FAULT.logMissing, !controller.state.logAnswers);
   measureSupply(controller);
   tellTableFaults(controller);
   tellMended(controller, mended);

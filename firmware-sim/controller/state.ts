@@ -117,8 +117,10 @@ export interface State {
   upload: Upload | undefined;
   unit: number;
   identity: number;
-  /** Newest sequence in the log; 0: none; -1: the log memory has not been read. */
+  /** Newest sequence in the log; 0: none. */
   newest: number;
+  /** The log memory answered when it was last needed. */
+  logAnswers: boolean;
   /** Newest closed due day (civil) by 16 · kind + zone; -1: none. */
   readonly closed: number[];
   /** Civil day on which a zone's harvest was last seen; -1: none. */
@@ -205,6 +207,7 @@ export function freshState(retained: Retained): State {
     unit: 1,
     identity: 0,
     newest: 0,
+    logAnswers: false,
     closed: Array<number>(64).fill(-1),
     seen: Array<number>(16).fill(-1),
     temperature: undefined,

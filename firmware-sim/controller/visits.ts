@@ -73,6 +73,11 @@ function askingZones(controller: Controller, visit: Occurrence, t: number): numb
   return zonesWhere(zones, (zone) => state.seen[zone]! < today);
 }
 
+/** The instant at which a visit began to ask on the day of `t`: a harvest asks anew on each day of its reminder. */
+export function askedSince({ schedule }: Controller, visit: Occurrence, t: number): number {
+  return visit.kind === HARVEST ? firstInstant(schedule, civilDayAt(schedule, t), visit.at) : visit.due;
+}
+
 /** A short press. */
 export function answerPress(controller: Controller): void {
   const { last } = controller.state.retained;

@@ -87,6 +87,7 @@ describe('the log ring', () => {
     device.setTrouble('log silent', true);
     oneRecord(device);
     expect(ask(device, [4, 0x40, 0, 0, 1])).toEqual([0x84, EXCEPTION.failure]);
+    pass(device, 61);
     device.setTrouble('log silent', false);
     pass(device, 61);
     oneRecord(device);
