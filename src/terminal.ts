@@ -7,6 +7,7 @@
  */
 
 import { stderr, stdin, stdout } from 'node:process';
+import { usage } from './failure.ts';
 
 const CODES = {
   bold: [1, 22],
@@ -57,12 +58,20 @@ export function canAsk(): boolean {
   return stdin.isTTY === true && stderr.isTTY === true;
 }
 
-/** Asks a question; the answer without blanks around it (empty when input ended). */
+/** Asks a question; the answer without blanks around it. Ctrl-C or the end of input stop the command. */
 export async function ask(question: string): Promise<string> {
   const { createInterface } = await import('node:readline/promises');
   const lines = createInterface({ input: stdin, output: stderr });
+  const stopped = new Promise<never>((_, reject) => {
+    lines.once('SIGINT', () => {
+      stderr.write('\n');
+      lines.close();
+    });
+    lines.once('close', () => reject(usage('Stopped: the question was not answered.')));
+  });
+  stopped.catch(() => undefined);
   try {
-    return (await lines.question(question)).trim();
+    return (await Promise.race([lines.question(question), stopped])).trim();
   } finally {
     lines.close();
   }

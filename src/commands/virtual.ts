@@ -6,6 +6,7 @@ import { collect } from '../link/options.ts';
 import { optionalPlan } from '../plan-option.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 import { EVENT_HELP } from '../virtual/events.ts';
+import { isMade } from '../virtual/makers.ts';
 import { openVirtual, prepare, type VirtualOptions } from '../virtual/port.ts';
 import { serveWorld } from '../virtual/server.ts';
 
@@ -23,6 +24,8 @@ const FASTEST = 1000;
 
 /** Adds what `virtual` takes. */
 export function define(command: Command): void {
+  if (isMade('chip'))
+    command.option('--chip', 'emulate the chip with its real firmware, not the simulated controller');
   command
     .description(
       'Runs a controller inside this computer and lets other programs talk to it over a TCP port of this computer\n' +
@@ -31,7 +34,6 @@ export function define(command: Command): void {
     .argument('[file]', 'the file that keeps it; without one it is gone when the command ends')
     .option('--tcp <port>', 'TCP port on 127.0.0.1; 0 takes a free one', DEFAULT_TCP)
     .option('--speed <n>', 'how many times faster its time runs', '1')
-    .option('--chip', 'emulate the chip with its real firmware instead of the simulated controller')
     .option('--plan <file>', 'a plan: a new controller starts at its first sealing midnight, on its board')
     .option('--controller <name>', 'which controller of the plan this is')
     .option('--at <time>', 'the date (or date and time) a new controller starts at')

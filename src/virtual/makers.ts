@@ -29,6 +29,11 @@ const MAKERS: Partial<Record<DeviceKind, (make: Make) => Promise<Device>>> = {
   },
 };
 
+/** Whether this build has devices of a kind. */
+export function isMade(kind: DeviceKind): boolean {
+  return MAKERS[kind] !== undefined;
+}
+
 /** A new device whose world begins at `utc`. */
 export function makeDevice(kind: DeviceKind, board: Board, utc: UtcSeconds): Promise<Device> {
   const maker = MAKERS[kind];
