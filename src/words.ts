@@ -60,7 +60,7 @@ export function startWords(cause: number): string {
 }
 
 /** Why it started, as its log tells. */
-function causeWords(cause: number): string {
+export function causeWords(cause: number): string {
   return CAUSES[cause] ?? `start of kind ${cause}`;
 }
 

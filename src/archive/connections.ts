@@ -20,6 +20,8 @@ export interface Connection {
   readonly estimated: boolean;
   /** The host set the clock right after. */
   readonly setAfter: boolean;
+  /** The newest sequence number in the controller's log then: up to this time nothing later was written. */
+  readonly newest: number;
 }
 
 /** Keeps a reading of the clock. */
@@ -36,6 +38,7 @@ export async function rememberConnection(
     known: reading.known ? 1 : 0,
     estimated: reading.estimated ? 1 : 0,
     set_after: reading.setAfter ? 1 : 0,
+    newest: reading.newest,
   };
   await archive.db
     .insertInto('connections')
@@ -60,6 +63,7 @@ export async function connectionsOf(archive: Archive, identity: number, fromMs =
     known: row.known === 1,
     estimated: row.estimated === 1,
     setAfter: row.set_after === 1,
+    newest: row.newest,
   }));
 }
 

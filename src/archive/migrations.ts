@@ -119,6 +119,7 @@ async function createConnections(db: Transaction<ArchiveTables>): Promise<void> 
     .addColumn('known', 'integer', (c) => c.notNull())
     .addColumn('estimated', 'integer', (c) => c.notNull())
     .addColumn('set_after', 'integer', (c) => c.notNull())
+    .addColumn('newest', 'integer', (c) => c.notNull())
     .addPrimaryKeyConstraint('connections_key', ['identity', 'host_ms'])
     .execute();
 }

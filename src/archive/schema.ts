@@ -66,6 +66,8 @@ export interface ConnectionRow {
   readonly estimated: number;
   /** 1 when the host set the controller's clock right after this reading. */
   readonly set_after: number;
+  /** The newest sequence number on the controller then. */
+  readonly newest: number;
 }
 
 export interface FlashedTableRow {

@@ -157,6 +157,7 @@ export function archiveBehaviour(place: () => string): void {
           known: true,
           estimated: false,
           setAfter: true,
+          newest: 40,
         };
         await rememberConnection(archive, 7, reading);
         await rememberConnection(archive, 7, reading);
