@@ -60,7 +60,12 @@ function definitions(prefix: string, module: Readonly<Record<string, unknown>>):
     else if (typeof value === 'object' && value !== null && !Array.isArray(value)) {
       for (const [key, inner] of Object.entries(value)) {
         if (typeof inner === 'number') {
-          lines.push(define(`${prefixed(prefix, name === 'SETTINGS' ? 'SETTINGS_AT' : name)}_${macroName(key)}`, inner));
+          lines.push(
+            define(
+              `${prefixed(prefix, name === 'SETTINGS' ? 'SETTINGS_AT' : name)}_${macroName(key)}`,
+              inner,
+            ),
+          );
         }
       }
     }

@@ -35,7 +35,7 @@ bool hal_log_read(uint16_t at, uint8_t *bytes, uint8_t count);
 bool hal_log_write(uint16_t at, const uint8_t *bytes, uint8_t count);
 
 /* The one-second tick: nothing yet, an edge of the clock's line, or no edge for
- * 1.5 s by the CPU's clock (said again each second after that). */
+ * 2 s by the CPU's clock (said again each second after that). */
 enum hal_tick { HAL_TICK_NONE, HAL_TICK_EDGE, HAL_TICK_SILENT };
 enum hal_tick hal_tick_take(void);
 /* Time since the last edge in 1/256 s, at most 255. */
@@ -50,6 +50,8 @@ void hal_output(uint8_t output, uint8_t level);
 /* Indicator and buzzer in the four quarters of this second, bit 0 first. */
 void hal_signals(uint8_t light, uint8_t sound);
 
+/* Two seconds before hal_probe: lets the probe measure. */
+void hal_probe_prepare(void);
 /* The probe in 1/16 degree Celsius; false when it does not answer. */
 bool hal_probe(int16_t *sixteenths);
 /* The supply in mV, 0 when it cannot be measured. */
@@ -59,8 +61,6 @@ uint16_t hal_self_test(uint8_t *outputs);
 
 /* Why the program started: a boot cause of the log format. */
 uint8_t hal_boot_cause(void);
-/* A number that differs from start to start. */
-uint16_t hal_entropy(void);
 
 /* Sends a byte of a reply; hal_send_end after the last. */
 void hal_send(uint8_t byte);

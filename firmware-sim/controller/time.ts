@@ -15,6 +15,8 @@ const DAY_SECONDS = 86_400;
 /** A stopped clock that is further ahead of the last known time than this is not believed. */
 const BELIEVED_SECONDS = 40 * DAY_SECONDS;
 const ALIVE_BYTES = 4;
+/** Earlier seconds were counted from 0 with time unknown. */
+const COUNTED_SECONDS = 366 * DAY_SECONDS;
 
 /** The last-alive second in the alarm registers, or undefined. */
 export function lastAlive(controller: Controller): number | undefined {
@@ -33,12 +35,13 @@ export function writeAlive(controller: Controller, t: number): void {
   controller.hardware.writeClock(CLOCK.alarm, bytes);
 }
 
-/** The time of the newest record that can be read. */
+/** The time of the newest record that can be read and was not merely counted. */
 function lastLogged(controller: Controller): number | undefined {
   const oldest = oldestSequence(controller);
   for (let sequence = controller.state.newest; oldest > 0 && sequence >= oldest; sequence--) {
     const record = recordAt(controller, sequence);
-    if (record) return 'day' in record ? record.day * DAY_SECONDS : record.time;
+    const second = record && ('day' in record ? record.day * DAY_SECONDS : record.time);
+    if (second !== undefined && second >= COUNTED_SECONDS) return second;
   }
   return undefined;
 }

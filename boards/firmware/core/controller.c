@@ -17,6 +17,7 @@
 #include "visits.h"
 
 #define SMALL_STEP 120
+#define PROBE_PREPARE 58u
 #define SUPPLY_NEEDED 4500u
 
 static struct {
@@ -65,12 +66,13 @@ static void whole_minute(void) {
   clock_write_alive(beat.second);
 }
 
-static bool is_whole_minute(void) {
+/* Second of the minute, without a division each second. */
+static uint8_t second_of_minute(void) {
   static uint32_t last;
   static uint8_t in_minute;
   in_minute = (uint8_t)(beat.second == last + 1u ? (in_minute >= 59 ? 0u : in_minute + 1u) : beat.second % 60u);
   last = beat.second;
-  return in_minute == 0;
+  return in_minute;
 }
 
 static void process(uint32_t second) {
@@ -80,7 +82,9 @@ static void process(uint32_t second) {
   trial_end();
   overlays_end();
   day_turn();
-  if (is_whole_minute()) whole_minute();
+  uint8_t in_minute = second_of_minute();
+  if (in_minute == 0) whole_minute();
+  if (in_minute == PROBE_PREPARE) hal_probe_prepare();
   check_hardware();
   bool changed = outputs_process();
   if (changed || !kept.trace_begun) day_trace();

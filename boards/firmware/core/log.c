@@ -6,6 +6,9 @@
 
 #define PAGES (LOG_RING_PAGES + LOG_SCRATCH_PAGES)
 
+/* Earlier seconds were counted from 0 with time unknown. */
+#define COUNTED_SECONDS (366ul * CIVIL_DAY_SECONDS)
+
 static struct {
   uint32_t newest;
   bool present;
@@ -116,23 +119,23 @@ bool log_read(uint32_t sequence, uint8_t *record) {
   return record_whole(record) && sequence_of(record) == sequence;
 }
 
-bool log_last_second(uint32_t *second) {
-  uint8_t record[LOG_RECORD_BYTES];
-  uint32_t sequence = ring.newest;
-  while (!log_read(sequence, record)) {
-    if (sequence <= log_oldest()) return false;
-    sequence--;
-  }
+/* The second a record carries; of a day record its day's midnight. */
+static uint32_t second_of(const uint8_t *record) {
   uint16_t low = (uint16_t)(record[4] | (record[5] << 8));
   uint8_t type = record[3] & 0x3Fu;
-  if (type == LOG_RECORD_TYPE_LIGHT || type == LOG_RECORD_TYPE_PROOF) {
-    *second = low * (uint32_t)CIVIL_DAY_SECONDS;
-  } else {
-    *second = low | ((uint32_t)record[6] << 16) | ((uint32_t)record[7] << 24);
-  }
-  return true;
+  if (type == LOG_RECORD_TYPE_LIGHT || type == LOG_RECORD_TYPE_PROOF) return low * (uint32_t)CIVIL_DAY_SECONDS;
+  return low | ((uint32_t)record[6] << 16) | ((uint32_t)record[7] << 24);
 }
 
+bool log_last_second(uint32_t *second) {
+  uint8_t record[LOG_RECORD_BYTES];
+  for (uint32_t sequence = ring.newest; sequence != 0 && sequence >= log_oldest(); sequence--) {
+    if (!log_read(sequence, record)) continue;
+    *second = second_of(record);
+    if (*second >= COUNTED_SECONDS) return true;
+  }
+  return false;
+}
 void record_begin(struct record *record, uint8_t type_and_flags) {
   for (uint8_t at = 0; at < LOG_RECORD_BYTES; at++) record->bytes[at] = 0;
   record->bytes[3] = type_and_flags;

@@ -1,6 +1,6 @@
 /*
  * wasm.c: the core as WebAssembly: what JavaScript may call. Everything in
- * hal.h is imported from JavaScript, module "hal", by its own name.
+ * hal.h is imported from JavaScript, module "env", by its own name.
  *
  * Always holds: nothing here but doors; the retained block outlives core_start
  * until core_forget, as memory outlives a reset.

@@ -1,0 +1,132 @@
+#include "pins.h"
+
+#include <avr/interrupt.h>
+#include <avr/io.h>
+#include <util/atomic.h>
+
+#include "../hal.h"
+
+#define CONCAT_(a, b) a##b
+#define CONCAT(a, b) CONCAT_(a, b)
+
+/* Timers that dim: fast PWM. Timer 0 also counts time on such boards, at clk/256. */
+static void dim_start(void) {
+#if BOARD_DIM_TIMER_0
+  TCCR0A = (1 << WGM01) | (1 << WGM00);
+  TCCR0B = (1 << CS02);
+#endif
+#if BOARD_DIM_TIMER_1
+  TCCR1A = (1 << WGM10);
+  TCCR1B = (1 << WGM12) | (1 << CS11) | (1 << CS10);
+#endif
+#if BOARD_DIM_TIMER_2
+  TCCR2A = (1 << WGM21) | (1 << WGM20);
+  TCCR2B = (1 << CS22);
+#endif
+}
+
+/* The compare output of one channel: on with a duty, or off the pin. At 0 the
+ * pin is disconnected, since a duty of 0 still gives one spike a period. */
+#define CHANNEL_0A(duty) channel(&TCCR0A, 1 << COM0A1, &OCR0A, duty)
+#define CHANNEL_0B(duty) channel(&TCCR0A, 1 << COM0B1, &OCR0B, duty)
+#define CHANNEL_1A(duty) channel(&TCCR1A, 1 << COM1A1, &OCR1AL, duty)
+#define CHANNEL_1B(duty) channel(&TCCR1A, 1 << COM1B1, &OCR1BL, duty)
+#define CHANNEL_2A(duty) channel(&TCCR2A, 1 << COM2A1, &OCR2A, duty)
+#define CHANNEL_2B(duty) channel(&TCCR2A, 1 << COM2B1, &OCR2B, duty)
+
+#if BOARD_DIM_TIMER_0 || BOARD_DIM_TIMER_1 || BOARD_DIM_TIMER_2
+static void channel(volatile uint8_t *control, uint8_t connect, volatile uint8_t *compare, uint8_t duty) {
+  *compare = duty;
+  *control = (uint8_t)(duty == 0 || duty == 0xFFu ? *control & ~connect : *control | connect);
+}
+#endif
+
+#define SET_PIN(port, bit, high) \
+  ((high) ? (CONCAT(PORT, port) |= (1 << (bit))) : (CONCAT(PORT, port) &= (uint8_t)~(1 << (bit))))
+
+#define SHOW_SWITCH(port, bit, active, level) SET_PIN(port, bit, ((level) != 0) == (active))
+#define SHOW_DIM(which, port, bit, level) (SET_PIN(port, bit, (level) == 0xFFu), CHANNEL_##which(level))
+#define SHOW_DIM_0A(port, bit, active, level) SHOW_DIM(0A, port, bit, level)
+#define SHOW_DIM_0B(port, bit, active, level) SHOW_DIM(0B, port, bit, level)
+#define SHOW_DIM_1A(port, bit, active, level) SHOW_DIM(1A, port, bit, level)
+#define SHOW_DIM_1B(port, bit, active, level) SHOW_DIM(1B, port, bit, level)
+#define SHOW_DIM_2A(port, bit, active, level) SHOW_DIM(2A, port, bit, level)
+#define SHOW_DIM_2B(port, bit, active, level) SHOW_DIM(2B, port, bit, level)
+
+static uint8_t shown[BOARD_OUTPUTS];
+
+void hal_output(uint8_t output, uint8_t level) {
+  if (shown[output] == level) return;
+  shown[output] = level;
+#define SHOW(index, port, bit, how, active) \
+  case index: SHOW_##how(port, bit, active, level); return;
+  switch (output) { BOARD_EACH_OUTPUT(SHOW) }
+}
+
+void pins_off(void) {
+#define OFF(index, port, bit, how, active) hal_output(index, 0);
+  BOARD_EACH_OUTPUT(OFF)
+}
+
+void pins_start(void) {
+#define REST(index, port, bit, how, active) SET_PIN(port, bit, !(active));
+  BOARD_EACH_OUTPUT(REST)
+#define DRIVE(index, port, bit, how, active) CONCAT(DDR, port) = (uint8_t)(CONCAT(DDR, port) | (1 << (bit)));
+  BOARD_EACH_OUTPUT(DRIVE)
+  dim_start();
+  PIN_INDICATOR_DDR |= (1 << PIN_INDICATOR_BIT);
+  PIN_BUZZER_DDR |= (1 << PIN_BUZZER_BIT);
+  PIN_BUTTON_PORT |= (1 << PIN_BUTTON_BIT);
+  PCMSK1 = (1 << PIN_BUTTON_BIT);
+  PCICR = (1 << PCIE1);
+}
+
+uint8_t pins_differ(void) {
+  uint8_t differ = 0;
+#define PIN_HIGH(port, bit) ((CONCAT(PIN, port) & (1 << (bit))) != 0)
+#define IS_SWITCH_SWITCH true
+#define IS_SWITCH_DIM_0A false
+#define IS_SWITCH_DIM_0B false
+#define IS_SWITCH_DIM_1A false
+#define IS_SWITCH_DIM_1B false
+#define IS_SWITCH_DIM_2A false
+#define IS_SWITCH_DIM_2B false
+#define READ_BACK(index, port, bit, how, active)                            \
+  if (IS_SWITCH_##how && ((shown[index] != 0) == ((active) != 0)) != PIN_HIGH(port, bit)) { \
+    differ = (uint8_t)(differ | (1u << (index)));                           \
+  }
+  BOARD_EACH_OUTPUT(READ_BACK)
+  return differ;
+}
+
+/* ---- indicator and buzzer ---- */
+
+#define QUARTERS 0x0Fu
+
+static uint8_t lights;
+static uint8_t sounds;
+
+void hal_signals(uint8_t light, uint8_t sound) {
+  lights = light & QUARTERS;
+  sounds = sound & QUARTERS;
+  signals_poll(0);
+}
+
+bool signals_change(void) {
+  return (lights != 0 && lights != QUARTERS) || (sounds != 0 && sounds != QUARTERS);
+}
+
+void signals_poll(uint8_t quarter) {
+  bool light = (lights & (1u << quarter)) != 0;
+  bool sound = (sounds & (1u << quarter)) != 0;
+  if (light) {
+    PIN_INDICATOR_PORT |= (1 << PIN_INDICATOR_BIT);
+  } else {
+    PIN_INDICATOR_PORT &= (uint8_t)~(1 << PIN_INDICATOR_BIT);
+  }
+  if (sound) {
+    PIN_BUZZER_PORT |= (1 << PIN_BUZZER_BIT);
+  } else {
+    PIN_BUZZER_PORT &= (uint8_t)~(1 << PIN_BUZZER_BIT);
+  }
+}

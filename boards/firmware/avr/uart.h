@@ -1,0 +1,9 @@
+/*
+ * uart.h: the serial line.
+ */
+#ifndef UART_H
+#define UART_H
+
+void uart_start(void);
+
+#endif
