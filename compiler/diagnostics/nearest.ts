@@ -25,21 +25,34 @@ function distance(a: string, b: string): number {
 const LONGEST = 64;
 
 /**
- * The known word nearest to `word`, if near enough to be a slip (a third of
- * its letters at most, and at least one may differ; case does not count).
+ * The known word nearest to `word`, if near enough to be a slip: a third of
+ * its letters may differ at most, one always may but not all; or both begin
+ * alike for half their length (`batch` for `batches`). Case does not count.
  */
 export function closest(word: string, known: Iterable<string>): string | undefined {
   if (word.length > LONGEST) return undefined;
-  const limit = Math.max(1, Math.floor(word.length / 3));
+  const lower = word.toLowerCase();
+  const limit = Math.min(Math.max(1, Math.floor(word.length / 3)), word.length - 1);
   let best: string | undefined;
   let bestDistance = limit + 1;
+  let kin: string | undefined;
   for (const candidate of known) {
     if (candidate.length > LONGEST) continue;
-    const d = distance(word.toLowerCase(), candidate.toLowerCase());
-    if (d < bestDistance && d < Math.max(candidate.length, 2)) {
+    const other = candidate.toLowerCase();
+    const d = distance(lower, other);
+    if (d < bestDistance && d < Math.max(other.length, 2)) {
       best = candidate;
       bestDistance = d;
     }
+    const shared = sharedStart(lower, other);
+    if (kin === undefined && shared >= 3 && shared * 2 >= Math.max(lower.length, other.length))
+      kin = candidate;
   }
-  return best;
+  return best ?? kin;
+}
+
+function sharedStart(a: string, b: string): number {
+  let length = 0;
+  while (length < a.length && a[length] === b[length]) length += 1;
+  return length;
 }

@@ -20,10 +20,23 @@ export interface RenderOptions {
 
 /** Line and column of an offset, both from 1; columns count characters. */
 export function locate(text: string, offset: number): { line: number; column: number } {
-  const before = text.slice(0, offset);
-  const lineStart = before.lastIndexOf('\n') + 1;
-  const line = before.split('\n').length;
-  return { line, column: [...before.slice(lineStart)].length + 1 };
+  let line = 1;
+  let lineStart = 0;
+  for (let at = text.indexOf('\n'); at >= 0 && at < offset; at = text.indexOf('\n', at + 1)) {
+    line += 1;
+    lineStart = at + 1;
+  }
+  return { line, column: characterCount(text, lineStart, offset) + 1 };
+}
+
+/** Characters between two offsets; a surrogate pair is one. */
+function characterCount(text: string, from: number, to: number): number {
+  let count = 0;
+  for (let i = from; i < Math.min(to, text.length); i++) {
+    const unit = text.charCodeAt(i);
+    if (unit < 0xdc00 || unit > 0xdfff) count += 1;
+  }
+  return count;
 }
 
 /** One finding, as several lines without a final newline. */
@@ -77,16 +90,17 @@ function excerpt(text: string, span: Span, paint: Paint): string {
   const lineStart = text.lastIndexOf('\n', span.start - 1) + 1;
   const found = text.indexOf('\n', span.start);
   const lineEnd = found < 0 ? text.length : found;
-  const { line } = locate(text, span.start);
-  const before = [...text.slice(lineStart, span.start)];
-  const marked = [...text.slice(span.start, Math.min(Math.max(span.end, span.start + 1), lineEnd))];
-  const after = [...text.slice(Math.min(Math.max(span.end, span.start + 1), lineEnd), lineEnd)];
-  const cut = before.length + marked.length + after.length > WIDTH && before.length > LEAD;
-  const lead = cut ? ['…', ...before.slice(-LEAD)] : before;
-  const shown = [...lead, ...marked, ...after];
+  const markEnd = Math.min(Math.max(span.end, span.start + 1), lineEnd);
+  const cut = lineEnd - lineStart > WIDTH && span.start - lineStart > LEAD;
+  const lead = cut
+    ? ['…', ...[...text.slice(Math.max(lineStart, span.start - 2 * LEAD), span.start)].slice(-LEAD)]
+    : [...text.slice(lineStart, span.start)];
+  const marked = [...text.slice(span.start, Math.min(markEnd, span.start + 2 * WIDTH))];
+  const shown = [...lead, ...marked, ...text.slice(markEnd, Math.min(lineEnd, markEnd + 2 * WIDTH))];
   const body = shown.length > WIDTH ? [...shown.slice(0, WIDTH), '…'] : shown;
-  const carets = '^'.repeat(Math.max(1, Math.min(marked.join('').trimEnd().length, WIDTH - lead.length)));
-  const number = String(line).padStart(5);
+  const width = marked.join('').trimEnd().length;
+  const carets = '^'.repeat(Math.max(1, Math.min(width, WIDTH - lead.length)));
+  const number = String(locate(text, span.start).line).padStart(5);
   return [
     `${number} | ${printable(body)}`.trimEnd(),
     `${' '.repeat(number.length)} | ${' '.repeat(lead.length)}${paint(carets)}`,

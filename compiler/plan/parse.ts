@@ -13,6 +13,7 @@ import { buildTree, type MapNode } from './tree.ts';
 
 /** Most syntax errors told at once: after the first few they only echo. */
 const ERRORS_MAX = 3;
+const ERRORS_LOOKED_AT = 50;
 
 /** Most quotes left open that are put right in one run. */
 const OPEN_QUOTES_MAX = 5;
@@ -96,10 +97,11 @@ function parsed(text: string): Document.Parsed | undefined {
 function syntaxErrors(document: Document.Parsed, text: string, healed: Healed, report: Report): void {
   const slipLines = healed.slips.map((span) => lineOf(text, span.start));
   let told = 0;
-  for (const { code, pos } of document.errors) {
+  for (const { code, pos } of document.errors.slice(0, ERRORS_LOOKED_AT)) {
+    if (told >= ERRORS_MAX) return;
     const start = Math.min(healed.toOriginal(pos[0]), text.length);
     const line = lineOf(text, start);
-    if (told >= ERRORS_MAX || slipLines.some((slip) => Math.abs(slip - line) <= 1)) continue;
+    if (slipLines.some((slip) => Math.abs(slip - line) <= 1)) continue;
     report('E110', { start, end: Math.max(start + 1, healed.toOriginal(pos[1])) }, { reason: code });
     told += 1;
   }

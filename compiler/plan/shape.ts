@@ -13,7 +13,7 @@ import { expectationIn, type LeafFault, suggestedUnit } from './leaf.ts';
 import type { Report } from './report.ts';
 import { planSchema } from './schema.ts';
 import { keysAt } from './schema-keys.ts';
-import { type MapNode, type Node, plainValue } from './tree.ts';
+import { type Entry, type MapNode, type Node, plainValue } from './tree.ts';
 
 type Path = readonly PropertyKey[];
 
@@ -73,13 +73,44 @@ class ShapePass {
     if (!entry) return false;
     const known = keysAt(path);
     const free = known.filter((name) => !map.entries.has(name));
-    const meant = closest(key, free);
-    const facts = { key, where: pathText(path), meant: meant ?? closest(key, known), known: [...known] };
-    this.report('E201', entry.keySpan, facts);
     map.entries.delete(key);
-    if (meant === undefined) return true;
-    map.entries.set(meant, { ...entry, key: meant });
+    if (this.missingColon(map, entry, free)) return true;
+    const meant = closest(key, free);
+    const belongs = meant === undefined && path.length === 0 ? this.moveUnder(map, entry) : undefined;
+    const facts = {
+      key,
+      where: pathText(path),
+      meant: meant ?? closest(key, known),
+      belongs,
+      known: [...known],
+    };
+    this.report('E201', entry.keySpan, facts);
+    if (meant !== undefined) map.entries.set(meant, { ...entry, key: meant });
     return true;
+  }
+
+  /** `flux 350 lm` as a key without a value: the colon is missing. */
+  private missingColon(map: MapNode, entry: Entry, free: readonly string[]): boolean {
+    const [, key = '', source = ''] = /^(\S+)\s+(.+)$/.exec(entry.key) ?? [];
+    if (entry.value.kind !== 'scalar' || entry.value.value !== null || !free.includes(key)) return false;
+    const end = entry.keySpan.start + key.length;
+    this.report('E117', { start: entry.keySpan.start, end }, { key });
+    const value = /^\d+$/.test(source) ? Number(source) : source;
+    map.entries.set(key, { ...entry, key, value: { ...entry.value, value, source } });
+    return true;
+  }
+
+  /** A key at the left edge that belongs into a section is moved there. */
+  private moveUnder(root: MapNode, entry: Entry): string | undefined {
+    const section = keysAt([]).find((name) => keysAt([name]).includes(entry.key));
+    if (section === undefined) return undefined;
+    const there = root.entries.get(section)?.value;
+    if (there?.kind === 'map') there.entries.set(entry.key, entry);
+    else if (!there) {
+      const value: MapNode = { kind: 'map', span: entry.keySpan, entries: new Map([[entry.key, entry]]) };
+      root.entries.set(section, { key: section, keySpan: entry.keySpan, value });
+    }
+    return section;
   }
 
   private one(issue: FlatIssue): void {

@@ -46,6 +46,7 @@ export function healSlips(original: string, report: Report): Healed {
   const second = applyEdits(first.text, [
     ...missingSpaces(first.text, firstMask, noteFirst),
     ...commasInNumbers(first.text, firstMask, noteFirst),
+    ...missingCommas(first.text, firstMask, noteFirst),
   ]);
   const backTwice = (offset: number) => first.toOriginal(second.toOriginal(offset));
   const noteSecond: Report = (code, span, facts) =>
@@ -65,6 +66,9 @@ export function healSlips(original: string, report: Report): Healed {
 function nestedLine(text: string): number | undefined {
   return /^[ \t]*(?:[-?:][ \t]+){40}/m.exec(text)?.index;
 }
+
+/** Most slips of one kind put right; a text with more is no plan. */
+const SLIPS_MAX = 100;
 
 /** Tabs in front of a line, told once. */
 function tabs(text: string, report: Report): Edit[] {
@@ -113,6 +117,7 @@ function curlyQuotes(text: string, mask: Uint8Array, report: Report): Edit[] {
   const edits: Edit[] = [];
   const quoted = `[${CURLY}]([^${CURLY}\\n]*)[${CURLY}](?=\\s*(?:[,:\\]}#]|$))`;
   for (const match of text.matchAll(new RegExp(`((?:^|[:,[{-])[ \\t]*)${quoted}`, 'gm'))) {
+    if (edits.length >= SLIPS_MAX) break;
     const start = match.index + (match[1]?.length ?? 0);
     const end = match.index + match[0].length;
     if (mask[start] !== 1) continue;
@@ -126,6 +131,7 @@ function curlyQuotes(text: string, mask: Uint8Array, report: Report): Edit[] {
 function missingSpaces(text: string, mask: Uint8Array, report: Report): Edit[] {
   const edits: Edit[] = [];
   for (const match of text.matchAll(/(^ *(?:- +)*|[{,]\s*)([A-Za-z][\w-]*):(?=[^\s:/,}\]])/gm)) {
+    if (edits.length >= SLIPS_MAX) break;
     const [whole, before = '', key] = match;
     const start = match.index + before.length;
     const end = match.index + whole.length;
@@ -141,6 +147,7 @@ function missingSpaces(text: string, mask: Uint8Array, report: Report): Edit[] {
 function commasInNumbers(text: string, mask: Uint8Array, report: Report): Edit[] {
   const edits: Edit[] = [];
   for (const match of text.matchAll(/(?<=:\s)(\d+),(\d+)(\s*[A-Za-z%°][^,{}[\]\n]*)/g)) {
+    if (edits.length >= SLIPS_MAX) break;
     if (mask[match.index] !== 1 || !inBraces(text, mask, match.index)) continue;
     const [, before = '', after = '', rest = ''] = match;
     const repaired = `${before}${after.length === 3 ? '' : '.'}${after}${rest.trimEnd()}`;
@@ -150,20 +157,42 @@ function commasInNumbers(text: string, mask: Uint8Array, report: Report): Edit[]
   return edits;
 }
 
+/** `{ beside: A side: front }`: no comma between two entries. */
+function missingCommas(text: string, mask: Uint8Array, report: Report): Edit[] {
+  const edits: Edit[] = [];
+  for (const match of text.matchAll(/([^\s,{[:])[ \t]+([A-Za-z][\w-]*):[ \t]/g)) {
+    if (edits.length >= SLIPS_MAX) break;
+    const [whole, , key = ''] = match;
+    const start = match.index + whole.length - key.length - 2;
+    const before = segmentBefore(text, mask, start);
+    if (mask[start] !== 1 || before === undefined || !/:\s/.test(before)) continue;
+    edits.push({ at: match.index + 1, remove: 0, text: ',' });
+    report('E116', { start, end: start + key.length }, { key });
+  }
+  return edits;
+}
+
 /** How far back a brace is looked for. */
-const LOOK_BACK = 2000;
+const LOOK_BACK = 600;
 
 /** The innermost bracket open at a place is a brace. */
 function inBraces(text: string, mask: Uint8Array, at: number): boolean {
+  return segmentBefore(text, mask, at) !== undefined;
+}
+
+/** Where a place is in braces: what stands between it and the brace or comma before it. */
+function segmentBefore(text: string, mask: Uint8Array, at: number): string | undefined {
   let depth = 0;
+  let comma: number | undefined;
   for (let i = at - 1; i >= Math.max(0, at - LOOK_BACK); i--) {
     if (mask[i] !== 1) continue;
     const character = text[i];
     if (character === '}' || character === ']') depth += 1;
+    else if (character === ',' && depth === 0) comma ??= i;
     else if (character === '{' || character === '[') {
-      if (depth === 0) return character === '{';
+      if (depth === 0) return character === '{' ? text.slice((comma ?? i) + 1, at) : undefined;
       depth -= 1;
     }
   }
-  return false;
+  return undefined;
 }

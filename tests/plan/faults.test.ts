@@ -58,6 +58,29 @@ describe('many faults', () => {
     expect(plan).toBeUndefined();
   });
 
+  test('a fault in an entry that others copy is told once', () => {
+    const copied = TWELVE.replace('  A: {', '  Z: { like: A, bags: [1, 1] }\n  A: {');
+    const text = copied
+      .replace('shelf: upper, x: [60 mm, 560 mm]', 'shelf: upper, x: [60, 560 mm]')
+      .replace(', y: [60 mm, 390 mm], bags: [1, 2] }\n  B', ', y: [60 mm, 390 mm] }\n  B');
+    const found = readPlan(text, { boards }).diagnostics.map(({ code }) => code);
+    expect(found.filter((code) => code === 'E204')).toHaveLength(2);
+    expect(found.filter((code) => code === 'E202')).toHaveLength(1);
+  });
+
+  test('what a broken copy misses is not told again', () => {
+    const text = TWELVE.replace(
+      'tall: { footprint: [200 mm, 120 mm], heigth: 480 mm,',
+      'tall: { footprint: [200 mm, 120 mm],',
+    ).replace('regimes:', '  small: { like: tall, fill: 1 kg }\n  odd: { like: none }\nregimes:');
+    const found = readPlan(text, { boards }).diagnostics.map(
+      ({ code, facts }) => `${code} ${facts.key ?? facts.name}`,
+    );
+    expect(found.filter((one) => one === 'E202 height')).toHaveLength(1);
+    expect(found.filter((one) => one.startsWith('E202'))).toHaveLength(1);
+    expect(found).toContain('E301 none');
+  });
+
   test('they read as one report', () => {
     const said = renderDiagnostics(diagnostics, { file: 'twelve.plan.yaml', text });
     expect(said).toContain('12 errors');

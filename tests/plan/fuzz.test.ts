@@ -118,7 +118,7 @@ describe('reading never throws', () => {
         fc.array(change, { minLength: 1, maxLength: 4 }),
         (text, changes) => readAndShow(applied(text, changes)),
       ),
-      { numRuns: 1200, seed: 3 },
+      { numRuns: 700, seed: 3 },
     );
   });
 
@@ -133,7 +133,7 @@ describe('reading never throws', () => {
         }
         readAndShow(lines.join('\n'));
       }),
-      { numRuns: 500, seed: 4 },
+      { numRuns: 300, seed: 4 },
     );
   });
 
@@ -141,6 +141,9 @@ describe('reading never throws', () => {
     ['brackets', '['.repeat(200_000)],
     ['braces', '{a: '.repeat(100_000)],
     ['dashes', '- '.repeat(100_000)],
+    ['deeper lines', Array.from({ length: 1400 }, (_, i) => `${' '.repeat(i)}a:`).join('\n')],
+    ['pairs in braces', `a: {${'b:1,'.repeat(50_000)}}`],
+    ['empty braces', `a: ${'{}'.repeat(30_000)}`],
     ['deepening lines', Array.from({ length: 600 }, (_, i) => `${' '.repeat(i)}a:`).join('\n')],
     ['quotes', '"'.repeat(200_000)],
     ['colons', 'a:'.repeat(100_000)],
@@ -155,9 +158,13 @@ describe('reading never throws', () => {
     ['a list of nothing', `lamps: [${','.repeat(100_000)}]`],
     ['an alias in itself', 'a: &a [*a, *a]\nleanward: 1'],
     ['anchors', `${'&a '.repeat(20_000)}x`],
-  ])('on a heap of %s, and soon', (_, text) => {
-    const start = performance.now();
-    readAndShow(text);
-    expect(performance.now() - start).toBeLessThan(5000);
-  });
+  ])(
+    'on a heap of %s, and soon',
+    (_, text) => {
+      const start = performance.now();
+      readAndShow(text);
+      expect(performance.now() - start).toBeLessThan(10_000);
+    },
+    20_000,
+  );
 });

@@ -8,10 +8,14 @@ import { either, entry, list, some, text, type Words } from './message.ts';
 const keyOf = (key: unknown) => (key === undefined || key === '' ? 'Here' : `\`${String(key)}\``);
 
 export const shapeWords: Readonly<Record<string, Words>> = {
-  E201: ({ key, where, meant, known }) => ({
+  E201: ({ key, where, meant, belongs, known }) => ({
     title: 'unknown key',
-    message: `${entry(where)} has no key \`${text(key)}\`.`,
-    suggestion: meant ? `Did you mean \`${text(meant)}\`?` : `It may have ${some(list(known), 20)}.`,
+    message: `${entry(where)} has no key \`${text(key)}\`${where ? '' : ' of its own'}.`,
+    suggestion: belongs
+      ? `It belongs under \`${text(belongs)}\`: put it below that and move it in by two spaces.`
+      : meant
+        ? `Did you mean \`${text(meant)}\`?`
+        : `It may have ${some(list(known), 20)}.`,
   }),
   E202: ({ key, where, example }) => ({
     title: 'something is missing',
@@ -21,7 +25,12 @@ export const shapeWords: Readonly<Record<string, Words>> = {
   E203: ({ key, expects, found, example }) => ({
     title: 'the wrong kind of value',
     message: `${keyOf(key)} takes ${text(expects)}, but here is ${text(found)}.`,
-    suggestion: example ? `Write it like \`${text(example)}\`.` : undefined,
+    suggestion:
+      found === 'nothing'
+        ? `Write it like \`${text(example)}\`; lines that belong to it are moved in further.`
+        : example
+          ? `Write it like \`${text(example)}\`.`
+          : undefined,
   }),
   E204: ({ key, expects, number, unit, units }) => ({
     title: 'the unit is missing',

@@ -118,6 +118,16 @@ export const textWords: Readonly<Record<string, Words>> = {
     message: `The quote opened here has no closing \`${text(quote)}\` on its line.`,
     suggestion: 'Close it, or take it out: most texts need no quotes.',
   }),
+  E116: ({ key }) => ({
+    title: 'a comma is missing',
+    message: `In braces there is a comma between entries; there is none before \`${text(key)}\`.`,
+    suggestion: `Put a comma before \`${text(key)}\`.`,
+  }),
+  E117: ({ key }) => ({
+    title: 'a colon is missing',
+    message: `There is no colon after \`${text(key)}\`.`,
+    suggestion: `Write \`${text(key)}: …\`, with a space after the colon.`,
+  }),
   N199: ({ limit }) => ({
     title: 'and more',
     message: `There are more than ${number(limit)} findings; the rest is left out.`,
