@@ -26,7 +26,7 @@ describe('help', () => {
 });
 
 describe('exit codes', () => {
-  it.each([
+  it.concurrent.each([
     { words: ['sttus'], says: /Did you mean status/ },
     { words: ['status', '--prot', 'virtual'], says: /Did you mean --port/ },
     { words: ['flash'], says: /missing required argument 'plan'/ },
