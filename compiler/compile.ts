@@ -19,6 +19,7 @@ import { checkLight } from './steer/check-light.ts';
 import { type Steered, steerDays } from './steer/choose.ts';
 import type { DayBlocks, DayDemands } from './steer/demand.ts';
 import { assembleTable } from './table/assemble.ts';
+import { checkContacts } from './table/check-contacts.ts';
 import { checkTables } from './table/check-tables.ts';
 import { type TableCosts, tableCosts } from './table/costs.ts';
 import type { Moved } from './timeline/arrange.ts';
@@ -86,6 +87,7 @@ export function compilePlan(source: Uint8Array | string, options: CompileOptions
     ...checkVisits(plan, timeline.moved),
     ...checkLight(plan, timeline.field, timeline.demands, timeline.steered, options),
     ...checkTables(plan, timeline, tables),
+    ...checkContacts(plan, timeline.days),
   ];
   const sound = !diagnostics.some(({ severity }) => severity === 'error');
   return { text, diagnostics, plan, timeline, tables: sound ? tables : [] };

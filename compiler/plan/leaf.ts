@@ -70,7 +70,7 @@ const KIND_WORDS: Readonly<Record<QuantityKind, string>> = {
 };
 
 /** What a kind of quantity is called. */
-export function kindWords(kind: QuantityKind): string {
+function kindWords(kind: QuantityKind): string {
   return KIND_WORDS[kind];
 }
 

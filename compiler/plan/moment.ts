@@ -27,9 +27,3 @@ export function parseWeekday(text: string): number | undefined {
   const index = WEEKDAYS.findIndex((name) => name.startsWith(lower));
   return index < 0 ? undefined : index;
 }
-
-/** `Mon` … `Sun`. */
-export function weekdayName(day: number): string {
-  const name = WEEKDAYS[day] ?? '';
-  return name.slice(0, 1).toUpperCase() + name.slice(1, 3);
-}

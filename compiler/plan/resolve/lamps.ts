@@ -152,7 +152,7 @@ function point(context: Context, node: Node | undefined): Vec3 | undefined {
 }
 
 /** Unit vector toward an azimuth (0 back, 90 right), free of rounding noise on the four sides. */
-export function towardAzimuth(azimuth: number): Vec3 {
+function towardAzimuth(azimuth: number): Vec3 {
   const radians = (azimuth * Math.PI) / 180;
   const clean = (value: number) => Math.round(value * 1e12) / 1e12 + 0;
   return [clean(Math.sin(radians)), clean(Math.cos(radians)), 0];

@@ -25,7 +25,7 @@ export interface StageDraft {
 }
 
 /** Name of the regime that is built in. */
-export const BUILTIN_REGIME = 'antler';
+const BUILTIN_REGIME = 'antler';
 
 /** The regimes by name. One that cannot be read is there with undefined, so that its name is known. */
 export class Regimes {
