@@ -28,7 +28,7 @@ export class Findings {
 
   /** Bound, so that it can be handed on as a function. */
   readonly report: Report = (code, span, facts = {}, second) => {
-    const identity = `${code} ${span.start} ${span.end} ${facts.identity ?? ''}`;
+    const identity = `${code} ${span.start} ${span.end} ${facts.identity ?? facts.key ?? ''}`;
     if (this.seen.has(identity) || this.seen.size > FINDINGS_MAX) return;
     this.seen.add(identity);
     if (this.seen.size > FINDINGS_MAX) {

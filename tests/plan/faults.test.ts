@@ -81,6 +81,15 @@ describe('many faults', () => {
     expect(found).toContain('E301 none');
   });
 
+  test('two keys missing from one entry are two findings', () => {
+    const text = TWELVE.replace(
+      'beside: A, side: left, output: 1, flux:400 lm',
+      'spot: { at: [1 mm, 1 mm, 1 mm] }, output: 1',
+    );
+    const found = readPlan(text, { boards }).diagnostics.filter(({ code }) => code === 'E202');
+    expect(found.map(({ facts }) => facts.key).sort()).toEqual(['facing', 'flux']);
+  });
+
   test('they read as one report', () => {
     const said = renderDiagnostics(diagnostics, { file: 'twelve.plan.yaml', text });
     expect(said).toContain('12 errors');
