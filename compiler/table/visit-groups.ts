@@ -84,7 +84,8 @@ function evenRun(visits: readonly VisitOccurrence[], at: number): number {
 /** How many visits from `at` on are just the days of their weekday rule, at the same minute. */
 function weekdayRun(visits: readonly VisitOccurrence[], at: number): number {
   const first = visits[at]!;
-  if (!first.weekdays) return 1;
+  // A visit that had to move may lie on another weekday than its rule's.
+  if (!first.weekdays?.includes(weekday(first.day))) return 1;
   let count = 1;
   let day = first.day + 1;
   while (day - first.day < MOST) {
