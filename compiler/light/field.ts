@@ -210,7 +210,12 @@ function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneFi
 }
 
 const addRows = (a: readonly Float64Array[], b: readonly Float64Array[]): Float64Array[] =>
-  a.map((row, bag) => row.map((value, i) => value + b[bag]![i]!));
+  a.map((row, bag) => {
+    const sum = Float64Array.from(row);
+    const more = b[bag]!;
+    for (let i = 0; i < sum.length; i++) sum[i]! += more[i]!;
+    return sum;
+  });
 
 /** What one lamp gives each bag of a zone, kept by what stands between. */
 function lampRows(context: Context, occupancy: Occupancy, zone: number, near: Near) {
@@ -222,12 +227,20 @@ function lampRows(context: Context, occupancy: Occupancy, zone: number, near: Ne
 }
 
 function influence(rows: readonly Float64Array[], length: number): Influence {
-  const points = rows.map((values) => Int32Array.from(values, hundredths));
+  const points = rows.map(inHundredths);
   let peak = 0;
   for (const values of points) {
-    for (let i = 0; i < values.length; i++) if (i % length >= FACES && values[i]! > peak) peak = values[i]!;
+    for (let at = 0; at < values.length; at += length) {
+      for (let i = at + FACES; i < at + length; i++) if (values[i]! > peak) peak = values[i]!;
+    }
   }
   return { points, peak, means: rows.map((values) => meanRow(values, length)) };
+}
+
+function inHundredths(values: Float64Array): Int32Array {
+  const whole = new Int32Array(values.length);
+  for (let i = 0; i < values.length; i++) whole[i] = hundredths(values[i]!);
+  return whole;
 }
 
 const hundredths = (value: number): number => Math.round(value * 100);

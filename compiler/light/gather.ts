@@ -10,7 +10,7 @@
 import type { Vec3 } from '../plan/resolved.ts';
 import { intensityAt } from './photometry.ts';
 import type { Measured, Panel, Source } from './scene.ts';
-import { type Obstacle, type Passed, passRay, passStrip } from './shadow.ts';
+import { type InWay, type Passed, passRay, passStrip } from './shadow.ts';
 import {
   type Light,
   polygonLight,
@@ -36,7 +36,7 @@ export const rowLength = (pairs: number): number => FACES + 2 * pairs;
 /** Everything that does not change from point to point. */
 export interface Gathering {
   readonly source: Source;
-  readonly obstacles: readonly Obstacle[];
+  readonly inWay: InWay;
   /** What the bag's own film leaves. */
   readonly own: Passed;
   readonly normals: Normals;
@@ -61,7 +61,7 @@ function gatherMeasured(row: Float64Array, p: Vec3, measured: Measured, what: Ga
     const horizontal = (Math.atan2(along(third), along(zero)) * 180) / Math.PI;
     const candela = measured.share * intensityAt(measured.photometry, vertical, horizontal);
     if (candela === 0) continue;
-    const left = passRay(p, at, what.obstacles, what.own);
+    const left = passRay(p, at, what.inWay, what.own);
     addRay(row, rayLight(-x / r, -y / r, -z / r, candela / (r * r)), left, what.normals);
   }
 }
@@ -69,7 +69,7 @@ function gatherMeasured(row: Float64Array, p: Vec3, measured: Measured, what: Ga
 function gatherSpot(row: Float64Array, p: Vec3, spot: Spot, what: Gathering): void {
   const light = spotLight(p, spot);
   if (light.scalar === 0) return;
-  addRay(row, light, passRay(p, spot.at, what.obstacles, what.own), what.normals);
+  addRay(row, light, passRay(p, spot.at, what.inWay, what.own), what.normals);
 }
 
 /** Adds light that arrives from one direction only. */
@@ -99,7 +99,7 @@ function gatherStrip(row: Float64Array, p: Vec3, strip: Strip, to: Vec3, what: G
     (p[1] - strip.from[1]) * strip.facing[1] +
     (p[2] - strip.from[2]) * strip.facing[2];
   if (ahead <= 1e-9) return;
-  for (const stretch of passStrip(p, strip.from, to, what.obstacles, what.own)) {
+  for (const stretch of passStrip(p, strip.from, to, what.inWay, what.own)) {
     const [a, b] = [stretch.from * strip.length, stretch.to * strip.length];
     const light = stripLight(p, strip, a, b);
     addBody(row, light, stretch, what.normals.length);
@@ -158,13 +158,17 @@ function gatherCell(
   depth: number,
 ) {
   const middle = between(cell[0], cell[2]);
-  const left = passRay(p, middle, what.obstacles, what.own);
+  const left = passRay(p, middle, what.inWay, what.own);
   const even = cell.every((corner) => {
-    const there = passRay(p, corner, what.obstacles, what.own);
+    const there = passRay(p, corner, what.inWay, what.own);
     return there.total === left.total && there.direct === left.direct;
   });
   // A cell wide enough to hide a thin obstacle between its corners is looked at once more.
-  if ((even && depth < PANEL_DEPTH) || depth === 0 || what.obstacles.length === 0) {
+  if (
+    (even && depth < PANEL_DEPTH) ||
+    depth === 0 ||
+    what.inWay.stops.length + what.inWay.veils.length === 0
+  ) {
     return addPolygon(row, p, cell, exitance, left, what.normals);
   }
   const [a, b, c, d] = cell;

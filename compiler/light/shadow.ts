@@ -28,14 +28,28 @@ export interface Stretch extends Passed {
   readonly to: number;
 }
 
+/** What stands in a light's way: what stops it, and what passes part. */
+export interface InWay {
+  readonly stops: readonly Obstacle[];
+  readonly veils: readonly Obstacle[];
+}
+
+/** Sorts obstacles into what stops light and what passes part. */
+export function sortInWay(obstacles: readonly Obstacle[]): InWay {
+  return {
+    stops: obstacles.filter(({ total }) => total === 0),
+    veils: obstacles.filter(({ total }) => total > 0),
+  };
+}
+
 /** What is left of a ray from `p` to `q`. */
-export function passRay(p: Vec3, q: Vec3, obstacles: readonly Obstacle[], own: Passed): Passed {
+export function passRay(p: Vec3, q: Vec3, { stops, veils }: InWay, own: Passed): Passed {
+  if (stops.some((obstacle) => rayMeets(p, q, obstacle))) return { direct: 0, total: 0 };
   let { direct, total } = own;
-  for (const obstacle of obstacles) {
+  for (const obstacle of veils) {
     if (!rayMeets(p, q, obstacle)) continue;
     direct *= obstacle.direct;
     total *= obstacle.total;
-    if (total === 0) return { direct: 0, total: 0 };
   }
   return { direct, total };
 }
@@ -58,28 +72,63 @@ function rayMeets(p: Vec3, q: Vec3, box: Box): boolean {
   return true;
 }
 
-/** Splits the strip from `a` to `b`, seen from `p`, wherever what stands in the way changes; dark stretches are left out. */
-export function passStrip(p: Vec3, a: Vec3, b: Vec3, obstacles: readonly Obstacle[], own: Passed): Stretch[] {
-  const shadows: { from: number; to: number; by: Obstacle }[] = [];
-  for (const by of obstacles) {
+/** A stretch of the strip behind something. */
+interface Shadow {
+  readonly from: number;
+  readonly to: number;
+  readonly by: Passed;
+}
+
+/**
+ * Splits the strip from `a` to `b`, seen from `p`, wherever what stands in the way
+ * changes; dark stretches are left out. What stops light is looked at first, for it
+ * usually hides the strip wholly or not at all.
+ */
+export function passStrip(p: Vec3, a: Vec3, b: Vec3, { stops, veils }: InWay, own: Passed): Stretch[] {
+  const shadows: Shadow[] = [];
+  for (const by of stops) {
     if (apart(p, a, b, by) || !castShadow(p, a, b, by)) continue;
-    if (by.total === 0 && shadowFrom <= 0 && shadowTo >= 1) return [];
+    shadows.push({ from: shadowFrom, to: shadowTo, by });
+    if (hidden(shadows)) return [];
+  }
+  for (const by of veils) {
+    if (apart(p, a, b, by) || !castShadow(p, a, b, by)) continue;
     shadows.push({ from: shadowFrom, to: shadowTo, by });
   }
   if (shadows.length === 0) return [{ from: 0, to: 1, direct: own.direct, total: own.total }];
-  const cuts = [0, 1, ...shadows.flatMap((shadow) => [shadow.from, shadow.to])].sort((x, y) => x - y);
+  return stretchesBetween(shadows, own);
+}
+
+/** Whether shadows of what stops light cover the whole strip. */
+function hidden(shadows: readonly Shadow[]): boolean {
+  const last = shadows.at(-1)!;
+  if (last.from <= 0 && last.to >= 1) return true;
+  let reached = 0;
+  for (let step = 0; step < shadows.length && reached < 1; step++) {
+    let next = reached;
+    for (const { from, to } of shadows) if (from <= reached + 1e-12 && to > next) next = to;
+    if (next === reached) return false;
+    reached = next;
+  }
+  return reached >= 1;
+}
+
+function stretchesBetween(shadows: readonly Shadow[], own: Passed): Stretch[] {
+  const cuts = [0, 1];
+  for (const { from, to } of shadows) cuts.push(from, to);
+  cuts.sort((x, y) => x - y);
   const stretches: Stretch[] = [];
   for (let i = 1; i < cuts.length; i++) {
     const [from, to] = [cuts[i - 1]!, cuts[i]!];
     if (to - from < 1e-9) continue;
     const middle = (from + to) / 2;
-    const left = { direct: own.direct, total: own.total };
+    let { direct, total } = own;
     for (const shadow of shadows) {
       if (middle < shadow.from || middle > shadow.to) continue;
-      left.direct *= shadow.by.direct;
-      left.total *= shadow.by.total;
+      direct *= shadow.by.direct;
+      total *= shadow.by.total;
     }
-    if (left.total > 0) stretches.push({ from, to, direct: left.direct, total: left.total });
+    if (total > 0) stretches.push({ from, to, direct, total });
   }
   return stretches;
 }
@@ -113,9 +162,11 @@ function castShadow(p: Vec3, a: Vec3, b: Vec3, box: Box): boolean {
   ws[2] = 1;
   let count = 3;
   for (let i = 0 as 0 | 1 | 2; i < 3; i++) {
-    const [perT, perW] = [a[i] - p[i], b[i] - a[i]];
-    count = clip(count, p[i] - box.lo[i], perT, perW);
-    count = clip(count, box.hi[i] - p[i], -perT, -perW);
+    const perT = a[i] - p[i];
+    const perW = b[i] - a[i];
+    // Most boxes hold the triangle's whole range on some axis, or miss it on another.
+    if (outside(p[i], a[i], b[i], box.lo[i])) count = clip(count, p[i] - box.lo[i], perT, perW);
+    if (outside(-p[i], -a[i], -b[i], -box.hi[i])) count = clip(count, box.hi[i] - p[i], -perT, -perW);
     if (count === 0) return false;
   }
   shadowFrom = 1;
@@ -130,25 +181,42 @@ function castShadow(p: Vec3, a: Vec3, b: Vec3, box: Box): boolean {
   return shadowTo > shadowFrom;
 }
 
+/** Whether some corner of the triangle lies below the limit, so that the clip takes something away. */
+const outside = (p: number, a: number, b: number, limit: number): boolean =>
+  p < limit || a < limit || b < limit;
+
 /** Keeps the part of the polygon where base + t·perT + w·perW ≥ 0; returns its number of corners. */
 function clip(count: number, base: number, perT: number, perW: number): number {
   let kept = 0;
+  let t0 = ts[count - 1]!;
+  let w0 = ws[count - 1]!;
+  let before = base + t0 * perT + w0 * perW;
   for (let n = 0; n < count; n++) {
-    const m = n + 1 === count ? 0 : n + 1;
-    const [t0, w0, t1, w1] = [ts[n]!, ws[n]!, ts[m]!, ws[m]!];
-    const here = base + t0 * perT + w0 * perW;
-    const there = base + t1 * perT + w1 * perW;
-    if (here >= 0) {
-      nextTs[kept] = t0;
-      nextWs[kept++] = w0;
-    }
-    if (here < 0 !== there < 0) {
-      const share = here / (here - there);
+    const t1 = ts[n]!;
+    const w1 = ws[n]!;
+    const here = base + t1 * perT + w1 * perW;
+    if (before < 0 !== here < 0) {
+      const share = before / (before - here);
       nextTs[kept] = t0 + share * (t1 - t0);
       nextWs[kept++] = w0 + share * (w1 - w0);
     }
+    if (here >= 0) {
+      nextTs[kept] = t1;
+      nextWs[kept++] = w1;
+    }
+    t0 = t1;
+    w0 = w1;
+    before = here;
   }
-  [ts, nextTs] = [nextTs, ts];
-  [ws, nextWs] = [nextWs, ws];
+  swapBuffers();
   return kept;
+}
+
+function swapBuffers(): void {
+  const spareTs = ts;
+  const spareWs = ws;
+  ts = nextTs;
+  ws = nextWs;
+  nextTs = spareTs;
+  nextWs = spareWs;
 }

@@ -11,7 +11,7 @@ import { type Bounce, shiningPatches, surfacesOf } from './bounce.ts';
 import { addRay, type Gathering, gather, type Normals, rowLength } from './gather.ts';
 import { type Box, bagBoxes, gridPoints, hull, overlaps, POINTS } from './headspace.ts';
 import type { Scene, SceneLamp, Source } from './scene.ts';
-import { type Obstacle, type Passed, passRay } from './shadow.ts';
+import { type Obstacle, type Passed, passRay, sortInWay } from './shadow.ts';
 import { rayLight } from './sources.ts';
 
 /** For each zone the index of the bag that stands there, or -1. */
@@ -72,17 +72,26 @@ export function traceLamp(
   const back = thrownBack(context, near.lamp, zone, rest);
   let any = false;
   const rows = eachBag(context, zone, bag, (box, obstacles) => {
-    const inWay = [...rest, ...obstacles].filter((o) => overlaps(o, hull(near.lamp.bounds, box)));
-    const what: Gathering = { source: near.lamp.source, obstacles: inWay, own, normals };
-    const thrown = back.map((source) => ({ source, obstacles: [...rest, ...obstacles], own, normals }));
+    // The bag's own shelf first: it is what most often stops light from below or beside.
+    const all = [...obstacles, ...rest];
+    const way = hull(near.lamp.bounds, box);
+    const inWay = sortInWay(all.filter((o) => overlaps(o, way)));
+    const what: Gathering = { source: near.lamp.source, inWay, own, normals };
+    const thrown = back.map((source) => ({ source, inWay: sortInWay(all), own, normals }));
     const found = rowsOf(box, normals, (row, point) => {
       gather(row, point, what);
       for (const patch of thrown) gather(row, point, patch);
     });
-    any ||= found.some((value) => value >= 0.005);
+    any ||= someLight(found);
     return found;
   });
   return any ? rows : undefined;
+}
+
+/** Whether any value would round to a hundredth. */
+function someLight(values: Float64Array): boolean {
+  for (let i = 0; i < values.length; i++) if (values[i]! >= 0.005) return true;
+  return false;
 }
 
 /** The patches of the zone's shelf that throw a lamp's light back. */
@@ -100,10 +109,10 @@ function thrownBack(context: Rack, lamp: SceneLamp, zone: number, obstacles: rea
   const size = { width: shelf.width / 1000, depth: shelf.depth / 1000, floor };
   const space = { ...size, ceiling: boarded ? ceiling : undefined, solid: shelf.deckPasses === 0 };
   // Film on the way takes light, not direction: what falls on a board falls on it from anywhere.
-  const inWay = obstacles
-    .filter((o) => o.total < 1 && o.hi[2] - o.lo[2] > 1e-3)
-    .map((o) => ({ ...o, direct: o.total }));
-  const what = { source: lamp.source, obstacles: inWay, own: { direct: 1, total: 1 }, normals: [] };
+  const inWay = sortInWay(
+    obstacles.filter((o) => o.total < 1 && o.hi[2] - o.lo[2] > 1e-3).map((o) => ({ ...o, direct: o.total })),
+  );
+  const what = { source: lamp.source, inWay, own: { direct: 1, total: 1 }, normals: [] };
   return surfacesOf(space, bounce).flatMap((surface) =>
     shiningPatches(surface, (point) => {
       const row = new Float64Array(rowLength(0));
@@ -192,7 +201,7 @@ export function traceBackground(context: Rack, occupancy: Occupancy, zone: numbe
       ...others.flatMap((other) => bagObstacles(context, occupancy, other)),
     ];
     return eachBag(context, zone, bag, (box, obstacles) => {
-      const inWay = [...rest, ...obstacles];
+      const inWay = sortInWay([...obstacles, ...rest]);
       return rowsOf(box, normals, (row, p) => {
         const far: Vec3 = [p[0] + FAR * x, p[1] + FAR * y, p[2] + (light.from === 'above' ? FAR : 0)];
         addRay(row, ray, passRay(p, far, inWay, ownFilm(bag)), normals);

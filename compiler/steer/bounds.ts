@@ -98,6 +98,33 @@ export function boundOf(problem: Problem, a: readonly Look[], b: readonly Look[]
   return least;
 }
 
+/** A score no mixture of any two patterns can beat in direction and contrast. */
+export function leastOf(problem: Problem): Float64Array {
+  const least = new Float64Array(LENGTH);
+  for (const zone of problem.zones) {
+    if (zone.ask.kind === 'dark' || zone.table.bags === 0) continue;
+    zone.memo.least ??= leastOfZone(zone);
+    least[DIRECTION]! += problem.minutes * zone.memo.least[0];
+    least[CONTRAST]! += problem.minutes * zone.memo.least[1];
+  }
+  return least;
+}
+
+function leastOfZone(zone: AskedZone): readonly [number, number] {
+  const all = Array.from({ length: zone.table.size }, (_, pattern) => lookAtPattern(zone, pattern));
+  let [direction, contrast] = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY];
+  for (let a = 0; a < all.length; a++) {
+    if (all[a]!.steady[UNLIT]! > 0) continue;
+    for (let b = a; b < all.length; b++) {
+      if (all[b]!.steady[UNLIT]! > 0) continue;
+      if (direction > 0) direction = Math.min(direction, commonAngle(all[a]!.angles, all[b]!.angles));
+      if (contrast > 0) contrast = Math.min(contrast, commonContrast(all[a]!.contrasts, all[b]!.contrasts));
+    }
+  }
+  // A zone that no pattern lights may be mixed from anything.
+  return [direction, contrast].map((one) => (Number.isFinite(one) ? one : 0)) as [number, number];
+}
+
 /** Begun degrees beyond tolerance that every pull between the two has, for the worst bag. */
 function commonAngle(a: Int32Array, b: Int32Array): number {
   let most = 0;

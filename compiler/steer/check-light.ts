@@ -31,7 +31,7 @@ const CODES: Readonly<Record<FaultKind, string>> = {
 };
 
 /** Most faults whose remedies are tried; the rest are told without. */
-const TRIED_MOST = 16;
+const TRIED_MOST = 12;
 
 /** Everything about the light worth telling the grower. */
 export function checkLight(
@@ -43,10 +43,15 @@ export function checkLight(
 ): Diagnostic[] {
   const worst = worstFaults(plan, steered.treatments);
   const byDay = new Map(days.map((day) => [day.day, day]));
+  const known = new Map<string, number>();
   const faults = worst.map((found, n) => {
-    const sets = n < TRIED_MOST ? remediesFor(plan, field, found.treatment, found.fault) : [];
+    const all = n < TRIED_MOST ? remediesFor(plan, field, found.treatment, found.fault) : [];
+    const alike = likeness(found, all);
+    // What helped (or did not) a zone in the same plight is what is tried here.
+    const sets = known.has(alike) ? all.slice(known.get(alike), known.get(alike)! + 1) : all;
     const best = bestRemedy(plan, options, byDay, found, sets);
-    return toDiagnostic(plan, field, found, best, [...new Set(sets.flat().map(({ kind }) => kind))]);
+    if (!known.has(alike)) known.set(alike, best === undefined ? all.length : all.indexOf(best.remedies));
+    return toDiagnostic(plan, field, found, best, [...new Set(all.flat().map(({ kind }) => kind))]);
   });
   return [...checkPhotometry(plan, options), ...checkBags(plan), ...oncePerBackground(faults)];
 }
@@ -73,6 +78,14 @@ function oncePerBackground(faults: readonly Diagnostic[]): Diagnostic[] {
     };
   }
   return kept;
+}
+
+/** The same for zones whose fault is the same to a few hundredths and may be helped in the same ways. */
+function likeness({ treatment, fault }: Found, sets: readonly (readonly Remedy[])[]): string {
+  const { figures } = treatment;
+  const size = fault.by.map((by) => Math.round(by * 2)).join();
+  const kinds = sets.map((set) => set.map(({ kind }) => kind).join('+')).join();
+  return `${fault.kind} ${size} ${Math.round(figures.level.low / 20)} ${kinds}`;
 }
 
 /** The worst fault of each kind for each zone and stage of a batch, and on how many days there is one. */

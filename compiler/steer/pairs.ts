@@ -7,7 +7,7 @@
  * pairs and splits; what is passed over is passed over because a bound shows it cannot win.
  */
 
-import { boundOf, type Look, lookAtMixture, lookAtPattern } from './bounds.ts';
+import { boundOf, type Look, leastOf, lookAtMixture, lookAtPattern } from './bounds.ts';
 import { spread } from './factor.ts';
 import { overload, type Part, type Problem, patternOf, scoreParts, steadyCosts } from './problem.ts';
 import { CONTRAST, compareScores, UNLIT } from './score.ts';
@@ -52,6 +52,8 @@ export function bestPair(
 ): Answer | undefined {
   const splits = splitsOf(problem.minutes, problem.slot);
   if (splits.length === 0) return undefined;
+  // Where unlit is unavoidable the patterns of a zone are no guide; everything is tried then.
+  if (single[UNLIT] === 0 && !drawsBetter(leastOf(problem), single)) return undefined;
   const looks = problem.zones.map(() => new Map<number, Look>());
   const candidates = leastUnlit(problem, pool).map((digits) => candidateOf(problem, digits, looks));
   const search: Search = { problem, single, splits, found: undefined };

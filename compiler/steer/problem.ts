@@ -35,6 +35,15 @@ export interface AskedZone {
   readonly at: readonly number[];
   /** Set to look only at whether the zone is lit, not at how it is drawn. */
   readonly onlyLight?: boolean;
+  /** What has been worked out from ask and table alone. */
+  readonly memo: ZoneMemo;
+}
+
+/** Filled when first wanted. */
+export interface ZoneMemo {
+  costs?: Float64Array;
+  /** Least direction and contrast excess by the minute that any mixture of two patterns can have. */
+  least?: readonly [direction: number, contrast: number];
 }
 
 export interface Problem {
@@ -177,6 +186,11 @@ export function overload(problem: Problem, digits: readonly number[]): number {
 
 /** Per-minute score of every pattern of one zone, burnt alone. */
 export function zoneCosts(zone: AskedZone): Float64Array {
+  zone.memo.costs ??= allCosts(zone);
+  return zone.memo.costs;
+}
+
+function allCosts(zone: AskedZone): Float64Array {
   const { table, ask } = zone;
   const costs = new Float64Array(table.size * LENGTH);
   const one = new Float64Array(LENGTH);

@@ -34,7 +34,9 @@ function poolOf(problem: Problem, best: readonly number[]): number[][] {
   const pool = new Map([[best.join(), [...best]]]);
   for (const zone of problem.zones) {
     if (zone.ask.kind === 'dark' || pool.size >= POOL_MOST) continue;
-    const others = problem.zones.map((other) => (other === zone ? other : { ...other, onlyLight: true }));
+    const others = problem.zones.map((other) =>
+      other === zone ? other : { ...other, onlyLight: true, memo: {} },
+    );
     const { digits } = bestSingle({ ...problem, zones: others }).parts[0]!;
     pool.set(digits.join(), [...digits]);
   }

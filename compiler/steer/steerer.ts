@@ -110,6 +110,7 @@ export class Steerer {
       slot: Math.max(SLOT_LEAST, ...boards),
       limits,
       off: outputs.map(() => 0),
+      zones: new Map(),
     };
   }
 
@@ -238,12 +239,21 @@ export class Steerer {
   }
 
   private problemOf(frame: Frame, cell: Cell, asked: readonly Asked[], before: readonly number[]): Problem {
-    const zones: AskedZone[] = asked.map(({ zoneField, ask }) => {
-      const table = this.table(zoneField, cell.background, frame.steps);
-      return { ask, table, at: table.outputs.map((output) => frame.cluster.outputs.indexOf(output)) };
-    });
+    const zones = asked.map((one) => this.askedZone(frame, one, cell.background));
     const { slot, outputs, radix, limits } = frame;
     return { minutes: cell.to - cell.from, slot, outputs, radix, zones, before, limits };
+  }
+
+  /** A zone's ask with its table, the same object for the same question of a cluster. */
+  private askedZone(frame: Frame, { zoneField, ask, key }: Asked, background: readonly number[]): AskedZone {
+    const name = `${key}|${background.join()}`;
+    const known = frame.zones.get(name);
+    if (known !== undefined) return known;
+    const table = this.table(zoneField, background, frame.steps);
+    const at = table.outputs.map((output) => frame.cluster.outputs.indexOf(output));
+    const made = { ask, table, at, memo: {} };
+    frame.zones.set(name, made);
+    return made;
   }
 
   private table(zoneField: ZoneField, background: readonly number[], steps: number): PatternTable {
@@ -272,6 +282,7 @@ interface Frame {
   readonly slot: number;
   readonly limits: Problem['limits'];
   readonly off: readonly number[];
+  readonly zones: Map<string, AskedZone>;
 }
 
 function burningOf(frame: Frame, part: Part): Burning {

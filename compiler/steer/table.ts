@@ -60,11 +60,17 @@ function strongest(zone: ZoneField): number[] {
   return tiedOutputs(zone).sort((a, b) => zone.outputs[b]!.peak - zone.outputs[a]!.peak || a - b);
 }
 
-/** The outputs of which a zone's patterns are made: as many of the strongest as can be. */
+/** Outputs that give a zone less than this (hundredths of a lux) and this share of its strongest are not tried out for it. */
+const FAINT = 200;
+const FAINT_SHARE = 200;
+
+/** The outputs of which a zone's patterns are made: as many of the strongest as can be, the faint ones left out. */
 function patternOutputs(zone: ZoneField, all: readonly FieldOutput[], steps: number): number[] {
   const kept: number[] = [];
   let size = 1;
   for (const output of strongest(zone)) {
+    const { peak } = zone.outputs[output]!;
+    if (peak < FAINT && peak * FAINT_SHARE < zone.outputs[kept[0] ?? output]!.peak) break;
     size *= radixOf(all[output]!, steps);
     if (size > PATTERNS_MOST) break;
     kept.push(output);
