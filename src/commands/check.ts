@@ -20,7 +20,7 @@ interface Options {
 export function define(command: Command): void {
   command
     .description(
-      'Reads a plan and says everything that is wrong with it, each with its line and what to write instead;\n' +
+      'Reads a plan and says everything that is wrong with it, each with its line and what to write instead; ' +
         'then what was assumed, what each zone will get, and how large the schedule table is. Writes nothing.',
     )
     .argument('<plan>', 'the plan file')

@@ -14,7 +14,7 @@ export interface FlashOptions extends PortOptions {
 export function define(command: Command): void {
   addPortOptions(command)
     .description(
-      'Checks the plan, shows what changes from now on, sets the clock, and puts the schedule table on the controller.\n' +
+      'Checks the plan, shows what changes from now on, sets the clock, and puts the schedule table on the controller. ' +
         'The table is read back and confirmed; until then the one from before comes back by itself.',
     )
     .argument('<plan>', 'the plan file')

@@ -25,8 +25,8 @@ const MOST_SHELVES = 6;
 export function define(command: Command): void {
   command
     .description(
-      'Writes a first plan with comments, to be changed in any text editor.\n' +
-        'On a terminal it asks for what the options do not say; elsewhere it takes two shelves, inches where the\n' +
+      'Writes a first plan with comments, to be changed in any text editor. ' +
+        'On a terminal it asks for what the options do not say; elsewhere it takes two shelves, inches where the ' +
         "system's time zone is American, and today's date.",
     )
     .argument('[plan]', 'the file to write', 'rack.plan.yaml')

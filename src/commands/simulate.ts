@@ -33,7 +33,7 @@ const MOST_DAYS = 3660;
 export function define(command: Command): void {
   command
     .description(
-      'Runs the plan on a simulated controller, the same table as on the real one, and says what each zone gets:\n' +
+      'Runs the plan on a simulated controller, the same table as on the real one, and says what each zone gets: ' +
         'hours of light and from which side, switchings, visits. A week from the first sealing unless told otherwise.',
     )
     .argument('<plan>', 'the plan file')

@@ -28,7 +28,7 @@ export function define(command: Command): void {
     command.option('--chip', 'emulate the chip with its real firmware, not the simulated controller');
   command
     .description(
-      'Runs a controller inside this computer and lets other programs talk to it over a TCP port of this computer\n' +
+      'Runs a controller inside this computer and lets other programs talk to it over a TCP port of this computer ' +
         '(Modbus RTU bytes, as on the serial line). Opening a connection is opening the port: the controller restarts.',
     )
     .argument('[file]', 'the file that keeps it; without one it is gone when the command ends')
