@@ -49,7 +49,8 @@ class ShapePass {
 
   /** One pass; true when a misspelt key was put right and another pass is due. */
   run(): boolean {
-    const result = planSchema.safeParse(plainValue(this.root));
+    // Compiled checks pay off only from the second plan on, and browsers may forbid them.
+    const result = planSchema.safeParse(plainValue(this.root), { jitless: true });
     if (result.success) return false;
     const issues = result.error.issues.flatMap((issue) => flatten(issue, []));
     const unknown = issues.filter((issue) => issue.code === 'unrecognized_keys');
