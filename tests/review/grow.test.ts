@@ -40,19 +40,17 @@ function randomOf(seed: number): () => number {
   };
 }
 
-/** One press at half past six on each walk's day, but for the walks to be missed. */
+/**
+ * One press at half past six on each day of a walk or of a harvest's reminder, but for the walks to be missed. Of a
+ * harvest's last three days only the first: that press closes it, and another would answer a coming visit early.
+ */
 function presses(missed: ReadonlySet<string>): Happening[] {
-  const { compiled, offsets } = farm;
-  const walks = new Map<number, string[]>();
-  for (const visit of compiled.timeline!.visits) {
-    const days = visit.kind === 'harvest' ? visit.days : 1;
-    for (let i = 0; i < days; i++) {
-      const names = walks.get(visit.day + i) ?? [];
-      walks.set(visit.day + i, [...names, `${visit.day}`]);
-    }
-  }
-  void offsets;
-  return [...walks.keys()]
+  const days = farm.compiled.timeline!.visits.flatMap((visit) =>
+    Array.from({ length: visit.days }, (_, i) => i)
+      .filter((i) => (i % 7 === 0 && i < visit.days - 3) || i === Math.max(0, visit.days - 3))
+      .map((i) => visit.day + i),
+  );
+  return [...new Set(days)]
     .filter((walk) => !missed.has(String(walk)))
     .map((walk) => ({ at: walk * DAY + 18.5 * 3600, act: (world: SimWorld) => world.press() }));
 }
