@@ -243,7 +243,6 @@ export const CASES: readonly Case[] = [
     remedies: ['compile from a later day (`--from`): batches that are over are left out'],
   }),
   given('W502', 'log-wraps', 'lamps', { controller: 'rack', days: 40, perDay: 6 }),
-  given('N503', 'end-of-the-table', 'lamps', { controller: 'rack', last: '2026-06-16' }),
   read('W307', 'unlucky-address', ['shelves:', 'controllers: { rack: { unit: 100 } }\nshelves:']),
   given('W504', 'contact-life', 'front', {
     controller: 'rack',

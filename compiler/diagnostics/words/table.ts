@@ -17,11 +17,6 @@ export const tableWords: Readonly<Record<string, Words>> = {
     message: `Controller \`${text(controller)}\` writes about ${number(perDay)} records a day, so its log wraps after ${count(number(days), 'day')}.`,
     suggestion: `Read it at least every ${count(Math.max(1, Math.floor(number(days) * 0.75)), 'day')} with \`leanward log\`.`,
   }),
-  N503: ({ controller, last }) => ({
-    title: 'the end of the table',
-    message: `The schedule table of controller \`${text(controller)}\` reaches to ${text(last)}; after that its outputs stay off.`,
-    suggestion: 'Flash the plan again before then.',
-  }),
   W510: ({ visits }) => ({
     title: 'visits dropped while you are away',
     message: `${count(list(visits).length, 'visit')} cannot be moved before or after the days away: ${some(list(visits), 6)}.`,
