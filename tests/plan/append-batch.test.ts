@@ -6,7 +6,7 @@ import { readPlan } from '../../compiler/plan/read.ts';
 import { starterPlan } from '../../compiler/plan/starter.ts';
 import { dayFromIso } from '../../shared/civil.ts';
 import { civilDay } from '../../shared/units.ts';
-import { boards } from './boards.ts';
+import { BOARDS as boards } from '../boards.ts';
 
 const sample = (name: string) =>
   readFileSync(new URL(`../../shared/plans/${name}.plan.yaml`, import.meta.url), 'utf8');

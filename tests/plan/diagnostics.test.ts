@@ -10,7 +10,7 @@ import { renderDiagnostic } from '../../compiler/diagnostics/render.ts';
 import { WORDS } from '../../compiler/diagnostics/words.ts';
 import { readPlan } from '../../compiler/plan/read.ts';
 import { severityOf } from '../../compiler/plan/report.ts';
-import { boards } from './boards.ts';
+import { BOARDS as boards } from '../boards.ts';
 import { CASES, type Case } from './diagnostic-cases.ts';
 
 const folder = new URL('../golden/diagnostics/', import.meta.url);

@@ -6,7 +6,7 @@
 import { describe, expect, test } from 'vitest';
 import { renderDiagnostics } from '../../compiler/diagnostics/render.ts';
 import { readPlan } from '../../compiler/plan/read.ts';
-import { boards } from './boards.ts';
+import { BOARDS as boards } from '../boards.ts';
 
 const TWELVE = `leanward: 1
 place: { timezone: America/Chicgo }

@@ -7,7 +7,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { renderDiagnostics } from '../../compiler/diagnostics/render.ts';
 import { readPlan } from '../../compiler/plan/read.ts';
-import { boards } from './boards.ts';
+import { BOARDS as boards } from '../boards.ts';
 
 const folder = new URL('../../shared/plans/', import.meta.url);
 const samples = readdirSync(folder).map((name) => readFileSync(new URL(name, folder), 'utf8'));

@@ -5,7 +5,7 @@ import { type PlanReading, readPlan } from '../../compiler/plan/read.ts';
 import type { ResolvedPlan } from '../../compiler/plan/resolved.ts';
 import { dayFromIso } from '../../shared/civil.ts';
 import type { CivilDay } from '../../shared/units.ts';
-import { boards } from './boards.ts';
+import { BOARDS as boards } from '../boards.ts';
 
 /** The text of a sample plan. */
 export function sample(name: string): string {

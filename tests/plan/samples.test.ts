@@ -1,7 +1,7 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { readPlan } from '../../compiler/plan/read.ts';
-import { boards } from './boards.ts';
+import { BOARDS as boards } from '../boards.ts';
 
 const folder = new URL('../../shared/plans/', import.meta.url);
 const files = readdirSync(folder).filter((name) => name.endsWith('.plan.yaml'));

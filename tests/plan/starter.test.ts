@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { readPlan } from '../../compiler/plan/read.ts';
 import { starterPlan } from '../../compiler/plan/starter.ts';
 import { dayFromIso } from '../../shared/civil.ts';
-import { boards } from './boards.ts';
+import { BOARDS as boards } from '../boards.ts';
 
 const sealed = dayFromIso('2026-03-16')!;
 const shelfCounts = [1, 2, 3, 4, 5, 6];
