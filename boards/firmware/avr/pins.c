@@ -44,8 +44,15 @@ static void channel(volatile uint8_t *control, uint8_t connect, volatile uint8_t
 #define SET_PIN(port, bit, high) \
   ((high) ? (CONCAT(PORT, port) |= (1 << (bit))) : (CONCAT(PORT, port) &= (uint8_t)~(1 << (bit))))
 
-#define SHOW_SWITCH(port, bit, active, level) SET_PIN(port, bit, ((level) != 0) == (active))
-#define SHOW_DIM(which, port, bit, level) (SET_PIN(port, bit, (level) == 0xFFu), CHANNEL_##which(level))
+#define SHOW_SWITCH(port, bit, active, level) SET_PIN(port, bit, ((level) != 0) == ((active) != 0))
+/* While the channel drives the pin, the port's own bit does not show: it is set
+ * before the channel lets go, and cleared after it took over. */
+#define SHOW_DIM(which, port, bit, level)                                                 \
+  do {                                                                                    \
+    if ((level) != 0 && (level) != 0xFFu) CHANNEL_##which(level);                         \
+    SET_PIN(port, bit, (level) == 0xFFu);                                                 \
+    if ((level) == 0 || (level) == 0xFFu) CHANNEL_##which(level);                         \
+  } while (0)
 #define SHOW_DIM_0A(port, bit, active, level) SHOW_DIM(0A, port, bit, level)
 #define SHOW_DIM_0B(port, bit, active, level) SHOW_DIM(0B, port, bit, level)
 #define SHOW_DIM_1A(port, bit, active, level) SHOW_DIM(1A, port, bit, level)

@@ -11,6 +11,7 @@
 #include "../core/crc.h"
 #include "../hal.h"
 #include "adc.h"
+#include "timebase.h"
 
 #define SKIP_ROM 0xCCu
 #define CONVERT 0x44u
@@ -61,15 +62,21 @@ static uint8_t exchange(uint8_t byte) {
   return byte;
 }
 
+/* Coarse time at which the probe has measured; a value from before is not taken. */
+static uint16_t measured_at;
+static bool measuring;
+
 void hal_probe_prepare(void) {
-  if (!present()) return;
+  measuring = present();
+  measured_at = (uint16_t)(timebase_coarse() + TIMEBASE_COARSE_HZ * 3u / 4u);
+  if (!measuring) return;
   (void)exchange(SKIP_ROM);
   (void)exchange(CONVERT);
 }
 
 bool hal_probe(int16_t *sixteenths) {
   uint8_t pad[SCRATCHPAD];
-  if (!present()) return false;
+  if (!measuring || (int16_t)(timebase_coarse() - measured_at) < 0 || !present()) return false;
   (void)exchange(SKIP_ROM);
   (void)exchange(READ_SCRATCHPAD);
   for (uint8_t at = 0; at < SCRATCHPAD; at++) pad[at] = exchange(0xFFu);

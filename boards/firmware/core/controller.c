@@ -226,6 +226,7 @@ static void find_session(void) {
 
 /* From what the start found to the first seconds. */
 static void first_seconds(bool retained) {
+  hal_probe_prepare();
   outputs_refresh();
   if (retained) {
     catch_up();
