@@ -13,7 +13,7 @@ import type { DayBlocks, DayDemands } from './demand.ts';
 import { keepsLimit, type Limit, loadLimits } from './load.ts';
 import type { LinearSolver } from './program.ts';
 import { Steerer } from './steerer.ts';
-import { type Treatment, Treatments } from './treatment.ts';
+import { type Course, type Treatment, Treatments } from './treatment.ts';
 
 export interface SteerOptions {
   /** HiGHS, for clusters too large or too finely dimmed to be settled by elimination; without it they are settled by descent. */
@@ -24,6 +24,7 @@ export interface SteerOptions {
 export interface Steered {
   readonly days: readonly DayBlocks[];
   readonly treatments: readonly Treatment[];
+  readonly courses: readonly Course[];
 }
 
 /** The blocks of one day taken by itself. */
@@ -62,7 +63,7 @@ function steerClusters(
   for (const cluster of clusters) {
     for (const burn of steerer.burnsOf(cluster, cellsOf(plan, field, timeline, cluster))) burns.push(burn);
   }
-  return { days: toBlocks(days, burns), treatments: treatments.list() };
+  return { days: toBlocks(days, burns), treatments: treatments.list(), courses: treatments.courses() };
 }
 
 function joined(clusters: readonly Cluster[]): Cluster {

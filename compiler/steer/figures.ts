@@ -42,6 +42,8 @@ export interface Figures {
   readonly elevation: number;
   /** Horizontal pull, mean over the bags: x, y of the illumination vector, lx. */
   readonly pull: readonly [number, number];
+  /** Ratio of the face nearest to the pull to the opposite one, worst bag. */
+  readonly pullContrast: number;
 }
 
 /** Works out a zone's figures; `background` are the entries that are on. */
@@ -69,6 +71,7 @@ interface BagFigures {
   readonly vectorScalar: number;
   readonly elevation: number;
   readonly pull: readonly [number, number];
+  readonly pullContrast: number;
 }
 
 function bagFigures(
@@ -108,6 +111,9 @@ function bagFigures(
     vectorScalar: row[SCALAR]! > 0 ? vector / row[SCALAR]! : 0,
     elevation: vector > 0 ? (Math.asin(z / vector) * 180) / Math.PI : 0,
     pull: [x / minutes / FULL / 100, y / minutes / FULL / 100],
+    pullContrast: side
+      ? Math.max(1, ratio(row[side.face]!, row[side.opposite]!) / 100)
+      : imbalance(row, 0, columns) / 100,
   };
 }
 
@@ -165,5 +171,6 @@ function gatherBags(all: readonly BagFigures[]): Figures {
     vectorScalar: mean((one) => one.vectorScalar),
     elevation: all[worst((one) => Math.abs(one.elevation))]!.elevation,
     pull: [mean((one) => one.pull[0]), mean((one) => one.pull[1])],
+    pullContrast: Math.min(...all.map((one) => one.pullContrast)),
   };
 }

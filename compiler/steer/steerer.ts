@@ -193,6 +193,7 @@ export class Steerer {
       this.treatments.add(
         { zone, batch, ask, figures, zoneField, burning, background, minutes },
         day as CivilDay,
+        cell.from,
       );
     });
   }

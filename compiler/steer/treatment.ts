@@ -30,35 +30,63 @@ export interface Treatment {
   readonly count: number;
 }
 
+/** When a treatment happens to a zone: absolute wall minutes (day × 1440 + minute). */
+export interface CourseStep {
+  readonly from: number;
+  readonly to: number;
+  /** The day the photoperiod belongs to. */
+  readonly day: CivilDay;
+  /** Index into the treatments. */
+  readonly treatment: number;
+}
+
+/** What a batch gets in a zone, in order of time. */
+export interface Course {
+  readonly zone: number;
+  readonly batch: number;
+  readonly steps: readonly CourseStep[];
+}
+
 /** What an occurrence must tell. */
 export type Occurrence = Omit<Treatment, 'stage' | 'firstDay' | 'lastDay' | 'count'>;
 
 export class Treatments {
   private readonly plan: ResolvedPlan;
-  private readonly found = new Map<string, Treatment>();
+  private readonly keys = new Map<string, number>();
+  private readonly found: Treatment[] = [];
+  private readonly steps = new Map<string, Course & { steps: CourseStep[] }>();
   private readonly ids = new Map<Figures, number>();
 
   constructor(plan: ResolvedPlan) {
     this.plan = plan;
   }
 
-  /** Notes that something happens on a day. */
-  add(occurrence: Occurrence, day: CivilDay): void {
-    const stage = this.stageOn(occurrence.zone, occurrence.batch, day);
+  /** Notes that something happens from a time on; `day` is the day it belongs to. */
+  add(occurrence: Occurrence, day: CivilDay, from: number): void {
+    const { zone, batch, minutes } = occurrence;
+    const stage = this.stageOn(zone, batch, day);
     const id = this.ids.get(occurrence.figures) ?? this.ids.size;
     this.ids.set(occurrence.figures, id);
-    const key = `${occurrence.batch} ${stage} ${id}`;
-    const known = this.found.get(key);
-    this.found.set(
-      key,
+    const key = `${batch} ${stage} ${id}`;
+    const treatment = this.keys.get(key) ?? this.found.length;
+    this.keys.set(key, treatment);
+    const known = this.found[treatment];
+    this.found[treatment] =
       known === undefined
         ? { ...occurrence, stage, firstDay: day, lastDay: day, count: 1 }
-        : { ...known, lastDay: day, count: known.count + 1 },
-    );
+        : { ...known, lastDay: day, count: known.count + 1 };
+    const course = this.steps.get(`${zone} ${batch}`) ?? { zone, batch, steps: [] };
+    course.steps.push({ from, to: from + minutes, day, treatment });
+    this.steps.set(`${zone} ${batch}`, course);
   }
 
   list(): Treatment[] {
-    return [...this.found.values()];
+    return this.found;
+  }
+
+  /** By zone, then batch. */
+  courses(): Course[] {
+    return [...this.steps.values()].sort((a, b) => a.zone - b.zone || a.batch - b.batch);
   }
 
   private stageOn(zone: number, batch: number, day: CivilDay): number {

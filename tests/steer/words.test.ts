@@ -8,7 +8,7 @@ import { describe, expect, test } from 'vitest';
 import type { Diagnostic } from '../../compiler/diagnostics/diagnostic.ts';
 import { renderDiagnostic } from '../../compiler/diagnostics/render.ts';
 import { readPlan } from '../../compiler/plan/read.ts';
-import { boards } from '../plan/boards.ts';
+import { BOARDS } from '../boards.ts';
 import { lightOf } from './whole.ts';
 
 const folder = new URL('../golden/diagnostics/', import.meta.url);
@@ -67,7 +67,7 @@ function golden(source: string, found: readonly Diagnostic[]): string {
 
 describe('what the grower reads about the light', () => {
   test.each(CASES)('$code $slug', ({ code, slug, source, photometry }) => {
-    const read = readPlan(source, { boards });
+    const read = readPlan(source, { boards: BOARDS });
     expect(read.diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
     const found = lightOf(read.plan!, photometry).diagnostics.filter((one) => one.code === code);
     expect(found.length).toBeGreaterThan(0);
