@@ -71,13 +71,11 @@ function retryLog(controller: Controller): void {
   setFault(controller, FAULT.logMissing, !state.logAnswers);
 }
 
-/** Reads the clock before a whole minute; false when its answer took the controller to another second. */
+/** Reads the clock before second `t` is processed; false when its answer took the controller to another second. */
 function checkClock(controller: Controller, t: number): boolean {
   const { state, hardware } = controller;
-  const answers = hardware.readClock() !== undefined;
-  const missing = isPresent(controller, FAULT.clockMissing);
-  if (answers === !missing) return true;
-  if (!answers) {
+  if (!isClockNews(controller)) return true;
+  if (!hardware.readClock()) {
     state.estimated = true;
     tellClockFaults(controller, true);
     return true;
@@ -145,6 +143,7 @@ export function passTime(controller: Controller, t: number): void {
     const { last } = state.retained;
     const lost = isPresent(controller, FAULT.tickLost);
     if (hardware.tickSilent && !lost && t - last < TICK_SECONDS) return;
+    if (hardware.tickSilent && !checkClock(controller, t)) return;
     if (hardware.tickSilent !== lost) setFault(controller, FAULT.tickLost, hardware.tickSilent);
     const next = Math.min(t, Math.max(last + 1, quietUntil(controller)));
     if (next - 1 > last) leap(controller, next - 1);
@@ -166,7 +165,9 @@ export function nextBusySecond(controller: Controller): number {
 function quietUntil(controller: Controller): number {
   const { retained } = controller.state;
   const { last } = retained;
-  if (controller.hardware.supply() < LOW_SUPPLY !== isPresent(controller, FAULT.supplyLow)) return last + 1;
+  const { hardware } = controller;
+  if (hardware.supply() < LOW_SUPPLY !== isPresent(controller, FAULT.supplyLow)) return last + 1;
+  if (hardware.tickSilent && isClockNews(controller)) return last + 1;
   return Math.min(
     nextSwitching(controller),
     nextOverlayEdge(retained),
@@ -177,13 +178,18 @@ function quietUntil(controller: Controller): number {
   );
 }
 
+/** True when the clock has stopped answering, or answers again, since it was last read. */
+function isClockNews(controller: Controller): boolean {
+  const answers = controller.hardware.readClock() !== undefined;
+  return answers === isPresent(controller, FAULT.clockMissing);
+}
+
 /** True when a whole minute's work would only add to totals. */
 function isQuietMinute(controller: Controller): boolean {
   const { hardware, state } = controller;
-  const clockAnswers = hardware.readClock() !== undefined;
   const logAnswers = state.logAnswers || hardware.readLog() !== undefined;
   return (
-    clockAnswers !== isPresent(controller, FAULT.clockMissing) &&
+    !isClockNews(controller) &&
     logAnswers !== isPresent(controller, FAULT.logMissing) &&
     isSteadyRoom(controller)
   );

@@ -44,7 +44,7 @@ export function startController(controller: Controller, cause: number, block: Re
     arrive(controller, now);
     return;
   }
-  state.retained.visitCheck = alive === undefined ? now : Math.min(alive, now);
+  if (state.known) state.retained.visitCheck = Math.min(alive ?? now, now);
   checkVisits(controller, now);
   processSecond(controller, now);
 }

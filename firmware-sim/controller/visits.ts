@@ -262,9 +262,10 @@ function firstEndAfter(occurrences: readonly Occurrence[], t: number): number {
   return low;
 }
 
-/** The next second at which a visit's window ends. */
+/** When the next window ends; in the past when a step of the clock has left some unchecked. */
 export function nextVisitEnd({ state, occurrences }: Controller): number {
-  const next = occurrences[firstEndAfter(occurrences, state.retained.last)];
+  const { visitCheck, last } = state.retained;
+  const next = occurrences[firstEndAfter(occurrences, visitCheck < 0 ? last : visitCheck)];
   return state.known && next ? next.end : Number.POSITIVE_INFINITY;
 }
 
