@@ -19,15 +19,16 @@ export function contextOf(plan: ResolvedPlan, controller: number): LinkContext {
   };
 }
 
-/** Context and names from `--plan`, or none. */
+/** Context, names and the controller's own name from a plan, or none. */
 export async function optionalPlan(
   path: string | undefined,
   controllerName: string | undefined,
-): Promise<{ context: LinkContext; names: Names }> {
-  if (path === undefined) return { context: {}, names: NO_NAMES };
+): Promise<{ context: LinkContext; names: Names; name: string | undefined }> {
+  if (path === undefined) return { context: {}, names: NO_NAMES, name: undefined };
   const { readPlanFile } = await import('./plan-file.ts');
   const { chooseController, namesOf } = await import('./plan-names.ts');
   const plan = readPlanFile(path);
   const controller = chooseController(plan, controllerName);
-  return { context: contextOf(plan, controller), names: namesOf(plan, controller) };
+  const { name } = plan.controllers[controller]!;
+  return { context: contextOf(plan, controller), names: namesOf(plan, controller), name };
 }

@@ -32,12 +32,21 @@ const BUSY_MS = 10_000;
 /** Any fixed number of our own; held while the tables are brought up to date. */
 const MIGRATION_LOCK = 0x4c6e5764;
 
-/** Where the archive of a plan lies unless `--archive` says otherwise. */
-export function defaultArchivePath(planPath: string): string {
-  const name = basename(planPath)
+/** The name of a plan in the archive: its file's, without endings. */
+export function planName(planPath: string): string {
+  return basename(planPath)
     .replace(/\.ya?ml$/, '')
     .replace(/\.plan$/, '');
-  return join(dirname(planPath), `${name}.archive.sqlite`);
+}
+
+/** Where the archive of a plan lies unless `--archive` says otherwise. */
+export function defaultArchivePath(planPath: string): string {
+  return join(dirname(planPath), `${planName(planPath)}.archive.sqlite`);
+}
+
+/** The name under which the archive knows a controller of a plan. */
+export function archiveName(plan: string, controller: string): string {
+  return `${plan}/${controller}`;
 }
 
 /**

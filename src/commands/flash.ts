@@ -3,9 +3,11 @@
 import type { Command } from 'commander';
 import { flashPlan } from '../flash/flash.ts';
 import { addPortOptions, type PortOptions } from '../link/options.ts';
+import { ARCHIVE_OPTION } from '../log/archive-place.ts';
 
 export interface FlashOptions extends PortOptions {
   readonly controller?: string;
+  readonly archive?: string;
   readonly dropDays?: boolean;
   readonly yes?: boolean;
 }
@@ -22,6 +24,7 @@ export function define(command: Command): void {
       '--controller <name>',
       'which controller of the plan this is; with several, flash one after another',
     )
+    .option(...ARCHIVE_OPTION)
     .option('--drop-days', 'go on although lamps lose days of light that the table on board still has')
     .option('--yes', 'do not ask before writing')
     .addHelpText(

@@ -1,17 +1,14 @@
-/** `log`: reads the controller's run log and prints it. */
+/** `log`: reads the controller's run log, prints it, and keeps it in the archive of its plan. */
 
 import type { Command } from 'commander';
-import type { ZoneOffsets } from '../../compiler/timeline/zone.ts';
-import { decodeTable } from '../../shared/table-decode.ts';
 import { usage } from '../failure.ts';
-import type { Controller } from '../link/controller.ts';
 import { addPortOptions, type PortOptions, withController } from '../link/options.ts';
-import { type LogReading, readLog } from '../link/read-log.ts';
+import { readLog } from '../link/read-log.ts';
+import { ARCHIVE_OPTION } from '../log/archive-place.ts';
+import { missingWords, offsetsOn, printReading } from '../log/print.ts';
 import { logCsv, logJson } from '../log-export.ts';
 import { optionalPlan } from '../plan-option.ts';
-import { offsetsOfTable } from '../table-offsets.ts';
 import { progress, remark, say, sayJson } from '../terminal.ts';
-import { list, type Names, recordTime, recordWords } from '../words.ts';
 
 interface Options extends PortOptions {
   readonly plan?: string;
@@ -19,6 +16,10 @@ interface Options extends PortOptions {
   readonly since?: string;
   readonly last?: string;
   readonly csv?: boolean;
+  readonly archive?: string;
+  readonly export?: string;
+  readonly follow?: boolean;
+  readonly setClock?: boolean;
 }
 
 const DEFAULT_LAST = 40;
@@ -27,27 +28,51 @@ const DEFAULT_LAST = 40;
 export function define(command: Command): void {
   addPortOptions(command)
     .description(
-      'Reads what the controller wrote down: light given each day, visits, power cuts, faults. Reading changes nothing.',
+      'Reads what the controller wrote down: light given each day, visits, power cuts, faults.\n' +
+        'With a plan (or --archive) only what is new is read, and kept in the archive for `review`;\n' +
+        'without, the log is only looked at.',
     )
-    .option('--plan <file>', 'the plan, for the names of zones and lamps')
+    .argument('[plan]', 'the plan file')
+    .option('--plan <file>', 'only look, with the names of zones and lamps from this plan')
     .option('--controller <name>', 'which controller of the plan this is')
-    .option('--since <n>', 'only records after this number')
+    .option(...ARCHIVE_OPTION)
+    .option('--follow', 'keep the port open and go on reading')
+    .option('--set-clock', "also set the controller's clock to this computer's")
+    .option('--export <file>', 'write the archive to a .csv, .jsonl or .parquet file instead')
+    .option('--since <n>', 'only look: only records after this number')
     .option(
       '--last <n>',
       `print only so many of the newest (default ${DEFAULT_LAST} on the screen, all as CSV or JSON)`,
     )
-    .option('--csv', 'print as comma-separated values, times in UTC')
+    .option('--csv', 'only look: print as comma-separated values, times in UTC')
     .addHelpText(
       'after',
-      '\nExample:\n  leanward log --port /dev/ttyUSB0 --plan rack.plan.yaml --csv > log.csv',
+      '\nExamples:\n' +
+        '  leanward log rack.plan.yaml --port /dev/ttyUSB0\n' +
+        '  leanward log rack.plan.yaml --export rack.parquet\n' +
+        '  leanward log --port /dev/ttyUSB0 --plan rack.plan.yaml --csv > log.csv',
     )
-    .action((options: Options) => run(options));
+    .action((plan: string | undefined, options: Options) => run(plan, options));
 }
 
-async function run(options: Options): Promise<void> {
+async function run(plan: string | undefined, options: Options): Promise<void> {
   if (options.csv && options.json) throw usage('--csv and --json do not go together.', 'Choose one.');
-  const since = wholeNumber(options.since, '--since') ?? 0;
+  if (options.export !== undefined) {
+    const { exportLog } = await import('../log/export-log.ts');
+    return exportLog(plan, options.export, options);
+  }
   const last = wholeNumber(options.last, '--last');
+  if (plan === undefined && options.archive === undefined) return look(options, last);
+  if (options.csv || options.since !== undefined) {
+    throw usage('--csv and --since only look at the log; the archive takes what is new.', 'Leave them away.');
+  }
+  const { keepLog } = await import('../log/keep-log.ts');
+  return keepLog(plan, options, last ?? DEFAULT_LAST);
+}
+
+/** Reads and prints; nothing is kept. */
+async function look(options: Options, last: number | undefined): Promise<void> {
+  const since = wholeNumber(options.since, '--since') ?? 0;
   const { context, names } = await optionalPlan(options.plan, options.controller);
   const { reading, offsets } = await withController(options, context, async (controller) => ({
     reading: await readLog(controller, since, progress('Reading the log')),
@@ -59,7 +84,7 @@ async function run(options: Options): Promise<void> {
   };
   if (options.json) sayJson(logJson(shown));
   else if (options.csv) for (const line of logCsv(shown)) say(line);
-  else print(shown, offsets, names, last ?? DEFAULT_LAST);
+  else printReading(shown, offsets, names, last ?? DEFAULT_LAST);
   if (reading.missing.length > 0 && !options.json) remark(missingWords(reading));
 }
 
@@ -68,35 +93,4 @@ function wholeNumber(text: string | undefined, option: string): number | undefin
   const value = Number(text);
   if (text.trim() !== '' && Number.isInteger(value) && value >= 0) return value;
   throw usage(`'${text}' is not a whole number.`, `Write ${option} 100.`);
-}
-
-/** The offsets by which the controller itself tells civil days. */
-async function offsetsOn(controller: Controller): Promise<ZoneOffsets> {
-  const bytes = await controller.readRunningTable();
-  const decoded = bytes && decodeTable(bytes);
-  return offsetsOfTable(decoded?.ok ? decoded.table : undefined);
-}
-
-function print(reading: LogReading, offsets: ZoneOffsets, names: Names, last: number): void {
-  if (reading.records.length === 0)
-    say(reading.newest === 0 ? 'The log is empty.' : 'There is nothing newer in the log.');
-  const shown = reading.records.slice(-last);
-  for (const { sequence, record } of shown) {
-    say(
-      `${String(sequence).padStart(6)}  ${recordTime(record, offsets).padEnd(16)}  ${recordWords(record, names)}`,
-    );
-  }
-  if (shown.length < reading.records.length) {
-    remark(`These are the newest ${shown.length} of ${reading.records.length}; --last 1000 shows more.`);
-  }
-}
-
-function missingWords({ missing }: LogReading): string {
-  const first = missing[0]!;
-  const end = missing[missing.length - 1]!;
-  const which =
-    missing.length > 6
-      ? `${missing.length} records between ${first} and ${end}`
-      : `record ${list(missing.map(String))}`;
-  return `Not there any more, or damaged: ${which}.`;
 }

@@ -25,11 +25,13 @@ import { askYes, canAsk, progress, remark, say, sayJson } from '../terminal.ts';
 import { hex, type Names } from '../words.ts';
 import { type Changes, compareTables, lostDays } from './changes.ts';
 import { giveIdentity } from './identity.ts';
+import { keepTable } from './keep-table.ts';
 import { transfer } from './transfer.ts';
 import { changeLines, changesJson, lostWords, tableName } from './words.ts';
 
 interface Options extends PortOptions {
   readonly controller?: string;
+  readonly archive?: string;
   readonly dropDays?: boolean;
   readonly yes?: boolean;
 }
@@ -38,6 +40,7 @@ interface Options extends PortOptions {
 const CLOCK_TOLERANCE_SECONDS = 1.5;
 
 interface Job {
+  readonly path: string;
   readonly plan: ResolvedPlan;
   /** Index into the plan's controllers. */
   readonly index: number;
@@ -56,7 +59,7 @@ export async function flashPlan(path: string, options: Options): Promise<void> {
     const compiled = compilePlanFile(path, today);
     const table = compiled.tables.find((one) => one.controller === index);
     if (table === undefined) throw new Error(`no table was made for controller ${index}`);
-    const job = { plan, index, table, names: namesOf(plan, index), options };
+    const job = { path, plan, index, table, names: namesOf(plan, index), options };
     await flashOn(port, unit, job);
   });
 }
@@ -65,6 +68,7 @@ async function flashOn(port: Port, unit: number, job: Job): Promise<void> {
   let controller = await openFor(port, unit, job);
   try {
     const { changes, before, identity } = await makeReady(controller, job);
+    await keepTable(job.path, job.options, job.table.name, identity, job.table.encoded.bytes);
     const done = await transfer({
       controller,
       table: job.table.encoded.bytes,

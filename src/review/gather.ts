@@ -12,7 +12,7 @@ import type { LogRecord } from '../../shared/log.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../shared/units.ts';
 import { type Connection, connectionsOf } from '../archive/connections.ts';
 import { type FlashedTable, flashedTables } from '../archive/flashed.ts';
-import type { Archive } from '../archive/open.ts';
+import { type Archive, archiveName } from '../archive/open.ts';
 import { controllersOf, firstSequenceFrom, readRecords, tableRecordsBefore } from '../archive/read.ts';
 import { replay } from './replay.ts';
 import type { Story } from './story.ts';
@@ -25,11 +25,6 @@ export interface Told {
   readonly records: readonly LogRecord[];
   readonly story: Story | undefined;
   readonly connections: readonly Connection[];
-}
-
-/** The name under which the archive knows a controller of a plan. */
-export function archiveName(plan: string, controller: string): string {
-  return `${plan}/${controller}`;
 }
 
 /** Reads what is told of each controller of a plan (named `name`) from a day on. */

@@ -1,0 +1,109 @@
+/**
+ * `log PLAN`: reads what is new into the archive and prints it; with --follow
+ * it stays and goes on reading.
+ *
+ * Always holds: what is printed is in the archive already.
+ */
+
+import type { ZoneOffsets } from '../../compiler/timeline/zone.ts';
+import type { Archive } from '../archive/open.ts';
+import { planName, withArchive } from '../archive/open.ts';
+import { usage } from '../failure.ts';
+import type { Controller } from '../link/controller.ts';
+import { type PortOptions, withController } from '../link/options.ts';
+import { logJson } from '../log-export.ts';
+import { optionalPlan } from '../plan-option.ts';
+import { progress, remark, say, sayJson } from '../terminal.ts';
+import { lengthWords, type Names } from '../words.ts';
+import { archiveOf } from './archive-place.ts';
+import { type InPlan, type Kept, readIntoArchive } from './into-archive.ts';
+import { missingWords, offsetsOn, printReading, printRecords } from './print.ts';
+
+export interface KeepOptions extends PortOptions {
+  readonly controller?: string;
+  readonly archive?: string;
+  readonly follow?: boolean;
+  readonly setClock?: boolean;
+}
+
+/** How often a log that is followed is looked at. A day writes two records and few more. */
+const FOLLOW_MS = 10_000;
+/** A clock that is off by less is well: the host asks in whole exchanges. */
+const CLOCK_WORTH_SECONDS = 5;
+
+/** Reads the log of a plan's controller (or, without a plan, of any) into the archive. */
+export async function keepLog(path: string | undefined, options: KeepOptions, last: number): Promise<void> {
+  const { context, names, name } = await optionalPlan(path, options.controller);
+  const place = path === undefined ? options.archive : archiveOf(path, options).place;
+  if (place === undefined) throw usage('No archive is named.', 'Name the plan, or add --archive FILE.');
+  const inPlan =
+    path !== undefined && name !== undefined ? { plan: planName(path), controller: name } : undefined;
+  await withController(options, context, (controller) =>
+    withArchive(place, Date.now(), (archive) => keepFrom(controller, archive, inPlan, names, options, last)),
+  );
+}
+
+async function keepFrom(
+  controller: Controller,
+  archive: Archive,
+  inPlan: InPlan | undefined,
+  names: Names,
+  options: KeepOptions,
+  last: number,
+): Promise<void> {
+  const onPart = options.json ? () => undefined : progress('Reading the log');
+  const kept = await readIntoArchive(archive, controller, inPlan, {
+    setClock: options.setClock === true,
+    onPart,
+  });
+  if (options.json) {
+    sayJson({ ...logJson(kept.reading), archive: keptJson(archive, kept) });
+    return;
+  }
+  const offsets = await offsetsOn(controller);
+  printReading(kept.reading, offsets, names, last);
+  tellKept(archive, kept, options);
+  if (options.follow) await follow(controller, archive, inPlan, offsets, names);
+}
+
+function keptJson(archive: Archive, { appended, ahead, status }: Kept): Readonly<Record<string, unknown>> {
+  return { place: archive.place, controller: status.identity, ...appended, clockAheadSeconds: ahead };
+}
+
+function tellKept(archive: Archive, { appended, reading, status, ahead }: Kept, options: KeepOptions): void {
+  const { added, newest } = appended;
+  say(`${added === 1 ? '1 record' : `${added} records`} added to ${archive.place} (newest ${newest}).`);
+  if (reading.missing.length > 0) remark(missingWords(reading));
+  if (options.setClock) {
+    remark("The controller's clock was set to this computer's.");
+  } else if (status.time.estimated || Math.abs(ahead) > CLOCK_WORTH_SECONDS) {
+    const off = Math.abs(ahead) < 60 ? `${Math.round(Math.abs(ahead))} s` : lengthWords(Math.abs(ahead) / 60);
+    remark(`The controller's clock is ${off} ${ahead < 0 ? 'behind' : 'ahead'}; --set-clock sets it.`);
+  }
+}
+
+/** Goes on reading until the program is stopped. */
+async function follow(
+  controller: Controller,
+  archive: Archive,
+  inPlan: InPlan | undefined,
+  offsets: ZoneOffsets,
+  names: Names,
+): Promise<never> {
+  if (controller.port.virtual) {
+    throw usage(
+      'A virtual controller stands still between commands: there is nothing to follow.',
+      'Let it run with `leanward virtual`, and follow its port.',
+    );
+  }
+  remark('Following; Ctrl-C ends.');
+  let newest = (await controller.status()).logNewest;
+  for (;;) {
+    await controller.pace.wait(FOLLOW_MS);
+    const now = (await controller.status()).logNewest;
+    if (now === newest) continue;
+    const { reading } = await readIntoArchive(archive, controller, inPlan, { setClock: false });
+    printRecords(reading.records, offsets, names);
+    newest = now;
+  }
+}
