@@ -94,16 +94,25 @@ export function tellClockFaults(controller: Controller, missing: boolean): void 
   setFault(controller, FAULT.clockMissing, missing);
 }
 
-/** The clock shows `now`, whatever it showed before: waits, catches up, or takes a large step. */
-export function arrive(controller: Controller, now: number): void {
+/** After a restart that kept power the clock shows `now`, from which the outputs wait. */
+export function resume(controller: Controller, now: number): void {
+  arrive(controller, now, now);
+}
+
+/**
+ * The clock shows `now`, whatever it showed before: waits, catches up, or takes
+ * a large step. `waitFrom`: the second from which outputs wait, if it is known anew.
+ */
+function arrive(controller: Controller, now: number, waitFrom?: number): void {
   const { last } = controller.state.retained;
-  if (Math.abs(now - last) > SMALL_STEP) largeStep(controller, now);
+  if (Math.abs(now - last) > SMALL_STEP) largeStep(controller, now, waitFrom);
   else for (let t = last + 1; t <= now; t++) processSecond(controller, t);
 }
 
-function largeStep(controller: Controller, now: number): void {
+function largeStep(controller: Controller, now: number, waitFrom: number | undefined): void {
   breakDay(controller, now);
   moveTo(controller, now);
+  controller.state.waitFrom = waitFrom ?? controller.state.waitFrom;
   processSecond(controller, now);
 }
 

@@ -10,7 +10,7 @@ import { BOOT_CAUSE, FAULT, OUTAGE_UNKNOWN } from '../../shared/log.ts';
 import { utcSeconds } from '../../shared/units.ts';
 import { setFault } from './faults.ts';
 import { appendRecord, scanLog } from './log-ring.ts';
-import { arrive, measureSupply, processSecond, tellClockFaults } from './second.ts';
+import { measureSupply, processSecond, resume, tellClockFaults } from './second.ts';
 import { loadSettings, tellMended } from './settings.ts';
 import { mendMarks } from './slots.ts';
 import { type Controller, freshRetained, freshState, type Retained } from './state.ts';
@@ -41,7 +41,7 @@ export function startController(controller: Controller, cause: number, block: Re
   tellTrials(controller);
   tellFaults(controller, mended);
   if (kept) {
-    arrive(controller, now);
+    resume(controller, now);
     return;
   }
   if (state.known) state.retained.visitCheck = Math.min(alive ?? now, now);

@@ -146,6 +146,22 @@ describe('steps of the clock', () => {
   });
 });
 
+describe('a restart that finds another time', () => {
+  it('lets the outputs wait from the new second', () => {
+    const device = makeSimulatedDevice({ board: board(), utc: utcSeconds(START), probe: 23 * 16 });
+    pass(device, 200);
+    device.setTrouble('clock silent', true);
+    device.openPort();
+    pass(device, 2);
+    // Time was unknown and starts again from 0, 200 s back.
+    expect(clock(device)).toBeLessThan(5);
+    ask(device, [5, 0, 7, 0xff, 0]);
+    expect(device.levels[7]).toBe(0);
+    pass(device, 10);
+    expect(device.levels[7]).toBe(255);
+  });
+});
+
 describe('troubles of the clock while running', () => {
   it('silent: time carries on, estimated, and is right again when it answers', () => {
     const device = running(START + 7 * HOUR);
