@@ -22,7 +22,8 @@
 #include "uart.h"
 #include "wake.h"
 
-#define HALF_SECOND (TIMEBASE_COARSE_HZ / 2u)
+/* A little over a second: the tick comes first, and the watchdog has time. */
+#define QUIET_WAIT (TIMEBASE_COARSE_HZ + TIMEBASE_COARSE_HZ / 40u)
 
 /* Why the chip was reset, before anything else uses a register: MCUSR, or what
  * a bootloader that clears it leaves in r2. Kept in GPIOR2. */
@@ -61,11 +62,11 @@ char hal_board_id(uint8_t index) {
   return id[index];
 }
 
-/* One second without a reset interrupts, and lamps fail dark; the next resets. */
+/* Two seconds without a reset interrupt, and lamps fail dark; two more reset. */
 static void watchdog_start(void) {
   wdt_reset();
   WDTCSR = (uint8_t)((1 << WDCE) | (1 << WDE));
-  WDTCSR = (uint8_t)((1 << WDIE) | (1 << WDE) | (1 << WDP2) | (1 << WDP1));
+  WDTCSR = (uint8_t)((1 << WDIE) | (1 << WDE) | (1 << WDP2) | (1 << WDP1) | (1 << WDP0));
 }
 
 ISR(WDT_vect) { pins_off(); }
@@ -84,7 +85,7 @@ static uint8_t quarter_now(uint16_t now) {
 
 /* The next moment at which something must be looked at without an interrupt. */
 static void set_alarm(uint16_t now) {
-  uint16_t wait = HALF_SECOND;
+  uint16_t wait = QUIET_WAIT;
   if (button_active()) wait = TIMEBASE_COARSE_HZ / 60u;
   if (signals_change()) {
     uint16_t next = (uint16_t)((quarter_now(now) + 1u) * TIMEBASE_COARSE_HZ / 4u + 1u);

@@ -43,14 +43,14 @@ static bool slot(bool bit) {
   bool answer;
   ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
     pull();
-    _delay_us(3);
+    _delay_us(2);
     if (bit) let_go();
-    _delay_us(8);
+    _delay_us(6);
     answer = is_high();
   }
   adc_short_pause();
   let_go();
-  _delay_us(2);
+  _delay_us(1);
   return answer;
 }
 

@@ -17,6 +17,7 @@
 #define LATEST_AFTER (40ul * CIVIL_DAY_SECONDS)
 
 uint32_t clock_second;
+static uint32_t minute_from; /* the whole minute that holds it, as far as known */
 
 static struct {
   bool known;
@@ -91,7 +92,17 @@ void clock_start(uint32_t kept_second) {
   clock.known = clock_second != 0;
 }
 
-void clock_tick(void) { clock_second++; }
+void clock_tick(void) {
+  clock_second++;
+  if (clock_second != minute_from + 60u) return;
+  minute_from = clock_second;
+}
+
+bool clock_whole_minute(void) {
+  /* The division is needed only after a step. */
+  if (clock_second - minute_from >= 60u) minute_from = clock_second - clock_second % 60u;
+  return clock_second == minute_from;
+}
 
 bool clock_read(void) {
   uint32_t reading;

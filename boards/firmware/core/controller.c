@@ -28,9 +28,13 @@ static struct {
 uint16_t controller_session(void) { return boot.session; }
 uint8_t controller_cause(void) { return boot.cause; }
 
+/* `fault` is present, worked out without a call: asked each second. */
+#define PRESENT(fault) ((kept.fault_present & (1u << ((fault)-1u))) != 0)
+
 static void check_supply(void) {
   uint16_t supply = hal_supply();
-  fault_set(LOG_FAULT_SUPPLY_LOW, supply != 0 && supply < SUPPLY_NEEDED, supply);
+  bool low = supply != 0 && supply < SUPPLY_NEEDED;
+  if (low != PRESENT(LOG_FAULT_SUPPLY_LOW)) fault_set(LOG_FAULT_SUPPLY_LOW, low, supply);
 }
 
 static void check_clock_faults(void) {
@@ -46,9 +50,16 @@ static void check_log(void) {
   fault_set(LOG_FAULT_LOG_MISSING, !log_present(), 0);
 }
 
+/* Faults that the hardware's own tests decide. */
+#define HARDWARE_FAULTS                                                        \
+  ((1u << (LOG_FAULT_PIN_READ_BACK - 1u)) | (1u << (LOG_FAULT_FLASH - 1u)) |   \
+   (1u << (LOG_FAULT_MEMORY - 1u)) | (1u << (LOG_FAULT_STACK - 1u)) |          \
+   (1u << (LOG_FAULT_TICK_DRIFT - 1u)))
+
 static void check_hardware(void) {
   uint8_t outputs = 0;
   uint16_t found = hal_self_test(&outputs);
+  if (found == (kept.fault_present & HARDWARE_FAULTS)) return;
   for (uint8_t fault = LOG_FAULT_PIN_READ_BACK; fault <= LOG_FAULT_TICK_DRIFT; fault++) {
     if (fault == LOG_FAULT_SLOT_DAMAGED) continue;
     fault_set(fault, (found & (1u << (fault - 1u))) != 0, fault == LOG_FAULT_PIN_READ_BACK ? outputs : 0);
@@ -77,15 +88,15 @@ static uint8_t second_of_minute(void) {
 
 static void process(uint32_t second) {
   beat.second = second;
-  beat.count++;
+  beat_dirty = true;
   check_supply();
   trial_end();
   overlays_end();
-  day_turn();
   uint8_t in_minute = second_of_minute();
+  day_turn(in_minute == 0);
   if (in_minute == 0) whole_minute();
   if (in_minute == PROBE_PREPARE) hal_probe_prepare();
-  check_hardware();
+  if ((in_minute & 3u) == 0) check_hardware();
   bool changed = outputs_process();
   if (changed || !kept.trace_begun) day_trace();
 }
@@ -96,6 +107,7 @@ static void move_to(uint32_t second) {
   overlays_shift(step);
   trial_shift(step);
   outputs_shift(step);
+  kept.count_shift -= step;
   beat.second = second;
 }
 
@@ -103,6 +115,7 @@ static void move_to(uint32_t second) {
 static void process_moved(void) {
   uint32_t second = beat.second;
   beat.second--;
+  kept.count_shift++; /* one more second is being processed, not the same again */
   outputs_refresh();
   process(second);
 }
@@ -124,11 +137,12 @@ static void catch_up(void) {
 static void tick(enum hal_tick how) {
   clock_tick();
   if (how == HAL_TICK_SILENT && !fault_present(LOG_FAULT_TICK_LOST)) clock_tick(); /* said after two seconds */
-  if (how == HAL_TICK_SILENT || clock_second % 60u == 0) {
+  if (how == HAL_TICK_SILENT || clock_whole_minute()) {
     clock_read();
     check_clock_faults();
   }
-  fault_set(LOG_FAULT_TICK_LOST, how == HAL_TICK_SILENT, 0);
+  bool silent = how == HAL_TICK_SILENT;
+  if (silent != PRESENT(LOG_FAULT_TICK_LOST)) fault_set(LOG_FAULT_TICK_LOST, silent, 0);
   catch_up();
   pulse_second();
 }
@@ -190,6 +204,8 @@ static void start_afresh(void) {
   kept.visits_checked = clock_last_alive() < clock_second ? clock_last_alive() : clock_second;
   kept.upload_session = boot.session;
   beat.second = clock_second;
+  kept.count_shift -= clock_second;
+  beat_dirty = true;
   write_boot(boot.cause, outage);
 }
 

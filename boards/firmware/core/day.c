@@ -67,8 +67,14 @@ static void open_day(uint16_t day, bool partial) {
   start_trace();
 }
 
-void day_turn(void) {
-  if (!clock_known()) return;
+/* Civil days turn at whole minutes; set when anything else may have turned one. */
+static bool doubt;
+
+void day_doubt(void) { doubt = true; }
+
+void day_turn(bool whole_minute) {
+  if (!clock_known() || !(whole_minute || doubt || !kept.day_open)) return;
+  doubt = false;
   if (!kept.day_open) open_day(table_civil_day(&running, beat.second), true);
   uint16_t day = table_civil_day(&running, beat.second);
   if (day <= kept.day) return;
@@ -78,6 +84,7 @@ void day_turn(void) {
 }
 
 void day_step(uint32_t new_second) {
+  doubt = true;
   if (!kept.day_open) return;
   outputs_count(beat.second + 1u);
   kept.day_partial = true;

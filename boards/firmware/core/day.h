@@ -11,7 +11,9 @@
 #include <stdint.h>
 
 /* Ends and opens days at the second being processed. */
-void day_turn(void);
+void day_turn(bool whole_minute);
+/* Another table runs: its civil day may differ. */
+void day_doubt(void);
 /* A large step: ends the day if its civil day is left, else marks it. */
 void day_step(uint32_t new_second);
 /* The targets changed, or the trace has yet to begin. */

@@ -261,8 +261,9 @@ void link_poll(void) {
     conclude(map_go_on());
     return;
   }
-  (void)map_go_on(); /* a mark being cleared without a request */
+  if (!storage_idle()) (void)map_go_on(); /* a mark being cleared without a request */
   uint8_t have = count;
+  if (have == 0) return;
   uint16_t length = expected_length(have);
   if (length == 0 || have < length || have > length || crc != 0) return;
   if (frame[0] == settings.unit || (frame[0] == BROADCAST && is_clock_setting())) begin_work();

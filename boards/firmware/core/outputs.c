@@ -17,7 +17,7 @@ static struct {
   uint32_t started; /* the clock's second at the start */
   bool waiting;     /* some output still waits */
   bool settled;     /* nothing can change before the table or an overlay does */
-  uint32_t limit_at; /* beat.count at which the first output reaches its limit */
+  uint32_t limit_at; /* seconds processed at which the first output reaches its limit */
   uint8_t bound;
   uint8_t minute; /* second of the minute of beat.second */
 } out;
@@ -73,7 +73,7 @@ static void hold(uint8_t output, uint8_t target) {
   uint8_t held = kept.held;
   if (target == 0) {
     held = (uint8_t)(held & ~bit);
-  } else if (limit != 0 && kept.level[output] != 0 && beat.count - kept.changed[output] >= limit) {
+  } else if (limit != 0 && kept.level[output] != 0 && seconds_processed() - kept.changed[output] >= limit) {
     held = (uint8_t)(held | bit);
   }
   if (held == kept.held) return;
@@ -89,8 +89,8 @@ static bool switch_output(uint8_t output) {
   uint8_t wanted = held ? 0 : target;
   bool on = kept.level[output] != 0;
   if (wanted == kept.level[output]) return true;
-  if (!(held && on) && beat.count - kept.changed[output] < out.limits.dwell) return false;
-  if (on != (wanted != 0)) kept.changed[output] = beat.count;
+  if (!(held && on) && seconds_processed() - kept.changed[output] < out.limits.dwell) return false;
+  if (on != (wanted != 0)) kept.changed[output] = seconds_processed();
   kept.level[output] = wanted;
   kept_dirty = true;
   return true;
@@ -126,7 +126,7 @@ bool outputs_process(void) {
     ask_table(out.minute);
     if (out.table[out.minute] != before) out.settled = false;
   }
-  if (out.settled && beat.count < out.limit_at) return false;
+  if (out.settled && seconds_processed() < out.limit_at) return false;
   outputs_count(beat.second);
   switch_all();
   for (uint8_t output = 0; output < OUTPUTS; output++) {

@@ -48,6 +48,7 @@ void hand_switch(uint8_t outputs, uint8_t on, bool staggered) {
     kept.hand_level[output] = (on & bit) ? FULL : 0;
     kept.hand_released = (uint8_t)(kept.hand_released & ~bit);
   }
+  kept.hands = (uint8_t)(kept.hands | outputs);
   kept_dirty = true;
   write_hand(outputs & on, FULL, staggered);
   write_hand((uint8_t)(outputs & ~on), 0, staggered);
@@ -103,6 +104,7 @@ void work_finish(void) {
 
 static void hands_end(void) {
   uint8_t ended = 0;
+  if (kept.hands == 0) return;
   for (uint8_t output = 0; output < OUTPUTS; output++) {
     if (kept.hand_end[output] == 0 || kept.hand_end[output] > beat.second) continue;
     kept.hand_end[output] = 0;
@@ -110,6 +112,7 @@ static void hands_end(void) {
   }
   if (ended == 0) return;
   kept_dirty = true;
+  kept.hands = (uint8_t)(kept.hands & ~ended);
   uint8_t unlogged = (uint8_t)(ended & ~kept.hand_released);
   kept.hand_released = (uint8_t)(kept.hand_released & ~ended);
   write_hand_end(unlogged, LOG_HAND_END_RAN_OUT);
@@ -145,8 +148,5 @@ uint16_t overlays_left(void) {
 }
 
 bool overlays_active(void) {
-  for (uint8_t output = 0; output < OUTPUTS; output++) {
-    if (kept.hand_end[output] != 0) return true;
-  }
-  return kept.work_open || beat.second < kept.work_end + OUTPUTS;
+  return kept.hands != 0 || kept.work_open || beat.second < kept.work_end + OUTPUTS;
 }

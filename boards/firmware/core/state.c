@@ -17,6 +17,7 @@
 RETAINED struct kept kept;
 RETAINED struct beat beat;
 bool kept_dirty;
+bool beat_dirty;
 struct table running;
 uint8_t running_slot;
 
@@ -35,12 +36,12 @@ void state_clear(void) {
   kept.hand_minutes = MAP_DEFAULT_HAND_MINUTES;
   kept.outage = OUTAGE_REGISTER_UNKNOWN;
   beat.second = 0;
-  beat.count = LONG_AGO;
-  kept_dirty = true;
+  kept.count_shift = LONG_AGO;
+  beat_dirty = kept_dirty = true;
 }
 
 void state_seal(void) {
-  beat.crc = beat_crc();
+  if (beat_dirty) beat.crc = beat_crc();
   if (kept_dirty) kept.crc = kept_crc();
-  kept_dirty = false;
+  beat_dirty = kept_dirty = false;
 }

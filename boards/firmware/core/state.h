@@ -21,7 +21,6 @@
 /* Written each second. */
 struct beat {
   uint32_t second; /* last processed */
-  uint32_t count;  /* seconds processed since power-on */
   uint16_t crc;
 };
 
@@ -30,6 +29,7 @@ struct kept {
   uint32_t hand_begin[OUTPUTS];
   uint32_t hand_end[OUTPUTS]; /* 0: no hand overlay */
   uint8_t hand_level[OUTPUTS];
+  uint8_t hands;         /* outputs that have a hand overlay */
   uint8_t hand_released; /* outputs whose end is logged already */
   uint16_t hand_minutes;
   uint32_t work_begin; /* output n is covered from begin + n to end + n, n from 0 */
@@ -37,7 +37,8 @@ struct kept {
   bool work_open;      /* its end is not logged yet */
 
   uint8_t level[OUTPUTS];    /* beneath the wait after a start */
-  uint32_t changed[OUTPUTS]; /* beat.count at the last switching */
+  uint32_t count_shift;      /* seconds processed since power-on, less beat.second */
+  uint32_t changed[OUTPUTS]; /* seconds processed at the last switching */
   uint8_t held;              /* outputs that reached the longest-on limit */
   uint8_t shown;             /* outputs whose pin is on */
 
@@ -74,8 +75,14 @@ struct kept {
 
 extern struct kept kept;
 extern struct beat beat;
+
+/* Seconds processed since power-on. */
+static inline uint32_t seconds_processed(void) { return beat.second + kept.count_shift; }
+
 /* Set when `kept` changed; sealed before the controller rests. */
 extern bool kept_dirty;
+/* Set when `beat` changed. */
+extern bool beat_dirty;
 
 /* The table that runs and its slot. */
 extern struct table running;

@@ -1,6 +1,7 @@
 #include "trial.h"
 
 #include "../generated/contract.h"
+#include "day.h"
 #include "faults.h"
 #include "log.h"
 #include "outputs.h"
@@ -69,6 +70,7 @@ void trial_tell_faults(void) {
 /* Another table runs from now on. */
 static void changed(void) {
   trial_tell_faults();
+  day_doubt();
   outputs_refresh();
   visits_refresh();
   kept_dirty = true;
