@@ -32,6 +32,11 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: () => import('./simulate.ts'),
   },
   {
+    name: 'light',
+    summary: 'the light that reaches each zone, and where it pulls',
+    load: () => import('./light.ts'),
+  },
+  {
     name: 'compile',
     summary: 'write the schedule tables of a plan into a folder',
     load: () => import('./compile.ts'),

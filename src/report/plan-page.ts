@@ -7,15 +7,18 @@
 import type { Compiled } from '../../compiler/compile.ts';
 import { wordsOf } from '../../compiler/diagnostics/words.ts';
 import type { ResolvedPlan } from '../../compiler/plan/resolved.ts';
+import { lightReport } from '../../compiler/steer/light-report.ts';
 import type { VisitOccurrence } from '../../compiler/timeline/visits.ts';
 import { isoDate } from '../../shared/civil.ts';
 import { html, type Markup, page, table } from './html.ts';
+import { leanSection, lightSection } from './light-sections.ts';
 import { rackDrawing } from './rack-drawing.ts';
 import { visitKey, weeksDrawing } from './weeks-drawing.ts';
 
 /** The whole file. */
 export function planPage({ plan, timeline, diagnostics, tables }: Compiled): string {
   if (!plan || !timeline) throw new Error('A page needs a plan without errors');
+  const light = lightReport(plan, timeline.field, timeline.steered);
   const body = html`
 <h2>The rack, seen from the front</h2>
 ${rackDrawing(plan)}
@@ -23,6 +26,8 @@ ${rackDrawing(plan)}
 <h2>The weeks</h2>
 ${weeksDrawing(plan, timeline.demands, timeline.visits)}
 ${visitKey()}
+${lightSection(light)}
+${leanSection(light)}
 <h2>Visits</h2>
 ${visitTable(plan, timeline.visits)}
 <h2>Findings</h2>
