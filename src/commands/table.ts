@@ -46,6 +46,18 @@ export const COMMANDS: readonly CommandEntry[] = [
   { name: 'status', summary: 'what the controller is doing now', load: () => import('./status.ts') },
   { name: 'log', summary: 'read what the controller wrote down', load: () => import('./log.ts') },
   {
+    name: 'review',
+    summary: 'hold what happened against the plan, and say what to do',
+    load: () => import('./review.ts'),
+  },
+  {
+    name: 'visits',
+    summary: "tonight's work and the fortnight's; answers, calendar, card",
+    load: () => import('./visits.ts'),
+  },
+  { name: 'note', summary: 'write into the grow book, or read it', load: () => import('./note.ts') },
+  { name: 'prep', summary: 'the bag sheet: what to weigh out', load: () => import('./prep.ts') },
+  {
     name: 'lamps',
     summary: 'light each lamp in turn, to see that it is the right one',
     load: () => import('./lamps.ts'),

@@ -76,11 +76,9 @@ export interface ReviewInput {
   readonly visits: readonly VisitOccurrence[];
   readonly offsets: ZoneOffsets;
   readonly from: CivilDay;
-  /** Today: nothing later is looked at. */
-  readonly today: CivilDay;
 }
 
-/** Reviews a plan from `from` up to and including today, as far as the logs were read. */
+/** Reviews a plan from `from` on, as far as the logs were read. */
 export async function reviewPlan(input: ReviewInput): Promise<Review> {
   const { archive, plan, name, offsets, from } = input;
   const told = await gather(archive, plan, name, from);
@@ -119,10 +117,10 @@ function hasBags(plan: ResolvedPlan, visit: VisitOccurrence, notes: readonly Not
   return plan.zones[visit.zone]!.places.some((place) => !out.has(place.name));
 }
 
-/** Nothing is told of days on which no log was read at all. */
-function lastDay({ offsets, from, today }: ReviewInput, stories: readonly (Story | undefined)[]): CivilDay {
-  const read = stories.flatMap((story) => (story ? [dayAt(offsets, story.until)] : []));
-  return civilDay(Math.max(from, Math.min(today, Math.max(from, ...read)) + 1));
+/** The day after the last one of which any log tells. */
+function lastDay({ offsets, from }: ReviewInput, stories: readonly (Story | undefined)[]): CivilDay {
+  const read = stories.flatMap((story) => (story ? [dayAt(offsets, story.until) + 1] : []));
+  return civilDay(Math.max(from, ...read));
 }
 
 async function allOutcomes(input: ReviewInput, told: readonly Told[]): Promise<Map<string, VisitOutcome>> {

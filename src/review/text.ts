@@ -7,7 +7,7 @@ import { list, timeWords } from '../words.ts';
 import type { Drift } from './drift.ts';
 import type { Review, ReviewedController } from './review.ts';
 import { hours, type Verdict } from './verdict.ts';
-import { findingWords, type Naming } from './words.ts';
+import { findingsInLines, type Naming } from './words.ts';
 
 /** Findings shown before the rest is only counted. */
 const SHOWN = 40;
@@ -49,8 +49,9 @@ function unreadLines(review: Review): string[] {
 
 function findingLines(review: Review, naming: Naming): string[] {
   if (review.findings.length === 0) return ['Nothing happened that was not planned.'];
-  const shown = review.findings.slice(-SHOWN).map((finding) => `  ${findingWords(finding, naming)}`);
-  const more = review.findings.length - shown.length;
+  const lines = findingsInLines(review.findings, naming);
+  const shown = lines.slice(-SHOWN).map((line) => `  ${line}`);
+  const more = lines.length - shown.length;
   return [
     'What happened:',
     ...(more > 0 ? [`  (${more} earlier ones: see --page or --json)`] : []),

@@ -13,8 +13,21 @@ export interface Naming {
   readonly names: Readonly<Record<string, Names>>;
 }
 
+/** Findings a line each; visits of one kind, time and answer share a line. */
+export function findingsInLines(findings: readonly Finding[], naming: Naming): string[] {
+  const merged = new Map<string, Finding>();
+  for (const [i, finding] of findings.entries()) {
+    const visit = finding.kind === 'visit' ? finding : undefined;
+    const key = visit ? [visit.at, visit.visit, visit.answer, visit.lateMinutes].join(' ') : `finding ${i}`;
+    const first = merged.get(key);
+    const joins = visit && first?.kind === 'visit';
+    merged.set(key, joins ? { ...first, zone: `${first.zone}, ${visit.zone}` } : finding);
+  }
+  return [...merged.values()].map((finding) => findingWords(finding, naming));
+}
+
 /** A finding in one line, beginning with its time at the place. */
-export function findingWords(finding: Finding, naming: Naming): string {
+function findingWords(finding: Finding, naming: Naming): string {
   const several = Object.keys(naming.names).length > 1 ? `${finding.controller}: ` : '';
   return `${time(finding.at, naming)}  ${several}${body(finding, naming)}`;
 }

@@ -49,8 +49,8 @@ export async function readInto(farm: Farm, world: SimWorld, setAfter = false): P
 }
 
 /** The review of the farm's plan. */
-export function reviewFarm(farm: Farm, from: CivilDay, today: CivilDay): Promise<Review> {
+export function reviewFarm(farm: Farm, from: CivilDay): Promise<Review> {
   const { archive, plan, table, offsets, compiled } = farm;
   const visits = compiled.timeline!.visits;
-  return reviewPlan({ archive, plan, name: 'plan', tables: [table], visits, offsets, from, today });
+  return reviewPlan({ archive, plan, name: 'plan', tables: [table], visits, offsets, from });
 }
