@@ -9,6 +9,7 @@ import type { Device, DeviceImage } from '../../firmware-sim/device.ts';
 import type { Board } from '../../shared/board.ts';
 import type { UtcSeconds } from '../../shared/units.ts';
 import { type Failure, usage } from '../failure.ts';
+import { projectText } from '../project-file.ts';
 
 /** `simulated`: the controller in TypeScript. `chip`: the firmware's machine code in an emulator. */
 export type DeviceKind = 'simulated' | 'chip';
@@ -26,6 +27,11 @@ const MAKERS: Partial<Record<DeviceKind, (make: Make) => Promise<Device>>> = {
   simulated: async (make) => {
     const { makeSimulatedDevice } = await import('../../firmware-sim/simulated-device.ts');
     return makeSimulatedDevice({ ...make, clockRight: true, probe: ROOM_SIXTEENTHS });
+  },
+  chip: async (make) => {
+    const { makeChipDevice } = await import('../../firmware-sim/chip/chip-device.ts');
+    const hex = projectText(`boards/${make.board.id}/firmware.hex`);
+    return makeChipDevice({ ...make, hex, clockRight: true, probe: ROOM_SIXTEENTHS });
   },
 };
 
@@ -48,7 +54,7 @@ export async function restoreDevice(
   utc: UtcSeconds,
   file: string,
 ): Promise<Device> {
-  const maker = MAKERS[image.kind === 'chip' ? 'chip' : 'simulated'];
+  const maker = MAKERS[image.kind === 'leanward-chip' ? 'chip' : 'simulated'];
   if (maker === undefined) throw notHere(image.kind);
   try {
     return await maker({ board, utc, image });
