@@ -10,6 +10,7 @@ import { type Table, VISIT_KINDS, type VisitKind } from '../../shared/table.ts';
 import { decodeTable } from '../../shared/table-decode.ts';
 import { type UtcSeconds, utcSeconds } from '../../shared/units.ts';
 import { type DueVisit, dueVisits, endOfTable, lightCourse, type OutputCourse } from './course.ts';
+import type { LitPlace } from './lamp-zones.ts';
 
 export interface Changes {
   /** No table on board before. */
@@ -31,6 +32,8 @@ export interface OutputChange {
   readonly hoursAfter: number;
   /** Civil days that have light before and none after. */
   readonly lost: readonly number[];
+  /** Civil days that have light after. */
+  readonly litAfter: ReadonlySet<number>;
 }
 
 /** All the light of an output from now on. */
@@ -92,6 +95,7 @@ function outputChange(output: number, before: OutputCourse, after: OutputCourse)
       hoursBefore: hours(before),
       hoursAfter: hours(after),
       lost: differing.filter((day) => !after.has(day)),
+      litAfter: new Set(after.keys()),
     },
   ];
 }
@@ -103,7 +107,7 @@ function lightOf(course: OutputCourse): Light {
 }
 
 function visitChanges(before: readonly DueVisit[], after: readonly DueVisit[]): VisitChange[] {
-  const key = ({ zones, day, minute }: DueVisit): string => `${zones}/${day}/${minute}`;
+  const key = ({ zones, day, minute, days }: DueVisit): string => `${zones}/${day}/${minute}/${days}`;
   return VISIT_KINDS.flatMap((kind) => {
     const olds = before.filter((visit) => visit.kind === kind);
     const news = after.filter((visit) => visit.kind === kind);
@@ -113,11 +117,22 @@ function visitChanges(before: readonly DueVisit[], after: readonly DueVisit[]): 
   });
 }
 
-/** Days of light that are lost, as pairs of output and day. */
-export function lostDays(
-  changes: Changes,
-): readonly { readonly output: number; readonly days: readonly number[] }[] {
-  return changes.outputs
-    .filter(({ lost }) => lost.length > 0)
-    .map(({ output, lost }) => ({ output, days: lost }));
+/** Days of light that a place loses. */
+export interface Loss {
+  readonly place: string;
+  /** Civil days, ascending. */
+  readonly days: readonly number[];
+}
+
+/**
+ * The days on which a place had light and gets none any more. A lamp that is
+ * dark on a day because the other side's is lit instead loses nothing.
+ */
+export function lostDays(changes: Changes, places: readonly LitPlace[]): readonly Loss[] {
+  return places.flatMap(({ name, outputs }) => {
+    const own = changes.outputs.filter(({ output }) => outputs.includes(output));
+    const lost = new Set(own.flatMap((change) => change.lost));
+    const days = [...lost].filter((day) => !own.some(({ litAfter }) => litAfter.has(day)));
+    return days.length === 0 ? [] : [{ place: name, days: days.sort((a, b) => a - b) }];
+  });
 }

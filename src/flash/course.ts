@@ -6,7 +6,7 @@
  * outputs' one-second stagger is left out, so that times read as planned.
  */
 
-import { wallClock, type ZoneOffsets } from '../../compiler/timeline/zone.ts';
+import { firstInstant, wallClock, type ZoneOffsets } from '../../compiler/timeline/zone.ts';
 import { traceTable } from '../../firmware-sim/schedule.ts';
 import { weekday } from '../../shared/civil.ts';
 import type { Table, VisitKind } from '../../shared/table.ts';
@@ -28,12 +28,15 @@ export interface DueVisit {
   readonly zones: number;
   readonly day: number;
   readonly minute: number;
+  /** Days it stays open: 1, or more for a harvest. */
+  readonly days: number;
   /** A harvest that is open already: due before, and still to be done. */
   readonly open: boolean;
 }
 
 const OUTPUTS = 8;
 const STAGGER_SECONDS = 8;
+const DAY = 86_400;
 
 /** The light of outputs 1–8 from `from` until `until`. */
 export function lightCourse(
@@ -77,7 +80,7 @@ function onStretches(bytes: Uint8Array, from: number, until: number): Stretch[][
 
 function byDay(stretches: readonly Stretch[], offsets: ZoneOffsets): OutputCourse {
   const days = new Map<number, DayLight>();
-  for (const { from, until, level } of stretches) {
+  for (const { from, until, level } of stretches.flatMap((one) => cutAtMidnights(one, offsets))) {
     const { day, minute } = wallClock(offsets, utcSeconds(from));
     const before = days.get(day);
     const minutes = Math.round((until - from) / 60);
@@ -89,6 +92,20 @@ function byDay(stretches: readonly Stretch[], offsets: ZoneOffsets): OutputCours
   return days;
 }
 
+/** Light round the clock has no beginning to belong to: cut at the wall clock's midnights. */
+function cutAtMidnights(stretch: Stretch, offsets: ZoneOffsets): Stretch[] {
+  if (stretch.until - stretch.from < DAY) return [stretch];
+  const parts: Stretch[] = [];
+  let from = stretch.from;
+  while (from < stretch.until) {
+    const { day } = wallClock(offsets, utcSeconds(from));
+    const until = Math.min(firstInstant(offsets, day + 1, 0), stretch.until);
+    parts.push({ ...stretch, from, until });
+    from = until;
+  }
+  return parts;
+}
+
 /** The visits of a table that are due after `from`, or open then, in order. */
 export function dueVisits(table: Table, offsets: ZoneOffsets, from: UtcSeconds): DueVisit[] {
   const now = wallClock(offsets, from);
@@ -97,23 +114,35 @@ export function dueVisits(table: Table, offsets: ZoneOffsets, from: UtcSeconds):
     bindings.flatMap(({ startDay, zones }) =>
       entries.flatMap((entry) => {
         const first = table.baseDay + startDay + entry.from;
-        const stays = entry.form === 'open' ? entry.days : 1;
+        const days = entry.form === 'open' ? entry.days : 1;
         return dueDays(entry, first).map((day) => ({
           kind: entry.kind,
           zones,
           day,
           minute: entry.at,
-          stays,
+          days,
         }));
       }),
     ),
   );
   const past = (day: number, minute: number): boolean =>
     day < now.day || (day === now.day && minute <= now.minute);
-  return all
-    .filter(({ day, minute, stays }) => !past(day + stays - 1, minute))
-    .map(({ stays: _, ...visit }) => ({ ...visit, open: past(visit.day, visit.minute) }))
+  const coming = all
+    .filter(({ day, minute, days }) => !past(day + days - 1, minute))
+    .map((visit) => ({ ...visit, open: past(visit.day, visit.minute) }))
     .sort((a, b) => a.day - b.day || a.minute - b.minute);
+  return together(coming);
+}
+
+/** Visits of one kind at one time as one, whichever way the table groups their zones. */
+function together(visits: readonly DueVisit[]): DueVisit[] {
+  const merged = new Map<string, DueVisit>();
+  for (const visit of visits) {
+    const name = `${visit.kind} ${visit.day} ${visit.minute} ${visit.days}`;
+    const known = merged.get(name);
+    merged.set(name, known ? { ...known, zones: known.zones | visit.zones } : visit);
+  }
+  return [...merged.values()];
 }
 
 type Entry = NonNullable<Table['visits']>['groups'][number]['entries'][number];
@@ -133,7 +162,6 @@ function dueDays(entry: Entry, first: number): number[] {
 
 /** A second after which the table gives no more light: its offsets, tracks and visits lie before. */
 export function endOfTable(table: Table): UtcSeconds {
-  const DAY = 86_400;
   const lengths = table.tracks.map((track) => track.reduce((sum, run) => sum + run.days, 0));
   const lights = table.bindings.map(({ startDay, track }) => startDay + (lengths[track] ?? 0));
   return utcSeconds((table.baseDay + Math.max(0, ...lights) + 3) * DAY);

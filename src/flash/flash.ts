@@ -26,6 +26,7 @@ import { hex, type Names } from '../words.ts';
 import { type Changes, compareTables, lostDays } from './changes.ts';
 import { giveIdentity } from './identity.ts';
 import { keepTable } from './keep-table.ts';
+import { litPlaces } from './lamp-zones.ts';
 import { transfer } from './transfer.ts';
 import { changeLines, changesJson, lostWords, tableName } from './words.ts';
 
@@ -139,20 +140,20 @@ async function lookAtChanges(
 }
 
 /** Shows the changes; asks about them where someone sits, and about lost days anywhere. */
-async function agree(changes: Changes, { names, options }: Job): Promise<void> {
-  const lost = lostDays(changes);
+async function agree(changes: Changes, { plan, index, names, options }: Job): Promise<void> {
+  const lost = lostDays(changes, litPlaces(plan, index));
   if (!options.json) {
     say(changes.first ? 'The controller has no table yet. From now on:' : 'What changes from now on:');
     for (const line of changeLines(changes, names)) say(`  ${line}`);
   }
-  if (lost.length > 0 && !options.dropDays) await agreeToLose(lostWords(lost, names));
+  if (lost.length > 0 && !options.dropDays) await agreeToLose(lostWords(lost));
   else if (canAsk() && !options.yes && !options.json && !(await askYes('Put this on the controller?'))) {
     throw usage('Nothing was changed on the controller.');
   }
 }
 
 async function agreeToLose(words: string): Promise<void> {
-  const message = `These lamps would lose days of light that the table on board still has:\n${words}`;
+  const message = `Light would be lost that the table on board still gives:\n${words}`;
   if (canAsk()) {
     remark(message);
     if (await askYes('Go on all the same?')) return;

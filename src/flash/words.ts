@@ -6,7 +6,7 @@ import { clockTime, isoDate } from '../../shared/civil.ts';
 import { civilDay } from '../../shared/units.ts';
 import { columns } from '../terminal.ts';
 import { hex, list, type Names, oneOutput, zoneWords } from '../words.ts';
-import type { Changes, Light, OutputChange, VisitChange } from './changes.ts';
+import type { Changes, Light, Loss, OutputChange, VisitChange } from './changes.ts';
 
 const date = (day: number): string => isoDate(civilDay(day));
 const hours = (value: number): string => `${Number(value.toFixed(1))} h`;
@@ -40,12 +40,13 @@ function outputWords(change: OutputChange): string {
   const span =
     first === last
       ? `on ${date(first)}`
-      : `on ${days(differing.length)} from ${date(first)} to ${date(last)}`;
+      : `on ${days(differing.length)} between ${date(first)} and ${date(last)}`;
   const same = Math.abs(hoursBefore - hoursAfter) < 0.05;
   const what = same
-    ? `${hours(hoursAfter)} as before, at other times`
-    : `${hours(hoursBefore)} become ${hours(hoursAfter)}`;
-  return `${span}: ${what}${lost.length > 0 ? ` (${days(lost.length)} without light that had some)` : ''}`;
+    ? `${hours(hoursAfter)} as before, at other times or levels`
+    : `${hours(hoursAfter)} of light instead of ${hours(hoursBefore)}`;
+  const dark = lost.length > 0 ? `; dark on ${days(lost.length)} that had light` : '';
+  return `changes ${span}: ${what}${dark}`;
 }
 
 function visitWords({ before, after, same, next }: VisitChange, first: boolean, names: Names): string {
@@ -56,17 +57,16 @@ function visitWords({ before, after, same, next }: VisitChange, first: boolean, 
   if (same) return `${after} to come, as before${coming}`;
   return before === after
     ? `${after} to come, at other times${coming}`
-    : `${before} to come become ${after}${coming}`;
+    : `${after} to come instead of ${before}${coming}`;
 }
 
 /** What would be lost, for the question whether to go on. */
-export function lostWords(
-  lost: readonly { output: number; days: readonly number[] }[],
-  names: Names,
-): string {
-  const lines = lost.map(({ output, days: list }) => [
-    `  ${lampNames(output, names)}`,
-    `${days(list.length)} from ${date(list[0]!)} to ${date(list[list.length - 1]!)}`,
+export function lostWords(losses: readonly Loss[]): string {
+  const lines = losses.map(({ place, days: list }) => [
+    `  ${place}`,
+    list.length === 1
+      ? `the light of ${date(list[0]!)}`
+      : `the light of ${days(list.length)} from ${date(list[0]!)} to ${date(list[list.length - 1]!)}`,
   ]);
   return columns(lines).join('\n');
 }

@@ -94,7 +94,7 @@ describe('a grow on a virtual controller, command by command', () => {
     const refused = await leanward('flash', ended, '--port', port, '--json');
     expect(refused.code).toBe(2);
     expect(jsonOf('error', refused.out)).toMatchObject({ error: { reason: 'days lost' } });
-    expect(refused.err).toMatch(/A-left +\d+ days from 2026-05-\d\d to 2026-06-07/);
+    expect(refused.err).toMatch(/zone A +the light of 38 days from 2026-05-01 to 2026-06-07/);
     const told = await leanward('flash', ended, '--port', port, '--drop-days');
     expect(told.code).toBe(0);
     expect(told.out).toMatch(/What changes from now on/);

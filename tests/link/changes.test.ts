@@ -2,9 +2,12 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../compiler/compile.ts';
 import { dayFromIso, utcFromUnixMs } from '../../shared/civil.ts';
+import { decodeTable } from '../../shared/table-decode.ts';
+import { encodeTable } from '../../shared/table-encode.ts';
 import { utcSeconds } from '../../shared/units.ts';
 import { compareTables, lostDays } from '../../src/flash/changes.ts';
 import { lightCourse } from '../../src/flash/course.ts';
+import { litPlaces } from '../../src/flash/lamp-zones.ts';
 import { changeLines, lostWords } from '../../src/flash/words.ts';
 import { offsetsAround } from '../../src/place.ts';
 import { boardsById } from '../../src/plan-file.ts';
@@ -18,10 +21,11 @@ function compiled(text: string) {
   const result = compilePlan(text, { boards: boardsById() });
   const [first] = result.tables;
   if (first === undefined || result.plan === undefined) throw new Error(JSON.stringify(result.diagnostics));
-  return { bytes: first.encoded.bytes, names: namesOf(result.plan, 0) };
+  const { plan } = result;
+  return { bytes: first.encoded.bytes, names: namesOf(plan, 0), places: litPlaces(plan, 0) };
 }
 
-const { bytes: PANTRY, names } = compiled(TEXT);
+const { bytes: PANTRY, names, places } = compiled(TEXT);
 const day = (iso: string): number => dayFromIso(iso)!;
 
 describe('what a flash changes', () => {
@@ -29,7 +33,7 @@ describe('what a flash changes', () => {
     const changes = compareTables(PANTRY, PANTRY, OFFSETS, NOW);
     expect(changes.outputs.every(({ differing }) => differing.length === 0)).toBe(true);
     expect(changes.visits.every(({ same }) => same)).toBe(true);
-    expect(lostDays(changes)).toEqual([]);
+    expect(lostDays(changes, places)).toEqual([]);
   });
 
   it('counts light by the plan: 28 dark days, then 14 of 8 h, 49 and 21 of 12 h', () => {
@@ -74,14 +78,77 @@ describe('what a flash changes', () => {
         'bag: tall, regime: antler, ended: 2026-05-01 }\n  late',
       ),
     );
-    const lost = lostDays(compareTables(PANTRY, ended.bytes, OFFSETS, NOW));
-    // Batch `early` stands in A and C: outputs 1, 2, 5, 6.
-    expect(lost.map(({ output }) => output)).toEqual([1, 2, 5, 6]);
+    const lost = lostDays(compareTables(PANTRY, ended.bytes, OFFSETS, NOW), ended.places);
+    // Batch `early` stands in A and C, and has light each day until 2026-06-07: 38 days from 1 May.
+    expect(lost.map(({ place }) => place)).toEqual(['zone A', 'zone C']);
     for (const { days } of lost) {
-      expect(Math.min(...days)).toBeGreaterThanOrEqual(day('2026-05-01'));
-      expect(Math.max(...days)).toBe(day('2026-06-07'));
+      expect(days).toHaveLength(38);
+      expect(days[0]).toBe(day('2026-05-01'));
+      expect(days.at(-1)).toBe(day('2026-06-07'));
     }
-    expect(lostWords(lost, names)).toMatch(/A-left +\d+ days from 2026-05-\d\d to 2026-06-07/);
+    expect(lostWords(lost)).toMatch(/zone A +the light of 38 days from 2026-05-01 to 2026-06-07/);
+  });
+
+  it('loses nothing when the sides change on other days: the zone has light all the same', () => {
+    const quicker = compiled(TEXT.replace('[left, right], every: 7 d', '[left, right], every: 5 d'));
+    const changes = compareTables(PANTRY, quicker.bytes, OFFSETS, NOW);
+    expect(changes.outputs.some(({ lost }) => lost.length > 0)).toBe(true);
+    expect(lostDays(changes, quicker.places)).toEqual([]);
+    expect(changeLines(changes, names)[0]).toMatch(
+      /^A-left +changes on \d+ days between 2026-04-\d\d and 2026-05-\d\d: .* h of light instead of \d+ h; dark on \d+ days that had light$/,
+    );
+  });
+
+  it('counts a lamp that the new plan does not name any more as a place of its own', () => {
+    const fewer = compiled(TEXT.replace(/^ {2}D-right:.*$/m, ''));
+    const lost = lostDays(compareTables(PANTRY, fewer.bytes, OFFSETS, NOW), fewer.places);
+    expect(lost.map(({ place }) => place)).toEqual(['output 8']);
+  });
+
+  it('counts light round the clock by days, over the clock change', () => {
+    const always = compiled(
+      TEXT.replace('days: 49\n      photoperiod: 12 h', 'days: 49\n      photoperiod: 24 h'),
+    );
+    const course = lightCourse(always.bytes, OFFSETS, NOW, utcSeconds(NOW + 200 * 86_400));
+    // B and D climb from 2026-04-20, C and A from 2026-03-30 (left first); each week has whole days.
+    const left = course[0]!;
+    expect(left.get(day('2026-04-02'))).toEqual({ hours: 24, pattern: '0+1440@255;' });
+    const lost = lostDays(compareTables(always.bytes, PANTRY, OFFSETS, NOW), places);
+    expect(lost).toEqual([]);
+  });
+
+  it('sees the same visits in tables that group their zones otherwise', () => {
+    const decoded = decodeTable(PANTRY);
+    if (!decoded.ok || decoded.table.visits === undefined) throw new Error('no visits');
+    const { table } = decoded;
+    const visits = decoded.table.visits;
+    const apart = {
+      ...table,
+      visits: {
+        ...visits,
+        groups: visits.groups.flatMap(({ entries, bindings }) =>
+          bindings.flatMap(({ startDay, zones }) =>
+            [0, 1, 2, 3]
+              .filter((bit) => zones & (1 << bit))
+              .map((bit) => ({ entries, bindings: [{ startDay, zones: 1 << bit }] })),
+          ),
+        ),
+      },
+    };
+    const { bytes } = encodeTable(apart);
+    expect(bytes.length).toBeGreaterThan(PANTRY.length);
+    const changes = compareTables(PANTRY, bytes, OFFSETS, NOW);
+    expect(changes.visits.map(({ kind, same }) => [kind, same])).toEqual([
+      ['look', true],
+      ['lift', true],
+      ['harvest', true],
+    ]);
+  });
+
+  it('tells a harvest that closes on another day', () => {
+    const longer = compiled(TEXT.replace('until: 112 d', 'until: 110 d'));
+    const changes = compareTables(PANTRY, longer.bytes, OFFSETS, NOW);
+    expect(changes.visits.find(({ kind }) => kind === 'harvest')).toMatchObject({ same: false });
   });
 
   it('counts from now on only', () => {
