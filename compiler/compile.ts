@@ -18,6 +18,7 @@ import type { ResolvedPlan } from './plan/resolved.ts';
 import { checkLight } from './steer/check-light.ts';
 import { type Steered, steerDays } from './steer/choose.ts';
 import type { DayBlocks, DayDemands } from './steer/demand.ts';
+import type { LinearSolver } from './steer/program.ts';
 import { assembleTable } from './table/assemble.ts';
 import { checkContacts } from './table/check-contacts.ts';
 import { checkTables } from './table/check-tables.ts';
@@ -35,6 +36,8 @@ export interface CompileOptions {
   readonly fromDay?: CivilDay;
   /** Texts of `.ies` files by name. */
   readonly photometry?: Readonly<Record<string, string>>;
+  /** HiGHS, for the few plans whose `timeline.steered.wantsSolver` says that it would help. */
+  readonly solver?: LinearSolver;
 }
 
 /** The table of one controller. */
@@ -115,7 +118,7 @@ function makeTimeline(plan: ResolvedPlan, options: CompileOptions): Timeline {
   const offsets = offsetsFor(plan.timezone, utcSeconds(from * 86_400), utcSeconds(end * 86_400));
   const demands = dayDemands(plan, offsets);
   const field = lightField(plan, options);
-  const steered = steerDays(plan, field, demands);
+  const steered = steerDays(plan, field, demands, options);
   return { offsets, demands, field, steered, days: steered.days, ...planVisits(plan) };
 }
 

@@ -38,6 +38,9 @@ export interface Influence {
 export interface ZoneField {
   readonly zone: number;
   readonly bag: number;
+  /** Number of bags, and length of a row. */
+  readonly bags: number;
+  readonly columns: number;
   /** By index into `outputs`; undefined where the output gives nothing. */
   readonly outputs: readonly (Influence | undefined)[];
   /** Indices of the outputs that give something, ascending. */
@@ -203,6 +206,8 @@ function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneFi
   return {
     zone,
     bag,
+    bags: context.plan.zones[zone]!.places.length,
+    columns: length,
     outputs,
     reach: outputs.flatMap((found, index) => (found === undefined ? [] : [index])),
     background: traceBackground(context, occupancy, zone).map((rows) => influence(rows, length)),

@@ -25,6 +25,8 @@ export interface Steered {
   readonly days: readonly DayBlocks[];
   readonly treatments: readonly Treatment[];
   readonly courses: readonly Course[];
+  /** Whether a solver, which was not handed in, could do better: a cluster too large for all pairs leaves something unmet. */
+  readonly wantsSolver: boolean;
 }
 
 /** The blocks of one day taken by itself. */
@@ -63,7 +65,12 @@ function steerClusters(
   for (const cluster of clusters) {
     for (const burn of steerer.burnsOf(cluster, cellsOf(plan, field, timeline, cluster))) burns.push(burn);
   }
-  return { days: toBlocks(days, burns), treatments: treatments.list(), courses: treatments.courses() };
+  return {
+    days: toBlocks(days, burns),
+    treatments: treatments.list(),
+    courses: treatments.courses(),
+    wantsSolver: steerer.wantsSolver,
+  };
 }
 
 function joined(clusters: readonly Cluster[]): Cluster {

@@ -53,8 +53,7 @@ export function zoneFigures(
   burning: readonly Burning[],
   background: readonly number[],
 ): Figures {
-  const bags = zone.background[0]?.means.length ?? zone.outputs.find((one) => one)?.means.length ?? 0;
-  const all = Array.from({ length: bags }, (_, bag) => bagFigures(zone, bag, ask, burning, background));
+  const all = Array.from({ length: zone.bags }, (_, bag) => bagFigures(zone, bag, ask, burning, background));
   return gatherBags(all);
 }
 
@@ -123,7 +122,7 @@ function lookAt(zone: ZoneField, bag: number, part: Burning, background: readonl
     ...part.levels.map(([output, level]) => ({ from: zone.outputs[output], level })),
     ...background.map((index) => ({ from: zone.background[index], level: FULL })),
   ].filter(({ from, level }) => from !== undefined && level > 0);
-  const columns = (zone.background[0] ?? zone.outputs.find((one) => one))!.means[0]!.length;
+  const { columns } = zone;
   const mean = new Float64Array(columns);
   const points = new Float64Array(columns * POINTS);
   for (const { from, level } of sources) {

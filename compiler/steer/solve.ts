@@ -19,11 +19,14 @@ const PAIRS_MOST = 256;
 /** Most patterns of a pool. */
 const POOL_MOST = 24;
 
+/** Whether a problem has more patterns than can all be tried in pairs. */
+export const isLarge = ({ radix }: Problem): boolean => patternCount(radix) > PAIRS_MOST;
+
 /** The best answer found; `solver` helps where there are more patterns than can all be tried in pairs. */
 export function solveCell(problem: Problem, solver?: LinearSolver): Answer {
   const single = bestSingle(problem);
   if (isMet(single.score) || problem.minutes < 2 * problem.slot) return single;
-  if (patternCount(problem.radix) <= PAIRS_MOST) return bestPair(problem, single.score) ?? single;
+  if (!isLarge(problem)) return bestPair(problem, single.score) ?? single;
   const pool = poolOf(problem, single.parts[0]!.digits);
   const pair = bestPair(problem, single.score, pool) ?? single;
   return suggested(problem, leastUnlit(problem, pool), pair, solver) ?? pair;

@@ -16,8 +16,8 @@ import type { Limit } from './load.ts';
 import type { Answer } from './pairs.ts';
 import type { AskedZone, Part, Problem } from './problem.ts';
 import type { LinearSolver } from './program.ts';
-import { type Ask, compareScores, contrastWanted, type Side, UNLIT } from './score.ts';
-import { answerOf, solveCell } from './solve.ts';
+import { type Ask, compareScores, contrastWanted, isMet, LENGTH, type Side, UNLIT } from './score.ts';
+import { answerOf, isLarge, solveCell } from './solve.ts';
 import { dimSteps, levelOf, type PatternTable, patternTable, radixOf } from './table.ts';
 import type { Treatments } from './treatment.ts';
 
@@ -51,6 +51,8 @@ export class Steerer {
   private readonly limits: readonly Limit[];
   private readonly solver: LinearSolver | undefined;
   private readonly treatments: Treatments;
+  /** Set when a solver was missed. */
+  wantsSolver = false;
 
   constructor(
     plan: ResolvedPlan,
@@ -172,11 +174,17 @@ export class Steerer {
     const known = this.settled.get(key);
     if (known !== undefined) return known;
     const answer = asked.every(({ now }) => now === 'dark')
-      ? { parts: [{ minutes: cell.to - cell.from, digits: frame.off }], score: new Float64Array(0) }
-      : solveCell(this.problemOf(frame, cell, asked, before), this.solver);
+      ? { parts: [{ minutes: cell.to - cell.from, digits: frame.off }], score: new Float64Array(LENGTH) }
+      : this.solve(this.problemOf(frame, cell, asked, before));
     const settled = { answer, figures: [] };
     this.settled.set(key, settled);
     return settled;
+  }
+
+  private solve(problem: Problem): Answer {
+    const answer = solveCell(problem, this.solver);
+    if (this.solver === undefined && isLarge(problem) && !isMet(answer.score)) this.wantsSolver = true;
+    return answer;
   }
 
   /** Tells the treatments what each zone of the cell gets. */

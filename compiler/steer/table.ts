@@ -97,9 +97,7 @@ export function patternTable(
   const outputs = patternOutputs(zone, all, steps);
   const radix = outputs.map((output) => radixOf(all[output]!, steps));
   const size = patternCount(radix);
-  const bags = zone.background[0]?.means.length ?? zone.outputs[outputs[0] ?? -1]?.means.length ?? 0;
-  const columns =
-    zone.background[0]?.means[0]?.length ?? zone.outputs[outputs[0] ?? -1]?.means[0]?.length ?? 0;
+  const { bags, columns } = zone;
   const table = { outputs, radix, size, bags, columns };
   const sums = new Float64Array(size * bags * columns);
   const levels = new Float64Array(size * bags);

@@ -8,6 +8,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { lightField } from '../../compiler/light/field.ts';
 import type { ResolvedPlan } from '../../compiler/plan/resolved.ts';
+import { checkLight } from '../../compiler/steer/check-light.ts';
 import { chooseDay, steerDays } from '../../compiler/steer/choose.ts';
 import type { Block, DayBlocks, DayDemands } from '../../compiler/steer/demand.ts';
 import { degrees, lux, minutes } from '../../shared/units.ts';
@@ -194,6 +195,31 @@ describe('load', () => {
     }
     expect(changes.length).toBeGreaterThan(0);
     expect(treatments.some(({ figures, minutes: all }) => figures.litMinutes < all)).toBe(true);
+  });
+});
+
+describe('a zone no lamp reaches', () => {
+  it('stays dark, is told unlit, and nothing burns for it', () => {
+    const open = pantry('screened');
+    const made = { ...open, lamps: open.lamps.filter(({ name }) => !name.startsWith('A')) };
+    const days = daysOf(made);
+    const field = lightField(made);
+    const steered = steerDays(made, field, days);
+    const own = steered.treatments.filter(({ zone, ask }) => zone === 0 && ask.kind === 'lit');
+    expect(own.length).toBeGreaterThan(0);
+    for (const { figures } of own) expect(figures.litMinutes).toBe(0);
+    const codes = checkLight(made, field, days, steered).map(({ code, facts }) => `${code} ${facts.zone}`);
+    expect(codes).toContain('W605 A');
+  });
+  it('nor does a rack without lamps or batches break', () => {
+    const open = pantry('screened');
+    const bare = { ...open, lamps: [] };
+    const days = daysOf(bare);
+    const field = lightField(bare);
+    const steered = steerDays(bare, field, days);
+    expect(steered.days.every(({ blocks }) => blocks.length === 0)).toBe(true);
+    expect(checkLight(bare, field, days, steered).every(({ code }) => code === 'W605')).toBe(true);
+    expect(steerDays(open, lightField(open), []).days).toEqual([]);
   });
 });
 
