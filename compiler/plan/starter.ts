@@ -28,6 +28,9 @@ interface Sizes {
   readonly fill: string;
   readonly room: string;
   readonly margin: string;
+  readonly end: string;
+  /** Between the ends of the row and of the shelf: light past the last bag keeps its side straight. */
+  readonly row: string;
 }
 
 const INCHES: Sizes = {
@@ -35,11 +38,13 @@ const INCHES: Sizes = {
   clear: '20 in',
   height: (shelf) => `${12 + 22 * shelf} in`,
   bar: '34 in',
-  footprint: '[5 in, 8 in]',
+  footprint: '[8 in, 5 in]',
   bagHeight: '19 in',
   fill: '5 lb',
   room: '[70 F, 80 F]',
   margin: '3 in',
+  end: '36 in',
+  row: '[3 in, 33 in]',
 };
 
 const MILLIMETRES: Sizes = {
@@ -47,11 +52,13 @@ const MILLIMETRES: Sizes = {
   clear: '510 mm',
   height: (shelf) => `${300 + 560 * shelf} mm`,
   bar: '850 mm',
-  footprint: '[127 mm, 203 mm]',
+  footprint: '[203 mm, 127 mm]',
   bagHeight: '480 mm',
   fill: '2.3 kg',
   room: '[21 C, 27 C]',
   margin: '76 mm',
+  end: '900 mm',
+  row: '[75 mm, 825 mm]',
 };
 
 const SHELF_NAMES = ['one', 'two', 'three', 'four', 'five', 'six'];
@@ -97,7 +104,7 @@ function rackPart(sizes: Sizes, count: number): string {
     return `  ${name}: { height: ${sizes.height(i)}, size: ${sizes.size}, clear: ${sizes.clear}, deck: wire }`;
   });
   const zones = ZONE_NAMES.slice(0, count).map(
-    (name, i) => `  ${name}: { shelf: ${SHELF_NAMES[i]}, bags: [5, 1] }`,
+    (name, i) => `  ${name}: { shelf: ${SHELF_NAMES[i]}, x: ${sizes.row}, bags: [3, 1] }`,
   );
   return `shelves:
   # height: of the shelf above the floor. size: width and depth. clear: free height above it.
@@ -106,7 +113,9 @@ ${shelves.join('\n')}
 
 zones:
   # A zone is a group of bags that are lit alike. bags: how many side by side, and how many rows deep.
-  # A zone takes its whole shelf, less ${sizes.margin} where lamps stand; x and y would make it smaller.
+  # x: from where to where its row of bags stands, from the left end of the shelf. Lamps that reach
+  # past the row keep the outer bags from being drawn sideways. y, front to back, may be left out:
+  # then it is the shelf's depth, less ${sizes.margin} where lamps stand.
 ${zones.join('\n')}
 `;
 }
@@ -133,7 +142,7 @@ ${shared}${lamps.join('\n')}
 
 # Boards that keep light from a neighbour. Take the # away where you have one.
 # screens:
-#   middle: { shelf: one, x: ${sizes.margin} }
+#   right-end: { shelf: one, x: ${sizes.end} }
 
 # Light that comes anyway, from a window or a room lamp. Never direct sun.
 # background:

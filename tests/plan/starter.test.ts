@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { compilePlan } from '../../compiler/compile.ts';
 import { readPlan } from '../../compiler/plan/read.ts';
 import { starterPlan } from '../../compiler/plan/starter.ts';
 import { dayFromIso } from '../../shared/civil.ts';
@@ -28,6 +29,16 @@ describe('starter plan', () => {
     expect(plan?.timezone).toBe(timezone);
   });
 
+  // What a grower sees first should be a rack that works.
+  test.each([1, 4, 6].flatMap((shelves) => (['in', 'mm'] as const).map((units) => ({ shelves, units }))))(
+    '$shelves shelves in $units: every bag gets its light from the side asked for',
+    ({ shelves, units }) => {
+      const text = starterPlan({ shelves, units, timezone: 'America/Chicago', sealed });
+      const codes = compilePlan(text, { boards }).diagnostics.map(({ code }) => code);
+      expect(codes.sort()).toEqual(['N402', 'W306']);
+    },
+  );
+
   test('front and back of one shelf never share an output', () => {
     for (const shelves of shelfCounts) {
       const { plan } = readPlan(starterPlan({ shelves, units: 'in', timezone: 'UTC', sealed }), { boards });
@@ -40,8 +51,7 @@ describe('starter plan', () => {
   test('what is commented out reads too', () => {
     const text = starterPlan({ shelves: 2, units: 'in', timezone: 'UTC', sealed })
       .replace(/^( *)# (circuit: |screens:|background:|regimes:)/gm, '$1$2')
-      .replace(/^# ( +(?:middle|window|antler|-))/gm, '$1')
-      .replace('x: 3 in', 'x: 36 in');
+      .replace(/^# ( +(?:right-end|window|antler|-))/gm, '$1');
     const { plan, diagnostics } = readPlan(text, { boards });
     expect(diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
     expect(plan?.circuit).toBeDefined();
