@@ -17,8 +17,12 @@ export interface LotBatch {
   readonly batch: ResolvedBatch;
   readonly zones: readonly string[];
   readonly bags: number;
-  readonly totals: ZoneTotals;
-  readonly share: number | undefined;
+  /** Light of each zone. */
+  readonly light: readonly {
+    readonly zone: string;
+    readonly totals: ZoneTotals;
+    readonly share: number | undefined;
+  }[];
   readonly unknownDays: number;
   readonly unexplainedDays: number;
   /** Visits by what became of them. */
@@ -40,15 +44,17 @@ export function batchesOfLot(plan: ResolvedPlan, lot: string): ResolvedBatch[] {
 export function lotBatch(plan: ResolvedPlan, review: Review, batch: ResolvedBatch): LotBatch {
   const index = plan.batches.indexOf(batch);
   const days = review.days.filter((day) => day.batch === index);
-  const totals = sumDays(days);
-  const known = totals.planned - totals.unknown;
   const zones = batch.zones.map((stay) => plan.zones[stay.zone]!);
   return {
     batch,
     zones: zones.map((zone) => zone.name),
     bags: zones.reduce((sum, zone) => sum + zone.places.length, 0),
-    totals,
-    share: known > 0 ? totals.delivered / known : undefined,
+    light: batch.zones.map((stay) =>
+      lightOf(
+        plan.zones[stay.zone]!.name,
+        days.filter((day) => day.zone === stay.zone),
+      ),
+    ),
     unknownDays: countDays(days, 'unknown'),
     unexplainedDays: countDays(days, 'unexplained'),
     visits: visitCounts(review, batch),
@@ -56,6 +62,12 @@ export function lotBatch(plan: ResolvedPlan, review: Review, batch: ResolvedBatc
     masses: massesOf(review, batch),
     room: roomOf(review, days),
   };
+}
+
+function lightOf(zone: string, days: readonly ReviewedDay[]): LotBatch['light'][number] {
+  const totals = sumDays(days);
+  const known = totals.planned - totals.unknown;
+  return { zone, totals, share: known > 0 ? totals.delivered / known : undefined };
 }
 
 function countDays(days: readonly ReviewedDay[], standing: ReviewedDay['standing']): number {
@@ -101,10 +113,9 @@ function roomOf(review: Review, days: readonly ReviewedDay[]): LotBatch['room'] 
 
 /** The record's rows: what, and how it was. */
 export function lotRows(record: LotBatch): (readonly [what: string, how: string])[] {
-  const { batch, totals, share, visits, room } = record;
+  const { batch, visits, room } = record;
   const last = Math.max(...batch.zones.map((stay) => stay.free));
   const total = record.masses.reduce((sum, one) => sum + one.grams, 0);
-  const known = share === undefined ? 'unknown' : `${hours(totals.delivered)}, ${shareWords(share)}`;
   const rows: (readonly [string, string | undefined])[] = [
     ['sealed', isoDate(batch.sealed)],
     ['planned to', isoDate(civilDay(last - 1))],
@@ -113,8 +124,7 @@ export function lotRows(record: LotBatch): (readonly [what: string, how: string]
     ['lot', batch.lot],
     ['note', batch.note],
     ['stood in', `${record.zones.join(', ')} (${record.bags} bags)`],
-    ['light delivered', known],
-    ['light, lux-hours', `${Math.round(totals.luxDelivered)} of ${Math.round(totals.luxPlanned)} lx·h`],
+    ...record.light.map((light) => [`light in ${light.zone}`, lightWords(light)] as const),
     ['days unknown', record.unknownDays > 0 ? String(record.unknownDays) : undefined],
     ['days unexplained', record.unexplainedDays > 0 ? String(record.unexplainedDays) : undefined],
     ['visits', `${visits.done} done, ${visits.late} late, ${visits.missed} missed`],
@@ -123,6 +133,11 @@ export function lotRows(record: LotBatch): (readonly [what: string, how: string]
     ['harvested', total > 0 ? `${total} g from ${record.masses.length} bags` : 'nothing weighed yet'],
   ];
   return rows.flatMap(([what, how]) => (how === undefined ? [] : [[what, how] as const]));
+}
+
+function lightWords({ totals, share }: LotBatch['light'][number]): string {
+  const lux = `${Math.round(totals.luxDelivered)} of ${Math.round(totals.luxPlanned)} lx·h`;
+  return share === undefined ? 'unknown' : `${hours(totals.delivered)}, ${shareWords(share)} (${lux})`;
 }
 
 /** The page of a lot. */

@@ -52,6 +52,8 @@ ${sideTable(verdict)}`;
 
 const DAY_WIDTH = 8;
 const BAND_HEIGHT = 60;
+/** Stagger leaves seconds of a side that nobody asked for. */
+const WORTH_HOURS = 0.05;
 const COLOURS = { delivered: '#d8a531', lost: '#e9ddbd', unknown: '#c9c5bb', extra: '#a8442a' } as const;
 const MARKS: Readonly<Partial<Record<ReviewedDay['standing'], string>>> = {
   unexplained: '#a8442a',
@@ -64,9 +66,12 @@ function band(days: readonly ReviewedDay[]): Markup {
   const first = days[0]?.day ?? 0;
   const width = ((days.at(-1)?.day ?? 0) - first + 1) * DAY_WIDTH;
   const columns = days.map((day) => column(day, (day.day - first) * DAY_WIDTH));
-  return html`<svg viewBox="0 0 ${width} ${BAND_HEIGHT + 10}" width="${width}" height="${BAND_HEIGHT + 10}" role="img" aria-label="Light day by day">
+  const whole = Math.max(width, 180);
+  const text = (x: number, anchor: string, day: number): Markup =>
+    html`<text x="${x}" y="${BAND_HEIGHT + 22}" text-anchor="${anchor}" font-size="11" fill="#6d6a62">${isoDate(civilDay(day))}</text>`;
+  return html`<svg viewBox="0 0 ${whole} ${BAND_HEIGHT + 26}" width="${whole}" height="${BAND_HEIGHT + 26}" role="img" aria-label="Light day by day">
 <line x1="0" x2="${width}" y1="${BAND_HEIGHT}" y2="${BAND_HEIGHT}" stroke="#d9d4c7"/>
-${columns}</svg>`;
+${columns}${text(0, 'start', first)}${text(whole, 'end', days.at(-1)?.day ?? 0)}</svg>`;
 }
 
 function column(day: ReviewedDay, x: number): Markup {
@@ -100,7 +105,7 @@ unknown (grey), unexplained (red).</p>`;
 
 function sideTable({ totals, share }: Verdict): Markup {
   const rows = Object.entries(totals.sides)
-    .filter(([side]) => side !== 'dark')
+    .filter(([side, { planned, delivered }]) => side !== 'dark' && planned + delivered >= WORTH_HOURS)
     .map(([side, { planned, delivered }]) => [
       side === 'upright' ? 'from all sides' : `from the ${side}`,
       hours(planned),

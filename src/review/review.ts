@@ -89,10 +89,10 @@ export async function reviewPlan(input: ReviewInput): Promise<Review> {
     planned: stories.map((story, i) => plannedLine(story, input.tables[i], begin, end)),
     shown: stories.map(shownLine),
   };
-  const light = new PlanLight(plan);
+  const notes = await readNotes(archive, name);
+  const light = new PlanLight(plan, notes);
   const days = zoneDays(plan, light, lines, offsets, from, until);
   const outcomes = await allOutcomes(input, told);
-  const notes = await readNotes(archive, name);
   const visits = input.visits.filter((visit) => hasBags(plan, visit, notes));
   const visitsAsTold = { plan, visits, outcomes, offsets, stories };
   const findings = [

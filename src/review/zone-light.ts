@@ -9,6 +9,9 @@
 import { type LightField, lightField } from '../../compiler/light/field.ts';
 import type { ResolvedPlan } from '../../compiler/plan/resolved.ts';
 import { zoneFigures } from '../../compiler/steer/figures.ts';
+import { civilDay } from '../../shared/units.ts';
+import { bagsOut, withoutBags } from '../book/culls.ts';
+import type { Note } from '../book/notes.ts';
 import { occupancyOn, pullOn, pullWord } from '../simulate/zone-light.ts';
 
 export interface ZoneLight {
@@ -24,52 +27,60 @@ export type AllLevels = readonly Uint8Array[];
 const FULL = 16;
 const DARK: ZoneLight = { lux: 0, from: 'dark' };
 
-/** The light of a plan's zones, worked out as asked. */
+type Occupancy = ReturnType<typeof occupancyOn>;
+
+/** The light of a plan's zones, worked out as asked; bags that were taken out no longer count. */
 export class PlanLight {
   private readonly plan: ResolvedPlan;
-  private readonly field: LightField;
+  private readonly notes: readonly Note[];
+  private readonly fields = new Map<string, LightField>();
+  private readonly days = new Map<number, { field: LightField; occupancy: Occupancy; key: string }>();
   private readonly known = new Map<string, ZoneLight>();
-  private readonly occupancies = new Map<number, ReturnType<typeof occupancyOn>>();
 
-  constructor(plan: ResolvedPlan) {
+  constructor(plan: ResolvedPlan, notes: readonly Note[]) {
     this.plan = plan;
-    this.field = lightField(plan);
+    this.notes = notes;
   }
 
   /** Controllers whose lamps reach a zone on a civil day. */
   controllers(zone: number, day: number): number[] {
-    const field = this.field.zone(this.occupancy(day), zone);
-    const reach = field?.reach.map((index) => this.field.outputs[index]!.controller) ?? [];
+    const { field, occupancy } = this.on(day);
+    const reach = field.zone(occupancy, zone)?.reach.map((index) => field.outputs[index]!.controller) ?? [];
     return [...new Set(reach)];
   }
 
   /** The light in a zone on a civil day. */
   at(zone: number, day: number, levels: AllLevels): ZoneLight {
-    const occupancy = this.occupancy(day);
-    const key = `${zone}|${occupancy}|${levels.map((one) => Buffer.from(one).toString('hex'))}`;
-    const known = this.known.get(key);
-    if (known) return known;
-    const light = this.workOut(zone, occupancy, levels);
-    this.known.set(key, light);
-    return light;
-  }
-
-  private workOut(zone: number, occupancy: ReturnType<typeof occupancyOn>, levels: AllLevels): ZoneLight {
-    const field = this.field.zone(occupancy, zone);
-    if (!field) return DARK;
-    const burning = field.reach.flatMap((index) => {
-      const { controller, number } = this.field.outputs[index]!;
-      const level = Math.round(((levels[controller]?.[number - 1] ?? 0) * FULL) / 255);
-      return level > 0 ? [[index, level] as const] : [];
-    });
-    if (burning.length === 0) return DARK;
-    const { luxMinutes } = zoneFigures(field, { kind: 'dark' }, [{ minutes: 1, levels: burning }], []);
-    return { lux: luxMinutes, from: pullWord(pullOn(this.field, occupancy, zone, levels)) };
-  }
-
-  private occupancy(day: number): ReturnType<typeof occupancyOn> {
-    const known = this.occupancies.get(day) ?? occupancyOn(this.plan, day);
-    this.occupancies.set(day, known);
+    const { field, occupancy, key } = this.on(day);
+    const whole = `${zone}|${key}|${levels.map((one) => Buffer.from(one).toString('hex'))}`;
+    const known = this.known.get(whole) ?? workOut(field, zone, occupancy, levels);
+    this.known.set(whole, known);
     return known;
   }
+
+  /** The field of a day: it changes with the bags that stand there. */
+  private on(day: number): { field: LightField; occupancy: Occupancy; key: string } {
+    const known = this.days.get(day);
+    if (known) return known;
+    const occupancy = occupancyOn(this.plan, day);
+    const out = this.plan.batches.flatMap(({ name }) => [...bagsOut(this.notes, name, civilDay(day))]).join();
+    const field = this.fields.get(out) ?? lightField(withoutBags(this.plan, this.notes, civilDay(day)));
+    this.fields.set(out, field);
+    const made = { field, occupancy, key: `${occupancy}|${out}` };
+    this.days.set(day, made);
+    return made;
+  }
+}
+
+function workOut(light: LightField, zone: number, occupancy: Occupancy, levels: AllLevels): ZoneLight {
+  const field = light.zone(occupancy, zone);
+  if (!field) return DARK;
+  const burning = field.reach.flatMap((index) => {
+    const { controller, number } = light.outputs[index]!;
+    const level = Math.round(((levels[controller]?.[number - 1] ?? 0) * FULL) / 255);
+    return level > 0 ? [[index, level] as const] : [];
+  });
+  if (burning.length === 0) return DARK;
+  const { luxMinutes } = zoneFigures(field, { kind: 'dark' }, [{ minutes: 1, levels: burning }], []);
+  return { lux: luxMinutes, from: pullWord(pullOn(light, occupancy, zone, levels)) };
 }

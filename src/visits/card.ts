@@ -9,10 +9,9 @@
 import type { ResolvedLamp, ResolvedPlan } from '../../compiler/plan/resolved.ts';
 import { firstInstant, quartersAt, type ZoneOffsets } from '../../compiler/timeline/zone.ts';
 import { traceTable } from '../../firmware-sim/schedule.ts';
-import { clockTime, isoDate } from '../../shared/civil.ts';
+import { clockTime, isoDate, ymdFromDay } from '../../shared/civil.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../shared/units.ts';
 import { html, type Markup, page } from '../report/html.ts';
-import { dayWords } from './text.ts';
 
 /** A stretch of light of one output on one day, minutes of the civil day (past 1440: into the next). */
 export interface Stretch {
@@ -87,39 +86,40 @@ export function cardPage(input: CardInput): string {
   const sections = plan.controllers.map((_, controller) => controllerSection(input, controller));
   const title = `If a controller dies: ${plan.title}`;
   const range = `${isoDate(input.from)} to ${isoDate(civilDay(input.until - 1))}`;
-  return page(
-    title,
-    html`<p>Valid ${range}. Until a spare runs, set a wall timer to each row's hours; wall time at ${plan.timezone}.</p>
-${sections}${spare(input)}`,
-  );
+  const when = html`<p>Valid ${range}. Until a spare runs, set a wall timer a row; an output is off on all days and hours not named. Times are those of ${plan.timezone}.</p>`;
+  return page(title, html`${when}${sections}${spare(input)}`, STYLE);
 }
+
+/** Small enough for a rack of eight outputs on one sheet. */
+const STYLE = `
+table { font-size: 0.85rem; }
+h2 { margin-top: 1rem; }
+td.runs span { display: inline-block; margin-right: 1.2em; white-space: nowrap; }
+@media print { body { font-size: 9pt; } table { font-size: 8pt; } }
+`;
 
 function controllerSection(input: CardInput, controller: number): Markup {
   const { plan, tables } = input;
   const bytes = tables[controller];
   const { name, board } = plan.controllers[controller]!;
   if (!bytes) return html``;
-  const rows = board.outputs.flatMap((_, i) => outputRows(input, controller, i + 1, bytes));
+  const rows = board.outputs.map((_, i) => outputRow(input, controller, i + 1, bytes));
   return html`<h2>${name}</h2>
-<table><thead><tr><th>output</th><th>lamps</th><th>light comes from</th><th>days</th><th>on</th></tr></thead>
+<table><thead><tr><th>output</th><th>lamps</th><th>light from</th><th>on</th></tr></thead>
 <tbody>${rows}</tbody></table>`;
 }
 
-function outputRows(input: CardInput, controller: number, output: number, bytes: Uint8Array): Markup[] {
+function outputRow(input: CardInput, controller: number, output: number, bytes: Uint8Array): Markup {
   const { plan, offsets, from, until } = input;
   const lamps = plan.lamps.filter(
     (lamp) => lamp.output.controller === controller && lamp.output.number === output,
   );
-  if (lamps.length === 0) return [];
-  const rows = timerRows(bytes, output, offsets, from, until - from);
-  return rows.map(
-    (
-      row,
-      i,
-    ) => html`<tr><td>${i === 0 ? output : ''}</td><td>${i === 0 ? lamps.map((lamp) => lamp.name).join(', ') : ''}</td>
-<td>${i === 0 ? [...new Set(lamps.map((lamp) => sideOf(plan, lamp)))].join('; ') : ''}</td>
-<td>${daysOf(row)}</td><td>${hoursOf(row.stretches)}</td></tr>\n`,
-  );
+  if (lamps.length === 0) return html``;
+  const lit = timerRows(bytes, output, offsets, from, until - from).filter((row) => row.stretches.length > 0);
+  const runs = lit.map((row) => html`<span>${daysOf(row)}: ${hoursOf(row.stretches)}</span> `);
+  const sides = [...new Set(lamps.map((lamp) => sideOf(plan, lamp)))].join('; ');
+  return html`<tr><td>${output}</td><td>${lamps.map((lamp) => lamp.name).join(', ')}</td><td>${sides}</td>
+<td class="runs">${lit.length > 0 ? runs : 'off'}</td></tr>\n`;
 }
 
 /** `left of A`, or the way the lamp faces, for lamps placed by coordinates. */
@@ -132,12 +132,19 @@ function sideOf(plan: ResolvedPlan, lamp: ResolvedLamp): string {
   return y > 0 ? 'front' : 'back';
 }
 
+/** `17 Apr – 19 Apr`. */
 function daysOf(row: TimerRow): string {
-  return row.first === row.last ? dayWords(row.first) : `${dayWords(row.first)} – ${dayWords(row.last)}`;
+  return row.first === row.last ? shortDay(row.first) : `${shortDay(row.first)} – ${shortDay(row.last)}`;
+}
+
+const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
+
+function shortDay(civil: CivilDay): string {
+  const { month, day } = ymdFromDay(civil);
+  return `${day} ${MONTHS[month - 1]}`;
 }
 
 function hoursOf(stretches: readonly Stretch[]): string {
-  if (stretches.length === 0) return 'off';
   return stretches
     .map(({ from, until, level }) => {
       const end = until === 1440 ? '24:00' : clockTime(until);

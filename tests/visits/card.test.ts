@@ -73,7 +73,7 @@ it('the card names lamps, sides, hours and what to do', () => {
   });
   for (const words of [
     'A-left',
-    'Thu 2026-03-26 – Fri 2026-03-27',
+    '26 Mar – 27 Mar',
     '08:00–20:00',
     '22:00–24:00 at 50 %',
     'leanward flash pantry.plan.yaml',
