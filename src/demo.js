@@ -23,6 +23,7 @@ if (kind !== 'virtual' && kind !== 'virtual:chip') {
 }
 const port = `${kind}:pantry.controller`;
 const plan = 'pantry.plan.yaml';
+const timezone = 'Europe/Lisbon';
 
 /** Runs one command as the grower would, shows it, and gives what it printed. */
 function leanward(words, { show = true } = {}) {
@@ -41,20 +42,9 @@ function leanward(words, { show = true } = {}) {
 }
 
 process.stdout.write(
-  'The quayside pantry rack: two shelves, bags sealed on 16 February 2026. It is now spring; the growth climbs.\n',
+  'A pantry rack of two shelves, bags sealed on 16 February 2026. It is now spring; the growth climbs.\n',
 );
-leanward([
-  'init',
-  plan,
-  '--shelves',
-  '2',
-  '--units',
-  'mm',
-  '--timezone',
-  'Europe/Lisbon',
-  '--sealed',
-  '2026-02-16',
-]);
+leanward(['init', plan, '--shelves', '2', '--units', 'mm', '--timezone', timezone, '--sealed', '2026-02-16']);
 leanward(['check', plan]);
 leanward(['simulate', plan, '--from', '2026-04-13']);
 leanward(['flash', plan, '--port', port, '--at', '2026-04-12 22:00', '--yes']);
@@ -76,10 +66,16 @@ function tell({ records }) {
   const whole = of('light').filter(({ partial }) => !partial).length;
   process.stdout.write('\nWhat happened, from the log:\n');
   process.stdout.write(`  ${whole} days of light were written down whole, each with its proof.\n`);
-  for (const { time, outageMinutes } of cuts) {
+  for (const { time, words } of cuts) {
     process.stdout.write(
-      `  The power was off for about ${outageMinutes} minutes and came back at ${time}; the lamps were right again at once.\n`,
+      `  At ${wallTime(time)} the ${words.replace(/^started: /, '')}; the lamps were right again at once.\n`,
     );
   }
-  process.stdout.write(`  ${done} visit was answered with the button, ${missed} went by unanswered.\n`);
+  process.stdout.write(`  Visits: ${done} answered with the button, ${missed} missed.\n`);
+}
+
+/** An instant as the place's clocks show it. */
+function wallTime(instant) {
+  const place = { timeZone: timezone, dateStyle: 'short', timeStyle: 'short' };
+  return new Intl.DateTimeFormat('sv-SE', place).format(new Date(instant));
 }
