@@ -6,7 +6,7 @@
  */
 
 import type { CPU } from 'avr8js';
-import { REG } from './registers.ts';
+import { REG, VECTOR } from './registers.ts';
 
 const TWINT = 0x80;
 const TWEA = 0x40;
@@ -14,6 +14,14 @@ const TWSTA = 0x20;
 const TWSTO = 0x10;
 const TWEN = 0x04;
 const IDLE = 0xf8;
+const INTERRUPT = {
+  address: VECTOR.TWI,
+  flagRegister: REG.TWCR,
+  flagMask: TWINT,
+  enableRegister: REG.TWCR,
+  enableMask: 0x01,
+  constant: true,
+};
 
 /** A part on the bus. */
 export interface TwiPart {
@@ -69,9 +77,11 @@ export class Twi {
   private control(value: number): boolean {
     const { cpu } = this;
     const waits = (cpu.data[REG.TWCR]! & TWINT) !== 0 && (value & TWINT) === 0;
+    if (!waits) cpu.clearInterrupt(INTERRUPT);
     cpu.data[REG.TWCR] = (value & ~TWINT) | (waits ? TWINT : 0);
     if ((value & TWEN) === 0) this.off();
     else if (value & TWINT && !this.stuck) this.act(value);
+    cpu.updateInterruptEnable(INTERRUPT, value);
     return true;
   }
 
@@ -92,7 +102,7 @@ export class Twi {
 
   private done(code: number): void {
     this.status(code);
-    this.cpu.data[REG.TWCR]! |= TWINT;
+    this.cpu.setInterruptFlag(INTERRUPT);
   }
 
   private stop(): void {

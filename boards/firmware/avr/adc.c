@@ -33,6 +33,10 @@ static void convert(uint8_t control) {
   }
 }
 
+void adc_begin(void) {
+  if (!(ADCSRA & (1 << ADSC))) ADCSRA = (uint8_t)(SLOW | (1 << ADSC));
+}
+
 void adc_pause(void) { convert(SLOW); }
 void adc_short_pause(void) { convert(QUICK); }
 

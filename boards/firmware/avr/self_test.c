@@ -9,7 +9,7 @@
 #include "pins.h"
 #include "tick.h"
 
-/* Bytes of flash each fourth second: a pass takes about two hours. */
+/* Bytes of flash each eighth second: a pass takes about four hours. */
 #define SLICE 16u
 #define GUARD_BYTES 8
 #define GUARD 0xC5u

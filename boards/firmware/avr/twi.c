@@ -1,17 +1,21 @@
 #include "twi.h"
 
+#include <avr/interrupt.h>
 #include <avr/io.h>
 #include <util/delay.h>
 #include <util/twi.h>
 
 #include "../hal.h"
 #include "adc.h"
+#include "wake.h"
 
 #define CLOCK_PART 0xD0u /* 0x68 */
 #define LOG_PART 0xAEu   /* 0x57, the usual address of the EEPROM beside such a clock */
 #define BIT_RATE 12u     /* 400 kHz at 16 MHz */
-/* A byte takes 22.5 us; this many turns of the loop are more than 500 us. */
-#define PATIENCE 1000u
+/* A byte takes 22.5 us. While it does the CPU sleeps, woken by the bus or by a
+ * conversion of 104 us; so many wakes are more than a byte can need. */
+#define PATIENCE 12u
+#define STOP_PATIENCE 200u
 #define BUS_PORT PORTC
 #define BUS_DDR DDRC
 #define BUS_PIN PINC
@@ -40,12 +44,20 @@ static void free_bus(void) {
   twi_start();
 }
 
+/* Done: no more interrupts until the next step. Writing TWINT as 0 leaves it. */
+ISR(TWI_vect) { TWCR = (1 << TWEN); }
+
 static bool step(uint8_t control, uint8_t expected) {
-  uint16_t left = PATIENCE;
-  TWCR = (uint8_t)(control | (1 << TWINT) | (1 << TWEN));
-  while (!(TWCR & (1 << TWINT))) {
+  uint8_t left = PATIENCE;
+  TWCR = (uint8_t)(control | (1 << TWINT) | (1 << TWEN) | (1 << TWIE));
+  for (;;) {
+    adc_begin();
+    cli();
+    if (TWCR & (1 << TWINT)) break;
+    wake_sleep();
     if (--left == 0) return false;
   }
+  sei();
   return TW_STATUS == expected;
 }
 
@@ -76,7 +88,7 @@ static bool receive_all(uint8_t *bytes, uint8_t count) {
 
 /* Ends a transfer; a failed one may have left the bus held. */
 static bool end(bool good) {
-  uint16_t left = PATIENCE;
+  uint8_t left = STOP_PATIENCE;
   bool held = !good && TW_STATUS != TW_MT_SLA_NACK;
   TWCR = (1 << TWINT) | (1 << TWEN) | (1 << TWSTO);
   while ((TWCR & (1 << TWSTO)) && --left > 0) {

@@ -28,13 +28,10 @@ static struct {
 uint16_t controller_session(void) { return boot.session; }
 uint8_t controller_cause(void) { return boot.cause; }
 
-/* `fault` is present, worked out without a call: asked each second. */
-#define PRESENT(fault) ((kept.fault_present & (1u << ((fault)-1u))) != 0)
-
 static void check_supply(void) {
   uint16_t supply = hal_supply();
   bool low = supply != 0 && supply < SUPPLY_NEEDED;
-  if (low != PRESENT(LOG_FAULT_SUPPLY_LOW)) fault_set(LOG_FAULT_SUPPLY_LOW, low, supply);
+  if (low != FAULT_IS_PRESENT(LOG_FAULT_SUPPLY_LOW)) fault_set(LOG_FAULT_SUPPLY_LOW, low, supply);
 }
 
 static void check_clock_faults(void) {
@@ -96,7 +93,7 @@ static void process(uint32_t second) {
   day_turn(in_minute == 0);
   if (in_minute == 0) whole_minute();
   if (in_minute == PROBE_PREPARE) hal_probe_prepare();
-  if ((in_minute & 3u) == 0) check_hardware();
+  if ((in_minute & 7u) == 0) check_hardware();
   bool changed = outputs_process();
   if (changed || !kept.trace_begun) day_trace();
 }
@@ -142,8 +139,12 @@ static void tick(enum hal_tick how) {
     check_clock_faults();
   }
   bool silent = how == HAL_TICK_SILENT;
-  if (silent != PRESENT(LOG_FAULT_TICK_LOST)) fault_set(LOG_FAULT_TICK_LOST, silent, 0);
-  catch_up();
+  if (silent != FAULT_IS_PRESENT(LOG_FAULT_TICK_LOST)) fault_set(LOG_FAULT_TICK_LOST, silent, 0);
+  if (clock_second == beat.second + 1u) {
+    process(clock_second); /* as nearly always */
+  } else {
+    catch_up();
+  }
   pulse_second();
 }
 

@@ -11,6 +11,8 @@
 #include <stdint.h>
 
 bool fault_present(uint8_t fault);
+/* The same without a call, for a constant fault: asked each second. */
+#define FAULT_IS_PRESENT(fault) ((kept.fault_present & (1u << ((fault)-1u))) != 0)
 /* Enters or leaves `fault`; says so in the log when that is a change worth it. */
 void fault_set(uint8_t fault, bool present, uint32_t detail);
 /* The type byte of a record with the estimated flag as it is now. */

@@ -73,7 +73,7 @@ static void pulse_room(uint8_t how, uint16_t minute, uint8_t second) {
 
 void pulse_second(void) {
   uint8_t how = flags();
-  bool room = fault_present(LOG_FAULT_ROOM_OUTSIDE);
+  bool room = FAULT_IS_PRESENT(LOG_FAULT_ROOM_OUTSIDE);
   uint16_t zones = visits_pulsing();
   if (!clock_known() || how == 0 || (zones == 0 && !room)) {
     hal_signals(resting_light(), 0);
