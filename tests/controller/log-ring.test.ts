@@ -68,6 +68,19 @@ describe('the log ring', () => {
     );
   }, 30_000);
 
+  it('writes a pair again whose even half was torn in the ring', () => {
+    const device = startedDevice();
+    oneRecord(device);
+    expect(newest(device)).toBe(3);
+    pass(device, 1);
+    const whole = device.memories.log.slice(PAGE_BYTES, 2 * PAGE_BYTES);
+    device.setPower(false);
+    device.memories.log.fill(0xff, PAGE_BYTES, PAGE_BYTES + 9);
+    device.setPower(true);
+    pass(device, 1);
+    expect(device.memories.log.slice(PAGE_BYTES, 2 * PAGE_BYTES)).toEqual(whole);
+  });
+
   it('takes nothing for a record in a memory of noise', () => {
     fc.assert(
       fc.property(fc.uint8Array({ minLength: LOG_BYTES, maxLength: LOG_BYTES }), (noise) => {

@@ -96,6 +96,23 @@ describe('evaluating a table in place', () => {
     ]);
   });
 
+  it('lets a late block reach into the day after the next when the clock goes forward', () => {
+    const table: Table = {
+      ...plain,
+      changes: [{ minute: 2000, quarters: 4 }],
+      patterns: [{ start: 1439, continuous: false, segments: [{ length: 1440, level: 16 }] }],
+      tracks: [[{ kind: 'plain', days: 1, pattern: 0 }]],
+      bindings: [{ outputs: 1, track: 0, startDay: 0, steadyQuarters: undefined }],
+    };
+    const day = 9500 * DAY;
+    const changes = [...traceTable(encodeTable(table).bytes, day, day + 4 * DAY)].slice(1);
+    // It ends at 00:59 by the clock of the second day after its own.
+    expect(changes.map(({ utc, levels }) => [(utc - day) / 60, levels[0]])).toEqual([
+      [1439, 255],
+      [2879, 0],
+    ]);
+  });
+
   it('lets output n follow n − 1 seconds late', () => {
     const table: Table = {
       ...plain,

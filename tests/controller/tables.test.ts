@@ -17,6 +17,7 @@ import {
   recordNames,
   records,
   SECOND,
+  setClock,
   startedDevice,
   status,
   upload,
@@ -145,6 +146,29 @@ describe('a table on trial', () => {
     device.setTrouble('supply low', false);
     flash(device, OLD);
     expect(digestOf(device)).toBe(OLD.digest);
+  });
+
+  it('does not run with a torn confirm mark, which is rewritten first', () => {
+    const device = startedDevice();
+    flash(device, OLD);
+    device.setPower(false);
+    device.memories.eeprom[1] = 0x5b;
+    device.setPower(true);
+    pass(device, 1);
+    expect(device.memories.eeprom[1]).toBe(0xff);
+    expect(device.memories.eeprom[0]).toBe(0x00);
+    expect(status(device)[STATUS.slot]).toBe(NO_SLOT);
+    expect(recordNames(device).slice(-3)).toEqual(['boot', 'reverted', 'fault+7']);
+  });
+
+  it('keeps its time left over a large step of the clock', () => {
+    const device = startedDevice();
+    const { bytes } = encodeTable(OLD);
+    commit(device, upload(device, bytes), bytes);
+    setClock(device, device.utc + 40 * 86_400);
+    expect(status(device)[STATUS.trialLeft]).toBeGreaterThan(110);
+    pass(device, 125);
+    expect(status(device)[STATUS.slot]).toBe(NO_SLOT);
   });
 
   it('is told from its slot when the slot is damaged', () => {

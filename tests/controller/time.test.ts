@@ -69,10 +69,35 @@ describe('a clock that lost its time', () => {
     // The alarm registers went with the battery: the newest record is the confirmation of START.
     expect(flags(device)).toBe(TIME_FLAG.known | TIME_FLAG.estimated);
     expect(clock(device) - START).toBeLessThan(10);
+    expect(clock(device) - START).toBeGreaterThanOrEqual(0);
     expect(records(device).at(-1)).toMatchObject({ type: 'fault', fault: 1, estimated: true });
     expect(setClock(device, device.utc)).toBe(0);
     expect(flags(device)).toBe(TIME_FLAG.known);
     expect(records(device).find(({ type }) => type === 'clockSet')).toMatchObject({ estimated: false });
+  });
+});
+
+describe('a clock that says it stopped', () => {
+  /** Seconds from `last` that a restarted controller shows when its clock is `ahead` of it, flag up. */
+  function shown(ahead: number): number {
+    const device = running(START + 10 * HOUR);
+    device.setPower(false);
+    const image = structuredClone(device.save());
+    const stored = image.data.clock as { stopped: boolean; clockMicros: number; setAt: number };
+    stored.stopped = true;
+    stored.clockMicros = (START + 10 * HOUR + ahead) * 1_000_000;
+    stored.setAt = device.micros;
+    const other = makeSimulatedDevice({ board: board(), utc: utcSeconds(0), image });
+    other.setPower(true);
+    pass(other, 1);
+    expect(flags(other)).toBe(TIME_FLAG.known | TIME_FLAG.estimated);
+    return clock(other) - (START + 10 * HOUR);
+  }
+
+  it('is believed up to 40 days after the last-alive minute, and never before it', () => {
+    expect(shown(39 * DAY)).toBe(39 * DAY + 1);
+    expect(shown(41 * DAY)).toBeLessThan(2);
+    expect(Math.abs(shown(-HOUR))).toBeLessThan(2);
   });
 });
 
@@ -143,6 +168,36 @@ describe('steps of the clock', () => {
     const contents = [16, 0x01, 0x40, 0, 3, 6, ...data.flatMap((word) => [word >> 8, word & 0xff])];
     expect(ask(device, contents, 1, 0)).toBeUndefined();
     expect(clock(device) - (START + 900)).toBeLessThan(3);
+  });
+});
+
+describe('a broken day', () => {
+  const proofs = (device: SimulatedDevice): [number, boolean][] =>
+    records(device).flatMap((record) =>
+      record.type === 'proof' ? [[record.day - START / DAY, record.partial]] : [],
+    );
+
+  it('is one with a large step in it', () => {
+    const device = running(START + DAY + 5 * HOUR);
+    setClock(device, device.utc + HOUR);
+    pass(device, 2 * DAY);
+    expect(proofs(device)).toEqual([
+      [0, true],
+      [1, true],
+      [2, false],
+    ]);
+  });
+
+  it('is one that a table of another zone begins', () => {
+    const device = running(START + DAY + 20 * HOUR);
+    flash(device, { ...DAILY, digest: 8, initialQuarters: 40 });
+    pass(device, 2 * DAY);
+    expect(proofs(device)).toEqual([
+      [0, true],
+      [1, false],
+      [2, true],
+      [3, false],
+    ]);
   });
 });
 
@@ -223,14 +278,33 @@ describe('the room', () => {
     device.setProbe(22 * 16);
     pass(device, 61);
     expect(records(device).at(-1)).toMatchObject({ type: 'fault', fault: 8, entered: 0 });
-    // Back within the hour: present, not logged.
-    const before = records(device).length;
     device.setProbe(30 * 16);
     pass(device, 30 * 60);
-    expect(records(device)).toHaveLength(before);
     device.setProbe(-5 * 16 - 2);
     pass(device, DAY);
     const proof = records(device).find(({ type }) => type === 'proof');
     expect(proof).toMatchObject({ type: 'proof', min: -10, max: 60 });
+  });
+});
+
+describe('a fault', () => {
+  it('that comes back within the hour is present but not logged; later it is again', () => {
+    const device = running(START + HOUR);
+    const probeLost = (minutes: number): void => {
+      device.setProbe(undefined);
+      pass(device, minutes * 60);
+      expect(hasFault(device, FAULT.probeMissing)).toBe(true);
+      device.setProbe(23 * 16);
+      pass(device, 60);
+    };
+    const told = (): number =>
+      recordNames(device).filter((name) => name.startsWith('fault') && name.endsWith('4')).length;
+    probeLost(10);
+    expect(told()).toBe(2);
+    probeLost(30);
+    expect(told()).toBe(2);
+    pass(device, 30 * 60);
+    probeLost(10);
+    expect(told()).toBe(4);
   });
 });
