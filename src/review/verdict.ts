@@ -185,9 +185,10 @@ function todoWords(
 
 /** The lean comes back when the short side is held longer. */
 function shiftTurn(short: Short, stage: ResolvedStage | undefined): string {
-  const days = Math.max(1, Math.round(short.days));
+  // The seconds that outputs wait after a start must not turn a half day down.
+  const days = Math.max(1, Math.round(short.days + 0.01));
   if (stage?.lean.kind !== 'sides') return 'the lean was set in a stage that is over: nothing to do';
-  return `hold ${short.side} ${plural(days, 'day')} longer before the next turn, or lengthen ${stage.name} by ${plural(days, 'day')} (days: ${stage.days + days})`;
+  return `give the ${short.side} side ${plural(days, 'day')} more when its turn comes, or lengthen ${stage.name} by ${plural(days, 'day')} (days: ${stage.days + days})`;
 }
 
 function lengthen(

@@ -95,7 +95,7 @@ function outageWords(finding: Extract<Finding, { kind: 'outage' }>, naming: Nami
 
 function clockWords(finding: Extract<Finding, { kind: 'clock' }>, naming: Naming): string {
   if (finding.until === undefined)
-    return 'the clock is estimated and has not been set yet: connect, and it is set';
+    return 'the clock is estimated and has not been set yet: `log PLAN --set-clock` sets it';
   const behind = finding.behind ?? 0;
   const off = Math.abs(behind) < 60 ? `${Math.abs(behind)} s` : lengthWords(Math.abs(behind) / 60);
   return `the clock was estimated until ${time(finding.until, naming)}; it was ${off} ${behind < 0 ? 'ahead' : 'behind'}, so light came that much ${behind < 0 ? 'early' : 'late'}`;

@@ -1,0 +1,175 @@
+/** Figures and sentences of the review, for happenings whose cost can be worked out by hand. */
+
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { unixMsFromUtc } from '../../shared/civil.ts';
+import { encodeRecord } from '../../shared/log.ts';
+import { utcSeconds } from '../../shared/units.ts';
+import { appendRecords } from '../../src/archive/append.ts';
+import { writeNote } from '../../src/book/notes.ts';
+import { driftOf } from '../../src/review/drift.ts';
+import { forecastLines, harvestForecast } from '../../src/review/forecast.ts';
+import { batchesOfLot, lotBatch, lotPage, lotRows } from '../../src/review/lot.ts';
+import { reviewPage } from '../../src/review/page.ts';
+import type { Review } from '../../src/review/review.ts';
+import { reviewText } from '../../src/review/text.ts';
+import { type Verdict, verdicts } from '../../src/review/verdict.ts';
+import { day, sampleText } from '../visits/plan.ts';
+import { type Farm, IDENTITY, makeFarm, readInto, reviewFarm } from './farm.ts';
+import { type Happening, SimWorld } from './world.ts';
+
+const DAY = 86_400;
+const FIRST = day('2026-03-30');
+const NAMING = { offsets: { initialQuarters: 0, changes: [] }, names: {} };
+let farm: Farm;
+beforeAll(async () => {
+  farm = await makeFarm(sampleText('pantry'));
+});
+afterAll(() => farm.archive.close());
+
+/** Lisbon is an hour ahead of UTC from 29 March 2026 on. */
+const at = (iso: string, hour: number): number => day(iso) * DAY + (hour - 1) * 3600;
+
+async function live(
+  happenings: readonly Happening[],
+  until = '2026-04-13',
+): Promise<{ review: Review; all: Verdict[] }> {
+  for (const table of ['records', 'gaps', 'connections', 'notes'] as const) {
+    await farm.archive.db.deleteFrom(table).execute();
+  }
+  const world = new SimWorld(farm.table, at('2026-03-29', 22));
+  world.live(happenings, at(until, 0) - 1);
+  await readInto(farm, world);
+  const review = await reviewFarm(farm, FIRST);
+  return { review, all: verdicts(farm.plan, review) };
+}
+
+const off = (when: number): Happening => ({ at: when, act: (world) => world.device.setPower(false) });
+const on = (when: number): Happening => ({ at: when, act: (world) => world.device.setPower(true) });
+
+describe('a zone', () => {
+  it('that had a power cut of 30 hours is told what it lost, from which side, and what to do', async () => {
+    const { all } = await live([off(at('2026-03-31', 12)), on(at('2026-04-01', 18))]);
+    // A is lit 08:00–20:00, from the left for the first week: 8 h and 10 h of 14 × 12 h are gone, 18/12 days.
+    const a = all[0]!;
+    expect(a.totals.planned).toBeCloseTo(168, 1);
+    expect(a.totals.delivered).toBeCloseTo(150, 1);
+    expect(a.line).toBe('A: 89.2 % of its light, 1.5 days short to the left after the outage of 2026-03-31');
+    expect(a.todo).toContain('give the left side 2 days more');
+    expect(a.todo).toContain('lengthen climb by 2 days (days: 51)');
+  });
+
+  it('that was switched on by hand at night had light in its dark hours', async () => {
+    const { all } = await live(
+      Array.from({ length: 6 }, (_, i) => ({
+        at: at('2026-04-02', 2) + 5 + 600 * i,
+        act: (world) => world.hand(1, true),
+      })),
+    );
+    expect(all[0]!.totals.extra).toBeCloseTo(1, 1);
+    expect(all[0]!.line).toContain('1 h of light in its dark hours');
+    expect(all[1]!.line).not.toContain('dark hours');
+  });
+
+  it('whose log was lost is told unknown, not well', async () => {
+    const { review, all } = await live([]);
+    expect(all[0]!.line).toBe('A: all of its light');
+    const rows = await farm.archive.db.selectFrom('records').select(['sequence', 'day']).execute();
+    const lost = rows.filter((row) => row.day >= day('2026-04-04') && row.day <= day('2026-04-06'));
+    for (const { sequence } of lost) {
+      await farm.archive.db.deleteFrom('records').where('sequence', '=', sequence).execute();
+    }
+    const after = await reviewFarm(farm, FIRST);
+    const verdict = verdicts(farm.plan, after)[0]!;
+    expect(verdict.line).toContain('3 days unknown');
+    expect(verdict.totals.unknown).toBeCloseTo(36, 1);
+    expect(verdict.share).toBe(1);
+    expect(after.findings.some((finding) => finding.kind === 'lost')).toBe(true);
+    expect(review.findings.some((finding) => finding.kind === 'lost')).toBe(false);
+  });
+
+  it('on a day whose proof differs is told unexplained', async () => {
+    await live([]);
+    const proof = await farm.archive.db
+      .selectFrom('records')
+      .select(['sequence', 'body'])
+      .where('type', '=', 2)
+      .where('day', '=', day('2026-04-05'))
+      .executeTakeFirstOrThrow();
+    const record = { ...JSON.parse(proof.body), sequence: proof.sequence, partial: false, estimated: false };
+    await farm.archive.db.deleteFrom('records').where('sequence', '=', proof.sequence).execute();
+    await appendRecords(farm.archive, IDENTITY, [encodeRecord({ ...record, crc: record.crc ^ 1 })], 0);
+    const review = await reviewFarm(farm, FIRST);
+    expect(verdicts(farm.plan, review)[0]!.line).toContain('1 day unexplained');
+    const text = reviewText(farm.plan, review, verdicts(farm.plan, review), NAMING);
+    expect(text).toContain('2026-04-05 is unexplained');
+  });
+});
+
+describe('beside the zones', () => {
+  it('the clock drift is told from readings that nothing disturbed', () => {
+    const reading = (days: number, ahead: number, setAfter = false) => ({
+      hostMs: unixMsFromUtc(utcSeconds(8e8 + days * DAY)),
+      controller: utcSeconds(8e8 + days * DAY + ahead),
+      ...{ sub: 0, known: true, estimated: false, setAfter, newest: 0 },
+    });
+    // Two weeks at 3 s a week, set, then a week at 3 s.
+    const drift = driftOf([reading(0, 0), reading(7, 3), reading(14, 6, true), reading(21, 3)]);
+    expect(drift).toEqual({ secondsPerWeek: expect.closeTo(3, 9), mostSeconds: 6, readings: 4 });
+    expect(driftOf([reading(0, 0), reading(0.1, 1)])).toBeUndefined();
+  });
+
+  it('the harvest ahead is told by week, with a mass once three bags were weighed', async () => {
+    const visits = farm.compiled.timeline!.visits;
+    const weeks = harvestForecast(farm.plan, visits, [], day('2026-04-13'));
+    // 90 days after 16 February is 17 May, a Sunday; after 9 March 7 June, a Sunday.
+    expect(forecastLines(weeks)).toEqual([
+      'week of 2026-05-11: 4 bags: A (early, 2), C (early, 2)',
+      'week of 2026-06-01: 4 bags: B (late, 2), D (late, 2)',
+    ]);
+    const weighed = [70, 80, 90].map((massG, i) => ({
+      ...{
+        id: String(i),
+        plan: 'plan',
+        batch: 'early',
+        zone: 'A',
+        bag: ['A1', 'A2', 'C1'][i]!,
+        why: undefined,
+      },
+      ...{ day: day('2026-05-20'), writtenMs: 0, kind: 'note' as const, massG },
+    }));
+    const later = harvestForecast(farm.plan, visits, weighed, day('2026-05-20'));
+    expect(forecastLines(later)).toEqual([
+      'week of 2026-05-18: 1 bag, about 80 g (± 10 g): C (early, 1)',
+      'week of 2026-06-01: 4 bags, about 320 g (± 20 g): B (late, 2), D (late, 2)',
+    ]);
+  });
+
+  it('a lot has its record, and pages stand alone', async () => {
+    const { review: before } = await live([off(at('2026-03-31', 12)), on(at('2026-04-01', 18))]);
+    expect(before.notes).toEqual([]);
+    await writeNote(farm.archive, {
+      ...{
+        id: 'c',
+        plan: 'plan',
+        batch: 'early',
+        zone: 'A',
+        bag: 'A2',
+        day: day('2026-04-05'),
+        writtenMs: 0,
+      },
+      ...{ kind: 'cull', why: 'mould' },
+    });
+    const review = await reviewFarm(farm, FIRST);
+    const records = batchesOfLot(farm.plan, 'early').map((batch) => lotBatch(farm.plan, review, batch));
+    const rows = Object.fromEntries(lotRows(records[0]!));
+    expect(rows).toMatchObject({ sealed: '2026-02-16', 'taken out': 'A2 2026-04-05 (mould)' });
+    expect(rows['light in A']).toMatch(/^150 h, 89\.2 % of its light/);
+    const page = reviewPage({
+      ...{ plan: farm.plan, review, verdicts: verdicts(farm.plan, review), forecast: [], naming: NAMING },
+    });
+    for (const text of [page, lotPage(farm.plan, 'early', records)]) {
+      expect(text).not.toMatch(/<script|https?:|<link/);
+      expect(text.startsWith('<!doctype html>')).toBe(true);
+    }
+  });
+});
