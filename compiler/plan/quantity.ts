@@ -157,6 +157,14 @@ function findUnit(text: string): { name: string; unit: Unit } | undefined {
   return spelt !== undefined && unit ? { name: spelt, unit } : undefined;
 }
 
+/** The unit in which a whole quantity of this kind is written; undefined for anything else. */
+export function unitOf(text: string, kind: QuantityKind): string | undefined {
+  const match = PART.exec(text.trim());
+  if (match?.[0] !== text.trim() || match[2] === undefined) return undefined;
+  const found = findUnit(match[2]);
+  return found?.unit.kind === kind ? found.name : undefined;
+}
+
 const NUMBER = String.raw`\d+ +\d+\/\d+|\d+\/\d+|\d+(?:\.\d+)?|\.\d+`;
 const WORD = String.raw`[^\s\d.,+/-]+`;
 const PART = new RegExp(String.raw`^\s*(${NUMBER})\s*(${WORD}/${WORD}[23]?|${WORD})?`);

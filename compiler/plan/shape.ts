@@ -10,10 +10,11 @@ import type * as z from 'zod';
 import type { Span } from '../diagnostics/diagnostic.ts';
 import { closest } from '../diagnostics/nearest.ts';
 import { expectationIn, type LeafFault, suggestedUnit } from './leaf.ts';
+import { type QuantityKind, unitOf } from './quantity.ts';
 import type { Report } from './report.ts';
 import { planSchema } from './schema.ts';
 import { keysAt } from './schema-keys.ts';
-import { type Entry, type MapNode, type Node, plainValue } from './tree.ts';
+import { type Entry, type MapNode, type Node, plainValue, type ScalarNode } from './tree.ts';
 
 type Path = readonly PropertyKey[];
 
@@ -21,6 +22,9 @@ type Path = readonly PropertyKey[];
 export interface Shape {
   readonly broken: ReadonlySet<Node>;
 }
+
+/** Kinds that metric and US plans write in different units. */
+const TWO_SYSTEMS: readonly QuantityKind[] = ['length', 'mass', 'temperature'];
 
 /** Passes over the tree: one, and one more for each layer of misspelt keys put right. */
 const PASSES_MAX = 4;
@@ -159,13 +163,36 @@ class ShapePass {
       this.report('E208', node.span, { key, text: node.source, words: [...expected.words] });
     } else if (expected.kind && node.kind === 'scalar' && typeof node.value === 'number') {
       const { expects, example, kind } = expected;
-      const facts = { expects, example, number: node.source, unit: suggestedUnit(example, kind) };
+      const facts = {
+        expects,
+        example,
+        number: node.source,
+        unit: this.usualUnit(kind, node) ?? suggestedUnit(example, kind),
+      };
       this.report('E204', node.span, { key, ...facts });
     } else {
       const { expects, example } = expected;
       this.report('E203', node.span, { key, expects, example, found: describe(node) });
     }
   }
+
+  /** The unit of the nearest quantity of the same kind in the plan: what the grower most likely means. */
+  private usualUnit(kind: QuantityKind, at: Node): string | undefined {
+    if (!TWO_SYSTEMS.includes(kind)) return undefined;
+    let best: { unit: string; far: number } | undefined;
+    for (const { value, span } of scalarsIn(this.root)) {
+      const unit = typeof value === 'string' ? unitOf(value, kind) : undefined;
+      const far = Math.abs(span.start - at.span.start);
+      if (unit !== undefined && (!best || far < best.far)) best = { unit, far };
+    }
+    return best?.unit;
+  }
+}
+
+function* scalarsIn(node: Node): Iterable<ScalarNode> {
+  if (node.kind === 'map') for (const { value } of node.entries.values()) yield* scalarsIn(value);
+  else if (node.kind === 'list') for (const item of node.items) yield* scalarsIn(item);
+  else yield node;
 }
 
 interface FlatIssue {

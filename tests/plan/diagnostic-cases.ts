@@ -110,6 +110,7 @@ export const CASES: readonly Case[] = [
   read('E202', 'missing-key', [', height: 19 in', '']),
   read('E203', 'wrong-kind', ['[5, 1]', '5']),
   read('E204', 'unit-missing', ['19 in', '19']),
+  read('E204', 'unit-as-elsewhere', ['[36 in, 14 in], clear: 20 in', '[900 mm, 360 mm], clear: 510']),
   read('E204', 'angle-without-unit', STAGE('{ stage: climb, lean: { hold: 45 } }')),
   read('E303', 'whose-supply', TWO_CONTROLLERS, ...OUTPUTS_NAMED, [
     'Chicago }',

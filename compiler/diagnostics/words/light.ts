@@ -7,8 +7,9 @@ import { count, type Facts, list, number, some, text, type Words } from './messa
 
 const SIDES: Readonly<Record<number, string>> = { 0: 'back', 90: 'right', 180: 'front', 270: 'left' };
 
-/** A side as the plan writes it. */
-const side = (azimuth: number): string => SIDES[azimuth] ?? `${azimuth} deg`;
+/** `to the left`, `toward 45 deg`. */
+const toward = (azimuth: number): string =>
+  SIDES[azimuth] === undefined ? `toward ${azimuth} deg` : `to the ${SIDES[azimuth]}`;
 
 /** Who and when: the start of every sentence here. */
 const where = ({ zone, stage, days }: Facts): string =>
@@ -18,15 +19,28 @@ const where = ({ zone, stage, days }: Facts): string =>
 const between = (low: Fact, high: Fact): string =>
   number(low) === number(high) ? `${number(low)} lx` : `${number(low)} to ${number(high)} lx`;
 
+/** What several lamps do, for what one does. */
+const SEVERAL: Readonly<Record<string, string>> = {
+  'shines through': 'shine through',
+  'outweighs the rest': 'outweigh the rest',
+  'shines in': 'shine in',
+};
+
+/** The lamps of one output, written with commas between: `lamp A`, `lamps A and B`. */
+function lamps(names: Fact): string {
+  const each = text(names).split(', ');
+  return each.length === 1 ? `lamp \`${text(names)}\`` : `lamps ${some(each)}`;
+}
+
 /** The culprit, as the end of a sentence. */
 function because({ cause, by, of }: Facts, does: string): string {
   switch (cause) {
     case 'neighbour':
-      return `, because lamp \`${text(by)}\`${of === undefined ? '' : ` of zone \`${text(of)}\``} ${does}`;
+      return `, because ${lamps(by)}${of === undefined ? '' : ` of zone \`${text(of)}\``} ${lamps(by).startsWith('lamps') ? SEVERAL[does] : does}`;
     case 'background':
       return `, because of the background light \`${text(by)}\``;
     case 'own':
-      return `; most of it comes from the zone's own lamp \`${text(by)}\``;
+      return `; most of it comes from the zone's own ${lamps(by)}`;
     default:
       return '';
   }
@@ -77,7 +91,7 @@ export const lightWords: Readonly<Record<string, Words>> = {
     const { bag, side: azimuth, off, offAllowed, contrast, contrastWanted } = facts;
     return {
       title: 'lean not met',
-      message: `${where(facts)}: bag ${text(bag)} pulls ${side(number(azimuth))} but ${number(off)}° off (${number(offAllowed)}° allowed), contrast ${number(contrast)} : 1 (${number(contrastWanted)} : 1 wanted)${because(facts, 'shines through')}.`,
+      message: `${where(facts)}: bag ${text(bag)} should lean ${toward(number(azimuth))}, but its light comes ${number(off)}° beside that (${number(offAllowed)}° allowed), with contrast ${number(contrast)} : 1 (${number(contrastWanted)} : 1 wanted)${because(facts, 'shines through')}.`,
       suggestion: tried(facts, `${number(facts.offAfter)}° and ${number(facts.contrastAfter)} : 1`),
     };
   },

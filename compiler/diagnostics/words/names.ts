@@ -23,7 +23,7 @@ export const nameWords: Readonly<Record<string, Words>> = {
   E301: ({ kind, name, known, meant }) => {
     const what = ONE[text(kind)] ?? text(kind);
     const others =
-      list(known).length > 0 ? `There is ${some(list(known), 12)}.` : `The plan names no ${what}.`;
+      list(known).length > 0 ? `Known here: ${some(list(known), 12)}.` : `The plan names no ${what}.`;
     return {
       title: `unknown ${what}`,
       message: `There is no ${what} \`${text(name)}\`.`,
