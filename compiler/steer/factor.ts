@@ -24,21 +24,39 @@ export function eliminate(
   radix: readonly number[],
   factors: readonly Factor[],
 ): { readonly digits: number[]; readonly score: Float64Array } | undefined {
-  let left = [...factors];
-  const remaining = new Set(radix.map((_, index) => index));
-  const steps: Step[] = [];
-  while (remaining.size > 0) {
-    const next = cheapest(remaining, left, radix);
-    if (next.width > WIDEST) return undefined;
-    const touching = left.filter((factor) => factor.vars.includes(next.variable));
-    const step = reduce(next.variable, touching, radix);
-    left = [...left.filter((factor) => !touching.includes(factor)), step.rest];
-    steps.push(step);
-    remaining.delete(next.variable);
-  }
+  const touching = radix.map((): Set<Factor> => new Set());
   const score = new Float64Array(LENGTH);
-  for (const factor of left) addTo(score, 0, factor.cost, 0);
+  const put = (factor: Factor): void => {
+    for (const v of factor.vars) touching[v]!.add(factor);
+    if (factor.vars.length === 0) addTo(score, 0, factor.cost, 0);
+  };
+  for (const factor of factors) put(factor);
+  const widths = radix.map((_, variable) => widthOf(variable, touching[variable]!, radix));
+  const steps: Step[] = [];
+  for (const _ of radix) {
+    const variable = narrowest(widths);
+    if (widths[variable]! > WIDEST) return undefined;
+    const own = [...touching[variable]!];
+    const step = reduce(variable, own, radix);
+    for (const factor of own) for (const v of factor.vars) touching[v]!.delete(factor);
+    put(step.rest);
+    widths[variable] = Number.POSITIVE_INFINITY;
+    for (const v of step.rest.vars) widths[v] = widthOf(v, touching[v]!, radix);
+    steps.push(step);
+  }
   return { digits: backward(steps, radix), score };
+}
+
+/** The variable whose elimination looks at the fewest settings; the lowest of equals. */
+function narrowest(widths: readonly number[]): number {
+  let found = 0;
+  for (let v = 1; v < widths.length; v++) if (widths[v]! < widths[found]!) found = v;
+  return found;
+}
+
+/** How many settings eliminating a variable would look at. */
+function widthOf(variable: number, touching: Iterable<Factor>, radix: readonly number[]): number {
+  return scope(variable, touching).reduce((size, v) => size * radix[v]!, radix[variable]!);
 }
 
 interface Step {
@@ -48,23 +66,10 @@ interface Step {
   readonly best: Uint8Array;
 }
 
-/** The variable whose elimination looks at the fewest settings; the lowest of equals. */
-function cheapest(remaining: ReadonlySet<number>, factors: readonly Factor[], radix: readonly number[]) {
-  let found = { variable: -1, width: Number.POSITIVE_INFINITY };
-  for (const variable of remaining) {
-    const vars = scope(variable, factors);
-    const width = vars.reduce((size, v) => size * radix[v]!, radix[variable]!);
-    if (width < found.width) found = { variable, width };
-  }
-  return found;
-}
-
-/** The other variables a variable meets in some factor, ascending. */
-function scope(variable: number, factors: readonly Factor[]): number[] {
+/** The other variables a variable meets in the factors that touch it, ascending. */
+function scope(variable: number, touching: Iterable<Factor>): number[] {
   const vars = new Set<number>();
-  for (const factor of factors) {
-    if (factor.vars.includes(variable)) for (const v of factor.vars) vars.add(v);
-  }
+  for (const factor of touching) for (const v of factor.vars) vars.add(v);
   vars.delete(variable);
   return [...vars].sort((a, b) => a - b);
 }

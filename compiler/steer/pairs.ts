@@ -41,6 +41,12 @@ export function drawsBetter(score: ArrayLike<number>, than: ArrayLike<number>): 
   return first < 0 && halved;
 }
 
+/** Whether any mixture of two patterns might be worth it, told zone by zone. */
+export function mayGain(problem: Problem, single: Float64Array): boolean {
+  // Where unlit is unavoidable the lit patterns of a zone are no guide; then everything is tried.
+  return single[UNLIT]! > 0 || drawsBetter(leastOf(problem), single);
+}
+
 /**
  * The best pair of the pool (every pattern, when left out) that draws better than the
  * single pattern scored `single`; undefined when there is none.
@@ -52,8 +58,6 @@ export function bestPair(
 ): Answer | undefined {
   const splits = splitsOf(problem.minutes, problem.slot);
   if (splits.length === 0) return undefined;
-  // Where unlit is unavoidable the patterns of a zone are no guide; everything is tried then.
-  if (single[UNLIT] === 0 && !drawsBetter(leastOf(problem), single)) return undefined;
   const looks = problem.zones.map(() => new Map<number, Look>());
   const candidates = leastUnlit(problem, pool).map((digits) => candidateOf(problem, digits, looks));
   const search: Search = { problem, single, splits, found: undefined };

@@ -8,7 +8,7 @@
  */
 
 import { eliminate, type Factor, spread, WIDEST } from './factor.ts';
-import { type Answer, bestPair, drawsBetter, leastUnlit } from './pairs.ts';
+import { type Answer, bestPair, drawsBetter, leastUnlit, mayGain } from './pairs.ts';
 import { outputCost, overload, type Problem, scoreParts, zoneCosts } from './problem.ts';
 import { type LinearSolver, suggestParts } from './program.ts';
 import { CHANGES, compareScores, ENERGY, isMet, LENGTH, NUMBERS, OVERLOAD } from './score.ts';
@@ -26,6 +26,7 @@ export const isLarge = ({ radix }: Problem): boolean => patternCount(radix) > PA
 export function solveCell(problem: Problem, solver?: LinearSolver): Answer {
   const single = bestSingle(problem);
   if (isMet(single.score) || problem.minutes < 2 * problem.slot) return single;
+  if (!mayGain(problem, single.score)) return single;
   if (!isLarge(problem)) return bestPair(problem, single.score) ?? single;
   const pool = poolOf(problem, single.parts[0]!.digits);
   const pair = bestPair(problem, single.score, pool) ?? single;
