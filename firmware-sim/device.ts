@@ -50,7 +50,13 @@ export interface Device {
   save(): DeviceImage;
 }
 
-export type Trouble = 'clock stopped' | 'clock silent' | 'tick silent' | 'log silent' | 'probe silent' | 'supply low';
+export type Trouble =
+  | 'clock stopped'
+  | 'clock silent'
+  | 'tick silent'
+  | 'log silent'
+  | 'probe silent'
+  | 'supply low';
 
 /** JSON-ready snapshot of a device and its world; `kind` tells which maker can restore it. */
 export interface DeviceImage {
