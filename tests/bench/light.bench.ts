@@ -1,0 +1,46 @@
+/**
+ * The light of large racks: field, choice of outputs and tables of towers of shelves no
+ * two alike, two zones of two bags and four lamps a shelf, staggered over 26 weeks.
+ */
+
+import { lightField } from '../../compiler/light/field.ts';
+import { steerDays } from '../../compiler/steer/choose.ts';
+import { assembleTable } from '../../compiler/table/assemble.ts';
+import { encodeTable } from '../../shared/table-encode.ts';
+import { daysOf, tower, wireRack } from '../light/rack.ts';
+import { type Row, row } from './row.ts';
+
+/** Processor time of `work`, ms: other work on the machine does not count. */
+function processor(work: () => void): number {
+  const { user, system } = process.cpuUsage();
+  work();
+  const spent = process.cpuUsage({ user, system });
+  return (spent.user + spent.system) / 1000;
+}
+
+function towerTime(zones: number): number {
+  const plan = tower(zones);
+  const days = daysOf(plan);
+  return processor(() => {
+    const steered = steerDays(plan, lightField(plan), days);
+    plan.controllers.forEach((_, controller) => {
+      encodeTable(assembleTable({ plan, controller, days: steered.days, visits: [], digest: 0 }));
+    });
+  });
+}
+
+export async function rows(): Promise<Row[]> {
+  towerTime(10);
+  const [ten, fifty, twoHundred] = [10, 50, 200].map(towerTime) as [number, number, number];
+  const wire = wireRack();
+  const wireTime = processor(() => {
+    steerDays(wire, lightField(wire), daysOf(wire));
+  });
+  return [
+    row('field, choice and tables, 10 zones (processor time)', ten, 'ms'),
+    row('the same, 50 zones', fifty, 'ms'),
+    row('the same, 200 zones', twoHundred, 'ms', { most: 5000 }),
+    row('growth from 50 to 200 zones over linear', twoHundred / fifty / 4, '', { most: 1.3 }),
+    row('field and choice, wire rack', wireTime, 'ms'),
+  ];
+}
