@@ -9,12 +9,12 @@
 
 import { firstInstant, OUTPUTS, openSchedule, type Schedule } from '../../firmware-sim/schedule.ts';
 import { BOOT_CAUSE, FAULT, HAND_END, type LogRecord, OUTAGE_UNKNOWN } from '../../shared/log.ts';
+import { FaultSpans } from './fault-spans.ts';
 import { Model } from './model.ts';
 import {
   type Change,
   type ClockSetting,
   type DayProof,
-  type FaultSpan,
   type HandSpan,
   type Instant,
   type LostSpan,
@@ -39,8 +39,6 @@ export interface ReplayInput {
 const LARGE_STEP = 120;
 /** The power goes somewhere in the minute after the last-alive minute. */
 const HALF_MINUTE = 30;
-/** After a restart a fault is told again within this time: the room's needs two hours of readings. */
-const RETOLD_SECONDS = 3 * 3600;
 const BY_RESTART = 0x40;
 const BY_REQUEST = 0x80;
 
@@ -72,8 +70,6 @@ class Replayer {
   /** Records were lost since the last day that was proved. */
   private doubtful = false;
   private estimatedSince: Instant | undefined;
-  /** Faults that were there when the power went: told again by `told`, or over at `at`. */
-  private interrupted: { fault: number; at: Instant; told: number }[] = [];
   private readonly changes: (Omit<Change, 'at'> & Instant)[] = [];
   private readonly outages: { from: Instant | undefined; until: Instant; cause: number }[] = [];
   private readonly proofs: Placed<DayProof>[] = [];
@@ -83,10 +79,7 @@ class Replayer {
   private readonly settings: ClockSetting[] = [];
   private readonly tables: (Instant & { crc: number; schedule: Schedule | undefined })[] = [];
   private readonly lost: Placed<LostSpan>[] = [];
-  private readonly faults: (Omit<FaultSpan, 'from' | 'until'> & {
-    from: Instant;
-    until: Instant | undefined;
-  })[] = [];
+  private readonly faults = new FaultSpans(this.pieces);
 
   constructor(input: ReplayInput) {
     this.input = input;
@@ -119,8 +112,8 @@ class Replayer {
   take(record: LogRecord, next: LogRecord | undefined): void {
     const behind = record.type === 'clockSet' ? record.forward : 0;
     // A day's records may be written before its end, when the clock is set: only events tell the time.
-    if ('time' in record) this.settleInterrupted(record.time - behind);
-    for (const one of this.interrupted) one.told += behind;
+    if ('time' in record) this.faults.settle(record.time - behind);
+    this.faults.moveClock(behind);
     if (record.type === 'boot') this.boot(record);
     else if (record.type === 'proof') this.proof(record, next);
     else if (record.type === 'clockSet') this.clockSet(record);
@@ -166,10 +159,7 @@ class Replayer {
       return;
     }
     const from = running ? this.goOff(time, outageMinutes) : undefined;
-    const gone = from ?? this.pieces.now(this.model.last);
-    for (const { fault, until } of this.faults) {
-      if (!until) this.interrupted.push({ fault, at: gone, told: time + RETOLD_SECONDS });
-    }
+    this.faults.powerLost(from ?? this.pieces.now(this.model.last), time);
     this.blindFrom = undefined;
     this.begin(time, this.confirmed);
     if (running) this.outages.push({ from, until: this.pieces.now(time), cause });
@@ -280,32 +270,9 @@ class Replayer {
   private fault(record: Of<'fault'>): void {
     const { fault, entered, detail, time } = record;
     this.startBlind(time);
-    if (!entered) {
-      const open = this.faults.findLast((one) => one.fault === fault && one.until === undefined);
-      if (open) open.until = this.pieces.now(time);
-      return;
-    }
-    if (fault === FAULT.clockStopped) this.doubtClock(time);
-    if (this.goesOn(fault)) return;
-    this.faults.push({ fault, from: this.pieces.now(time), until: undefined, detail });
-  }
-
-  /** A fault that was there when the power went, told again after it: one fault, not two. */
-  private goesOn(fault: number): boolean {
-    const index = this.interrupted.findIndex((one) => one.fault === fault);
-    if (index >= 0) this.interrupted.splice(index, 1);
-    return index >= 0;
-  }
-
-  /** Faults that the power cut ended are over when they were not told again in time. */
-  private settleInterrupted(now: number): void {
-    const over = this.interrupted.filter((one) => now > one.told);
-    if (over.length === 0) return;
-    for (const { fault, at } of over) {
-      const open = this.faults.findLast((one) => one.fault === fault && one.until === undefined);
-      if (open) open.until = at;
-    }
-    this.interrupted = this.interrupted.filter((one) => !over.includes(one));
+    if (entered && fault === FAULT.clockStopped) this.doubtClock(time);
+    if (entered) this.faults.enter(fault, time, detail);
+    else this.faults.leave(fault, time);
   }
 
   /** From now on the clock is estimated; what came before in this piece was not. */
@@ -412,7 +379,7 @@ class Replayer {
       settings: this.settings,
       tables: this.tables.map(({ crc, schedule, ...at }) => ({ at: pieces.true(at), crc, schedule })),
       lost: this.lost.map(moved),
-      faults: this.faults.map((one) => ({ ...one, from: pieces.true(one.from), until: maybe(one.until) })),
+      faults: this.faults.spans(),
       operations: operationsOf(changes),
       from: changes[0]?.at ?? 0,
       until: pieces.true(pieces.now(this.model.last)),
