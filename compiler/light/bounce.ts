@@ -17,7 +17,7 @@ export interface Bounce {
 }
 
 /** A flat surface, by one corner and two edges; it shines toward `normal` (unit). */
-export interface Surface {
+interface Surface {
   readonly corner: Vec3;
   readonly along: Vec3;
   readonly across: Vec3;

@@ -35,14 +35,14 @@ export interface Room {
 }
 
 /** The tip at the end of a day. */
-export interface TipState {
+interface TipState {
   /** Position from the middle of the block's top, mm. */
   readonly at: Vec3;
   /** Tangent. */
   readonly along: Vec3;
 }
 
-export interface Growing {
+interface Growing {
   /** One a day, the first after the first day; ends where the growth meets the film. */
   readonly days: readonly TipState[];
   /** The day (counted from 1) on which it meets the film, if it does. */

@@ -18,7 +18,7 @@ export interface Photometry {
   readonly lumens: number;
 }
 
-export interface PhotometryFault {
+interface PhotometryFault {
   /** 1-based line. */
   readonly line: number;
   /** What is wrong: a stable word for the diagnostics. */
@@ -36,7 +36,7 @@ export interface PhotometryFault {
     | 'no-light';
 }
 
-export type PhotometryRead =
+type PhotometryRead =
   | { readonly photometry: Photometry; readonly fault?: undefined }
   | { readonly photometry?: undefined; readonly fault: PhotometryFault };
 

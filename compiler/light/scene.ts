@@ -54,7 +54,7 @@ export interface SceneLamp {
 }
 
 /** A shelf board. */
-export interface Deck extends Obstacle {
+interface Deck extends Obstacle {
   readonly rack: number;
 }
 

@@ -15,7 +15,7 @@ import { ANGLE_MOST } from './score.ts';
 import type { Treatment } from './treatment.ts';
 
 /** A source and how much of the harm it does, lx. */
-export interface Culprit {
+interface Culprit {
   /** Index into the field's outputs, or into the plan's background entries. */
   readonly output: number | undefined;
   readonly background: number | undefined;

@@ -15,7 +15,7 @@ import type { LinearSolver } from './program.ts';
 import { Steerer } from './steerer.ts';
 import { type Course, type Treatment, Treatments } from './treatment.ts';
 
-export interface SteerOptions {
+interface SteerOptions {
   /** HiGHS, for clusters too large or too finely dimmed to be settled by elimination; without it they are settled by descent. */
   readonly solver?: LinearSolver | undefined;
 }

@@ -114,7 +114,7 @@ export function spread(
 }
 
 /** The number of the setting that `vars` have in `digits`. */
-export function settingOf(
+function settingOf(
   vars: readonly number[],
   radix: readonly number[],
   digits: readonly number[],

@@ -40,7 +40,7 @@ export interface AskedZone {
 }
 
 /** Filled when first wanted. */
-export interface ZoneMemo {
+interface ZoneMemo {
   costs?: Float64Array;
   /** Least direction and contrast excess by the minute that any mixture of two patterns can have. */
   least?: readonly [direction: number, contrast: number];

@@ -24,7 +24,7 @@ export type Remedy =
 const EDGE = 20;
 
 /** The rack with all the remedies in place. */
-export function applyRemedies(plan: ResolvedPlan, remedies: readonly Remedy[]): ResolvedPlan {
+function applyRemedies(plan: ResolvedPlan, remedies: readonly Remedy[]): ResolvedPlan {
   return remedies.reduce(applyRemedy, plan);
 }
 

@@ -24,7 +24,7 @@ export const NUMBERS = 9;
 /** Length of a score. */
 export const LENGTH = 10;
 /** The parts before this one tell what is unmet; the rest only choose between equals. */
-export const UNMET = PATTERNS;
+const UNMET = PATTERNS;
 
 /** Allowed angle between the pull and the side asked for: 10°. */
 export const ANGLE_MOST = 1000;

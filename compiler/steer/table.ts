@@ -148,7 +148,7 @@ function countUp(
 }
 
 /** Mean over the points of the level on the strongest side, hundredths of a lux. */
-export function meanLevel(points: ArrayLike<number>, columns: number): number {
+function meanLevel(points: ArrayLike<number>, columns: number): number {
   let sum = 0;
   for (let at = 0; at < points.length; at += columns) sum += pointLevel(points, at, columns);
   return Math.round(sum / FULL / POINTS);

@@ -48,7 +48,7 @@ export interface Course {
 }
 
 /** What an occurrence must tell. */
-export type Occurrence = Omit<Treatment, 'stage' | 'firstDay' | 'lastDay' | 'count'>;
+type Occurrence = Omit<Treatment, 'stage' | 'firstDay' | 'lastDay' | 'count'>;
 
 export class Treatments {
   private readonly plan: ResolvedPlan;
