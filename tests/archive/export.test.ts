@@ -3,6 +3,7 @@
 import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { ParquetReader } from '@dsnp/parquetjs';
 import { parse } from 'csv-parse/sync';
 import { asyncBufferFromFile, parquetReadObjects } from 'hyparquet';
 import { afterAll, beforeAll, expect, it } from 'vitest';
@@ -64,6 +65,19 @@ it('JSON lines come back line by line', async () => {
   await exportRecords(archive, 'jsonl', path);
   const lines = readFileSync(path, 'utf8').trimEnd().split('\n');
   const rows = lines.map((line) => JSON.parse(line) as { controller: number; raw: string; fault?: string });
+  expectSameAsArchive(rows);
+  expect(rows[4]?.fault).toBe('clockStopped');
+});
+
+it('Parquet comes back through a reader of other hands too', async () => {
+  const path = join(folder, 'other.parquet');
+  await exportRecords(archive, 'parquet', path);
+  const reader = await ParquetReader.openFile(path);
+  const cursor = reader.getCursor();
+  const rows: { controller: bigint; raw: string; fault: string | null }[] = [];
+  for (let next = await cursor.next(); next; next = await cursor.next())
+    rows.push(next as (typeof rows)[number]);
+  await reader.close();
   expectSameAsArchive(rows);
   expect(rows[4]?.fault).toBe('clockStopped');
 });
