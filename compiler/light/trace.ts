@@ -142,7 +142,12 @@ function eachBag(
   const blocks: Obstacle[] = boxes.map(({ block }) => ({ ...block, direct: 0, total: 0 }));
   const films = boxes.map(({ headspace }) => ({ ...headspace, ...otherFilm(bag) }));
   return boxes.map(({ headspace }, index) =>
-    look(headspace, [...blocks, ...films.filter((_, other) => other !== index)]),
+    look(headspace, [
+      // Its own block stops most of what comes from below; looked at first, it saves looking at the rest.
+      blocks[index]!,
+      ...blocks.filter((_, other) => other !== index),
+      ...films.filter((_, other) => other !== index),
+    ]),
   );
 }
 

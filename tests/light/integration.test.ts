@@ -24,6 +24,13 @@ const metre = (low: number, high: number) => fc.double({ min: low, max: high, no
 const near = (value: number, expected: number, scale: number, share = 2e-4): void =>
   expect(Math.abs(value - expected)).toBeLessThan(share * Math.abs(scale) + 1e-9);
 
+const square = (half: number, z: number): Vec3[] => [
+  [-half, -half, z],
+  [half, -half, z],
+  [half, half, z],
+  [-half, half, z],
+];
+
 describe('strips', () => {
   it('agree with thousands of small flat sources', () => {
     fc.assert(
@@ -44,7 +51,7 @@ describe('strips', () => {
     );
   });
 
-  it('seen from either side of their middle mirror each other (reciprocity of the closed form)', () => {
+  it('seen from either side of their middle mirror each other', () => {
     const strip = {
       from: [-0.3, 0, 0.5],
       along: [1, 0, 0],
@@ -59,12 +66,6 @@ describe('strips', () => {
 });
 
 describe('panels and discs', () => {
-  const square = (half: number, z: number): Vec3[] => [
-    [-half, -half, z],
-    [half, -half, z],
-    [half, half, z],
-    [-half, half, z],
-  ];
   it('agree with thousands of small flat sources', () => {
     fc.assert(
       fc.property(metre(-0.8, 0.8), metre(-0.8, 0.8), metre(0.15, 1), (x, y, z) => {
@@ -124,6 +125,47 @@ describe('panels and discs', () => {
       exponent: 1,
     }).z;
     expect(Math.abs(point / exact - 1)).toBeLessThan(0.01);
+  });
+});
+
+describe('reciprocity', () => {
+  it('two facing rectangles send each other the same flux at the same exitance (view-factor algebra, A1·F12 = A2·F21)', () => {
+    const wide: Vec3[] = [
+      [0, 0, 0],
+      [1, 0, 0],
+      [1, 2, 0],
+      [0, 2, 0],
+    ];
+    const small = wide.map(([x, y]): Vec3 => [0.3 + 0.5 * x, 0.2 + 0.25 * y, 0.7]);
+    const n = 60;
+    let [onSmall, onWide] = [0, 0];
+    for (let i = 0; i < n; i++) {
+      for (let j = 0; j < n; j++) {
+        const [u, v] = [(i + 0.5) / n, (j + 0.5) / n];
+        onSmall -= polygonLight([0.3 + 0.5 * u, 0.2 + 0.5 * v, 0.7], wide, 1).z * (0.25 / n ** 2);
+        onWide += polygonLight([u, 2 * v, 0], small, 1).z * (2 / n ** 2);
+      }
+    }
+    expect(onSmall / onWide).toBeCloseTo(1, 3);
+  });
+});
+
+describe('vector over scalar (own)', () => {
+  const ratio = (light: { x: number; y: number; z: number; scalar: number }): number =>
+    Math.hypot(light.x, light.y, light.z) / light.scalar;
+  it('is 4 for one beam, 2 under an endless flat ceiling, 0 with light from all round', () => {
+    expect(ratio(rayLight(0.6, 0, 0.8, 100))).toBeCloseTo(4, 12);
+    expect(ratio(polygonLight([0, 0, 0], square(1e4, 1), 1))).toBeCloseTo(2, 3);
+    const round = darkness();
+    const n = 2000;
+    for (let i = 0; i < n; i++) {
+      // Points spread evenly over the sphere.
+      const z = 1 - (2 * i + 1) / n;
+      const turn = i * Math.PI * (3 - Math.sqrt(5));
+      const r = Math.sqrt(1 - z * z);
+      addLight(round, rayLight(r * Math.cos(turn), r * Math.sin(turn), z, 1));
+    }
+    expect(ratio(round)).toBeLessThan(0.01);
   });
 });
 

@@ -2,6 +2,7 @@
  * LM-63 files of our own making: read, refused at the line, and true to the closed forms.
  */
 
+import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { lightField } from '../../compiler/light/field.ts';
 import { intensityAt, readPhotometry } from '../../compiler/light/photometry.ts';
@@ -47,6 +48,10 @@ describe('reading', () => {
     const { photometry } = readPhotometry(file());
     expect(photometry!.lumens).toBeGreaterThan(999);
     expect(photometry!.lumens).toBeLessThan(1001);
+  });
+  it('so does the file beside this test', () => {
+    const text = readFileSync(new URL('flat-1000lm.ies', import.meta.url), 'utf8');
+    expect(readPhotometry(text).photometry!.lumens / 1000).toBeCloseTo(1, 2);
   });
   it('applies multipliers and lets numbers run over lines', () => {
     const split = file({ head: `1 1000 0.5 ${VERTICAL.length} 1 1 2 0.02 0.4 0` }).replaceAll(' ', '\n ');
