@@ -106,7 +106,6 @@ class Chip implements ChipDevice {
       supply: () => readSupply(world.around),
       pinsChanged: () => this.pinsChanged(),
       sent: (byte) => this.heard(byte),
-      watchdogReset: () => this.reset('watchdog'),
     });
     this.cycleOffset = this.machine.cpu.cycles - world.now * CYCLES_PER_MICRO;
     const wire = pinOf(board.pins.probe);
@@ -186,14 +185,22 @@ class Chip implements ChipDevice {
       this.handle();
     }
     this.advance(until);
+    if (this.nextEvent() <= until) this.run(until);
   }
 
   private advance(to: Micros): void {
     const target = Math.ceil(to * CYCLES_PER_MICRO + this.cycleOffset);
     const { cpu } = this.machine;
     if (!this.halted) this.machine.run(target);
-    else cpu.cycles = Math.max(cpu.cycles, target);
+    if (this.machine.watchdogFired) this.reset('watchdog');
+    if (this.halted) cpu.cycles = Math.max(cpu.cycles, this.haltedUntil(target));
     this.world.now = this.micros;
+  }
+
+  /** A restart that fell within the stretch must not be slept over. */
+  private haltedUntil(target: number): number {
+    const { startAt = NEVER } = this.world;
+    return Math.min(target, Math.ceil(startAt * CYCLES_PER_MICRO + this.cycleOffset));
   }
 
   private nextEvent(): Micros {

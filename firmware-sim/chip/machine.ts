@@ -50,7 +50,6 @@ export interface MachineOptions {
   /** Something that shows on pins may have changed. */
   readonly pinsChanged: () => void;
   readonly sent: (byte: number) => void;
-  readonly watchdogReset: () => void;
 }
 
 export class Machine {
@@ -61,6 +60,8 @@ export class Machine {
   readonly eeprom: Eeprom;
   readonly twi: Twi;
   sleeping = false;
+  /** The watchdog has asked for a reset; the machine stands still until it comes. */
+  watchdogFired = false;
   /** Cycles not slept since the machine was made. */
   activeCycles = 0;
   /** Longest stretch with interrupts off outside interrupts and starts, in cycles; counted when asked for. */
@@ -69,7 +70,7 @@ export class Machine {
   /** Lowest stack pointer seen while watched. */
   stackLeast = 0xffff;
   private offSince = -1;
-  private watchdogPending = false;
+  private restartWatchdog = (): void => {};
 
   constructor(private readonly options: MachineOptions) {
     const { program, world, now, parts } = options;
@@ -110,8 +111,11 @@ export class Machine {
     this.usart.reset();
     this.twi.reset();
     this.eeprom.reset();
-    this.watchdogPending = false;
+    this.watchdogFired = false;
     cpu.data[REG.MCUSR] = flags;
+    // After its own reset the watchdog stays on, with its shortest time-out (data sheet).
+    if (flags & RESET_FLAG.watchdog) cpu.data[REG.WDTCSR] = WDE;
+    this.restartWatchdog();
     cpu.data[2] = r2;
     this.sleeping = false;
     this.offSince = -1;
@@ -121,7 +125,7 @@ export class Machine {
   /** Runs (or sleeps) until the cycle counter reaches `target`. */
   run(target: number): void {
     const { cpu } = this;
-    while (cpu.cycles < target) {
+    while (cpu.cycles < target && !this.watchdogFired) {
       if (this.sleeping) this.skip(target);
       else this.step();
     }
@@ -207,7 +211,7 @@ export class Machine {
 
   /** First time-out: interrupt, if asked for; the next: reset (data sheet, interrupt and reset mode). */
   private attachWatchdog(): void {
-    const { cpu, options } = this;
+    const { cpu } = this;
     const interrupt = {
       address: VECTOR.WDT,
       flagRegister: REG.WDTCSR,
@@ -221,19 +225,18 @@ export class Machine {
       return (2048 << (((value & 0x20) >> 2) | (value & 7))) * (CLOCK_HZ / WATCHDOG_HZ);
     };
     const expired = (): void => {
-      this.watchdogPending = false;
       const value = cpu.data[REG.WDTCSR]!;
       if (value & WDIE) {
         cpu.setInterruptFlag(interrupt);
         cpu.data[REG.WDTCSR]! &= ~WDIE;
-        restart();
-      } else if (value & WDE) options.watchdogReset();
+        if (value & WDE) cpu.addClockEvent(expired, period());
+      } else if (value & WDE) this.watchdogFired = true;
     };
     const restart = (): void => {
       cpu.clearClockEvent(expired);
-      this.watchdogPending = (cpu.data[REG.WDTCSR]! & (WDE | WDIE)) !== 0;
-      if (this.watchdogPending) cpu.addClockEvent(expired, period());
+      if (cpu.data[REG.WDTCSR]! & (WDE | WDIE)) cpu.addClockEvent(expired, period());
     };
+    this.restartWatchdog = restart;
     cpu.onWatchdogReset = restart;
     cpu.writeHooks[REG.WDTCSR] = (value, old) => {
       if (value & WDCE && value & WDE) changeUntil = cpu.cycles + 4;

@@ -69,7 +69,12 @@ static void watchdog_start(void) {
   WDTCSR = (uint8_t)((1 << WDIE) | (1 << WDE) | (1 << WDP2) | (1 << WDP1) | (1 << WDP0));
 }
 
-ISR(WDT_vect) { pins_off(); }
+/* Whatever hung may not go on as if lamps were lit: only the reset leads out. */
+ISR(WDT_vect) {
+  pins_off();
+  for (;;) {
+  }
+}
 
 void wake_sleep(void) {
   sei();
