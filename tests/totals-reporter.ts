@@ -12,7 +12,8 @@ export default class TotalsReporter implements Reporter {
     if (!file) return;
     const counts = { passed: 0, failed: 0, skipped: 0 };
     for (const module of modules) {
-      if (module.state() === 'failed' && [...module.children.allTests('failed')].length === 0) counts.failed++;
+      if (module.state() === 'failed' && [...module.children.allTests('failed')].length === 0)
+        counts.failed++;
       for (const test of module.children.allTests()) {
         const state = test.result().state;
         if (state === 'passed' || state === 'failed' || state === 'skipped') counts[state]++;
