@@ -73,9 +73,10 @@ async function openSqlite(path: string, nowMs: number): Promise<Archive> {
   const archive: Archive = { kind: 'sqlite', place: path, db, close: () => db.destroy() };
   try {
     wordErrors(path, () => {
+      // Tables first, the mark second: a program that is making the archive sets the mark before any table.
+      const tables = file.prepare<[], { n: number }>('select count(*) n from sqlite_master').get();
       const owner = file.pragma('application_id', { simple: true });
-      const empty = file.prepare('select count(*) n from sqlite_master').get() as { n: number };
-      if (owner !== SQLITE_APPLICATION_ID && empty.n > 0) throw notAnArchive(path);
+      if (owner !== SQLITE_APPLICATION_ID && tables?.n !== 0) throw notAnArchive(path);
       // The rollback journal keeps the archive one file that can be copied; FULL survives a power cut too.
       file.pragma('journal_mode = DELETE');
       file.pragma('synchronous = FULL');

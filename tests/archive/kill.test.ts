@@ -20,7 +20,6 @@ const KILLS = 200;
 const LAST = 200_000;
 
 const folder = mkdtempSync(join(tmpdir(), 'leanward-kill-'));
-const place = join(folder, 'rack.archive.sqlite');
 let program = '';
 beforeAll(async () => {
   program = await bundleProgram('tests/archive/appender.ts');
@@ -35,10 +34,33 @@ function random(seed: number): number {
   return ((t ^ (t >>> 14)) >>> 0) / 2 ** 32;
 }
 
+/** Runs the program to its end; gives what it complained of when it failed. */
+function runOut(file: string, last: number): Promise<string> {
+  const child = spawn(process.execPath, [program, file, '7', String(last)], {
+    stdio: ['ignore', 'ignore', 'pipe'],
+  });
+  let complaints = '';
+  child.stderr.on('data', (chunk: Buffer) => {
+    complaints += chunk.toString();
+  });
+  return new Promise((resolve) => child.once('close', (code) => resolve(code === 0 ? '' : complaints)));
+}
+
+it('two programs that read one controller at once make one archive', async () => {
+  for (let round = 0; round < 4; round++) {
+    const file = join(folder, `both-${round}.sqlite`);
+    expect(await Promise.all([runOut(file, 300), runOut(file, 300)])).toEqual(['', '']);
+    const archive = await openArchive(file, 0);
+    expect(await newestSequence(archive, 7)).toBe(300);
+    expect(await gapsOf(archive, 7)).toEqual([]);
+    await archive.close();
+  }
+}, 60_000);
+
 /** Runs the program and kills it some time after its first block; gives the last number it said was in. */
-function runAndKill(delayMs: number): Promise<number> {
+function runAndKill(file: string, delayMs: number): Promise<number> {
   return new Promise((resolve, reject) => {
-    const child = spawn(process.execPath, [program, place, '7', String(LAST)], {
+    const child = spawn(process.execPath, [program, file, '7', String(LAST)], {
       stdio: ['ignore', 'pipe', 'pipe'],
     });
     let said = '';
@@ -58,17 +80,18 @@ function runAndKill(delayMs: number): Promise<number> {
   });
 }
 
-it(`loses and doubles nothing over ${KILLS} kills`, async () => {
+/** Kills the program on one archive again and again, then looks at everything in it. */
+async function lane(file: string, kills: number, seed: number): Promise<void> {
   let promised = 0;
-  for (let kill = 0; kill < KILLS; kill++) {
-    promised = Math.max(promised, await runAndKill(random(kill) * 12));
+  for (let kill = 0; kill < kills; kill++) {
+    promised = Math.max(promised, await runAndKill(file, random(seed + kill) * 12));
     if (kill % 20 !== 19) continue;
-    const archive = await openArchive(place, 0);
+    const archive = await openArchive(file, 0);
     expect(await newestSequence(archive, 7), `after kill ${kill}`).toBeGreaterThanOrEqual(promised);
     expect(await gapsOf(archive, 7)).toEqual([]);
     await archive.close();
   }
-  const archive = await openArchive(place, 0);
+  const archive = await openArchive(file, 0);
   const newest = await newestSequence(archive, 7);
   await appendRecords(archive, 7, raw(newest + 1, newest + 15), 0);
   let next = 1;
@@ -79,4 +102,9 @@ it(`loses and doubles nothing over ${KILLS} kills`, async () => {
   expect(next - 1).toBe(newest + 15);
   expect(await gapsOf(archive, 7)).toEqual([]);
   await archive.close();
-}, 180_000);
+}
+
+it(`loses and doubles nothing over ${KILLS} kills`, async () => {
+  const lanes = [0, 1].map((i) => lane(join(folder, `lane-${i}.sqlite`), KILLS / 2, 1000 * i));
+  await Promise.all(lanes);
+}, 240_000);

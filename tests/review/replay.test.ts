@@ -2,7 +2,10 @@
 
 import { beforeAll, describe, expect, it } from 'vitest';
 import { compilePlan } from '../../compiler/compile.ts';
-import type { LogRecord } from '../../shared/log.ts';
+import { FAULT, type LogRecord } from '../../shared/log.ts';
+import type { Table } from '../../shared/table.ts';
+import { decodeTable } from '../../shared/table-decode.ts';
+import { encodeTable } from '../../shared/table-encode.ts';
 import { tableCrc } from '../../src/archive/flashed.ts';
 import { replay } from '../../src/review/replay.ts';
 import type { Story } from '../../src/review/story.ts';
@@ -42,6 +45,12 @@ const cut = (from: number, minutes: number): Happening[] => [
   { at: from, act: (world) => world.device.setPower(false) },
   { at: from + minutes * 60, act: (world) => world.device.setPower(true) },
 ];
+
+function decoded(bytes: Uint8Array): Table {
+  const read = decodeTable(bytes);
+  if (!read.ok) throw new Error(read.why);
+  return read.table;
+}
 
 /** Seconds, over all outputs, in which the story and the truth differ. */
 function difference(world: SimWorld, story: Story, from: number, until: number): number {
@@ -156,5 +165,38 @@ describe('the replay', () => {
     expect(story.lost[0]!.records).toBe(1);
     expect(story.proofs.find((one) => one.day === day('2026-04-01'))?.result).toBe('unproved');
     expect(story.proofs.filter((one) => one.result === 'proved')).toHaveLength(7);
+  });
+
+  it('takes a fault that outlives a power cut for one, and lets one that does not end with it', () => {
+    const hot: Happening = { at: at('2026-04-01', '06:00'), act: (one) => one.device.setProbe(30 * 16) };
+    const cool: Happening = { at: at('2026-04-02', '12:20'), act: (one) => one.device.setProbe(23 * 16) };
+    const during = cut(at('2026-04-02', '12:00'), 60);
+    const rooms = (happenings: readonly Happening[]) =>
+      storyOf(live(happenings, 8)).faults.filter((one) => one.fault === FAULT.roomOutside);
+    const later = { ...cool, at: at('2026-04-03', '12:00') };
+    // Told after two hours, over at the next whole minute's reading.
+    expect(rooms([hot, ...during, later])).toMatchObject([
+      { from: at('2026-04-01', '08:00'), until: at('2026-04-03', '12:01') },
+    ]);
+    const [only, ...more] = rooms([hot, ...during, cool]);
+    expect(more).toEqual([]);
+    expect(Math.abs(only!.until! - at('2026-04-02', '12:00'))).toBeLessThanOrEqual(30);
+  });
+
+  it('finds the table that ran when the record of its flash was lost', () => {
+    const world = live([], 8);
+    const kept = world.records().filter((record) => record.sequence !== 2);
+    const other = encodeTable({ ...decoded(table), digest: 1, bindings: [] }).bytes;
+    const tables = new Map([other, table].map((bytes) => [tableCrc(bytes), bytes]));
+    const story = replay({
+      records: kept,
+      tables,
+      before: tableCrc(other),
+      outputs: 8,
+      readUntil: undefined,
+    });
+    expect(story.tables.map((one) => one.crc)).toEqual([tableCrc(other), tableCrc(table)]);
+    // The first day was begun by the start, so only the second can tell.
+    expect(story.proofs.map((one) => one.result)).toEqual(['unproved', ...Array(7).fill('proved')]);
   });
 });
