@@ -114,11 +114,7 @@ export function spread(
 }
 
 /** The number of the setting that `vars` have in `digits`. */
-function settingOf(
-  vars: readonly number[],
-  radix: readonly number[],
-  digits: readonly number[],
-): number {
+function settingOf(vars: readonly number[], radix: readonly number[], digits: readonly number[]): number {
   let setting = 0;
   for (let i = vars.length - 1; i >= 0; i--) setting = setting * radix[vars[i]!]! + digits[vars[i]!]!;
   return setting;

@@ -31,8 +31,12 @@ export function worseFault(a: Fault, b: Fault): boolean {
   return false;
 }
 
+/** Minutes of a day for which nothing is called a fault: shorter than any block of light. */
+const BRIEF = 15;
+
 /** All faults of a treatment. */
 export function faultsOf(treatment: Treatment): Fault[] {
+  if (treatment.minutes < BRIEF) return [];
   return treatment.ask.kind === 'dark' ? darkFault(treatment) : litFaults(treatment);
 }
 

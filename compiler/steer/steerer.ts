@@ -16,7 +16,7 @@ import type { Limit } from './load.ts';
 import type { Answer } from './pairs.ts';
 import type { AskedZone, Part, Problem } from './problem.ts';
 import type { LinearSolver } from './program.ts';
-import { type Ask, compareScores, contrastWanted, isMet, LENGTH, type Side, UNLIT } from './score.ts';
+import { type Ask, compareScores, contrastWanted, isMet, LENGTH, type Side } from './score.ts';
 import { answerOf, isLarge, solveCell } from './solve.ts';
 import { dimSteps, levelOf, type PatternTable, patternTable, radixOf } from './table.ts';
 import type { Treatments } from './treatment.ts';
@@ -126,21 +126,32 @@ export class Steerer {
     });
   }
 
-  /** In cells shorter than a slot an output may not switch for that cell alone: the pattern before or after goes on. */
+  /**
+   * In a stretch of cells shorter than a slot an output may not switch on and off again:
+   * what burns before goes on to some cell, and what burns after begins there.
+   */
   private smooth(frame: Frame, cells: readonly Cell[], settled: Settled[]): void {
-    cells.forEach((cell, n) => {
-      if (cell.to - cell.from >= frame.slot) return;
-      const before = cells[n - 1]?.to === cell.from ? settled[n - 1]!.answer.parts.at(-1)!.digits : frame.off;
-      const after = cells[n + 1]?.from === cell.to ? settled[n + 1]!.answer.parts[0]!.digits : frame.off;
-      const now = settled[n]!.answer.parts[0]!.digits;
-      if (!now.some((digit, i) => digit !== before[i] && digit !== after[i])) return;
-      const problem = this.problemOf(frame, cell, this.asked(frame, cell), before);
-      const [a, b] = [answerOf(problem, before), answerOf(problem, after)];
-      const better = compareScores(a.score, 0, b.score, 0) <= 0 ? a : b;
-      // Where the zone's whole photoperiod is that short, neither neighbour lights it and the short burn stays.
-      if (better.score[UNLIT]! <= settled[n]!.answer.score[UNLIT]!)
-        settled[n] = { answer: better, figures: [] };
-    });
+    for (const [first, end] of shortStretches(cells, frame.slot)) {
+      const before =
+        cells[first - 1]?.to === cells[first]!.from ? lastDigits(settled[first - 1]!) : frame.off;
+      const after = cells[end]?.from === cells[end - 1]!.to ? firstDigits(settled[end]!) : frame.off;
+      const now = settled.slice(first, end);
+      if (!flickers([before, ...now.map(firstDigits), after])) continue;
+      const ways = Array.from({ length: end - first + 1 }, (_, turn) =>
+        now.map((_one, n) => this.answerAs(frame, cells[first + n]!, n < turn ? before : after)),
+      );
+      const best = ways.reduce((top, way) => (compareScores(total(way), 0, total(top), 0) < 0 ? way : top));
+      // A photoperiod that is itself so short burns for itself; a longer one does without these minutes.
+      if (cells.slice(first, end).some((cell) => cell.zones.some((zone) => isBrief(zone, frame.slot))))
+        continue;
+      best.forEach((answer, n) => {
+        settled[first + n] = { answer, figures: [] };
+      });
+    }
+  }
+
+  private answerAs(frame: Frame, cell: Cell, digits: readonly number[]): Answer {
+    return answerOf(this.problemOf(frame, cell, this.asked(frame, cell), digits), digits);
   }
 
   private addBurns(
@@ -300,3 +311,36 @@ function burningOf(frame: Frame, part: Part): Burning {
   );
   return { minutes: part.minutes, levels };
 }
+
+/** Stretches [first, end) of adjoining cells that are each shorter than a slot. */
+function shortStretches(cells: readonly Cell[], slot: number): [first: number, end: number][] {
+  const found: [number, number][] = [];
+  cells.forEach((cell, n) => {
+    if (cell.to - cell.from >= slot) return;
+    const last = found.at(-1);
+    if (last !== undefined && last[1] === n && cells[n - 1]!.to === cell.from) last[1] = n + 1;
+    else found.push([n, n + 1]);
+  });
+  return found;
+}
+
+/** Whether some output changes more than once through patterns in turn. */
+function flickers(patterns: readonly (readonly number[])[]): boolean {
+  return patterns[0]!.some((_, output) => {
+    const changes = patterns.filter((digits, n) => n > 0 && digits[output] !== patterns[n - 1]![output]);
+    return changes.length > 1;
+  });
+}
+
+const firstDigits = ({ answer }: Settled): readonly number[] => answer.parts[0]!.digits;
+const lastDigits = ({ answer }: Settled): readonly number[] => answer.parts.at(-1)!.digits;
+
+/** Scores of several answers together. */
+function total(answers: readonly Answer[]): Float64Array {
+  const sum = new Float64Array(LENGTH);
+  for (const { score } of answers) for (let part = 0; part < LENGTH; part++) sum[part]! += score[part]!;
+  return sum;
+}
+
+const isBrief = (zone: Lit | 'dark' | undefined, slot: number): boolean =>
+  zone !== undefined && zone !== 'dark' && zone.to - zone.from < slot;

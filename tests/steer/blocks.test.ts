@@ -8,6 +8,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { lightField } from '../../compiler/light/field.ts';
 import type { ResolvedPlan } from '../../compiler/plan/resolved.ts';
+import { toBlocks } from '../../compiler/steer/blocks.ts';
 import { checkLight } from '../../compiler/steer/check-light.ts';
 import { chooseDay, steerDays } from '../../compiler/steer/choose.ts';
 import type { Block, DayBlocks, DayDemands } from '../../compiler/steer/demand.ts';
@@ -21,9 +22,13 @@ import {
   hold,
   LEFT,
   pantry,
+  plan,
+  shelf,
   stage,
+  strip,
   tower,
   wireRack,
+  zone,
 } from '../light/rack.ts';
 
 const steer = (made: ResolvedPlan, days: readonly DayDemands[]): readonly DayBlocks[] =>
@@ -129,6 +134,98 @@ describe('on random days of the pantry racks', () => {
       }),
       { seed: 4, numRuns: 60 },
     );
+  });
+});
+
+describe('where photoperiods begin and end minutes apart', () => {
+  const asks = fc.array(
+    fc.record({
+      start: fc.integer({ min: 0, max: 600 }),
+      length: fc.integer({ min: 4, max: 44 }).map((quarter) => quarter * 15),
+      side: fc.constantFrom(0, 90, 180, 270, 'upright' as const),
+    }),
+    { minLength: 4, maxLength: 4 },
+  );
+  it.each([
+    ['pantry, open', pantry('open')],
+    ['wire rack', { ...wireRack(), background: [] }],
+  ])('%s: no output burns for less than 15 minutes, or pauses so while a zone near it is lit', (_, made) => {
+    const field = lightField(made);
+    const on = day('2026-05-04');
+    fc.assert(
+      fc.property(asks, (all) => {
+        const demands = all.map(({ start, length, side }, zone) =>
+          demand({
+            zone,
+            start: minutes(start),
+            wallStart: start,
+            length: minutes(length),
+            side: side === 'upright' ? side : degrees(side),
+          }),
+        );
+        const { days: found } = steerDays(made, field, [{ day: on, demands, dark: [] }]);
+        for (const { controller, number } of field.outputs) {
+          const burns = runs(found, (b) => b.controller === controller && b.output === number);
+          burns.forEach(([from, to], n) => {
+            expect(to - from).toBeGreaterThanOrEqual(15);
+            const pause = n > 0 ? burns[n - 1]![1] : Number.NEGATIVE_INFINITY;
+            if (from - pause >= 15) return;
+            // So short a pause only where every zone it could serve is between two photoperiods.
+            const near = demands.filter(
+              (_asked, z) => made.shelves.length > 2 || z >> 1 === (number - 1) >> 2,
+            );
+            const litAt = (time: number): boolean =>
+              near.some(
+                ({ wallStart, length }) =>
+                  time >= on * 1440 + wallStart && time < on * 1440 + wallStart + length,
+              );
+            expect(Array.from({ length: from - pause }, (_m, k) => litAt(pause + k))).toContain(false);
+          });
+        }
+      }),
+      { seed: 4, numRuns: 150 },
+    );
+  });
+});
+
+describe('a lamp that serves two zones in turn', () => {
+  const made = plan({
+    shelves: [shelf('s', 0, 600, 450, 520)],
+    zones: [zone('A', 0, [200, 560], [20, 210], 1, 1), zone('B', 0, [200, 560], [240, 430], 1, 1)],
+    // Nearer to B, so that B's bags get most of it.
+    lamps: [strip('both', 0, 1, [10, 60, 330], [10, 430, 330], [1, 0, 0], 500)],
+    batches: [batch('b', day('2026-02-16'), 0, [])],
+  });
+  const at = (zoneIndex: number, start: number, length: number) =>
+    demand({ zone: zoneIndex, start: minutes(start), wallStart: start, length: minutes(length), side: LEFT });
+  it('goes on with the photoperiod it burns for, then changes to the other', () => {
+    const [found] = steer(made, [
+      { day: day('2026-05-04'), demands: [at(0, 480, 360), at(1, 720, 480)], dark: [] },
+    ]);
+    const block = { controller: 0, output: 1, clock: 'civil', level: 16 };
+    expect(found!.blocks).toEqual([
+      { ...block, anchor: 480, from: 0, length: 360 },
+      { ...block, anchor: 720, from: 120, length: 360 },
+    ]);
+  });
+  it('keeps apart what does not touch', () => {
+    const field = lightField(made);
+    const lit = { day: day('2026-05-04'), from: 0, to: 600, demand: at(0, 0, 600) };
+    const burn = (from: number, to: number) => ({
+      output: field.outputs[0]!,
+      level: 16,
+      from,
+      to,
+      serves: [lit],
+    });
+    const [found] = toBlocks(
+      [{ day: lit.day, demands: [lit.demand], dark: [] }],
+      [burn(0, 60), burn(60, 90), burn(120, 180)],
+    );
+    expect(found!.blocks.map(({ from, length }) => [from, length])).toEqual([
+      [0, 90],
+      [120, 60],
+    ]);
   });
 });
 
