@@ -127,23 +127,27 @@ export class Machine {
     const { cpu } = this;
     while (cpu.cycles < target && !this.watchdogFired) {
       if (this.sleeping) this.skip(target);
-      else this.step();
+      else this.work(target);
     }
   }
 
-  private step(): void {
+  /** Instruction after instruction, until the program sleeps or `target` is reached. */
+  private work(target: number): void {
     const { cpu } = this;
-    const before = cpu.cycles;
-    if (cpu.progMem[cpu.pc] === SLEEP && (cpu.data[REG.SMCR]! & SLEEP_ENABLED) !== 0) {
-      cpu.pc++;
-      cpu.cycles++;
-      this.sleeping = true;
-    } else {
+    const { progMem } = cpu;
+    const began = cpu.cycles;
+    while (cpu.cycles < target && !this.watchdogFired) {
+      if (progMem[cpu.pc] === SLEEP && (cpu.data[REG.SMCR]! & SLEEP_ENABLED) !== 0) {
+        cpu.pc++;
+        cpu.cycles++;
+        this.sleeping = true;
+        break;
+      }
       avrInstruction(cpu);
       cpu.tick();
+      if (this.watchInterrupts) this.watch();
     }
-    this.activeCycles += cpu.cycles - before;
-    if (this.watchInterrupts) this.watch();
+    this.activeCycles += cpu.cycles - began;
   }
 
   /** Asleep: on to the next event, and awake if it brought an interrupt. */

@@ -29,7 +29,7 @@ bool civil_from_registers(const uint8_t *registers, uint32_t *seconds) {
   if (!from_bcd(registers[4], 1, month_days(year, month), &day)) return false;
   uint16_t days = (uint16_t)(days_before_year(year) + day - 1u);
   for (uint8_t before = 1; before < month; before++) days = (uint16_t)(days + month_days(year, before));
-  *seconds = days * (uint32_t)CIVIL_DAY_SECONDS + hour * 3600ul + minute * 60u + second;
+  *seconds = days * (uint32_t)CIVIL_DAY_SECONDS + hour * (uint32_t)3600u + minute * (uint32_t)60u + second;
   return true;
 }
 
@@ -41,7 +41,7 @@ void civil_to_registers(uint32_t seconds, uint8_t *registers) {
   registers[1] = to_bcd((uint8_t)(minutes % 60u));
   registers[2] = to_bcd((uint8_t)(minutes / 60u));
   registers[3] = (uint8_t)(civil_weekday(days) + 1u);
-  uint8_t year = (uint8_t)((days * 4ul + 3u) / FOUR_YEARS);
+  uint8_t year = (uint8_t)((days * (uint32_t)4u + 3u) / FOUR_YEARS);
   if (year > 0 && days < days_before_year(year)) year--;
   days = (uint16_t)(days - days_before_year(year));
   uint8_t month = 1;

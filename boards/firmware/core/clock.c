@@ -14,7 +14,7 @@
 #define STOPPED 0x80u
 #define ALIVE_BYTES 5u
 
-#define LATEST_AFTER (40ul * CIVIL_DAY_SECONDS)
+#define LATEST_AFTER (40u * (uint32_t)CIVIL_DAY_SECONDS)
 
 uint32_t clock_second;
 static uint32_t minute_from; /* the whole minute that holds it, as far as known */

@@ -7,7 +7,7 @@
 #define PAGES (LOG_RING_PAGES + LOG_SCRATCH_PAGES)
 
 /* Earlier seconds were counted from 0 with time unknown. */
-#define COUNTED_SECONDS (366ul * CIVIL_DAY_SECONDS)
+#define COUNTED_SECONDS (366u * (uint32_t)CIVIL_DAY_SECONDS)
 
 static struct {
   uint32_t newest;

@@ -170,7 +170,7 @@ static uint16_t table_block_register(uint16_t address) {
 /* The newest block with address number `low` (0-255) that has begun. */
 static uint32_t log_block(uint8_t low) {
   uint32_t newest = log_newest() / MAP_RECORDS_PER_BLOCK;
-  uint32_t block = (newest & ~0xFFul) | low;
+  uint32_t block = (newest - (newest & 0xFFu)) + low;
   return block > newest && block >= MAP_LOG_BLOCK_ADDRESSES ? block - MAP_LOG_BLOCK_ADDRESSES : block;
 }
 

@@ -69,7 +69,7 @@ static void show(uint8_t output) {
 /* A held output with nothing asked is let go; one on for the limit is held. */
 static void hold(uint8_t output, uint8_t target) {
   uint8_t bit = (uint8_t)(1u << output);
-  uint32_t limit = out.limits.longest_minutes * 60ul;
+  uint32_t limit = out.limits.longest_minutes * (uint32_t)60u;
   uint8_t held = kept.held;
   if (target == 0) {
     held = (uint8_t)(held & ~bit);
@@ -97,7 +97,7 @@ static bool switch_output(uint8_t output) {
 }
 
 static void find_limit(void) {
-  uint32_t limit = out.limits.longest_minutes * 60ul;
+  uint32_t limit = out.limits.longest_minutes * (uint32_t)60u;
   out.limit_at = NEVER;
   if (limit == 0) return;
   for (uint8_t output = 0; output < hal_output_count(); output++) {

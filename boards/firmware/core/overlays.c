@@ -44,7 +44,7 @@ void hand_switch(uint8_t outputs, uint8_t on, bool staggered) {
     uint8_t bit = (uint8_t)(1u << output);
     if (!(outputs & bit)) continue;
     kept.hand_begin[output] = beat.second + (staggered ? output : 0u);
-    kept.hand_end[output] = kept.hand_begin[output] + kept.hand_minutes * 60ul;
+    kept.hand_end[output] = kept.hand_begin[output] + kept.hand_minutes * (uint32_t)60u;
     kept.hand_level[output] = (on & bit) ? FULL : 0;
     kept.hand_released = (uint8_t)(kept.hand_released & ~bit);
   }

@@ -39,7 +39,7 @@ static uint8_t visit_quarters(uint16_t zones, uint32_t from, bool once) {
   bool numbered = visit_zones() <= BY_NUMBER_ZONES;
   uint8_t length = numbered ? pattern_length(zones) : PLAIN_PERIOD;
   uint8_t bits = 0;
-  uint8_t place = once ? (uint8_t)from : (uint8_t)(from % length);
+  uint8_t place = (uint8_t)(once ? from : from % length);
   for (uint8_t quarter = 0; quarter < QUARTERS; quarter++) {
     bool lit = place < length && (numbered ? pattern_lit(zones, place) : place < QUARTERS);
     if (lit) bits = (uint8_t)(bits | (1u << quarter));

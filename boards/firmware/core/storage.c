@@ -76,24 +76,21 @@ static bool copy_read(uint8_t copy) {
   return true;
 }
 
-/* Byte `at` of a settings copy as the settings are now. */
-static uint8_t settings_byte(uint8_t at) {
-  if (at >= STORE_SETTINGS_AT_CHECK) {
-    uint16_t crc = 0xFFFFu;
-    for (uint8_t before = 0; before < STORE_SETTINGS_AT_CHECK; before++) {
-      uint8_t shift = (uint8_t)(8u * (before - STORE_SETTINGS_AT_IDENTITY));
-      uint8_t byte = before == STORE_SETTINGS_AT_MAGIC ? STORE_SETTINGS_MAGIC
-                     : before == STORE_SETTINGS_AT_UNIT ? settings.unit
-                     : before < STORE_SETTINGS_AT_SPARE ? (uint8_t)(settings.identity >> shift)
-                                                        : 0xFFu;
-      crc = crc16_step(crc, byte);
-    }
-    return (uint8_t)(at == STORE_SETTINGS_AT_CHECK ? crc : crc >> 8);
-  }
+/* Byte `at` before the check of a settings copy, as the settings are now. */
+static uint8_t settings_plain(uint8_t at) {
   if (at == STORE_SETTINGS_AT_MAGIC) return STORE_SETTINGS_MAGIC;
   if (at == STORE_SETTINGS_AT_UNIT) return settings.unit;
   if (at >= STORE_SETTINGS_AT_SPARE) return 0xFFu;
   return (uint8_t)(settings.identity >> (8u * (at - STORE_SETTINGS_AT_IDENTITY)));
+}
+
+static uint8_t settings_byte(uint8_t at) {
+  uint16_t crc = 0xFFFFu;
+  if (at < STORE_SETTINGS_AT_CHECK) return settings_plain(at);
+  for (uint8_t before = 0; before < STORE_SETTINGS_AT_CHECK; before++) {
+    crc = crc16_step(crc, settings_plain(before));
+  }
+  return (uint8_t)(at == STORE_SETTINGS_AT_CHECK ? crc : crc >> 8);
 }
 
 static bool copies_differ(void) {

@@ -109,7 +109,7 @@ uint16_t table_minute_of_day(const struct table *table, uint32_t second) {
 }
 
 uint32_t table_first_second(const struct table *table, uint16_t day, uint16_t minute) {
-  if (table->at == TABLE_NONE) return day * (uint32_t)CIVIL_DAY_SECONDS + minute * 60ul;
+  if (table->at == TABLE_NONE) return day * (uint32_t)CIVIL_DAY_SECONDS + minute * (uint32_t)60u;
   int32_t base = (int32_t)table->base_day * CIVIL_DAY_MINUTES;
   int32_t wall = (int32_t)day * CIVIL_DAY_MINUTES + minute - base;
   return (uint32_t)(first_minute(table, wall) + base) * 60u;
@@ -177,7 +177,7 @@ static uint8_t segment_level(uint16_t at, int32_t elapsed) {
   for (;;) {
     at = (uint16_t)(at + 2u);
     uint16_t segment = table_u16(at);
-    elapsed -= segment & 0x7FFu;
+    elapsed -= (int32_t)(segment & 0x7FFu);
     if (elapsed < 0) return (uint8_t)(segment >> 11);
     if (--left == 0) return (uint8_t)((head & 0x8000u) ? segment >> 11 : 0);
   }

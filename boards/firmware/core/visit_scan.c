@@ -6,7 +6,7 @@
 
 enum { EVERY, WEEKDAYS, ONCE, OPEN };
 
-#define HALF_DAY 43200ul
+#define HALF_DAY ((uint32_t)43200u)
 
 uint8_t visit_zones(void) {
   uint16_t at = running.section[TABLE_SECTION_VISITS - 1];

@@ -9,8 +9,8 @@
 #include "visit_scan.h"
 
 #define LATE_AFTER 7200u
-#define MOST_OUTAGE (14ul * CIVIL_DAY_SECONDS)
-#define TAKE_BACK_SECONDS (7ul * CIVIL_DAY_SECONDS)
+#define MOST_OUTAGE (14u * (uint32_t)CIVIL_DAY_SECONDS)
+#define TAKE_BACK_SECONDS (7u * (uint32_t)CIVIL_DAY_SECONDS)
 #define NEVER 0xFFFFFFFFu
 #define REMINDER_LAST_DAYS 3u
 
@@ -179,7 +179,7 @@ static uint16_t asked_zones(const struct question_about *about, const struct vis
     return zones;
   }
   if (about->ask == ASK_LINK) return zones;
-  if (visit->last_day - today() >= REMINDER_LAST_DAYS) *outcome = LOG_VISIT_OUTCOME_SEEN;
+  if ((uint16_t)(visit->last_day - today()) >= REMINDER_LAST_DAYS) *outcome = LOG_VISIT_OUTCOME_SEEN;
   return (uint16_t)(zones & reminded(visit));
 }
 
