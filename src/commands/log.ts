@@ -18,7 +18,7 @@ interface Options extends PortOptions {
   readonly csv?: boolean;
   readonly archive?: string;
   readonly export?: string;
-  readonly follow?: boolean;
+  readonly follow?: boolean | string;
   readonly setClock?: boolean;
 }
 
@@ -36,7 +36,7 @@ export function define(command: Command): void {
     .option('--plan <file>', 'only look, with the names of zones and lamps from this plan')
     .option('--controller <name>', 'which controller of the plan this is')
     .option(...ARCHIVE_OPTION)
-    .option('--follow', 'keep the port open and go on reading')
+    .option('--follow [seconds]', 'keep the port open and go on reading, every 10 seconds')
     .option('--set-clock', "also set the controller's clock to this computer's")
     .option('--export <file>', 'write the archive to a .csv, .jsonl or .parquet file instead')
     .option('--since <n>', 'only look: only records after this number')

@@ -5,12 +5,13 @@
  * Always holds: what is printed is in the archive already.
  */
 
-import type { ZoneOffsets } from '../../compiler/timeline/zone.ts';
 import type { Archive } from '../archive/open.ts';
 import { planName, withArchive } from '../archive/open.ts';
 import { usage } from '../failure.ts';
-import type { Controller } from '../link/controller.ts';
+import { Controller } from '../link/controller.ts';
+import { LinkFailure } from '../link/failure.ts';
 import { type PortOptions, withController } from '../link/options.ts';
+import type { LogReading } from '../link/read-log.ts';
 import { logJson } from '../log-export.ts';
 import { optionalPlan } from '../plan-option.ts';
 import { progress, remark, say, sayJson } from '../terminal.ts';
@@ -22,12 +23,14 @@ import { missingWords, offsetsOn, printReading, printRecords } from './print.ts'
 export interface KeepOptions extends PortOptions {
   readonly controller?: string;
   readonly archive?: string;
-  readonly follow?: boolean;
+  /** True, or the seconds between two looks. */
+  readonly follow?: boolean | string;
   readonly setClock?: boolean;
 }
 
 /** How often a log that is followed is looked at. A day writes two records and few more. */
-const FOLLOW_MS = 10_000;
+const FOLLOW_SECONDS = 10;
+const MOST_SECONDS = 86_400;
 /** A clock that is off by less is well: the host asks in whole exchanges. */
 const CLOCK_WORTH_SECONDS = 5;
 
@@ -63,7 +66,10 @@ async function keepFrom(
   const offsets = await offsetsOn(controller);
   printReading(kept.reading, offsets, names, last);
   tellKept(archive, kept, options);
-  if (options.follow) await follow(controller, archive, inPlan, offsets, names);
+  if (options.follow !== undefined) {
+    const show = (records: LogReading['records']): void => printRecords(records, offsets, names);
+    await follow(controller, archive, inPlan, show, followMs(options.follow));
+  }
 }
 
 function keptJson(archive: Archive, { appended, ahead, status }: Kept): Readonly<Record<string, unknown>> {
@@ -82,13 +88,19 @@ function tellKept(archive: Archive, { appended, reading, status, ahead }: Kept, 
   }
 }
 
-/** Goes on reading until the program is stopped. */
+function followMs(every: boolean | string): number {
+  const seconds = typeof every === 'string' ? Number(every) : FOLLOW_SECONDS;
+  if (seconds >= 1 && seconds <= MOST_SECONDS) return seconds * 1000;
+  throw usage(`'${every}' is not a number of seconds.`, 'Write --follow, or --follow 60.');
+}
+
+/** Goes on reading until the program is stopped; a controller that restarts or goes silent is waited for. */
 async function follow(
   controller: Controller,
   archive: Archive,
   inPlan: InPlan | undefined,
-  offsets: ZoneOffsets,
-  names: Names,
+  show: (records: LogReading['records']) => void,
+  everyMs: number,
 ): Promise<never> {
   if (controller.port.virtual) {
     throw usage(
@@ -97,13 +109,34 @@ async function follow(
     );
   }
   remark('Following; Ctrl-C ends.');
-  let newest = (await controller.status()).logNewest;
+  let current = controller;
+  let newest = -1;
   for (;;) {
-    await controller.pace.wait(FOLLOW_MS);
-    const now = (await controller.status()).logNewest;
-    if (now === newest) continue;
-    const { reading } = await readIntoArchive(archive, controller, inPlan, { setClock: false });
-    printRecords(reading.records, offsets, names);
-    newest = now;
+    await current.pace.wait(everyMs);
+    try {
+      const now = (await current.status()).logNewest;
+      if (now === newest) continue;
+      show((await readIntoArchive(archive, current, inPlan, { setClock: false })).reading.records);
+      newest = now;
+    } catch (error) {
+      if (!(error instanceof LinkFailure)) throw error;
+      remark(`${error.message} Trying again.`);
+      current = await reopen(current, everyMs);
+      newest = -1;
+    }
+  }
+}
+
+/** Opens the port again, as often as it takes. */
+async function reopen(controller: Controller, everyMs: number): Promise<Controller> {
+  const { port, unit, pace } = controller;
+  await controller.close().catch(() => undefined);
+  for (;;) {
+    await pace.wait(everyMs);
+    try {
+      return await Controller.open(port, unit);
+    } catch (error) {
+      if (!(error instanceof LinkFailure)) throw error;
+    }
   }
 }
