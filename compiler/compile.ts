@@ -14,7 +14,7 @@ import type { Diagnostic } from './diagnostics/diagnostic.ts';
 import { type LightField, lightField } from './light/field.ts';
 import { noteClockChanges } from './plan/checks/clock-changes.ts';
 import { readPlan } from './plan/read.ts';
-import type { ResolvedPlan } from './plan/resolved.ts';
+import type { BatchZone, ResolvedPlan } from './plan/resolved.ts';
 import { checkLight } from './steer/check-light.ts';
 import { type Steered, steerDays } from './steer/choose.ts';
 import type { DayBlocks, DayDemands } from './steer/demand.ts';
@@ -106,9 +106,15 @@ export function planDigest(source: Uint8Array | string): number {
 function current(plan: ResolvedPlan, from: CivilDay | undefined): ResolvedPlan {
   if (from === undefined) return plan;
   const batches = plan.batches
-    .map((batch) => ({ ...batch, zones: batch.zones.filter((stay) => stay.free > from) }))
+    .map((batch) => ({ ...batch, zones: batch.zones.filter((stay) => lastsUntil(stay) > from) }))
     .filter((batch) => batch.zones.length > 0);
   return { ...plan, batches };
+}
+
+/** The first day on which a stay wants nothing any more: light that begins on its last evening runs on past midnight. */
+function lastsUntil({ free, stages }: BatchZone): number {
+  const last = stages.find((stage) => free - 1 >= stage.from && free - 1 < stage.from + stage.days);
+  return last?.light && last.light.start + last.light.photoperiod > 1440 ? free + 1 : free;
 }
 
 function makeTimeline(plan: ResolvedPlan, options: CompileOptions): Timeline {

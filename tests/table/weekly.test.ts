@@ -1,5 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../compiler/compile.ts';
+import { openSchedule, targetsAt } from '../../firmware-sim/schedule.ts';
+import { dayFromIso } from '../../shared/civil.ts';
+import { utcSeconds } from '../../shared/units.ts';
 import { BOARDS, samplePlan } from '../boards.ts';
 import { sealedInWeek, weeklyRack } from './weekly-rack.ts';
 
@@ -30,6 +33,22 @@ describe('a batch a week on the wire rack, for two years', () => {
     );
     expect(over).toBe(true);
     expect(late.plan!.batches.length).toBeGreaterThan(4);
+  });
+});
+
+describe("light that begins on a batch's last evening", () => {
+  it('burns on after midnight in a table compiled on the day the batch is over', () => {
+    const text = samplePlan('pantry').replace(
+      'stage: ripen\n      days: 21\n      photoperiod: 12 h\n      start: 08:00',
+      'stage: ripen\n      days: 21\n      photoperiod: 12 h\n      start: 20:00',
+    );
+    // Batch `early` ends with 2026-06-07 (112 days from 16 February); 02:00 in Lisbon is 01:00 UTC in June.
+    const over = dayFromIso('2026-06-08')!;
+    const whole = compilePlan(text, { boards: BOARDS }).tables[0]!.encoded.bytes;
+    const later = compilePlan(text, { boards: BOARDS, fromDay: over }).tables[0]!.encoded.bytes;
+    const night = utcSeconds(over * 86_400 + 3600);
+    expect([...targetsAt(openSchedule(whole)!, night)].slice(0, 2)).toEqual([255, 255]);
+    expect([...targetsAt(openSchedule(later)!, night)]).toEqual([...targetsAt(openSchedule(whole)!, night)]);
   });
 });
 
