@@ -8,9 +8,12 @@
 
 import {
   closeSync,
+  existsSync,
   fsyncSync,
+  mkdirSync,
   openSync,
   readFileSync,
+  realpathSync,
   renameSync,
   rmSync,
   statSync,
@@ -19,8 +22,12 @@ import {
 import { basename, dirname, join } from 'node:path';
 import { Failure, usage } from './failure.ts';
 
-/** Writes `contents` beside `path`, makes sure it is on the disk, and renames it there. */
-export function writeFileSafely(path: string, contents: string | Uint8Array): void {
+/**
+ * Writes `contents` beside `path`, makes sure it is on the disk, and renames it
+ * there. What a link points to is replaced, never the link.
+ */
+export function writeFileSafely(name: string, contents: string | Uint8Array): void {
+  const path = existsSync(name) ? realpathSync(name) : name;
   const beside = join(dirname(path), `.${basename(path)}.${process.pid}.tmp`);
   try {
     writeAndSync(beside, contents, modeOf(path));
@@ -29,6 +36,22 @@ export function writeFileSafely(path: string, contents: string | Uint8Array): vo
   } catch (error) {
     rmSync(beside, { force: true });
     throw fileFailure(error, path, 'written');
+  }
+}
+
+/** Makes a folder and those above it, where they are not there yet. */
+export function makeFolder(path: string): void {
+  const there = statSync(path, { throwIfNoEntry: false });
+  if (there?.isDirectory()) return;
+  if (there) throw usage(`${path} is a file, not a folder.`, 'Choose another name for the folder.');
+  // One by one: mkdir's own `recursive` never ends where the system will make none (Linux's /proc).
+  if (dirname(path) !== path) makeFolder(dirname(path));
+  try {
+    mkdirSync(path);
+  } catch (error) {
+    if (codeOf(error) === 'EEXIST') return;
+    if (codeOf(error) !== 'ENOENT') throw fileFailure(error, path, 'written');
+    throw usage(`${path} cannot be made there.`, 'Choose another folder.');
   }
 }
 

@@ -1,13 +1,12 @@
 /** `compile`: writes a plan's schedule tables and their listings into a folder. */
 
-import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Command } from 'commander';
 import { tableListing } from '../../compiler/table/listing.ts';
 import { dayFromIso } from '../../shared/civil.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import { usage } from '../failure.ts';
-import { fileFailure, writeFileSafely } from '../files.ts';
+import { makeFolder, writeFileSafely } from '../files.ts';
 import { compilePlanFile } from '../plan-file.ts';
 import { say, sayJson } from '../terminal.ts';
 
@@ -35,11 +34,7 @@ export function define(command: Command): void {
 
 async function run(file: string, { output, from, strict, json }: Options): Promise<void> {
   const { tables } = compilePlanFile(file, readDay(from), strict === true);
-  try {
-    mkdirSync(output, { recursive: true });
-  } catch (error) {
-    throw fileFailure(error, output, 'written');
-  }
+  makeFolder(output);
   const written = tables.map(({ name, encoded, costs }) => {
     const table = join(output, `${name}.table`);
     const listing = join(output, `${name}.lst`);

@@ -96,7 +96,7 @@ export function portLost(path: string): LinkFailure {
 
 /** A port that would not open, from the operating system's words. */
 export function openFailure(path: string, error: unknown): LinkFailure {
-  const words = error instanceof Error ? error.message : String(error);
+  const words = (error instanceof Error ? error.message : String(error)).replace(/^Error:\s*/, '');
   if (/permission denied|access denied|EACCES/i.test(words)) {
     return new LinkFailure('no permission', `You may not open ${path}.`, permissionHint());
   }

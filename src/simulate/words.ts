@@ -12,6 +12,7 @@ import type { CivilDay } from '../../shared/units.ts';
 import type { SoundPlan } from '../plan-file.ts';
 import { namesOf } from '../plan-names.ts';
 import { columns } from '../terminal.ts';
+import { sideWords } from '../visits/text.ts';
 import { list, recordTime, recordWords } from '../words.ts';
 import type { SimulatedRun } from './run.ts';
 import type { ZoneDay } from './summary.ts';
@@ -29,12 +30,13 @@ export interface Simulation {
 
 /** The printed answer. */
 export function simulationLines(simulation: Simulation): string[] {
-  const { plan, first, days } = simulation;
+  const { plan, first, days, zoneDays } = simulation;
   const last = isoDate((first + days - 1) as CivilDay);
+  const zones = zoneDays.length > 0 ? columns(zoneRows(simulation)) : ['No zone has bags in these days.'];
   return [
     `${plan.plan.title || 'The plan'}: ${isoDate(first)} to ${last}, ${days} day${days === 1 ? '' : 's'}, on the simulated controller`,
     '',
-    ...columns(zoneRows(simulation)),
+    ...zones,
     '',
     ...switchingLines(simulation),
     ...visitLines(simulation),
@@ -94,7 +96,9 @@ function visitLines(simulation: Simulation): string[] {
     const open = visit.kind === 'harvest' ? `harvest open ${visit.days} days` : visit.kind;
     const when = `${isoDate(visit.day)} ${clockTime(visit.at)}`;
     const walk = byWalk.get(when) ?? new Map<string, string[]>();
-    walk.set(open, [...(walk.get(open) ?? []), simulation.plan.plan.zones[visit.zone]?.name ?? '']);
+    const zone = simulation.plan.plan.zones[visit.zone]?.name ?? '';
+    const side = visit.side === undefined ? '' : ` (its ${sideWords(visit.side)} side to the lamp)`;
+    walk.set(open, [...(walk.get(open) ?? []), `${zone}${side}`]);
     byWalk.set(when, walk);
   }
   if (byWalk.size === 0) return ['No visits in these days.'];

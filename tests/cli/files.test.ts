@@ -1,11 +1,13 @@
 import {
   chmodSync,
   existsSync,
+  lstatSync,
   mkdtempSync,
   readdirSync,
   readFileSync,
   rmSync,
   statSync,
+  symlinkSync,
   writeFileSync,
 } from 'node:fs';
 import { hostname, tmpdir } from 'node:os';
@@ -29,6 +31,16 @@ describe('writing files', () => {
     expect(readFileSync(path, 'utf8')).toBe('new');
     expect(statSync(path).mode & 0o777).toBe(0o640);
     expect(readdirSync(folder)).toEqual(['plan.yaml']);
+  });
+
+  it('replaces what a link points to, not the link', () => {
+    const real = join(folder, 'real.yaml');
+    const link = join(folder, 'plan.yaml');
+    writeFileSync(real, 'old');
+    symlinkSync(real, link);
+    writeFileSafely(link, 'new');
+    expect(readFileSync(real, 'utf8')).toBe('new');
+    expect(lstatSync(link).isSymbolicLink()).toBe(true);
   });
 
   it('says in words what cannot be read or written', () => {

@@ -100,6 +100,18 @@ describe('compile', () => {
     expect(readFileSync(join(out, 'pantry.lst'), 'utf8')).toContain(`${bytes.length} bytes: frame 15`);
   });
 
+  it('makes the folder, says so when it cannot, and never hangs', async () => {
+    const deep = await leanward('compile', pantry, '-o', join(folder, 'deep', 'er'));
+    expect(deep.code).toBe(0);
+    const file = await leanward('compile', pantry, '-o', pantry);
+    expect(file.code).toBe(2);
+    expect(file.err).toMatch(/is a file, not a folder/);
+    if (process.platform !== 'linux') return;
+    const nowhere = await leanward('compile', pantry, '-o', '/proc/leanward/tables');
+    expect(nowhere.code).toBe(2);
+    expect(nowhere.err).toMatch(/\/proc\/leanward cannot be made there/);
+  });
+
   it('writes nothing when the plan has an error', async () => {
     const out = join(folder, 'none');
     const path = planFile('bad.plan.yaml', TWELVE);
@@ -133,6 +145,21 @@ describe('simulate', () => {
       '2026-04-12T23:00:00Z pantry out 00.00.00.00.00.00.00.00',
       '2026-04-13T07:00:00Z pantry out ff.00.00.00.00.00.00.00',
     ]);
+  });
+
+  it('says that no zone has bags, and which side to turn to the lamp', async () => {
+    const after = await leanward('simulate', pantry, '--from', '2027-01-01');
+    expect(after.out).toMatch(/^No zone has bags in these days\.$/m);
+    const turned = join(folder, 'turned.yaml');
+    const text = readFileSync(pantry, 'utf8').replace(
+      'every: 7 d }\n      lift',
+      'every: 7 d, by: turning }\n      lift',
+    );
+    writeFileSync(turned, text);
+    const ran = await leanward('simulate', turned, '--from', '2026-04-06');
+    expect(ran.out).toMatch(
+      /^ {2}2026-04-06 18:00 .*turn A \(its right side to the lamp\) and C \(its right side to the lamp\)/m,
+    );
   });
 
   it('shows what a power cut takes and what a press answers', async () => {
@@ -191,7 +218,7 @@ describe('the demo', () => {
     expect(code).toBe(0);
     expect(out).toMatch(/Read back and confirmed/);
     expect(out).toMatch(/5 days of light were written down whole/);
-    expect(out).toMatch(/The power was off for about 12\d minutes/);
-    expect(out).toMatch(/1 visit was answered with the button, 2 went by unanswered/);
+    expect(out).toMatch(/At 2026-04-14 11:00 the power came on, off for about 2 h/);
+    expect(out).toMatch(/Visits: 1 answered with the button, 2 missed/);
   });
 });
