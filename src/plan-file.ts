@@ -46,12 +46,31 @@ function tellWarnings(path: string, diagnostics: readonly Diagnostic[]): void {
 /** A compiled plan without errors. */
 export type SoundPlan = Compiled & { readonly plan: ResolvedPlan; readonly timeline: Timeline };
 
+/** Compiles a plan's text; once more with HiGHS, loaded for that, where a large rack leaves something unmet. */
+export async function compileText(
+  bytes: Uint8Array,
+  options: Parameters<typeof compilePlan>[1],
+): Promise<Compiled> {
+  const compiled = compilePlan(bytes, options);
+  if (!compiled.timeline?.steered.wantsSolver) return compiled;
+  const { loadSolver } = await import('./solver.ts');
+  return compilePlan(bytes, { ...options, solver: await loadSolver() });
+}
+
 /** Compiles a plan from a day on (undefined: from its beginning); warnings are counted in a line. */
-export function compilePlanFile(path: string, fromDay: CivilDay | undefined, strict = false): SoundPlan {
+export async function compilePlanFile(
+  path: string,
+  fromDay: CivilDay | undefined,
+  strict = false,
+): Promise<SoundPlan> {
   const bytes = readBytes(path);
   const boards = boardsById();
   const photometry = photometryFor(bytes, path, boards);
-  const compiled = compilePlan(bytes, { boards, photometry, ...(fromDay === undefined ? {} : { fromDay }) });
+  const compiled = await compileText(bytes, {
+    boards,
+    photometry,
+    ...(fromDay === undefined ? {} : { fromDay }),
+  });
   const diagnostics = withStrictness(compiled.diagnostics, strict);
   tellFindings(diagnostics, { file: path, text: compiled.text }, ['note', 'warning']);
   tellWarnings(path, diagnostics);

@@ -1,12 +1,11 @@
 /** `check`: reads a plan and says what is wrong, what was assumed, and what comes of it. */
 
 import type { Command } from 'commander';
-import { compilePlan } from '../../compiler/compile.ts';
 import { checkJson, checkLines } from '../check-words.ts';
 import { planErrors } from '../failure.ts';
 import { readBytes, writeFileSafely } from '../files.ts';
 import { tellFindings } from '../findings.ts';
-import { boardsById, photometryFor } from '../plan-file.ts';
+import { boardsById, compileText, photometryFor } from '../plan-file.ts';
 import { withStrictness } from '../strict.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 
@@ -34,7 +33,7 @@ export function define(command: Command): void {
 async function run(file: string, { json, strict, page }: Options): Promise<void> {
   const bytes = readBytes(file);
   const boards = boardsById();
-  const result = compilePlan(bytes, { boards, photometry: photometryFor(bytes, file, boards) });
+  const result = await compileText(bytes, { boards, photometry: photometryFor(bytes, file, boards) });
   const diagnostics = withStrictness(result.diagnostics, strict === true);
   const checked = { ...result, diagnostics };
   if (json) sayJson(checkJson(file, checked));

@@ -33,7 +33,7 @@ export function define(command: Command): void {
 }
 
 async function run(file: string, { output, from, strict, json }: Options): Promise<void> {
-  const { tables } = compilePlanFile(file, readDay(from), strict === true);
+  const { tables } = await compilePlanFile(file, readDay(from), strict === true);
   makeFolder(output);
   const written = tables.map(({ name, encoded, costs }) => {
     const table = join(output, `${name}.table`);

@@ -28,7 +28,7 @@ export function define(command: Command): void {
 
 async function run(file: string, { photons, json }: Options): Promise<void> {
   const factor = readFactor(photons);
-  const { plan, timeline } = compilePlanFile(file, undefined);
+  const { plan, timeline } = await compilePlanFile(file, undefined);
   const report = lightReport(plan, timeline.field, timeline.steered, factor);
   if (json) sayJson(report);
   else say(lightText(report));

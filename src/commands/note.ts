@@ -170,7 +170,7 @@ async function show(
   const { compilePlanFile } = await import('../plan-file.ts');
   const measured = notes.some((note) => note.leanDeg !== undefined);
   const fit = measured
-    ? bendingRate(plan, compilePlanFile(path, undefined).timeline.steered, notes)
+    ? bendingRate(plan, (await compilePlanFile(path, undefined)).timeline.steered, notes)
     : undefined;
   if (options.json) {
     sayJson({ notes: notes.map((note) => ({ ...note, day: isoDate(note.day) })), bending: fit });

@@ -48,7 +48,7 @@ export function define(command: Command): void {
 }
 
 async function run(path: string, options: Options): Promise<void> {
-  const compiled = compilePlanFile(path, undefined);
+  const compiled = await compilePlanFile(path, undefined);
   const { plan } = compiled;
   const { place, name } = archiveToRead(path, options);
   if (!place.includes('://') && !existsSync(place)) {

@@ -52,7 +52,7 @@ export function define(command: Command): void {
 }
 
 async function run(file: string, options: Options): Promise<void> {
-  const plan = compilePlanFile(file, undefined);
+  const plan = await compilePlanFile(file, undefined);
   const { first, days } = spanOf(plan, options);
   const { offsets } = plan.timeline;
   const [from, until] = [firstInstant(offsets, first, 0), firstInstant(offsets, first + days, 0)];

@@ -129,7 +129,7 @@ async function writeCalendar(
 async function writeCard(path: string, target: string, today: CivilDay): Promise<void> {
   const { compilePlanFile } = await import('../plan-file.ts');
   const { cardPage } = await import('../visits/card.ts');
-  const { plan, tables, timeline } = compilePlanFile(path, today);
+  const { plan, tables, timeline } = await compilePlanFile(path, today);
   const last = Math.max(today, ...plan.batches.flatMap((batch) => batch.zones.map((stay) => stay.free)));
   const byController = plan.controllers.map(
     (_, index) => tables.find((table) => table.controller === index)?.encoded.bytes ?? new Uint8Array(),

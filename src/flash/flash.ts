@@ -57,7 +57,7 @@ export async function flashPlan(path: string, options: Options): Promise<void> {
   const context = contextOf(plan, index);
   await withPort(options, context, async (port, unit) => {
     const today = civilDayAt(plan.timezone, port.pace.now().seconds);
-    const compiled = compilePlanFile(path, today);
+    const compiled = await compilePlanFile(path, today);
     const table = compiled.tables.find((one) => one.controller === index);
     if (table === undefined) throw new Error(`no table was made for controller ${index}`);
     const job = { path, plan, index, table, names: namesOf(plan, index), options };
