@@ -8,6 +8,7 @@ import type { Row } from './row.ts';
 const PARTS: Readonly<Record<string, () => Promise<{ rows(): Promise<Row[]> }>>> = {
   table: () => import('./table.bench.ts'),
   speed: () => import('./speed.bench.ts'),
+  firmware: () => import('./firmware.bench.ts'),
   archive: () => import('./archive.bench.ts'),
   light: () => import('./light.bench.ts'),
 };
