@@ -216,6 +216,10 @@ export const CASES: readonly Case[] = [
     until: 120,
   }),
   read('N402', 'room-counts-as-dark'),
+  read('W420', 'over-before-harvest', [
+    'batches:',
+    'regimes:\n  antler:\n    - { stage: climb, days: 30 }\nbatches:',
+  ]),
   read('N415', 'kept-eight-weeks', ['2026-02-16', '2026-02-16, then: keep, ended: 2026-12-01']),
   read(
     'W301',

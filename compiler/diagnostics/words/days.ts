@@ -3,7 +3,7 @@
  */
 
 import { clockTime } from '../../../shared/civil.ts';
-import { count, list, number, text, type Words } from './message.ts';
+import { count, list, number, some, text, type Words } from './message.ts';
 
 /** A time of day, with 24:00 for the end of the day. */
 const clock = (minute: number) => (minute === 1440 ? '24:00' : clockTime(minute));
@@ -82,6 +82,11 @@ export const dayWords: Readonly<Record<string, Words>> = {
     title: 'the room counts as dark',
     message: 'The plan names no other light, so the room counts as dark.',
     suggestion: 'Name a window or room light under `background`; never direct sun.',
+  }),
+  W420: ({ batch, over, opens, days, stages }) => ({
+    title: 'over before its harvest',
+    message: `Batch \`${text(batch)}\` is over on ${text(over)}, after ${count(number(days), 'day')} (${some(list(stages))}); its harvest opens on ${text(opens)}, so nobody would be reminded of it.`,
+    suggestion: 'Write the missing stages into its regime, or let `harvest` begin earlier.',
   }),
   N415: ({ days, dark, ended }) => ({
     title: 'kept for eight weeks',

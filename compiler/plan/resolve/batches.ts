@@ -268,6 +268,7 @@ class Course {
     const free = ended ?? this.lastDay(kept ?? over);
     const enters = this.starts[this.first] ?? this.sealed;
     if (free <= enters) return undefined;
+    if (ended === undefined) this.checkHarvest(free);
     const all = this.stages.map((draft, i) => {
       const from = this.starts[i] ?? 0;
       return { draft, label: draft.name, from, until: this.starts[i + 1] ?? from };
@@ -280,6 +281,18 @@ class Course {
       .filter(({ from }) => from < free)
       .map(({ draft, label, from, until }) => ({ draft, label, from, days: Math.min(until, free) - from }));
     return { enters, free, stages };
+  }
+
+  /** Stages that are over before the harvest opens are more likely a stage forgotten than a plan. */
+  private checkHarvest(free: number): void {
+    if (!this.harvest || this.sealed + this.harvest.from < free) return;
+    this.context.report('W420', this.entry.keySpan, {
+      batch: this.entry.name,
+      over: isoDate(civilDay(free)),
+      opens: isoDate(civilDay(this.sealed + this.harvest.from)),
+      days: free - this.sealed,
+      stages: this.stages.map(({ name }) => name),
+    });
   }
 
   private keepsUntil(over: number, ended: number | undefined): number | undefined {
