@@ -24,6 +24,7 @@ import { checkContacts } from './table/check-contacts.ts';
 import { checkTables } from './table/check-tables.ts';
 import { type TableCosts, tableCosts } from './table/costs.ts';
 import type { Moved } from './timeline/arrange.ts';
+import { checkLoad } from './timeline/check-load.ts';
 import { checkVisits } from './timeline/check-visits.ts';
 import { dayDemands, planDays } from './timeline/demands.ts';
 import { planVisits, type VisitOccurrence } from './timeline/visits.ts';
@@ -91,6 +92,7 @@ export function compilePlan(source: Uint8Array | string, options: CompileOptions
     ...checkLight(plan, timeline.field, timeline.demands, timeline.steered, options),
     ...checkTables(plan, timeline, tables),
     ...checkContacts(plan, timeline.days),
+    ...checkLoad(plan, timeline.days),
   ];
   const sound = !diagnostics.some(({ severity }) => severity === 'error');
   return { text, diagnostics, plan, timeline, tables: sound ? tables : [] };

@@ -31,7 +31,7 @@ export interface ResolvedPlan {
   readonly timezone: string;
   /** `civil` follows the wall clock; `steady` keeps the UTC offset of each batch's sealing day. */
   readonly clock: 'civil' | 'steady';
-  readonly circuit: { readonly volts: number; readonly amperes: number } | undefined;
+  readonly circuit: { readonly volts: number; readonly amperes: number; readonly span?: Span } | undefined;
   readonly controllers: readonly ResolvedController[];
   readonly shelves: readonly ResolvedShelf[];
   readonly zones: readonly ResolvedZone[];

@@ -7,14 +7,18 @@ import { count, list, number, some, text, type Words } from './message.ts';
 const LOCAL = 'Local codes differ; when in doubt, ask a licensed electrician.';
 
 export const loadWords: Readonly<Record<string, Words>> = {
-  W301: ({ watts, amperes, rating, most }) => ({
+  W301: ({ amperes, rating, most, everything }) => ({
     title: 'near the limit of the circuit',
-    message: `All lamps at once draw ${number(watts)} W, ${number(amperes)} A; for hours on end a circuit of ${number(rating)} A should carry at most ${number(most)} A (80 %).`,
+    message: everything
+      ? `With every lamp on, as in the work light, the circuit has to carry ${number(amperes)} A; it is made for ${number(rating)} A.`
+      : `Lamps that burn together draw up to ${number(amperes)} A; for hours on end a circuit of ${number(rating)} A should carry at most ${number(most)} A (80 %).`,
     suggestion: `Spread the lamps over two circuits. ${LOCAL}`,
   }),
-  W302: ({ controller, amperes, rating, most, coils }) => ({
+  W302: ({ controller, amperes, rating, most, everything }) => ({
     title: 'near the limit of the supply',
-    message: `The supply of controller \`${text(controller)}\` may have to give ${number(amperes)} A${number(coils) > 0 ? ` (${count(number(coils), 'relay coil')})` : ''}; of its ${number(rating)} A at most ${number(most)} A (80 %) should be used for hours on end.`,
+    message: everything
+      ? `With every lamp on, as in the work light, the supply of controller \`${text(controller)}\` has to give ${number(amperes)} A; it is made for ${number(rating)} A.`
+      : `The supply of controller \`${text(controller)}\` has to give up to ${number(amperes)} A at one time; of its ${number(rating)} A at most ${number(most)} A (80 %) should be used for hours on end.`,
     suggestion: 'Use a larger supply.',
   }),
   W303: ({ relays, amperes, limit }) => ({

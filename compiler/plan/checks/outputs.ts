@@ -1,6 +1,7 @@
 /**
  * Checks of what hangs on the controllers: outputs used in two ways, too many
- * zones, and the electrical load.
+ * zones, and the load of each output and of a USB port (what burns together is
+ * checked on the timeline).
  *
  * Continuous load (3 h or more) is commonly held to 80 % of a rating (US NEC
  * 210.19(A)(1) and 210.20(A), read in secondary pages); other countries
@@ -22,14 +23,13 @@ const USB_AMPERES = 0.5;
 export function checkOutputs(draft: Draft, report: Report): void {
   const lamps = draft.lamps.filter((lamp) => lamp !== undefined);
   twoWays(draft, lamps, report);
-  circuitLoad(draft, lamps, report);
   for (const [index, controller] of draft.controllers.entries()) {
     if (!controller) continue;
     if (controller.unit === BOOTLOADER_UNIT) report('W307', controller.span, { unit: controller.unit });
     const own = lamps.filter((lamp) => lamp.output.controller === index);
     zoneCount(draft, controller, own, report);
     outputLoad(draft, controller, own, report);
-    supplyLoad(controller, own, report);
+    usbLoad(controller, own, report);
   }
 }
 
@@ -65,24 +65,7 @@ function zoneCount(
 }
 
 const watts = (lamps: readonly ResolvedLamp[]) => lamps.reduce((sum, lamp) => sum + (lamp.power ?? 0), 0);
-const tenth = (value: number) => Math.round(value * 10) / 10;
 const hundredth = (value: number) => Math.round(value * 100) / 100;
-
-function circuitLoad(draft: Draft, lamps: readonly ResolvedLamp[], report: Report): void {
-  const { circuit, context } = draft;
-  if (!circuit) return;
-  const amperes = watts(lamps) / circuit.volts;
-  if (amperes <= CONTINUOUS * circuit.amperes) return;
-  const place = context.map(context.root, 'place');
-  const span = place ? context.keySpan(place, 'circuit') : { start: 0, end: 0 };
-  const facts = {
-    watts: tenth(watts(lamps)),
-    amperes: hundredth(amperes),
-    rating: circuit.amperes,
-    most: hundredth(CONTINUOUS * circuit.amperes),
-  };
-  report('W301', span, facts);
-}
 
 /** The current of each output against what the board's outputs may carry. */
 function outputLoad(
@@ -110,28 +93,15 @@ function outputLoad(
   }
 }
 
-/** Coils, or the lamps themselves where the board switches low voltage, against the supply. */
-function supplyLoad(
-  { board, supply, name, span }: ResolvedController,
+/** Coils without a supply of their own; the work light switches all of them on. */
+function usbLoad(
+  { board, supply, span }: ResolvedController,
   lamps: readonly ResolvedLamp[],
   report: Report,
 ): void {
+  if (supply) return;
   const used = new Set(lamps.map((lamp) => lamp.output.number));
   const relays = [...used].filter((number) => board.outputs[number - 1]?.kind === 'relay').length;
   const coils = relays * (board.limits.coilAmperes ?? 0);
-  if (!supply) {
-    if (coils > USB_AMPERES) report('W303', span, { relays, amperes: hundredth(coils), limit: USB_AMPERES });
-    return;
-  }
-  const lampAmperes = board.limits.coilAmperes === undefined ? watts(lamps) / supply.volts : 0;
-  const amperes = coils + lampAmperes;
-  if (amperes <= CONTINUOUS * supply.amperes) return;
-  const facts = {
-    controller: name,
-    amperes: hundredth(amperes),
-    rating: supply.amperes,
-    most: hundredth(CONTINUOUS * supply.amperes),
-    coils: relays,
-  };
-  report('W302', span, facts);
+  if (coils > USB_AMPERES) report('W303', span, { relays, amperes: hundredth(coils), limit: USB_AMPERES });
 }

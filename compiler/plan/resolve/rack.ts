@@ -48,10 +48,12 @@ function isTimezone(name: string): boolean {
 }
 
 export function resolveCircuit(context: Context): ResolvedPlan['circuit'] {
-  return rating(context, context.map(context.map(context.root, 'place'), 'circuit'));
+  const place = context.map(context.root, 'place');
+  const found = rating(context, context.map(place, 'circuit'));
+  return place && found && { ...found, span: context.keySpan(place, 'circuit') };
 }
 
-function rating(context: Context, map: MapNode | undefined): ResolvedPlan['circuit'] {
+function rating(context: Context, map: MapNode | undefined): ResolvedController['supply'] {
   const volts = context.quantity(map, 'volts', 'voltage');
   const amperes = context.quantity(map, 'rating', 'current');
   return volts === undefined || amperes === undefined ? undefined : { volts, amperes };
