@@ -47,12 +47,16 @@ needs(['socat'], 'following a log', () => {
         types = await typesIn(place);
       }
       expect(follower.exitCode).toBeNull();
+      const stopped = new Promise((resolve) => follower.once('close', resolve));
       follower.kill('SIGKILL');
+      await stopped;
       expect(types).toContain('confirmed');
       expect(types.filter((type) => type === 'boot').length).toBeGreaterThanOrEqual(2);
     } finally {
       await pty.stop();
+      const ended = new Promise((resolve) => child.once('close', resolve));
       child.kill('SIGTERM');
+      await ended;
       rmSync(folder, { recursive: true, force: true });
     }
   }, 120_000);
