@@ -1,6 +1,6 @@
 /** The boards of `boards/`, read and validated, for tests. */
 
-import { readdirSync, readFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { type Board, boardSchema } from '../shared/board.ts';
 
 const folder = new URL('../boards/', import.meta.url);
@@ -8,7 +8,7 @@ const folder = new URL('../boards/', import.meta.url);
 /** All boards by id. */
 export const BOARDS: Readonly<Record<string, Board>> = Object.fromEntries(
   readdirSync(folder)
-    .filter((id) => id !== 'firmware')
+    .filter((id) => existsSync(new URL(`${id}/board.json`, folder)))
     .map((id) => [
       id,
       boardSchema.parse(JSON.parse(readFileSync(new URL(`${id}/board.json`, folder), 'utf8'))),
