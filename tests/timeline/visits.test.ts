@@ -103,6 +103,56 @@ describe('when visits fall', () => {
     expect(turns.map((line) => line.slice(0, 10))).toEqual(['2026-03-14', '2026-03-19']);
   });
 
+  it('does not turn on the day the stage ends: 14 days turned each 7 have one turn', () => {
+    const turns = listed(
+      plan(ONLY_LIFTS, { lean: '{ sway: [left, right], every: 7 d, by: turning }' }),
+    ).filter((line) => line.endsWith('turn A'));
+    expect(turns.map((line) => line.slice(0, 10))).toEqual(['2026-03-16']);
+  });
+
+  it("a stage's own look takes the place of the plan's while it lasts", () => {
+    const visits = '{ hours: [08:00, 21:00], look: { every: 2 d, at: 09:00 } }';
+    const looks = listed(plan(visits, { lift: 'look: { every: 6 d, at: 10:00 }' })).filter((line) =>
+      line.endsWith('look A'),
+    );
+    // Every second day until climb begins on 9 March, then every sixth day of climb.
+    expect(looks.map((line) => line.slice(0, 16))).toEqual([
+      '2026-03-04 09:00',
+      '2026-03-06 09:00',
+      '2026-03-08 09:00',
+      '2026-03-15 10:00',
+      '2026-03-21 10:00',
+    ]);
+  });
+
+  it("the plan's own lift is for the stages with light", () => {
+    const visits = '{ hours: [08:00, 21:00], look: { every: 60 d }, lift: { every: 5 d, at: 18:00 } }';
+    const text = plan(visits, { lift: 'level: [1 lx, 100000 lx]' });
+    const lifts = listed(text).filter((line) => line.endsWith('lift A'));
+    expect(lifts.map((line) => line.slice(0, 10))).toEqual(['2026-03-14', '2026-03-19']);
+  });
+
+  it('harvest opens at the earliest when the bags come into their zone', () => {
+    const visits = '{ hours: [08:00, 21:00], harvest: { from: 3 d, until: 18 d, at: 10:00 } }';
+    const { timeline } = compiled(
+      plan(visits).replace('zones: [A], regime: short', 'zones: [A], regime: short, enters: climb'),
+    );
+    const [harvest] = timeline.visits.filter(({ kind, zone }) => kind === 'harvest' && zone === 0);
+    expect([isoDate(harvest!.day), harvest!.days]).toEqual(['2026-03-09', 11]);
+  });
+
+  it("belong to the controller of their zone's lamps", () => {
+    const text = plan(ONLY_LIFTS)
+      .replace('shelves:', 'controllers: { one: { unit: 1 }, two: { unit: 2 } }\nshelves:')
+      .replace(/^( {2}A-.*)output: /gm, '$1output: two/')
+      .replace(/^( {2}B-.*)output: /gm, '$1output: one/');
+    const { timeline, tables } = compiled(text);
+    expect(new Set(timeline.visits.map(({ zone, controller }) => `${zone} ${controller}`))).toEqual(
+      new Set(['0 1', '1 0']),
+    );
+    expect(tables.map(({ table }) => table.visits?.zoneCount)).toEqual([1, 1]);
+  });
+
   it('one walk a day: what falls on one day of a controller is due at its earliest time', () => {
     const visits = '{ hours: [08:00, 21:00], look: { every: 10 d, at: 09:30 } }';
     // Lifts on 12, 15 … at 18:00; looks on 12 March at 09:30: the walk of the 12th is at 09:30.
