@@ -275,7 +275,7 @@ function checkBags(plan: ResolvedPlan): Diagnostic[] {
     if (share < 1 / 3 && share > 0) {
       const height = Math.round(bag.height * share);
       const facts = { bag: bag.name, height, percent: Math.round(100 * share) };
-      found.push({ code: 'W607', severity: 'warning', span: bag.span, facts });
+      found.push({ code: 'W308', severity: 'warning', span: bag.span, facts });
     }
     const possible = contrastPossible(bag.film.scatters);
     if (possible <= CONTRAST_LEAST) {

@@ -49,7 +49,7 @@ const CASES: { code: string; slug: string; source: string; photometry?: Record<s
   { code: 'W604', slug: 'background', source: plan('wire-rack') },
   { code: 'W605', slug: 'unlit', source: small(left(50), BAG) },
   { code: 'W606', slug: 'overhead', source: small(overhead, BAG) },
-  { code: 'W607', slug: 'headspace', source: small(left(500), BAG.replace('2.2 kg', '5.5 kg')) },
+  { code: 'W308', slug: 'headspace', source: small(left(500), BAG.replace('2.2 kg', '5.5 kg')) },
   { code: 'N608', slug: 'film', source: small(left(500), BAG.replace('scatters: 0.4', 'scatters: 0.6')) },
   { code: 'E609', slug: 'no-file', source: small(measured, BAG) },
   {

@@ -134,7 +134,7 @@ export const lightWords: Readonly<Record<string, Words>> = {
         : `${where(facts)}: the light comes from ${number(facts.elevation)}° above the level, so that no side draws much.`,
     suggestion: 'Put the lamps at the height of the middle of the headspace.',
   }),
-  W607: ({ bag, height, percent }) => ({
+  W308: ({ bag, height, percent }) => ({
     title: 'little room to grow',
     message: `Bag \`${text(bag)}\` has ${number(height)} mm above its block, ${number(percent)} % of its height; a third or more is usual.`,
     suggestion: 'Fill it less, or use a taller bag.',
