@@ -1,6 +1,6 @@
 /**
- * Writes the firmware's generated headers from the TypeScript contracts and
- * each board's `board.json`: `npm run generate`.
+ * Writes the firmware's generated headers and the wiring drawings from the
+ * TypeScript contracts and each board's `board.json`: `npm run generate`.
  *
  * Always holds: the C code takes every number of a format from these headers;
  * a test regenerates them and compares byte for byte.
@@ -14,6 +14,7 @@ import * as log from '../../shared/log.ts';
 import * as registers from '../../shared/registers.ts';
 import * as storage from '../../shared/storage.ts';
 import * as table from '../../shared/table.ts';
+import { wiringSvg } from './wiring.ts';
 
 const FIRMWARE = dirname(fileURLToPath(import.meta.url));
 const BOARDS = dirname(FIRMWARE);
@@ -24,8 +25,8 @@ export interface Generated {
   readonly text: string;
 }
 
-/** All generated headers, from the contracts as they are now. */
-export function generateHeaders(): Generated[] {
+/** All generated files, from the contracts as they are now. */
+export function generateFiles(): Generated[] {
   const folder = join(FIRMWARE, 'generated');
   const boards = readdirSync(BOARDS, { withFileTypes: true })
     .filter((entry) => entry.isDirectory() && entry.name !== 'firmware')
@@ -34,6 +35,7 @@ export function generateHeaders(): Generated[] {
   return [
     { path: join(folder, 'contract.h'), text: contractHeader() },
     ...boards.map((id) => ({ path: join(folder, `${id}.h`), text: boardHeader(readBoard(id)) })),
+    ...boards.map((id) => ({ path: join(BOARDS, id, 'wiring.svg'), text: wiringSvg(readBoard(id)) })),
   ];
 }
 
@@ -162,5 +164,5 @@ function boardHeader(board: Board): string {
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) {
-  for (const { path, text } of generateHeaders()) writeFileSync(path, text);
+  for (const { path, text } of generateFiles()) writeFileSync(path, text);
 }

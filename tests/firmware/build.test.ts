@@ -5,7 +5,7 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
-import { generateHeaders } from '../../boards/firmware/generate.ts';
+import { generateFiles } from '../../boards/firmware/generate.ts';
 import { BOARDS } from '../boards.ts';
 import { needs } from '../needs.ts';
 
@@ -20,8 +20,8 @@ function make(...targets: string[]): void {
   });
 }
 
-describe('the generated headers', () => {
-  it.each(generateHeaders().map(({ path, text }) => [path.split('/').at(-1)!, path, text]))(
+describe('the generated files', () => {
+  it.each(generateFiles().map(({ path, text }) => [path.split('/').slice(-2).join('/'), path, text]))(
     '%s is what the contracts and the board say',
     (_, path, text) => {
       // When this differs: npm run generate

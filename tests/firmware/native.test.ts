@@ -80,7 +80,13 @@ needs(['make', 'gcc'], 'the core under sanitizers', () => {
   it('finds nothing in 60 random courses over damaged tables', { timeout: 120_000 }, () => {
     fc.assert(
       fc.property(slot, fc.array(deed, { minLength: 5, maxLength: 40 }), (bytes, deeds) => {
-        const output = run([`eeprom 0 ${bytes}`, `clock ${9500 * 86_400}`, 'start 1', ...deeds, 'seconds 200']);
+        const output = run([
+          `eeprom 0 ${bytes}`,
+          `clock ${9500 * 86_400}`,
+          'start 1',
+          ...deeds,
+          'seconds 200',
+        ]);
         expect(output).toContain('log ');
       }),
       { numRuns: 60, seed: 17, endOnFailure: true },
@@ -88,7 +94,12 @@ needs(['make', 'gcc'], 'the core under sanitizers', () => {
   });
 
   it('answers with a right CRC', () => {
-    const lines = run([`clock ${START}`, 'start 1', 'seconds 5', `send ${framed([1, 4, 0, 0, 0, 42])}`]).split('\n');
+    const lines = run([
+      `clock ${START}`,
+      'start 1',
+      'seconds 5',
+      `send ${framed([1, 4, 0, 0, 0, 42])}`,
+    ]).split('\n');
     expect(crc16(Uint8Array.from(Buffer.from(lines[0]!, 'hex')))).toBe(0);
   });
 });

@@ -14,6 +14,21 @@
 #define FLAG_SOUND 1u
 #define FLAG_LIGHT 2u
 
+/* What does not change from second to second; worked out afresh when one of the first four does. */
+static struct {
+  uint32_t next; /* the second it is worked out for, but for `place` and `second` */
+  uint16_t zones;
+  uint8_t slot;
+  bool room;
+  uint8_t second; /* of the minute */
+  enum { RESTING, VISITS, ROOM } mode;
+  uint8_t how; /* the table's flags */
+  bool sounds;
+  bool numbered;
+  uint8_t length; /* quarters of the pattern */
+  uint8_t place;  /* in it, at the second's beginning */
+} now;
+
 /* Quarters of the pattern: each zone its blinks and a pause of 4, then 8 more. */
 static uint8_t pattern_length(uint16_t zones) {
   uint8_t length = 8;
@@ -23,10 +38,11 @@ static uint8_t pattern_length(uint16_t zones) {
   return length;
 }
 
-static bool pattern_lit(uint16_t zones, uint8_t place) {
+static bool pattern_lit(uint8_t place) {
+  if (!now.numbered) return place < QUARTERS;
   for (uint8_t zone = 0; zone < BY_NUMBER_ZONES; zone++) {
     uint8_t blinks = (uint8_t)(2u * (zone + 1u));
-    if (!(zones & (1u << zone))) continue;
+    if (!(now.zones & (1u << zone))) continue;
     if (place < blinks) return (place & 1u) == 0;
     if (place < blinks + 4u) return false;
     place = (uint8_t)(place - (blinks + 4u));
@@ -34,17 +50,13 @@ static bool pattern_lit(uint16_t zones, uint8_t place) {
   return false;
 }
 
-/* The four quarters from place `from` of the visits' pattern; `once`: not repeated. */
-static uint8_t visit_quarters(uint16_t zones, uint32_t from, bool once) {
-  bool numbered = visit_zones() <= BY_NUMBER_ZONES;
-  uint8_t length = numbered ? pattern_length(zones) : PLAIN_PERIOD;
+/* The four quarters from place `place` of the visits' pattern; `once`: not repeated. */
+static uint8_t visit_quarters(uint8_t place, bool once) {
   uint8_t bits = 0;
-  uint8_t place = (uint8_t)(once ? from : from % length);
   for (uint8_t quarter = 0; quarter < QUARTERS; quarter++) {
-    bool lit = place < length && (numbered ? pattern_lit(zones, place) : place < QUARTERS);
-    if (lit) bits = (uint8_t)(bits | (1u << quarter));
+    if (place < now.length && pattern_lit(place)) bits = (uint8_t)(bits | (1u << quarter));
     place++;
-    if (!once && place >= length) place = 0;
+    if (!once && place >= now.length) place = 0;
   }
   return bits;
 }
@@ -54,37 +66,52 @@ static uint8_t resting_light(void) {
   return running_slot == NO_SLOT ? 0xF : 0;
 }
 
-static uint8_t flags(void) {
+/* Works out everything for the last processed second. */
+static void find_mode(uint16_t zones, bool room) {
   uint16_t at = running.section[TABLE_SECTION_PULSE - 1];
-  return running_slot == NO_SLOT || at == 0 ? 0 : table_u8(at);
+  now.how = running_slot == NO_SLOT || at == 0 ? 0 : table_u8(at);
+  now.zones = zones;
+  now.slot = running_slot;
+  now.room = room;
+  now.mode = RESTING;
+  now.second = (uint8_t)(beat.second % 60u);
+  if (!clock_known() || now.how == 0 || (zones == 0 && !room)) return;
+  uint16_t minute = table_minute_of_day(&running, beat.second);
+  bool hours = visiting_hours(minute);
+  if (room) now.mode = ROOM;
+  now.sounds = hours && beat.second / 60u % 60u == 0;
+  if (zones == 0 || !hours) return;
+  now.mode = VISITS;
+  now.sounds = minute % 15u == 0 || visits_due_now();
+  now.numbered = visit_zones() <= BY_NUMBER_ZONES;
+  now.length = now.numbered ? pattern_length(zones) : PLAIN_PERIOD;
+  now.place = (uint8_t)(beat.second * QUARTERS % now.length);
 }
 
-static void pulse_visits(uint16_t zones, uint8_t how, uint16_t minute, uint8_t second) {
-  uint8_t light = (how & FLAG_LIGHT) ? visit_quarters(zones, beat.second * QUARTERS, false) : 0;
-  bool sounds = (how & FLAG_SOUND) && (minute % 15u == 0 || visits_due_now());
-  hal_signals(light, sounds ? visit_quarters(zones, second * QUARTERS, true) : 0);
-}
-
-static void pulse_room(uint8_t how, uint16_t minute, uint8_t second) {
-  bool hour = second == 0 && beat.second / 60u % 60u == 0 && visiting_hours(minute);
-  uint8_t light = (how & FLAG_LIGHT) && (beat.second & 1u) == 0 ? 1 : 0;
-  hal_signals(light, (how & FLAG_SOUND) && hour ? 1 : 0);
+static void next_second(void) {
+  now.second++;
+  now.place = (uint8_t)(now.place + QUARTERS);
+  if (now.place >= now.length) now.place = (uint8_t)(now.place - now.length);
 }
 
 void pulse_second(void) {
-  uint8_t how = flags();
   bool room = FAULT_IS_PRESENT(LOG_FAULT_ROOM_OUTSIDE);
   uint16_t zones = visits_pulsing();
-  if (!clock_known() || how == 0 || (zones == 0 && !room)) {
-    hal_signals(resting_light(), 0);
-    return;
+  bool same = now.next == beat.second && now.second < 59 && now.zones == zones && now.room == room &&
+              now.slot == running_slot && clock_known();
+  if (same) {
+    next_second();
+  } else {
+    find_mode(zones, room);
   }
-  uint16_t minute = table_minute_of_day(&running, beat.second);
-  uint8_t second = (uint8_t)(beat.second % 60u);
-  if (zones != 0 && visiting_hours(minute)) {
-    pulse_visits(zones, how, minute, second);
-  } else if (room) {
-    pulse_room(how, minute, second);
+  now.next = beat.second + 1u;
+  bool light = (now.how & FLAG_LIGHT) != 0;
+  bool sound = (now.how & FLAG_SOUND) != 0 && now.sounds;
+  if (now.mode == VISITS) {
+    hal_signals(light ? visit_quarters(now.place, false) : 0,
+                sound ? visit_quarters((uint8_t)(now.second * QUARTERS), true) : 0);
+  } else if (now.mode == ROOM) {
+    hal_signals(light && (beat.second & 1u) == 0 ? 1 : 0, sound && now.second == 0 ? 1 : 0);
   } else {
     hal_signals(resting_light(), 0);
   }

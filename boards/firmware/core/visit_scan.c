@@ -96,10 +96,11 @@ static bool due_on(const struct visit_scan *scan, uint16_t first, uint16_t day, 
   *again = (uint16_t)(day + 1u);
   switch (entry_form(scan->entry)) {
     case EVERY: {
-      uint8_t over = (uint8_t)(gone % second);
+      uint16_t times = gone / second;
+      uint8_t over = (uint8_t)(gone - times * second);
       if (over != 0) *again = (uint16_t)(day + second - over);
-      if (gone / second >= third) *again = 0xFFFFu;
-      return over == 0 && gone / second < third;
+      if (times >= third) *again = 0xFFFFu;
+      return over == 0 && times < third;
     }
     case WEEKDAYS:
       if (gone >= third) *again = 0xFFFFu;

@@ -56,7 +56,18 @@ static void raise_days(uint16_t *days, uint16_t zones, uint16_t day) {
   }
 }
 
-static uint16_t today(void) { return table_civil_day(&running, beat.second); }
+/* The civil day now; worked out once a second at most. */
+static uint16_t today(void) {
+  static uint32_t at;
+  static uint16_t day;
+  static uint8_t slot = NO_SLOT;
+  if (at != beat.second || slot != running_slot) {
+    at = beat.second;
+    slot = running_slot;
+    day = table_civil_day(&running, at);
+  }
+  return day;
+}
 
 /* What an outcome does to closed and seen days. */
 static void note(uint8_t kind, uint8_t outcome, uint16_t zones, uint16_t due_day, uint16_t day) {
@@ -343,10 +354,18 @@ static void miss(const struct question_about *about, bool silent) {
   write_passed(count);
 }
 
+/* No window can have ended in the last minute: the wall clock went on evenly and
+ * reads neither midnight nor the end of visiting hours. Spares the walk. */
+static bool quiet_minute(uint32_t since) {
+  uint16_t minute = table_minute_of_day(&running, beat.second);
+  if (since + 60u != beat.second || minute == 0 || visiting_hours_end((uint16_t)(minute - 1u)) == minute) return false;
+  return table_quarters(&running, since) == table_quarters(&running, beat.second);
+}
+
 void visits_check(void) {
   struct question_about about = {ASK_MISSED, VISIT_KINDS, 0xFFFFu, kept.visits_checked};
   if (!clock_known()) return;
-  if (visit_zones() != 0 && about.since != 0 && about.since < beat.second) {
+  if (visit_zones() != 0 && about.since != 0 && about.since < beat.second && !quiet_minute(about.since)) {
     miss(&about, beat.second - about.since > MOST_OUTAGE);
   }
   kept.visits_checked = beat.second;
