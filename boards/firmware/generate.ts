@@ -1,6 +1,6 @@
 /**
- * Writes the firmware's generated headers and the wiring drawings from the
- * TypeScript contracts and each board's `board.json`: `npm run generate`.
+ * Writes the firmware's generated headers from the TypeScript contracts and
+ * each board's `board.json`: `npm run generate`.
  *
  * Always holds: the C code takes every number of a format from these headers;
  * a test regenerates them and compares byte for byte.
@@ -14,7 +14,6 @@ import * as log from '../../shared/log.ts';
 import * as registers from '../../shared/registers.ts';
 import * as storage from '../../shared/storage.ts';
 import * as table from '../../shared/table.ts';
-import { wiringSvg } from './wiring.ts';
 
 const FIRMWARE = dirname(fileURLToPath(import.meta.url));
 const BOARDS = dirname(FIRMWARE);
@@ -35,7 +34,6 @@ export function generateFiles(): Generated[] {
   return [
     { path: join(folder, 'contract.h'), text: contractHeader() },
     ...boards.map((id) => ({ path: join(folder, `${id}.h`), text: boardHeader(readBoard(id)) })),
-    ...boards.map((id) => ({ path: join(BOARDS, id, 'wiring.svg'), text: wiringSvg(readBoard(id)) })),
   ];
 }
 

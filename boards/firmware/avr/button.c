@@ -12,7 +12,8 @@
 #include "wake.h"
 
 #define BOUNCE (TIMEBASE_COARSE_HZ * 3u / 100u + 1u)
-#define LONG_HOLD (TIMEBASE_COARSE_HZ * 3u / 2u + 1u)
+/* At least 1.5 s: the count may be nearly one on when the hold begins. */
+#define LONG_HOLD (TIMEBASE_COARSE_HZ * 3u / 2u + 2u)
 
 ISR(PCINT1_vect, ISR_NAKED) {
   __asm__ __volatile__("sbi %0, %1\n\treti" ::"I"(_SFR_IO_ADDR(WAKE)), "I"(WAKE_BUTTON));
