@@ -39,6 +39,8 @@ export interface CompileOptions {
   readonly photometry?: Readonly<Record<string, string>>;
   /** HiGHS, for the few plans whose `timeline.steered.wantsSolver` says that it would help. */
   readonly solver?: LinearSolver;
+  /** False: findings about light come without remedies, which take time to try. */
+  readonly advise?: boolean;
 }
 
 /** The table of one controller. */

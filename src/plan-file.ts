@@ -69,6 +69,8 @@ export async function compilePlanFile(
   const compiled = await compileText(bytes, {
     boards,
     photometry,
+    // Warnings are only counted here, so that their remedies would go unread; as errors they are shown.
+    advise: strict,
     ...(fromDay === undefined ? {} : { fromDay }),
   });
   const diagnostics = withStrictness(compiled.diagnostics, strict);

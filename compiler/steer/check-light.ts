@@ -33,19 +33,25 @@ const CODES: Readonly<Record<FaultKind, string>> = {
 /** Most faults whose remedies are tried; the rest are told without. */
 const TRIED_MOST = 12;
 
+interface CheckOptions extends FieldOptions {
+  /** False: no remedies are tried, for callers that do not show them. */
+  readonly advise?: boolean;
+}
+
 /** Everything about the light worth telling the grower. */
 export function checkLight(
   plan: ResolvedPlan,
   field: LightField,
   days: readonly DayDemands[],
   steered: Steered,
-  options: FieldOptions = {},
+  options: CheckOptions = {},
 ): Diagnostic[] {
   const worst = worstFaults(plan, steered.treatments);
   const byDay = new Map(days.map((day) => [day.day, day]));
   const known = new Map<string, number>();
+  const triedMost = options.advise === false ? 0 : TRIED_MOST;
   const faults = worst.map((found, n) => {
-    const all = n < TRIED_MOST ? remediesFor(plan, field, found.treatment, found.fault) : [];
+    const all = n < triedMost ? remediesFor(plan, field, found.treatment, found.fault) : [];
     const alike = likeness(found, all);
     // What helped (or did not) a zone in the same plight is what is tried here.
     const sets = known.has(alike) ? all.slice(known.get(alike), known.get(alike)! + 1) : all;
