@@ -8,8 +8,8 @@
 
 import { closeSync, openSync, readFileSync, renameSync, rmSync, statSync, writeSync } from 'node:fs';
 import { hostname } from 'node:os';
-import { Failure, usage } from './failure.ts';
-import { codeOf } from './files.ts';
+import { Failure } from './failure.ts';
+import { codeOf, fileFailure } from './files.ts';
 
 interface Holder {
   readonly host: string;
@@ -41,7 +41,7 @@ function take(lock: string): boolean {
     return true;
   } catch (error) {
     if (codeOf(error) === 'EEXIST') return false;
-    throw usage(`${lock} could not be made (${codeOf(error) ?? String(error)}).`, 'Check the folder.');
+    throw fileFailure(error, lock, 'written');
   }
 }
 

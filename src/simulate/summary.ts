@@ -4,7 +4,7 @@
  * Always holds: the hours of a zone and day add up to the day's length.
  */
 
-import { type LightField, lightField } from '../../compiler/light/field.ts';
+import type { LightField } from '../../compiler/light/field.ts';
 import { stageOn } from '../../compiler/timeline/demands.ts';
 import { firstInstant, wallClock } from '../../compiler/timeline/zone.ts';
 import { type CivilDay, civilDay, type UtcSeconds } from '../../shared/units.ts';
@@ -29,10 +29,9 @@ export function zoneDays(
   from: UtcSeconds,
   until: UtcSeconds,
 ): ZoneDay[] {
-  const field = lightField(plan);
   const pieces = cutByDay(mergeTraces(runs, plan.controllers.length), timeline.offsets, from, until);
   return plan.zones.flatMap((_, zone) =>
-    [...pieces].flatMap(([day, parts]) => zoneDay(plan, field, zone, day, parts)),
+    [...pieces].flatMap(([day, parts]) => zoneDay(plan, timeline.field, zone, day, parts)),
   );
 }
 
