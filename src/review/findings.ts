@@ -98,7 +98,9 @@ export function storyFindings(story: Story, controller: string, from: number, un
       .filter((one) => !one.schedule)
       .map(({ at, crc }) => ({ kind: 'no bytes' as const, at, crc, controller })),
   ];
-  return all.filter((one) => one.at < until && endOf(one) >= from);
+  // What happened on the bench, before any table ran, is nobody's concern.
+  const began = Math.max(from, story.tables[0]?.at ?? from);
+  return all.filter((one) => one.at < until && endOf(one) >= from && (endOf(one) > began || one.at >= began));
 }
 
 /** When a finding was over; endless ones reach to the end of time. */

@@ -8,7 +8,7 @@
 
 import type { ResolvedPlan } from '../../compiler/plan/resolved.ts';
 import { unixMsFromUtc } from '../../shared/civil.ts';
-import type { LogRecord } from '../../shared/log.ts';
+import { FIRST_SEQUENCE, type LogRecord } from '../../shared/log.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../shared/units.ts';
 import { type Connection, connectionsOf } from '../archive/connections.ts';
 import { type FlashedTable, flashedTables } from '../archive/flashed.ts';
@@ -18,6 +18,7 @@ import { replay } from './replay.ts';
 import type { Story } from './story.ts';
 
 const SECONDS_PER_DAY = 86_400;
+const RECORDS_BEFORE = 8;
 
 /** What the archive holds of one of the plan's controllers. */
 export interface Told {
@@ -49,7 +50,9 @@ export async function gather(
 }
 
 async function one(archive: Archive, identity: number, outputs: number, from: CivilDay): Promise<Told> {
-  const first = await firstSequenceFrom(archive, identity, civilDay(from - 1));
+  const found = await firstSequenceFrom(archive, identity, civilDay(from - 1));
+  // A few records more, so that a stretch that began without power is known to have.
+  const first = found === undefined ? undefined : Math.max(FIRST_SEQUENCE, found - RECORDS_BEFORE);
   const connections = await connectionsOf(archive, identity);
   if (first === undefined) return { identities: [identity], records: [], story: undefined, connections };
   const records: LogRecord[] = [];
@@ -102,7 +105,12 @@ function joinStories(a: Story | undefined, b: Story | undefined): Story | undefi
   const before = <T extends { readonly at: number }>(list: readonly T[]): T[] =>
     list.filter((item) => item.at < b.from);
   return {
-    changes: [...before(a.changes), ...b.changes],
+    // What the lamps did between the old one's last record and the spare's first, nobody knows.
+    changes: [
+      ...before(a.changes),
+      ...before([{ at: a.until, levels: undefined, state: 'unknown' as const }]),
+      ...b.changes,
+    ],
     outages: [...a.outages, ...b.outages],
     proofs: [...a.proofs, ...b.proofs],
     estimated: [...a.estimated, ...b.estimated],
@@ -113,6 +121,7 @@ function joinStories(a: Story | undefined, b: Story | undefined): Story | undefi
     faults: [...a.faults, ...b.faults],
     // A spare's contacts are its own: its wear is what counts from then on.
     operations: b.operations,
+    blindBefore: a.blindBefore,
     from: a.from,
     until: Math.max(a.until, b.until),
   };

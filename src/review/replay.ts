@@ -8,7 +8,14 @@
  */
 
 import { firstInstant, OUTPUTS, openSchedule, type Schedule } from '../../firmware-sim/schedule.ts';
-import { BOOT_CAUSE, FAULT, HAND_END, type LogRecord, OUTAGE_UNKNOWN } from '../../shared/log.ts';
+import {
+  BOOT_CAUSE,
+  FAULT,
+  FIRST_SEQUENCE,
+  HAND_END,
+  type LogRecord,
+  OUTAGE_UNKNOWN,
+} from '../../shared/log.ts';
 import { FaultSpans } from './fault-spans.ts';
 import { Model } from './model.ts';
 import {
@@ -381,6 +388,7 @@ class Replayer {
       lost: this.lost.map(moved),
       faults: this.faults.spans(),
       operations: operationsOf(changes),
+      blindBefore: (this.input.records[0]?.sequence ?? FIRST_SEQUENCE) > FIRST_SEQUENCE,
       from: changes[0]?.at ?? 0,
       until: pieces.true(pieces.now(this.model.last)),
     };

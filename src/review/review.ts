@@ -154,7 +154,7 @@ function storyStanding(story: Story, begin: number, end: number): DayStanding {
   const proofs = story.proofs.filter((one) => inside(one.from, one.until));
   if (proofs.some((one) => one.result === 'unexplained')) return 'unexplained';
   if (unknownSpans(story).some((hole) => inside(hole.from, hole.until))) return 'unknown';
-  if (isUnknown(story, begin, end)) return 'unknown';
+  if (isUnknown(story, begin, end) || (story.blindBefore && begin < story.from)) return 'unknown';
   if (story.until < end) return 'open';
   const whole = proofs.some(
     (one) => one.result === 'proved' && one.from <= begin + 60 && one.until >= end - 60,

@@ -92,6 +92,8 @@ export interface Story {
   readonly faults: readonly FaultSpan[];
   /** Switchings of each output, on and off. */
   readonly operations: readonly number[];
+  /** The controller told of things before `from` that were lost; else it was not there yet. */
+  readonly blindBefore: boolean;
   /** From the first thing known to the last. */
   readonly from: number;
   readonly until: number;

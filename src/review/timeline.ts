@@ -1,11 +1,11 @@
 /**
  * Levels of one controller over true time: what was planned and what was shown.
  *
- * Always holds: points ascend; each holds until the next; before the first
- * nothing is known of what was shown.
+ * Always holds: points ascend; each holds until the next; before a controller's
+ * first record it was not there, unless earlier ones were lost.
  */
 
-import { openSchedule, type Schedule, traceTable } from '../../firmware-sim/schedule.ts';
+import { OUTPUTS, openSchedule, type Schedule, traceTable } from '../../firmware-sim/schedule.ts';
 import type { Story } from './story.ts';
 
 /** Levels from `at` on; undefined: unknown. `why` tells why nothing was shown, where it is known. */
@@ -19,7 +19,9 @@ export interface Point {
 export function shownLine(story: Story | undefined): Point[] {
   if (!story) return [{ at: Number.NEGATIVE_INFINITY, levels: undefined, why: 'unread' }];
   const points: Point[] = [
-    { at: Number.NEGATIVE_INFINITY, levels: undefined, why: 'unknown' },
+    story.blindBefore
+      ? { at: Number.NEGATIVE_INFINITY, levels: undefined, why: 'unknown' }
+      : { at: Number.NEGATIVE_INFINITY, levels: new Uint8Array(OUTPUTS), why: 'none' },
     ...story.changes.map(({ at, levels, state }) => ({ at, levels, why: state })),
   ];
   const holes = unknownSpans(story);
@@ -79,7 +81,7 @@ export function plannedLine(
 }
 
 function tablePoints(schedule: Schedule | undefined, from: number, until: number): Point[] {
-  if (!schedule) return [{ at: from, levels: new Uint8Array(8), why: 'none' }];
+  if (!schedule) return [{ at: from, levels: new Uint8Array(OUTPUTS), why: 'none' }];
   if (until <= from) return [];
   return [...traceTable(schedule.bytes, from, until)].map(({ utc, levels }) => ({
     at: utc,

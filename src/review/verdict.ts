@@ -9,7 +9,9 @@
 import type { ResolvedPlan, ResolvedStage } from '../../compiler/plan/resolved.ts';
 import { stageOn } from '../../compiler/timeline/demands.ts';
 import { isoDate } from '../../shared/civil.ts';
+import type { VisitKind } from '../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../shared/units.ts';
+import { list } from '../words.ts';
 import type { Review, ReviewedDay } from './review.ts';
 
 /** A zone's days of one batch, summed. */
@@ -62,13 +64,14 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
     lightWords(totals, share),
     short &&
       `${short.days.toFixed(short.days < 2 ? 1 : 0)} days short ${towards(short.side)}${causeWords(review, days)}`,
+    missedWords(missedVisits(review, days)),
     totals.extra >= EXTRA_HOURS_WORTH && `${hours(totals.extra)} of light in its dark hours`,
     standingWords(days),
   ].filter(Boolean);
   return {
     ...{ zone, batch, totals, share },
     line: `${plan.zones[zone]!.name}: ${parts.join(', ')}`,
-    todo: todoWords(plan, days, totals, share, short),
+    todo: todoWords(plan, review, days, totals, share, short),
   };
 }
 
@@ -163,8 +166,26 @@ function standingWords(days: readonly ReviewedDay[]): string | undefined {
   return parts.length > 0 ? parts.join(', ') : undefined;
 }
 
+/** Visits of a zone that were missed over these days, by kind. */
+function missedVisits(review: Review, days: readonly ReviewedDay[]): ReadonlyMap<VisitKind, number> {
+  const missed = new Map<VisitKind, number>();
+  const zone = days[0]!.zone;
+  for (const outcome of review.outcomes.values()) {
+    const mine = outcome.zone === zone && days.some((day) => day.day === outcome.dueDay);
+    if (mine && outcome.answer === 'missed') missed.set(outcome.kind, (missed.get(outcome.kind) ?? 0) + 1);
+  }
+  return missed;
+}
+
+/** `2 lifts and 1 look missed`. */
+function missedWords(missed: ReadonlyMap<VisitKind, number>): string | undefined {
+  if (missed.size === 0) return undefined;
+  return `${list([...missed].map(([kind, count]) => plural(count, kind)))} missed`;
+}
+
 function todoWords(
   plan: ResolvedPlan,
+  review: Review,
   days: readonly ReviewedDay[],
   totals: ZoneTotals,
   share: number | undefined,
@@ -176,6 +197,9 @@ function todoWords(
   const todo: string[] = [];
   if (short) todo.push(shiftTurn(short, stage));
   else if (share !== undefined && share < ALL) todo.push(lengthen(days, totals, stage));
+  if (missedVisits(review, days).has('turn')) {
+    todo.push('see that its bags stand as the plan has them now: a turn was missed');
+  }
   if (days.some((day) => day.standing === 'unexplained')) {
     todo.push('compare the lamps with `status`, and look for a table that the archive does not know');
   }

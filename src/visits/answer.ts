@@ -20,7 +20,7 @@ import { type PortOptions, withController } from '../link/options.ts';
 import { archiveOf, archiveToRead } from '../log/archive-place.ts';
 import { readIntoArchive } from '../log/into-archive.ts';
 import { contextOf } from '../plan-option.ts';
-import { say } from '../terminal.ts';
+import { say, sayJson } from '../terminal.ts';
 import { list } from '../words.ts';
 import { writeCorrection } from './corrections.ts';
 
@@ -104,6 +104,10 @@ export async function answerInArchive(
       ...{ outcome, why: options.why, writtenMs: now },
     }),
   );
+  if (options.json) {
+    sayJson({ zone, kind: named.kind, due: isoDate(visit.day), answer: outcome, on: 'archive' });
+    return;
+  }
   const word = outcome === 'done' ? 'done' : 'not done';
   say(
     `${named.kind} in ${zone} of ${isoDate(visit.day)}: kept as ${word} in ${place} (the controller does not know).`,

@@ -135,7 +135,7 @@ describe('a season', () => {
   it('review says how it went, in words, for machines, and as a page', async () => {
     const page = join(folder, 'review.html');
     const ran = await done('review', plan, '--page', page, ...day);
-    expect(ran.out).toMatch(/^ {2}A: all of its light$/m);
+    expect(ran.out).toMatch(/^ {2}A: all of its light, \d+ looks? and \d+ lifts? missed$/m);
     expect(ran.out).toContain('was missed');
     expect(existsSync(page)).toBe(true);
     const json = jsonOf('review', (await done('review', plan, '--json', ...day)).out);

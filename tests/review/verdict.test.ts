@@ -4,7 +4,8 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { unixMsFromUtc } from '../../shared/civil.ts';
 import { encodeRecord } from '../../shared/log.ts';
 import { utcSeconds } from '../../shared/units.ts';
-import { appendRecords } from '../../src/archive/append.ts';
+import { appendRecords, rememberController } from '../../src/archive/append.ts';
+import { rememberTable } from '../../src/archive/flashed.ts';
 import { writeNote } from '../../src/book/notes.ts';
 import { driftOf } from '../../src/review/drift.ts';
 import { forecastLines, harvestForecast } from '../../src/review/forecast.ts';
@@ -53,7 +54,10 @@ describe('a zone', () => {
     const a = all[0]!;
     expect(a.totals.planned).toBeCloseTo(168, 1);
     expect(a.totals.delivered).toBeCloseTo(150, 1);
-    expect(a.line).toBe('A: 89.2 % of its light, 1.5 days short to the left after the outage of 2026-03-31');
+    // Nobody pressed: lifts on 2, 5, 8, 11 April, looks on 30 March (7 days in a row) and 6 April.
+    expect(a.line).toBe(
+      'A: 89.2 % of its light, 1.5 days short to the left after the outage of 2026-03-31, 2 looks and 4 lifts missed',
+    );
     expect(a.todo).toContain('give the left side 2 days more');
     expect(a.todo).toContain('lengthen climb by 2 days (days: 51)');
   });
@@ -72,7 +76,7 @@ describe('a zone', () => {
 
   it('whose log was lost is told unknown, not well', async () => {
     const { review, all } = await live([]);
-    expect(all[0]!.line).toBe('A: all of its light');
+    expect(all[0]!.line).toMatch(/^A: all of its light, .* missed$/);
     const rows = await farm.archive.db.selectFrom('records').select(['sequence', 'day']).execute();
     const lost = rows.filter((row) => row.day >= day('2026-04-04') && row.day <= day('2026-04-06'));
     for (const { sequence } of lost) {
@@ -85,6 +89,24 @@ describe('a zone', () => {
     expect(verdict.share).toBe(1);
     expect(after.findings.some((finding) => finding.kind === 'lost')).toBe(true);
     expect(review.findings.some((finding) => finding.kind === 'lost')).toBe(false);
+  });
+
+  it('whose log was not read for 26 weeks is unknown where the ring has wrapped', async () => {
+    await live([], '2026-08-20');
+    const gaps = await farm.archive.db.selectFrom('gaps').selectAll().execute();
+    expect(gaps).toMatchObject([{ first: 1 }]);
+    const [kept] = await farm.archive.db
+      .selectFrom('records')
+      .select((e) => e.fn.countAll<number>().as('count'))
+      .execute();
+    expect(kept?.count).toBe(240);
+    const review = await reviewFarm(farm, FIRST);
+    const days = review.days.filter((one) => one.zone === 0);
+    expect(days[0]!.standing).toBe('unknown');
+    expect(days.at(-1)!.standing).toBe('proved');
+    // Two records a day and few visits: a little over half of the ring is days.
+    expect(days.filter((one) => one.standing === 'unknown').length).toBeGreaterThan(20);
+    expect(verdicts(farm.plan, review)[0]!.line).toContain('unknown');
   });
 
   it('on a day whose proof differs is told unexplained', async () => {
@@ -102,6 +124,35 @@ describe('a zone', () => {
     expect(verdicts(farm.plan, review)[0]!.line).toContain('1 day unexplained');
     const text = reviewText(farm.plan, review, verdicts(farm.plan, review), NAMING);
     expect(text).toContain('2026-04-05 is unexplained');
+  });
+});
+
+describe('a controller', () => {
+  it('that was replaced by a spare goes on in its story', async () => {
+    await live([], '2026-04-06');
+    const { archive, plan } = farm;
+    const spare = new SimWorld(farm.table, at('2026-04-07', 0));
+    spare.runTo(at('2026-04-13', 0) - 1);
+    spare.readLog();
+    await rememberController(archive, 99, `plan/${plan.controllers[0]!.name}`, 0);
+    await rememberTable(archive, 99, farm.table, 0);
+    await appendRecords(archive, 99, [...spare.read.values()], 0);
+    const review = await reviewFarm(farm, FIRST);
+    expect(review.controllers[0]!.identities).toEqual([IDENTITY, 99]);
+    const a = verdicts(plan, review)[0]!;
+    // The old one tells of 30 March to 5 April, the spare of 7 to 11 April; of 6 April nobody does.
+    expect(a.totals.delivered).toBeCloseTo(12 * 12, 1);
+    expect(a.totals.unknown).toBeCloseTo(12, 1);
+    expect(a.totals.planned).toBeCloseTo(13 * 12, 1);
+    await archive.db.deleteFrom('controllers').where('identity', '=', 99).execute();
+    await archive.db.deleteFrom('records').where('identity', '=', 99).execute();
+  });
+
+  it('that was without power when the review begins is known to have been', async () => {
+    await live([off(at('2026-03-30', 1)), on(at('2026-04-09', 10))]);
+    const review = await reviewFarm(farm, day('2026-04-05'));
+    const days = review.days.filter((one) => one.zone === 0);
+    expect(days[0]).toMatchObject({ planned: 12, delivered: 0, unknown: 0, lost: { off: 12 } });
   });
 });
 
