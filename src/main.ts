@@ -77,7 +77,12 @@ function tellBug(error: unknown): void {
 
 /** Says what happened; gives the exit code. */
 function codeFor(error: unknown, json: boolean): number {
-  if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.done : EXIT.usage;
+  if (error instanceof CommanderError) {
+    if (error.exitCode === 0) return EXIT.done;
+    const message = error.message.replace(/^error: /, '').replace(/\n/g, ' ');
+    if (json && !hasSaidJson()) sayJson({ error: { kind: 'usage', reason: 'command line', message } });
+    return EXIT.usage;
+  }
   if (error instanceof Failure) {
     tell(error, json);
     if (process.env.LEANWARD_DEBUG) process.stderr.write(`${error.stack}\n`);

@@ -61,6 +61,18 @@ describe('exit codes', () => {
     expect(ran.code).toBe(2);
   });
 
+  it.each([
+    { words: ['chek', 'plan.yaml', '--json'], says: /unknown command 'chek'/ },
+    { words: ['check', '--json'], says: /missing required argument 'plan'/ },
+    { words: ['check', 'plan.yaml', '--json', '--fst'], says: /unknown option '--fst'/ },
+  ])('2 for words that are no command, in JSON too: $words', async ({ words, says }) => {
+    const ran = await leanward(...words);
+    expect(ran.code).toBe(2);
+    const { error } = jsonOf('error', ran.out) as { error: { kind: string; message: string } };
+    expect(error.kind).toBe('usage');
+    expect(error.message).toMatch(says);
+  });
+
   it('3 when there is no such port, with the sentence in JSON too', async () => {
     const ran = await leanward('status', '--port', '/dev/ttyLEANWARD', '--json');
     expect(ran.code).toBe(3);
