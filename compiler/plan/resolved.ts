@@ -249,9 +249,8 @@ export interface ResolvedVisitRules {
   /** Most bags a day, if limited. */
   readonly most: number | undefined;
   readonly pulse: { readonly sound: boolean; readonly light: boolean };
+  /** `visits.lift` is not here: it is folded into the lit stages that have no rule of their own. */
   readonly look: VisitRule | undefined;
-  /** Always undefined in a plan that was read: `visits.lift` is folded into the lit stages that have no rule of their own. */
-  readonly lift: VisitRule | undefined;
   /** Days after sealing, half open: from day `from` up to and not including day `until`. */
   readonly harvest: { readonly from: number; readonly until: number; readonly at: Minutes } | undefined;
   /** Days on which nobody visits, both ends included. */

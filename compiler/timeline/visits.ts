@@ -102,7 +102,7 @@ function stayVisits(
 ): VisitOccurrence[] {
   const common = { controller: controllerOfZone(plan, stay.zone), zone: stay.zone, batch: index };
   const visits = stay.stages.flatMap((stage) => [
-    ...liftVisits(plan, stage).map((due) => ({ ...common, kind: 'lift' as const, ...due })),
+    ...liftVisits(stage).map((due) => ({ ...common, kind: 'lift' as const, ...due })),
     ...lookVisits(stage).map((due) => ({ ...common, kind: 'look' as const, ...due })),
     ...turnVisits(plan, stage).map((due) => ({ ...common, kind: 'turn' as const, ...due })),
   ]);
@@ -137,9 +137,8 @@ function recur(rule: VisitRule, first: number, end: number): Due[] {
   return dues;
 }
 
-function liftVisits(plan: ResolvedPlan, stage: ResolvedStage): Due[] {
-  const rule = stage.lift ?? (stage.light ? plan.visits.lift : undefined);
-  return rule ? recur(rule, stage.from, stage.from + stage.days) : [];
+function liftVisits(stage: ResolvedStage): Due[] {
+  return stage.lift ? recur(stage.lift, stage.from, stage.from + stage.days) : [];
 }
 
 function lookVisits(stage: ResolvedStage): Due[] {
@@ -160,8 +159,7 @@ function turnVisits(plan: ResolvedPlan, stage: ResolvedStage): Due[] {
   const { lean } = stage;
   if (lean.kind !== 'sides' || lean.by !== 'turning' || lean.sides.length < 2) return [];
   const rules = plan.visits;
-  const at =
-    (stage.lift ?? rules.lift ?? stage.look ?? rules.look)?.at ?? rules.hours[0]?.[0] ?? minutes(1080);
+  const at = (stage.lift ?? stage.look ?? rules.look)?.at ?? rules.hours[0]?.[0] ?? minutes(1080);
   const turns: Due[] = [];
   for (let turn = 1; turn * lean.every < stage.days; turn++) {
     const side = lean.sides[turn % lean.sides.length];

@@ -92,7 +92,7 @@ function readWindows(context: Context, node: Node): Windows | undefined {
   return windows.length > 0 ? windows : undefined;
 }
 
-/** The plan's visit rules. Lift rules are folded into the stages, so `lift` is left undefined here. */
+/** The plan's visit rules. Lift rules are folded into the stages. */
 export function resolveVisits(context: Context, hours: VisitHours): ResolvedVisitRules {
   const visits = context.map(context.root, 'visits');
   return {
@@ -100,7 +100,6 @@ export function resolveVisits(context: Context, hours: VisitHours): ResolvedVisi
     most: context.quantity(visits, 'most', 'bags'),
     pulse: pulse(context.text(visits, 'pulse')),
     look: lookRule(context, visits, hours),
-    lift: undefined,
     harvest: harvest(context, visits, hours),
     away: away(context, visits),
     span: context.keySpan(context.root, context.has(context.root, 'visits') ? 'visits' : 'batches'),
