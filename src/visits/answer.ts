@@ -63,6 +63,10 @@ export async function answerOverLink(
       readIntoArchive(archive, controller, inPlan, { setClock: false }),
     );
   });
+  if (options.json) {
+    sayJson({ zone: zoneName, kind, answer: what === 'done' ? 'done' : 'undone', on: 'controller' });
+    return;
+  }
   say(
     what === 'done'
       ? `${kind} in ${zoneName}: done.`

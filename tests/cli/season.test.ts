@@ -76,6 +76,17 @@ describe('a season', () => {
     const undone = await leanward('visits', plan, '--undo', 'B', 'lift', '--port', port);
     expect(undone).toMatchObject({ code: 3 });
     expect((await leanward('visits', plan, '--done', 'Z', 'lift')).code).toBe(2);
+    // It was 9 April; on the 11th at 18:00 the next lift of A and C is due.
+    await done('status', '--port', port, '--advance', '2d 19h');
+    const answered = await done('visits', plan, '--done', 'A', 'lift', '--port', port, '--json');
+    expect(jsonOf('visits', answered.out)).toEqual({
+      zone: 'A',
+      kind: 'lift',
+      answer: 'done',
+      on: 'controller',
+    });
+    const back = await done('visits', plan, '--undo', 'A', 'lift', '--port', port, '--json');
+    expect(jsonOf('visits', back.out)).toMatchObject({ answer: 'undone', on: 'controller' });
     const kept = await done('visits', plan, '--done', 'A', 'lift', '--day', '2026-04-03');
     expect(kept.out).toContain('lift in A of 2026-04-02: kept as done');
     const after = jsonOf('visits', (await done('visits', plan, '--json', '--day', '2026-04-02')).out);
