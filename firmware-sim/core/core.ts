@@ -12,7 +12,7 @@ import type { UtcSeconds } from '../../shared/units.ts';
 interface Memory {
   readonly buffer: ArrayBuffer;
 }
-type Imports = Record<string, (...values: number[]) => number | undefined | void>;
+type Imports = Record<string, (...values: number[]) => unknown>;
 interface WebAssemblyApi {
   readonly Module: new (bytes: Uint8Array) => object;
   readonly Instance: new (module: object, imports: { env: Imports }) => { readonly exports: object };

@@ -90,7 +90,6 @@ void pins_start(void) {
 
 uint8_t pins_differ(void) {
   uint8_t differ = 0;
-#define PIN_HIGH(port, bit) ((CONCAT(PIN, port) & (1 << (bit))) != 0)
 #define IS_SWITCH_SWITCH true
 #define IS_SWITCH_DIM_0A false
 #define IS_SWITCH_DIM_0B false
@@ -98,9 +97,9 @@ uint8_t pins_differ(void) {
 #define IS_SWITCH_DIM_1B false
 #define IS_SWITCH_DIM_2A false
 #define IS_SWITCH_DIM_2B false
-#define READ_BACK(index, port, bit, how, active)                            \
-  if (IS_SWITCH_##how && ((shown[index] != 0) == ((active) != 0)) != PIN_HIGH(port, bit)) { \
-    differ = (uint8_t)(differ | (1u << (index)));                           \
+#define READ_BACK(index, port, bit, how, active)                                        \
+  if (IS_SWITCH_##how && ((CONCAT(PIN, port) ^ CONCAT(PORT, port)) & (1 << (bit)))) {   \
+    differ = (uint8_t)(differ | (1u << (index)));                                       \
   }
   BOARD_EACH_OUTPUT(READ_BACK)
   return differ;

@@ -183,8 +183,7 @@ bool controller_set_clock(uint32_t second, uint8_t sub_second) {
 
 static void write_boot(uint8_t cause, uint32_t outage) {
   struct record record;
-  record_begin(&record, record_type(LOG_RECORD_TYPE_BOOT));
-  record_u32(&record, beat.second);
+  record_event(&record, LOG_RECORD_TYPE_BOOT);
   record_u8(&record, cause);
   record_u16(&record, (uint16_t)outage);
   record_u8(&record, (uint8_t)(outage >> 16));

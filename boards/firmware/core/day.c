@@ -22,7 +22,7 @@ static void write_light(void) {
   record_begin(&record, day_type(LOG_RECORD_TYPE_LIGHT));
   record_u16(&record, kept.day);
   for (uint8_t output = 0; output < OUTPUTS; output++) {
-    uint32_t units = (kept.on_seconds[output] + ON_TIME_UNIT / 2u) / ON_TIME_UNIT;
+    uint32_t units = (kept.out[output].on_seconds + ON_TIME_UNIT / 2u) / ON_TIME_UNIT;
     record_u8(&record, (uint8_t)(units > ON_TIME_MOST ? ON_TIME_MOST : units));
   }
   record_write(&record);
@@ -61,8 +61,8 @@ static void open_day(uint16_t day, bool partial) {
   kept.day_partial = partial;
   kept.day = day;
   kept.day_resets = 0;
-  for (uint8_t output = 0; output < OUTPUTS; output++) kept.on_seconds[output] = 0;
-  kept.on_counted = beat.second;
+  for (uint8_t output = 0; output < OUTPUTS; output++) kept.out[output].on_seconds = 0;
+  kept.on_counted = last_second();
   room_clear_day();
   start_trace();
 }
@@ -75,18 +75,18 @@ void day_doubt(void) { doubt = true; }
 void day_turn(bool whole_minute) {
   if (!clock_known() || !(whole_minute || doubt || !kept.day_open)) return;
   doubt = false;
-  if (!kept.day_open) open_day(table_civil_day(&running, beat.second), true);
-  uint16_t day = table_civil_day(&running, beat.second);
+  if (!kept.day_open) open_day(table_civil_day(&running, last_second()), true);
+  uint16_t day = table_civil_day(&running, last_second());
   if (day <= kept.day) return;
-  outputs_count(beat.second);
+  outputs_count(last_second());
   close_day();
-  open_day(day, beat.second != table_first_second(&running, day, 0));
+  open_day(day, last_second() != table_first_second(&running, day, 0));
 }
 
 void day_step(uint32_t new_second) {
   doubt = true;
   if (!kept.day_open) return;
-  outputs_count(beat.second + 1u);
+  outputs_count(last_second() + 1u);
   kept.day_partial = true;
   if (table_civil_day(&running, new_second) != kept.day) {
     close_day();
@@ -103,10 +103,10 @@ static uint16_t add_u32(uint16_t crc, uint32_t value) {
 
 void day_trace(void) {
   if (!kept.day_open) return;
-  kept.trace = add_u32(kept.trace, beat.second);
+  kept.trace = add_u32(kept.trace, last_second());
   for (uint8_t output = 0; output < OUTPUTS; output++) {
-    kept.traced[output] = outputs_target(output);
-    kept.trace = crc16_step(kept.trace, kept.traced[output]);
+    kept.out[output].traced = outputs_target(output);
+    kept.trace = crc16_step(kept.trace, kept.out[output].traced);
   }
   kept.trace_begun = true;
   kept_dirty = true;

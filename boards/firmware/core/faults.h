@@ -15,7 +15,10 @@ bool fault_present(uint8_t fault);
 #define FAULT_IS_PRESENT(fault) ((kept.fault_present & (1u << ((fault)-1u))) != 0)
 /* Enters or leaves `fault`; says so in the log when that is a change worth it. */
 void fault_set(uint8_t fault, bool present, uint32_t detail);
+struct record;
 /* The type byte of a record with the estimated flag as it is now. */
 uint8_t record_type(uint8_t type);
+/* Begins an event's record: type, flags, the second last processed. */
+void record_event(struct record *record, uint8_t type);
 
 #endif

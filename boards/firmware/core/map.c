@@ -120,7 +120,7 @@ static uint16_t status_register(uint8_t which) {
     case MAP_STATUS_TIME_FLAGS:
       return (uint16_t)((clock_known() ? MAP_TIME_FLAG_KNOWN : 0) |
                         (clock_estimated() ? MAP_TIME_FLAG_ESTIMATED : 0));
-    case MAP_STATUS_OFFSET: return (uint16_t)(int16_t)table_quarters(&running, beat.second);
+    case MAP_STATUS_OFFSET: return (uint16_t)(int16_t)table_quarters(&running, last_second());
     case MAP_STATUS_STATE: return state_flags();
     case MAP_STATUS_OUTPUTS: return kept.shown;
     case MAP_STATUS_FAULTS: return kept.fault_present;

@@ -55,7 +55,7 @@ uint8_t outputs_target(uint8_t output) {
   return out.table[output];
 }
 
-uint8_t outputs_level(uint8_t output) { return waits(output) ? 0 : kept.level[output]; }
+uint8_t outputs_level(uint8_t output) { return waits(output) ? 0 : kept.out[output].level; }
 
 static void show(uint8_t output) {
   uint8_t level = outputs_level(output);
@@ -73,7 +73,7 @@ static void hold(uint8_t output, uint8_t target) {
   uint8_t held = kept.held;
   if (target == 0) {
     held = (uint8_t)(held & ~bit);
-  } else if (limit != 0 && kept.level[output] != 0 && seconds_processed() - kept.changed[output] >= limit) {
+  } else if (limit != 0 && kept.out[output].level != 0 && seconds_processed() - kept.out[output].changed >= limit) {
     held = (uint8_t)(held | bit);
   }
   if (held == kept.held) return;
@@ -87,11 +87,11 @@ static bool switch_output(uint8_t output) {
   hold(output, target);
   bool held = (kept.held & (1u << output)) != 0;
   uint8_t wanted = held ? 0 : target;
-  bool on = kept.level[output] != 0;
-  if (wanted == kept.level[output]) return true;
-  if (!(held && on) && seconds_processed() - kept.changed[output] < out.limits.dwell) return false;
-  if (on != (wanted != 0)) kept.changed[output] = seconds_processed();
-  kept.level[output] = wanted;
+  bool on = kept.out[output].level != 0;
+  if (wanted == kept.out[output].level) return true;
+  if (!(held && on) && seconds_processed() - kept.out[output].changed < out.limits.dwell) return false;
+  if (on != (wanted != 0)) kept.out[output].changed = seconds_processed();
+  kept.out[output].level = wanted;
   kept_dirty = true;
   return true;
 }
@@ -101,8 +101,8 @@ static void find_limit(void) {
   out.limit_at = NEVER;
   if (limit == 0) return;
   for (uint8_t output = 0; output < hal_output_count(); output++) {
-    if (kept.level[output] == 0) continue;
-    uint32_t at = kept.changed[output] + limit;
+    if (kept.out[output].level == 0) continue;
+    uint32_t at = kept.out[output].changed + limit;
     if (at < out.limit_at) out.limit_at = at;
   }
 }
@@ -130,7 +130,7 @@ bool outputs_process(void) {
   outputs_count(beat.second);
   switch_all();
   for (uint8_t output = 0; output < OUTPUTS; output++) {
-    if (outputs_target(output) != kept.traced[output]) return true;
+    if (outputs_target(output) != kept.out[output].traced) return true;
   }
   return false;
 }
@@ -145,7 +145,7 @@ void outputs_count(uint32_t second) {
   uint32_t gone = second - kept.on_counted;
   if (gone == 0) return;
   for (uint8_t output = 0; output < OUTPUTS; output++) {
-    if (kept.shown & (1u << output)) kept.on_seconds[output] += gone;
+    if (kept.shown & (1u << output)) kept.out[output].on_seconds += gone;
   }
   kept.on_counted = second;
   kept_dirty = true;

@@ -8,8 +8,8 @@
 #define FULL 0xFFu
 
 bool hand_covers(uint8_t output, uint32_t second, uint8_t *level) {
-  if (second < kept.hand_begin[output] || second >= kept.hand_end[output]) return false;
-  *level = kept.hand_level[output];
+  if (second < kept.out[output].hand_begin || second >= kept.out[output].hand_end) return false;
+  *level = kept.out[output].hand_level;
   return true;
 }
 
@@ -20,8 +20,7 @@ bool work_covers(uint8_t output, uint32_t second) {
 static void write_hand(uint8_t outputs, uint8_t level, bool staggered) {
   struct record record;
   if (outputs == 0) return;
-  record_begin(&record, record_type(LOG_RECORD_TYPE_HAND));
-  record_u32(&record, beat.second);
+  record_event(&record, LOG_RECORD_TYPE_HAND);
   record_u8(&record, outputs);
   record_u8(&record, level);
   record_u16(&record, kept.hand_minutes);
@@ -32,8 +31,7 @@ static void write_hand(uint8_t outputs, uint8_t level, bool staggered) {
 static void write_hand_end(uint8_t outputs, uint8_t why) {
   struct record record;
   if (outputs == 0) return;
-  record_begin(&record, record_type(LOG_RECORD_TYPE_HAND_END));
-  record_u32(&record, beat.second);
+  record_event(&record, LOG_RECORD_TYPE_HAND_END);
   record_u8(&record, outputs);
   record_u8(&record, why);
   record_write(&record);
@@ -43,9 +41,9 @@ void hand_switch(uint8_t outputs, uint8_t on, bool staggered) {
   for (uint8_t output = 0; output < OUTPUTS; output++) {
     uint8_t bit = (uint8_t)(1u << output);
     if (!(outputs & bit)) continue;
-    kept.hand_begin[output] = beat.second + (staggered ? output : 0u);
-    kept.hand_end[output] = kept.hand_begin[output] + kept.hand_minutes * (uint32_t)60u;
-    kept.hand_level[output] = (on & bit) ? FULL : 0;
+    kept.out[output].hand_begin = last_second() + (staggered ? output : 0u);
+    kept.out[output].hand_end = kept.out[output].hand_begin + kept.hand_minutes * (uint32_t)60u;
+    kept.out[output].hand_level = (on & bit) ? FULL : 0;
     kept.hand_released = (uint8_t)(kept.hand_released & ~bit);
   }
   kept.hands = (uint8_t)(kept.hands | outputs);
@@ -58,10 +56,10 @@ void hand_release(void) {
   uint8_t released = 0;
   for (uint8_t output = 0; output < OUTPUTS; output++) {
     uint8_t bit = (uint8_t)(1u << output);
-    uint32_t end = beat.second + output;
-    if (kept.hand_end[output] <= beat.second || (kept.hand_released & bit)) continue;
+    uint32_t end = last_second() + output;
+    if (kept.out[output].hand_end <= last_second() || (kept.hand_released & bit)) continue;
     released = (uint8_t)(released | bit);
-    if (end < kept.hand_end[output]) kept.hand_end[output] = end;
+    if (end < kept.out[output].hand_end) kept.out[output].hand_end = end;
   }
   kept.hand_released = (uint8_t)(kept.hand_released | released);
   kept_dirty = true;
@@ -70,25 +68,24 @@ void hand_release(void) {
 
 bool hand_running(void) {
   for (uint8_t output = 0; output < OUTPUTS; output++) {
-    if (kept.hand_end[output] > beat.second) return true;
+    if (kept.out[output].hand_end > last_second()) return true;
   }
   return false;
 }
 
 static void write_work(uint8_t begins, uint16_t seconds) {
   struct record record;
-  record_begin(&record, record_type(LOG_RECORD_TYPE_WORK_LIGHT));
-  record_u32(&record, beat.second);
+  record_event(&record, LOG_RECORD_TYPE_WORK_LIGHT);
   record_u8(&record, begins);
   record_u16(&record, seconds);
   record_write(&record);
 }
 
-bool work_running(void) { return kept.work_open && beat.second < kept.work_end; }
+bool work_running(void) { return kept.work_open && last_second() < kept.work_end; }
 
 void work_begin(void) {
-  if (!work_running()) kept.work_begin = beat.second;
-  kept.work_end = beat.second + WORK_SECONDS;
+  if (!work_running()) kept.work_begin = last_second();
+  kept.work_end = last_second() + WORK_SECONDS;
   kept.work_open = true;
   kept_dirty = true;
   write_work(1, WORK_SECONDS);
@@ -96,7 +93,7 @@ void work_begin(void) {
 
 void work_finish(void) {
   if (!work_running()) return;
-  kept.work_end = beat.second;
+  kept.work_end = last_second();
   kept.work_open = false;
   kept_dirty = true;
   write_work(0, 0);
@@ -106,8 +103,8 @@ static void hands_end(void) {
   uint8_t ended = 0;
   if (kept.hands == 0) return;
   for (uint8_t output = 0; output < OUTPUTS; output++) {
-    if (kept.hand_end[output] == 0 || kept.hand_end[output] > beat.second) continue;
-    kept.hand_end[output] = 0;
+    if (kept.out[output].hand_end == 0 || kept.out[output].hand_end > last_second()) continue;
+    kept.out[output].hand_end = 0;
     ended = (uint8_t)(ended | (1u << output));
   }
   if (ended == 0) return;
@@ -120,7 +117,7 @@ static void hands_end(void) {
 
 void overlays_end(void) {
   hands_end();
-  if (!kept.work_open || kept.work_end > beat.second) return;
+  if (!kept.work_open || kept.work_end > last_second()) return;
   kept.work_open = false;
   kept_dirty = true;
   write_work(0, 0);
@@ -128,9 +125,9 @@ void overlays_end(void) {
 
 void overlays_shift(uint32_t step) {
   for (uint8_t output = 0; output < OUTPUTS; output++) {
-    if (kept.hand_end[output] == 0) continue;
-    kept.hand_begin[output] += step;
-    kept.hand_end[output] += step;
+    if (kept.out[output].hand_end == 0) continue;
+    kept.out[output].hand_begin += step;
+    kept.out[output].hand_end += step;
   }
   kept_dirty = true;
   if (kept.work_end == 0) return;
@@ -140,13 +137,13 @@ void overlays_shift(uint32_t step) {
 }
 
 uint16_t overlays_left(void) {
-  uint32_t latest = work_running() ? kept.work_end : beat.second;
+  uint32_t latest = work_running() ? kept.work_end : last_second();
   for (uint8_t output = 0; output < OUTPUTS; output++) {
-    if (kept.hand_end[output] > latest) latest = kept.hand_end[output];
+    if (kept.out[output].hand_end > latest) latest = kept.out[output].hand_end;
   }
-  return (uint16_t)(latest - beat.second);
+  return (uint16_t)(latest - last_second());
 }
 
 bool overlays_active(void) {
-  return kept.hands != 0 || kept.work_open || beat.second < kept.work_end + OUTPUTS;
+  return kept.hands != 0 || kept.work_open || last_second() < kept.work_end + OUTPUTS;
 }

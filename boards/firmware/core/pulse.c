@@ -74,18 +74,18 @@ static void find_mode(uint16_t zones, bool room) {
   now.slot = running_slot;
   now.room = room;
   now.mode = RESTING;
-  now.second = (uint8_t)(beat.second % 60u);
+  now.second = (uint8_t)(last_second() % 60u);
   if (!clock_known() || now.how == 0 || (zones == 0 && !room)) return;
-  uint16_t minute = table_minute_of_day(&running, beat.second);
+  uint16_t minute = table_minute_of_day(&running, last_second());
   bool hours = visiting_hours(minute);
   if (room) now.mode = ROOM;
-  now.sounds = hours && beat.second / 60u % 60u == 0;
+  now.sounds = hours && last_second() / 60u % 60u == 0;
   if (zones == 0 || !hours) return;
   now.mode = VISITS;
   now.sounds = minute % 15u == 0 || visits_due_now();
   now.numbered = visit_zones() <= BY_NUMBER_ZONES;
   now.length = now.numbered ? pattern_length(zones) : PLAIN_PERIOD;
-  now.place = (uint8_t)(beat.second * QUARTERS % now.length);
+  now.place = (uint8_t)(last_second() * QUARTERS % now.length);
 }
 
 static void next_second(void) {
@@ -97,21 +97,21 @@ static void next_second(void) {
 void pulse_second(void) {
   bool room = FAULT_IS_PRESENT(LOG_FAULT_ROOM_OUTSIDE);
   uint16_t zones = visits_pulsing();
-  bool same = now.next == beat.second && now.second < 59 && now.zones == zones && now.room == room &&
+  bool same = now.next == last_second() && now.second < 59 && now.zones == zones && now.room == room &&
               now.slot == running_slot && clock_known();
   if (same) {
     next_second();
   } else {
     find_mode(zones, room);
   }
-  now.next = beat.second + 1u;
+  now.next = last_second() + 1u;
   bool light = (now.how & FLAG_LIGHT) != 0;
   bool sound = (now.how & FLAG_SOUND) != 0 && now.sounds;
   if (now.mode == VISITS) {
     hal_signals(light ? visit_quarters(now.place, false) : 0,
                 sound ? visit_quarters((uint8_t)(now.second * QUARTERS), true) : 0);
   } else if (now.mode == ROOM) {
-    hal_signals(light && (beat.second & 1u) == 0 ? 1 : 0, sound && now.second == 0 ? 1 : 0);
+    hal_signals(light && (last_second() & 1u) == 0 ? 1 : 0, sound && now.second == 0 ? 1 : 0);
   } else {
     hal_signals(resting_light(), 0);
   }

@@ -27,6 +27,13 @@ typedef char kept_is_small[sizeof(struct kept) + sizeof(struct beat) <= 360 ? 1 
 static uint16_t kept_crc(void) { return crc16((const uint8_t *)&kept, offsetof(struct kept, crc)); }
 static uint16_t beat_crc(void) { return crc16((const uint8_t *)&beat, offsetof(struct beat, crc)); }
 
+#if defined(__GNUC__)
+__attribute__((noinline))
+#endif
+uint32_t last_second(void) {
+  return beat.second;
+}
+
 bool state_valid(void) { return kept.crc == kept_crc() && beat.crc == beat_crc(); }
 
 void state_clear(void) {

@@ -24,11 +24,20 @@ struct beat {
   uint16_t crc;
 };
 
+/* One output's part of it. */
+struct kept_output {
+  uint32_t hand_begin;
+  uint32_t hand_end; /* 0: no hand overlay */
+  uint32_t changed;  /* seconds processed at the last switching */
+  uint32_t on_seconds;
+  uint8_t hand_level;
+  uint8_t level; /* beneath the wait after a start */
+  uint8_t traced;
+};
+
 /* Written when something changes. */
 struct kept {
-  uint32_t hand_begin[OUTPUTS];
-  uint32_t hand_end[OUTPUTS]; /* 0: no hand overlay */
-  uint8_t hand_level[OUTPUTS];
+  struct kept_output out[OUTPUTS];
   uint8_t hands;         /* outputs that have a hand overlay */
   uint8_t hand_released; /* outputs whose end is logged already */
   uint16_t hand_minutes;
@@ -36,9 +45,7 @@ struct kept {
   uint32_t work_end;   /* equal: no work light */
   bool work_open;      /* its end is not logged yet */
 
-  uint8_t level[OUTPUTS];    /* beneath the wait after a start */
   uint32_t count_shift;      /* seconds processed since power-on, less beat.second */
-  uint32_t changed[OUTPUTS]; /* seconds processed at the last switching */
   uint8_t held;              /* outputs that reached the longest-on limit */
   uint8_t shown;             /* outputs whose pin is on */
 
@@ -55,8 +62,6 @@ struct kept {
   bool trace_begun;
   uint16_t day;
   uint16_t trace; /* CRC-16 so far */
-  uint8_t traced[OUTPUTS];
-  uint32_t on_seconds[OUTPUTS];
   uint32_t on_counted; /* on-times are counted up to before this second */
   int16_t room_min;
   int16_t room_max;
@@ -76,6 +81,8 @@ struct kept {
 extern struct kept kept;
 extern struct beat beat;
 
+/* The second last processed; a call, since it is read in many places and four bytes wide. */
+uint32_t last_second(void);
 /* Seconds processed since power-on. */
 static inline uint32_t seconds_processed(void) { return beat.second + kept.count_shift; }
 

@@ -21,8 +21,7 @@ uint8_t trial_free_slot(void) { return running_slot == 0 ? 1 : 0; }
 
 static void write_table_event(uint8_t type, const struct table *table, uint8_t slot, uint8_t flags) {
   struct record record;
-  record_begin(&record, record_type(type));
-  record_u32(&record, beat.second);
+  record_event(&record, type);
   record_u32(&record, table_crc(table));
   record_u8(&record, slot_sequence(slot));
   record_u8(&record, (uint8_t)(slot | flags));
@@ -83,7 +82,7 @@ void trial_cleared(uint8_t slot) {
 
 void trial_commit(uint8_t slot) {
   kept.trial_slot = slot;
-  kept.trial_end = beat.second + TRIAL_SECONDS;
+  kept.trial_end = last_second() + TRIAL_SECONDS;
   slot_open(slot, &running);
   running_slot = slot;
   write_table_event(LOG_RECORD_TYPE_COMMITTED, &running, slot, 0);
@@ -105,7 +104,7 @@ static void end_with(uint8_t flags) {
 }
 
 void trial_end(void) {
-  if (!trial_running() || kept.trial_end > beat.second || !storage_idle()) return;
+  if (!trial_running() || kept.trial_end > last_second() || !storage_idle()) return;
   end_with(0);
 }
 
@@ -118,6 +117,6 @@ bool trial_give_up(void) {
 void trial_shift(uint32_t step) { kept.trial_end += step; }
 
 uint16_t trial_left(void) {
-  if (!trial_running() || kept.trial_end <= beat.second) return 0;
-  return (uint16_t)(kept.trial_end - beat.second);
+  if (!trial_running() || kept.trial_end <= last_second()) return 0;
+  return (uint16_t)(kept.trial_end - last_second());
 }

@@ -96,7 +96,7 @@ static bool due_on(const struct visit_scan *scan, uint16_t first, uint16_t day, 
   *again = (uint16_t)(day + 1u);
   switch (entry_form(scan->entry)) {
     case EVERY: {
-      uint16_t times = gone / second;
+      uint16_t times = (uint16_t)(gone / second);
       uint8_t over = (uint8_t)(gone - times * second);
       if (over != 0) *again = (uint16_t)(day + second - over);
       if (times >= third) *again = 0xFFFFu;

@@ -61,8 +61,8 @@ static uint16_t today(void) {
   static uint32_t at;
   static uint16_t day;
   static uint8_t slot = NO_SLOT;
-  if (at != beat.second || slot != running_slot) {
-    at = beat.second;
+  if (at != last_second() || slot != running_slot) {
+    at = last_second();
     slot = running_slot;
     day = table_civil_day(&running, at);
   }
@@ -118,15 +118,14 @@ void visits_rebuild(void) {
 }
 
 static int16_t minutes_late(uint32_t due) {
-  int32_t seconds = (int32_t)(beat.second - due);
+  int32_t seconds = (int32_t)(last_second() - due);
   int32_t minutes = seconds >= 0 ? seconds / 60 : -((59 - seconds) / 60);
   return (int16_t)(minutes > 32767 ? 32767 : minutes < -32768 ? -32768 : minutes);
 }
 
 static void write_visit(uint8_t kind, uint8_t outcome, uint16_t zones, uint32_t due) {
   struct record record;
-  record_begin(&record, record_type(LOG_RECORD_TYPE_VISIT));
-  record_u32(&record, beat.second);
+  record_event(&record, LOG_RECORD_TYPE_VISIT);
   record_u8(&record, (uint8_t)(kind | (outcome << 4)));
   record_u16(&record, zones);
   record_u16(&record, (uint16_t)minutes_late(due));
@@ -150,7 +149,7 @@ struct question_about {
 };
 
 static bool is_open(const struct visit *visit) {
-  return visit_due(visit) <= beat.second && beat.second < visit_end(visit);
+  return visit_due(visit) <= last_second() && last_second() < visit_end(visit);
 }
 
 /* A day on which the harvest reminds: each seventh, and the last three. */
@@ -179,14 +178,14 @@ static uint16_t asked_zones(const struct question_about *about, const struct vis
   if (about->ask == ASK_MISSED) {
     uint32_t end = visit_end(visit);
     *outcome = LOG_VISIT_OUTCOME_MISSED;
-    return end > about->since && end <= beat.second ? zones : 0;
+    return end > about->since && end <= last_second() ? zones : 0;
   }
   if (about->ask == ASK_COMING) {
-    return due > beat.second && visit->half != 0 && due - beat.second <= visit->half ? zones : 0;
+    return due > last_second() && visit->half != 0 && due - last_second() <= visit->half ? zones : 0;
   }
   if (!is_open(visit)) return 0;
   if (!harvest) {
-    if (beat.second - due >= LATE_AFTER) *outcome = LOG_VISIT_OUTCOME_LATE;
+    if (last_second() - due >= LATE_AFTER) *outcome = LOG_VISIT_OUTCOME_LATE;
     return zones;
   }
   if (about->ask == ASK_LINK) return zones;
@@ -310,7 +309,7 @@ bool visits_take_back(uint8_t kind, uint16_t zones) {
   if (!clock_known()) return false;
   for (; sequence != 0 && sequence >= log_oldest() && zones != 0; sequence--) {
     if (!read_visit(sequence, &record) || record.kind != kind || (record.zones & zones) == 0) continue;
-    if (record.time + TAKE_BACK_SECONDS < beat.second) return false;
+    if (record.time + TAKE_BACK_SECONDS < last_second()) return false;
     uint16_t decided = (uint16_t)(record.zones & zones);
     if (record.outcome != LOG_VISIT_OUTCOME_MISSED && record.outcome != LOG_VISIT_OUTCOME_UNDONE) {
       uint32_t due = due_of(&record);
@@ -329,8 +328,7 @@ bool visits_take_back(uint8_t kind, uint16_t zones) {
 static void write_passed(uint16_t count) {
   struct record record;
   if (count == 0) return;
-  record_begin(&record, record_type(LOG_RECORD_TYPE_VISITS_PASSED));
-  record_u32(&record, beat.second);
+  record_event(&record, LOG_RECORD_TYPE_VISITS_PASSED);
   record_u16(&record, count);
   record_write(&record);
 }
@@ -357,18 +355,18 @@ static void miss(const struct question_about *about, bool silent) {
 /* No window can have ended in the last minute: the wall clock went on evenly and
  * reads neither midnight nor the end of visiting hours. Spares the walk. */
 static bool quiet_minute(uint32_t since) {
-  uint16_t minute = table_minute_of_day(&running, beat.second);
-  if (since + 60u != beat.second || minute == 0 || visiting_hours_end((uint16_t)(minute - 1u)) == minute) return false;
-  return table_quarters(&running, since) == table_quarters(&running, beat.second);
+  uint16_t minute = table_minute_of_day(&running, last_second());
+  if (since + 60u != last_second() || minute == 0 || visiting_hours_end((uint16_t)(minute - 1u)) == minute) return false;
+  return table_quarters(&running, since) == table_quarters(&running, last_second());
 }
 
 void visits_check(void) {
   struct question_about about = {ASK_MISSED, VISIT_KINDS, 0xFFFFu, kept.visits_checked};
   if (!clock_known()) return;
-  if (visit_zones() != 0 && about.since != 0 && about.since < beat.second && !quiet_minute(about.since)) {
-    miss(&about, beat.second - about.since > MOST_OUTAGE);
+  if (visit_zones() != 0 && about.since != 0 && about.since < last_second() && !quiet_minute(about.since)) {
+    miss(&about, last_second() - about.since > MOST_OUTAGE);
   }
-  kept.visits_checked = beat.second;
+  kept.visits_checked = last_second();
   kept_dirty = true;
 }
 
@@ -388,7 +386,7 @@ static void note_open(const struct visit *visit) {
     due = table_first_second(&running, today(), visit->minute);
   }
   now.pulsing = (uint16_t)(now.pulsing | zones);
-  if (zones != 0 && beat.second - due < 60u) now.due_now = true;
+  if (zones != 0 && last_second() - due < 60u) now.due_now = true;
 }
 
 void visits_refresh(void) {
