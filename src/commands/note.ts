@@ -67,7 +67,8 @@ async function run(path: string, bag: string | undefined, text: string, options:
   await withArchive(place, now, async (archive) => {
     if (options.withdraw !== undefined) {
       const gone = await withdrawNote(archive, name, options.withdraw, randomUUID(), now);
-      say(`Taken back: ${noteLines([gone])[0]}`);
+      if (options.json) sayJson({ note: { ...gone, day: isoDate(gone.day) } });
+      else say(`Taken back: ${noteLines([gone])[0]}`);
     } else if (bag === undefined) {
       await show(path, plan, await readNotes(archive, name), options);
     } else {
