@@ -242,7 +242,6 @@ export function plan(parts: Partial<ResolvedPlan>): ResolvedPlan {
       most: undefined,
       pulse: { sound: true, light: true },
       look: undefined,
-      lift: undefined,
       harvest: undefined,
       away: [],
       span: NOWHERE,

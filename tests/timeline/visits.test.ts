@@ -208,6 +208,16 @@ describe('visits that must move', () => {
   });
 });
 
+describe('a zone with several visits on one day', () => {
+  it('counts its bags once: both stay on their day', () => {
+    const visits = '{ hours: [08:00, 21:00], look: { every: 10 d, at: 18:00 }, most: 3 bags }';
+    expect(listed(plan(visits)).filter((line) => line.startsWith('2026-03-12'))).toEqual([
+      '2026-03-12 18:00 look A',
+      '2026-03-12 18:00 lift A',
+    ]);
+  });
+});
+
 /** Every visit a table's groups say, by the words of the format alone. */
 function played(visits: Visits, baseDay: number): string[] {
   const found: string[] = [];
