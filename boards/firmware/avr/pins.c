@@ -25,19 +25,28 @@ static void dim_start(void) {
 #endif
 }
 
-/* The compare output of one channel: on with a duty, or off the pin. At 0 the
- * pin is disconnected, since a duty of 0 still gives one spike a period. */
-#define CHANNEL_0A(duty) channel(&TCCR0A, 1 << COM0A1, &OCR0A, duty)
-#define CHANNEL_0B(duty) channel(&TCCR0A, 1 << COM0B1, &OCR0B, duty)
-#define CHANNEL_1A(duty) channel(&TCCR1A, 1 << COM1A1, &OCR1AL, duty)
-#define CHANNEL_1B(duty) channel(&TCCR1A, 1 << COM1B1, &OCR1BL, duty)
-#define CHANNEL_2A(duty) channel(&TCCR2A, 1 << COM2A1, &OCR2A, duty)
-#define CHANNEL_2B(duty) channel(&TCCR2A, 1 << COM2B1, &OCR2B, duty)
+#define CHANNEL_0A &TCCR0A, 1 << COM0A1, &OCR0A
+#define CHANNEL_0B &TCCR0A, 1 << COM0B1, &OCR0B
+#define CHANNEL_1A &TCCR1A, 1 << COM1A1, &OCR1AL
+#define CHANNEL_1B &TCCR1A, 1 << COM1B1, &OCR1BL
+#define CHANNEL_2A &TCCR2A, 1 << COM2A1, &OCR2A
+#define CHANNEL_2B &TCCR2A, 1 << COM2B1, &OCR2B
 
 #if BOARD_DIM_TIMER_0 || BOARD_DIM_TIMER_1 || BOARD_DIM_TIMER_2
-static void channel(volatile uint8_t *control, uint8_t connect, volatile uint8_t *compare, uint8_t duty) {
-  *compare = duty;
-  *control = (uint8_t)(duty == 0 || duty == 0xFFu ? *control & ~connect : *control | connect);
+/* Between off and full the compare channel drives the pin. At 0 it is let go,
+ * since a duty of 0 still gives one spike a period. While the channel drives
+ * the pin the port's own bit does not show: it is set before the channel lets
+ * go, and cleared after it took over. */
+static void dim(volatile uint8_t *port, uint8_t bit, volatile uint8_t *control, uint8_t connect,
+                volatile uint8_t *compare, uint8_t level) {
+  *compare = level;
+  if (level != 0 && level != 0xFFu) {
+    *control = (uint8_t)(*control | connect);
+    *port = (uint8_t)(*port & ~bit);
+    return;
+  }
+  *port = (uint8_t)(level == 0 ? *port & ~bit : *port | bit);
+  *control = (uint8_t)(*control & ~connect);
 }
 #endif
 
@@ -45,14 +54,7 @@ static void channel(volatile uint8_t *control, uint8_t connect, volatile uint8_t
   ((high) ? (CONCAT(PORT, port) |= (1 << (bit))) : (CONCAT(PORT, port) &= (uint8_t)~(1 << (bit))))
 
 #define SHOW_SWITCH(port, bit, active, level) SET_PIN(port, bit, ((level) != 0) == ((active) != 0))
-/* While the channel drives the pin, the port's own bit does not show: it is set
- * before the channel lets go, and cleared after it took over. */
-#define SHOW_DIM(which, port, bit, level)                                                 \
-  do {                                                                                    \
-    if ((level) != 0 && (level) != 0xFFu) CHANNEL_##which(level);                         \
-    SET_PIN(port, bit, (level) == 0xFFu);                                                 \
-    if ((level) == 0 || (level) == 0xFFu) CHANNEL_##which(level);                         \
-  } while (0)
+#define SHOW_DIM(which, port, bit, level) dim(&CONCAT(PORT, port), 1 << (bit), CHANNEL_##which, level)
 #define SHOW_DIM_0A(port, bit, active, level) SHOW_DIM(0A, port, bit, level)
 #define SHOW_DIM_0B(port, bit, active, level) SHOW_DIM(0B, port, bit, level)
 #define SHOW_DIM_1A(port, bit, active, level) SHOW_DIM(1A, port, bit, level)

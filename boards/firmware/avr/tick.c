@@ -73,7 +73,6 @@ uint8_t hal_sub_second(void) {
   uint16_t from;
   ATOMIC_BLOCK(ATOMIC_RESTORESTATE) { from = edge_fine; }
   if ((uint16_t)(timebase_coarse() - began) >= TIMEBASE_COARSE_HZ) return 255;
-  uint16_t gone = (uint16_t)(timebase_fine() - from);
-  uint16_t part = (uint16_t)(((uint32_t)gone * 256u) / TIMEBASE_FINE_HZ);
+  uint16_t part = (uint16_t)((uint16_t)(timebase_fine() - from) / (TIMEBASE_FINE_HZ / 256u));
   return (uint8_t)(part > 255 ? 255 : part);
 }

@@ -53,14 +53,19 @@ static void check_log(void) {
    (1u << (LOG_FAULT_MEMORY - 1u)) | (1u << (LOG_FAULT_STACK - 1u)) |          \
    (1u << (LOG_FAULT_TICK_DRIFT - 1u)))
 
+static void check_found(uint16_t found, uint8_t fault, uint8_t detail) {
+  fault_set(fault, (found & (uint16_t)(1u << (fault - 1u))) != 0, detail);
+}
+
 static void check_hardware(void) {
   uint8_t outputs = 0;
   uint16_t found = hal_self_test(&outputs);
   if (found == (kept.fault_present & HARDWARE_FAULTS)) return;
-  for (uint8_t fault = LOG_FAULT_PIN_READ_BACK; fault <= LOG_FAULT_TICK_DRIFT; fault++) {
-    if (fault == LOG_FAULT_SLOT_DAMAGED) continue;
-    fault_set(fault, (found & (1u << (fault - 1u))) != 0, fault == LOG_FAULT_PIN_READ_BACK ? outputs : 0);
-  }
+  check_found(found, LOG_FAULT_PIN_READ_BACK, outputs);
+  check_found(found, LOG_FAULT_FLASH, 0);
+  check_found(found, LOG_FAULT_MEMORY, 0);
+  check_found(found, LOG_FAULT_STACK, 0);
+  check_found(found, LOG_FAULT_TICK_DRIFT, 0);
 }
 
 /* ---- a second ---- */
