@@ -167,6 +167,20 @@ describe('a controller over the link', () => {
     expect(done.status).toMatchObject({ running: { crc }, state: { trial: false } });
   });
 
+  it('never says confirmed on the word of an answer alone', async () => {
+    await putPlanOn();
+    const table = compilePlan(PLAN.replace('days: 49', 'days: 42'), { boards: boardsById() }).tables[0]!
+      .encoded.bytes;
+    controller.confirm = async () => undefined;
+    const work = { controller, table, onPart: () => undefined, onRemark: () => undefined };
+    // It looks again after the break; the trial runs on, and this time the confirmation goes through.
+    const remarks: string[] = [];
+    const done = await transfer({ ...work, onRemark: (words) => remarks.push(words) });
+    controller = done.controller;
+    expect(remarks).toEqual([expect.stringMatching(/not the one that was sent.*Connecting again/)]);
+    expect(done.status.state.trial).toBe(false);
+  });
+
   it('confirms nothing that does not read back as it was sent', async () => {
     await putPlanOn();
     const before = (await controller.status()).running!;
