@@ -84,8 +84,8 @@ void wake_sleep(void) {
 /* Quarter of the second that runs. */
 static uint8_t quarter_now(uint16_t now) {
   uint16_t gone = (uint16_t)(now - tick_began());
-  uint8_t quarter = (uint8_t)(gone * 4u / TIMEBASE_COARSE_HZ);
-  return quarter > 3 ? 3 : quarter;
+  if (gone < TIMEBASE_COARSE_HZ / 2u) return gone < TIMEBASE_COARSE_HZ / 4u ? 0 : 1;
+  return gone < TIMEBASE_COARSE_HZ * 3u / 4u ? 2 : 3;
 }
 
 /* The next moment at which something must be looked at without an interrupt. */

@@ -74,8 +74,7 @@ static void whole_minute(void) {
   check_log();
   room_minute(kept.day_open);
   if (!clock_known()) return;
-  visits_check();
-  visits_refresh();
+  visits_minute();
   clock_write_alive(beat.second);
 }
 

@@ -56,9 +56,20 @@ uint8_t table_outputs(const struct table *table) {
   return outputs;
 }
 
+/* Whole minutes from 2000; divides only when another minute is asked for. */
+static uint32_t minutes_from_2000(uint32_t second) {
+  static uint32_t from;
+  static uint32_t minutes;
+  if (second - from >= 60u) {
+    minutes = second / 60u;
+    from = minutes * 60u;
+  }
+  return minutes;
+}
+
 /* Minutes of UTC from the base day, rounded down. */
 static int32_t base_minute(const struct table *table, uint32_t second) {
-  return (int32_t)(second / 60u) - (int32_t)table->base_day * CIVIL_DAY_MINUTES;
+  return (int32_t)minutes_from_2000(second) - (int32_t)table->base_day * CIVIL_DAY_MINUTES;
 }
 
 static int8_t quarters_at(const struct table *table, int32_t minute) {
@@ -96,7 +107,7 @@ int8_t table_quarters(const struct table *table, uint32_t second) {
 
 /* Wall minutes from 2000-01-01 at `second`. */
 static int32_t wall_minute(const struct table *table, uint32_t second) {
-  return (int32_t)(second / 60u) + QUARTER_MINUTES * table_quarters(table, second);
+  return (int32_t)minutes_from_2000(second) + QUARTER_MINUTES * table_quarters(table, second);
 }
 
 uint16_t table_civil_day(const struct table *table, uint32_t second) {

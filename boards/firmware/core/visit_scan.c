@@ -153,6 +153,18 @@ static bool next_here(struct visit_scan *scan, struct visit *visit) {
   return false;
 }
 
+bool visit_scan_minute(uint16_t minute) {
+  struct visit_scan scan;
+  visit_scan_start(&scan, 0, 0);
+  while (enter_group(&scan)) {
+    for (; scan.entries_left > 0; scan.entries_left--) {
+      if ((table_u16(scan.entry) & 0x7FFu) == minute) return true;
+      scan.entry = (uint16_t)(scan.entry + entry_bytes(scan.entry));
+    }
+  }
+  return false;
+}
+
 bool visit_scan_next(struct visit_scan *scan, struct visit *visit) {
   if (scan->entries_left == 0 && !enter_group(scan)) return false;
   for (;;) {

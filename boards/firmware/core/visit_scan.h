@@ -36,6 +36,9 @@ struct visit_scan {
 void visit_scan_start(struct visit_scan *scan, uint16_t from_day, uint16_t to_day);
 bool visit_scan_next(struct visit_scan *scan, struct visit *visit);
 
+/* True when some entry of the table falls due at `minute` of a day. */
+bool visit_scan_minute(uint16_t minute);
+
 /* Number of zones of the running table, 0 without visits. */
 uint8_t visit_zones(void);
 uint32_t visit_due(const struct visit *visit);

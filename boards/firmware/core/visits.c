@@ -363,7 +363,7 @@ static bool quiet_minute(uint32_t since) {
 void visits_check(void) {
   struct question_about about = {ASK_MISSED, VISIT_KINDS, 0xFFFFu, kept.visits_checked};
   if (!clock_known()) return;
-  if (visit_zones() != 0 && about.since != 0 && about.since < last_second() && !quiet_minute(about.since)) {
+  if (visit_zones() != 0 && about.since != 0 && about.since < last_second() ) {
     miss(&about, last_second() - about.since > MOST_OUTAGE);
   }
   kept.visits_checked = last_second();
@@ -374,6 +374,18 @@ static void open_nothing(void) {
   for (uint8_t kind = 0; kind < VISIT_KINDS; kind++) now.open[kind] = 0;
   now.pulsing = 0;
   now.due_now = false;
+}
+
+void visits_minute(void) {
+  bool changed = visit_zones() != 0 && !quiet_minute(kept.visits_checked);
+  if (changed) {
+    visits_check();
+  } else {
+    kept.visits_checked = last_second();
+    kept_dirty = true;
+  }
+  now.due_now = false;
+  if (changed || visit_scan_minute(table_minute_of_day(&running, last_second()))) visits_refresh();
 }
 
 static void note_open(const struct visit *visit) {

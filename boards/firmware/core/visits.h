@@ -15,7 +15,9 @@
 void visits_rebuild(void);
 /* Logs the windows that ended since the previous check. */
 void visits_check(void);
-/* Finds what is open now; once a minute and after every answer. */
+/* The same at a whole minute, and finds what is open then. */
+void visits_minute(void);
+/* Finds what is open now; after every answer and another table. */
 void visits_refresh(void);
 
 /* A short press. */
