@@ -54,7 +54,7 @@ async function one(archive: Archive, identity: number, outputs: number, from: Ci
   // A few records more, so that a stretch that began without power is known to have.
   const first = found === undefined ? undefined : Math.max(FIRST_SEQUENCE, found - RECORDS_BEFORE);
   const connections = await connectionsOf(archive, identity);
-  if (first === undefined) return { identities: [identity], records: [], story: undefined, connections };
+  if (first === undefined) return { identities: [identity], records: [], story: undefined, connections: [] };
   const records: LogRecord[] = [];
   for await (const record of readRecords(archive, identity, { fromSequence: first })) records.push(record);
   const newest = records.at(-1)?.sequence ?? 0;
@@ -67,7 +67,10 @@ async function one(archive: Archive, identity: number, outputs: number, from: Ci
     outputs,
     readUntil: upToDate.at(-1)?.controller,
   });
-  return { identities: [identity], records, story, connections };
+  // Settings of the clock are known only as far back as the records reach.
+  const since = unixMsFromUtc(utcSeconds(Math.round(story.from)));
+  const reached = connections.filter((reading) => reading.hostMs >= since);
+  return { identities: [identity], records, story, connections: reached };
 }
 
 /** CRC of the table confirmed before a sequence number. */
@@ -96,7 +99,8 @@ function join(parts: readonly Told[]): Told {
     identities: sorted.flatMap((part) => part.identities),
     records: sorted.flatMap((part) => part.records),
     story: sorted.map((part) => part.story).reduce(joinStories, undefined),
-    connections: sorted.flatMap((part) => part.connections).sort((a, b) => a.hostMs - b.hostMs),
+    // Each clock drifts in its own way: the one that runs now is told of.
+    connections: sorted.at(-1)?.connections ?? [],
   };
 }
 

@@ -186,7 +186,10 @@ function reviewedController(told: Told, name: string, from: CivilDay): ReviewedC
     name,
     identities: told.identities,
     readUntil: told.story?.until,
-    drift: driftOf(told.connections),
+    drift: driftOf(
+      told.connections,
+      (told.story?.settings ?? []).map((setting) => setting.at),
+    ),
     operations: told.story?.operations ?? [],
     resets: proofs.reduce((sum, proof) => sum + proof.resets, 0),
   };
