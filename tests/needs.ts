@@ -3,12 +3,16 @@
  * it is missing on a contributor's machine; failing where skipping is forbidden.
  */
 
+import { spawnSync } from 'node:child_process';
 import { accessSync, constants } from 'node:fs';
 import { delimiter, join } from 'node:path';
 import { describe, it } from 'vitest';
 
-/** True when `program` is on the PATH. */
+/** True when `program` is on the PATH; `python3-NAME` means that Debian's Python has the module NAME. */
 function has(program: string): boolean {
+  if (program.startsWith('python3-')) {
+    return spawnSync('/usr/bin/python3', ['-c', `import ${program.slice(8)}`]).status === 0;
+  }
   const folders = [...(process.env.PATH ?? '').split(delimiter), '/usr/lib/postgresql/15/bin'];
   return folders.some((folder) => {
     try {

@@ -69,7 +69,7 @@ print('refused', client.read_input_registers(0xC000, 1, slave=1).exception_code)
 client.close()
 `;
 
-needs(['socat', 'mbpoll', 'python3'], 'other Modbus programs', () => {
+needs(['socat', 'mbpoll', 'python3-pymodbus'], 'other Modbus programs', () => {
   let served: Awaited<ReturnType<typeof serveChip>>;
   let pty: Pty;
   beforeAll(async () => {
