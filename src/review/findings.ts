@@ -151,7 +151,7 @@ export function visitFindings(facts: VisitFacts, from: number, until: number): F
   return facts.visits.flatMap((visit) => {
     const { plan, offsets, outcomes } = facts;
     const at = firstInstant(offsets, visit.day, visit.at) as number;
-    const end = firstInstant(offsets, visit.day + visit.days - 1, windowEnd(plan, visit.at));
+    const end = visitEnd(plan, offsets, visit);
     const story = facts.stories[visit.controller];
     if (at < from || at >= until || !story || end >= story.until) return [];
     const outcome = outcomes.get(visitKey(visit.zone, visit.kind, visit.day));
@@ -162,6 +162,11 @@ export function visitFindings(facts: VisitFacts, from: number, until: number): F
     const { lateMinutes } = outcome ?? {};
     return [{ kind: 'visit' as const, at, zone, visit: visit.kind, answer, lateMinutes, controller }];
   });
+}
+
+/** When the window of a visit ends: of a harvest, on its last day. */
+export function visitEnd(plan: ResolvedPlan, offsets: ZoneOffsets, visit: VisitOccurrence): number {
+  return firstInstant(offsets, visit.day + visit.days - 1, windowEnd(plan, visit.at));
 }
 
 function answerOf(

@@ -15,9 +15,16 @@ import { bagsOut } from '../book/culls.ts';
 import type { Note } from '../book/notes.ts';
 import { readNotes } from '../book/notes.ts';
 import { readCorrections } from '../visits/corrections.ts';
-import { correct, outcomesOf, type VisitOutcome } from '../visits/outcomes.ts';
+import {
+  correct,
+  missedWhereTakenBack,
+  outcomesOf,
+  takenBack,
+  type VisitOutcome,
+  visitKey,
+} from '../visits/outcomes.ts';
 import { type Drift, driftOf } from './drift.ts';
-import { dayAt, type Finding, inOrder, storyFindings, visitFindings } from './findings.ts';
+import { dayAt, type Finding, inOrder, storyFindings, visitEnd, visitFindings } from './findings.ts';
 import { gather, type Told } from './gather.ts';
 import type { Story } from './story.ts';
 import { plannedLine, shownLine, unknownSpans } from './timeline.ts';
@@ -123,15 +130,28 @@ function lastDay({ offsets, from }: ReviewInput, stories: readonly (Story | unde
   return civilDay(Math.max(from, ...read));
 }
 
-async function allOutcomes(input: ReviewInput, told: readonly Told[]): Promise<Map<string, VisitOutcome>> {
+async function allOutcomes(
+  input: ReviewInput,
+  told: readonly Told[],
+): Promise<ReadonlyMap<string, VisitOutcome>> {
   const { archive, plan, name, offsets } = input;
   const merged = new Map<string, VisitOutcome>();
+  const dayOf = (utc: number): CivilDay => dayAt(offsets, utc);
   for (const [controller, one] of told.entries()) {
-    for (const [key, outcome] of outcomesOf(plan, controller, one.records, (utc) => dayAt(offsets, utc))) {
-      merged.set(key, outcome);
-    }
+    for (const [key, outcome] of outcomesOf(plan, controller, one.records, dayOf)) merged.set(key, outcome);
   }
-  return correct(merged, await readCorrections(archive, name, plan));
+  const corrections = await readCorrections(archive, name, plan);
+  const undone = [
+    ...told.flatMap((one, controller) => takenBack(plan, controller, one.records, dayOf)),
+    ...corrections
+      .filter((one) => one.outcome === 'undone')
+      .map((one) => visitKey(one.zone, one.kind, one.dueDay)),
+  ];
+  const over = input.visits.filter((visit) => {
+    const until = told[visit.controller]?.story?.until ?? 0;
+    return visitEnd(plan, offsets, visit) < until;
+  });
+  return missedWhereTakenBack(correct(merged, corrections), new Set(undone), over);
 }
 
 function standingOf(

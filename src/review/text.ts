@@ -26,7 +26,7 @@ export function reviewText(
     ...unreadLines(review),
     '',
     ...findingLines(review, naming),
-    ...review.controllers.flatMap((one, i) => controllerLines(plan, one, i, naming)),
+    ...review.controllers.flatMap((one, i) => controllerLines(plan, review, one, i, naming)),
   ].join('\n');
 }
 
@@ -61,14 +61,28 @@ function findingLines(review: Review, naming: Naming): string[] {
 
 function controllerLines(
   plan: ResolvedPlan,
+  review: Review,
   one: ReviewedController,
   index: number,
   naming: Naming,
 ): string[] {
   if (one.readUntil === undefined) return [];
   const read = timeWords(utcSeconds(Math.round(one.readUntil)), naming.offsets);
-  const parts = [`log read to ${read}`, driftWords(one.drift), lifeWords(plan, one, index)].filter(Boolean);
+  const room = roomWords(review, one.name);
+  const parts = [`log read to ${read}`, driftWords(one.drift), lifeWords(plan, one, index), room].filter(
+    Boolean,
+  );
   return [`${one.name}: ${parts.join('; ')}.`];
+}
+
+/** The room by one controller's probe over all days; undefined without one. */
+function roomWords(review: Review, controller: string): string | undefined {
+  const days = review.room.filter((day) => day.controller === controller);
+  if (days.length === 0) return undefined;
+  const min = Math.min(...days.map((day) => day.min));
+  const max = Math.max(...days.map((day) => day.max));
+  const outside = days.reduce((sum, day) => sum + day.outsideMinutes, 0) / 60;
+  return `room ${min} to ${max} °C, ${outside > 0 ? hours(outside) : 'never'} outside its band`;
 }
 
 /** The drift of a clock in words; undefined when it cannot be told yet. */

@@ -3,7 +3,7 @@
 import type { ZoneOffsets } from '../../compiler/timeline/zone.ts';
 import { isoDate } from '../../shared/civil.ts';
 import { utcSeconds } from '../../shared/units.ts';
-import { causeWords, faultWords, lengthWords, type Names, outputWords, timeWords } from '../words.ts';
+import { causeWords, faultWords, lengthWords, list, type Names, outputWords, timeWords } from '../words.ts';
 import { dayAt, type Finding } from './findings.ts';
 
 /** What is needed to name things. */
@@ -15,15 +15,17 @@ export interface Naming {
 
 /** Findings a line each; visits of one kind, time and answer share a line. */
 export function findingsInLines(findings: readonly Finding[], naming: Naming): string[] {
-  const merged = new Map<string, Finding>();
+  const merged = new Map<string, { readonly finding: Finding; readonly zones: string[] }>();
   for (const [i, finding] of findings.entries()) {
     const visit = finding.kind === 'visit' ? finding : undefined;
     const key = visit ? [visit.at, visit.visit, visit.answer, visit.lateMinutes].join(' ') : `finding ${i}`;
-    const first = merged.get(key);
-    const joins = visit && first?.kind === 'visit';
-    merged.set(key, joins ? { ...first, zone: `${first.zone}, ${visit.zone}` } : finding);
+    const { zones } = merged.get(key) ?? { zones: [] };
+    if (visit) zones.push(visit.zone);
+    merged.set(key, { finding, zones });
   }
-  return [...merged.values()].map((finding) => findingWords(finding, naming));
+  return [...merged.values()].map(({ finding, zones }) =>
+    findingWords(finding.kind === 'visit' ? { ...finding, zone: list(zones) } : finding, naming),
+  );
 }
 
 /** A finding in one line, beginning with its time at the place. */
@@ -97,8 +99,10 @@ function clockWords(finding: Extract<Finding, { kind: 'clock' }>, naming: Naming
   if (finding.until === undefined)
     return 'the clock is estimated and has not been set yet: `log PLAN --set-clock` sets it';
   const behind = finding.behind ?? 0;
+  const span = `the clock was estimated until ${time(finding.until, naming)}`;
+  if (behind === 0) return `${span}; it was right all the same`;
   const off = Math.abs(behind) < 60 ? `${Math.abs(behind)} s` : lengthWords(Math.abs(behind) / 60);
-  return `the clock was estimated until ${time(finding.until, naming)}; it was ${off} ${behind < 0 ? 'ahead' : 'behind'}, so light came that much ${behind < 0 ? 'early' : 'late'}`;
+  return `${span}; it was ${off} ${behind < 0 ? 'ahead' : 'behind'}, so light came that much ${behind < 0 ? 'early' : 'late'}`;
 }
 
 function moved(forward: number): string {
@@ -111,7 +115,11 @@ function visitWords({ visit, zone, answer, lateMinutes }: Extract<Finding, { kin
   return `${visit} in ${zone}: the log tells neither done nor missed`;
 }
 
+/** The controller tells of it after this long: so long it had lasted by then, s (behaviour.md). */
+const ROOM_PATIENCE = 7200;
+
 function roomWords(finding: Extract<Finding, { kind: 'room' }>): string {
-  const until = finding.until === undefined ? 'and still is' : `for ${lasting(finding.at, finding.until)}`;
-  return `the room was outside its band ${until} (told at ${finding.temperature.toFixed(1)} °C, after two hours of it)`;
+  const { at, until, temperature } = finding;
+  const length = until === undefined ? 'and still is' : `for ${lasting(at - ROOM_PATIENCE, until)} in all`;
+  return `the room had been outside its band for two hours (${temperature.toFixed(1)} °C then), ${length}`;
 }

@@ -74,6 +74,41 @@ export function outcomesOf(
   return outcomes;
 }
 
+/**
+ * A visit of which an answer was taken back and not given anew was missed, once
+ * it is over: the controller closes no visit a second time. `over` are the
+ * visits whose windows have ended, `takenBack` the keys of what was undone.
+ */
+export function missedWhereTakenBack(
+  outcomes: ReadonlyMap<string, VisitOutcome>,
+  takenBack: ReadonlySet<string>,
+  over: readonly { readonly zone: number; readonly kind: VisitKind; readonly day: CivilDay }[],
+): Map<string, VisitOutcome> {
+  const result = new Map(outcomes);
+  for (const { zone, kind, day } of over) {
+    const key = visitKey(zone, kind, day);
+    if (!takenBack.has(key) || result.has(key)) continue;
+    result.set(key, { zone, kind, dueDay: day, answer: 'missed', lateMinutes: undefined, corrected: true });
+  }
+  return result;
+}
+
+/** Keys of the visits of which some answer was taken back, on the controller or at the computer. */
+export function takenBack(
+  plan: ResolvedPlan,
+  controller: number,
+  records: readonly LogRecord[],
+  dayOf: (utc: number) => CivilDay,
+): string[] {
+  const zones = zonesOfController(plan, controller);
+  return records.flatMap((record) => {
+    const kind = record.type === 'visit' ? VISIT_KINDS[record.kind] : undefined;
+    if (record.type !== 'visit' || !kind || record.outcome !== VISIT_OUTCOME.undone) return [];
+    const dueDay = dayOf(record.time - 60 * record.lateMinutes);
+    return zones.flatMap((zone, bit) => (record.zones & (1 << bit) ? [visitKey(zone, kind, dueDay)] : []));
+  });
+}
+
 /** Lays corrections over outcomes, in the order they were made. */
 export function correct(
   outcomes: ReadonlyMap<string, VisitOutcome>,
@@ -82,7 +117,10 @@ export function correct(
   const result = new Map(outcomes);
   for (const { zone, kind, dueDay, outcome } of corrections) {
     const key = visitKey(zone, kind, dueDay);
-    if (outcome === 'undone') result.delete(key);
+    const told = outcomes.get(key);
+    // What the controller itself saw missed stays missed when the computer's "done" is taken back.
+    if (outcome === 'undone' && told?.answer === 'missed') result.set(key, told);
+    else if (outcome === 'undone') result.delete(key);
     else result.set(key, { zone, kind, dueDay, answer: 'done', lateMinutes: undefined, corrected: true });
   }
   return result;

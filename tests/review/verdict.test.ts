@@ -14,6 +14,8 @@ import { reviewPage } from '../../src/review/page.ts';
 import type { Review } from '../../src/review/review.ts';
 import { reviewText } from '../../src/review/text.ts';
 import { type Verdict, verdicts } from '../../src/review/verdict.ts';
+import { findingsInLines } from '../../src/review/words.ts';
+import { writeCorrection } from '../../src/visits/corrections.ts';
 import { day, sampleText } from '../visits/plan.ts';
 import { type Farm, IDENTITY, makeFarm, readInto, reviewFarm } from './farm.ts';
 import { type Happening, SimWorld } from './world.ts';
@@ -124,6 +126,43 @@ describe('a zone', () => {
     expect(verdicts(farm.plan, review)[0]!.line).toContain('1 day unexplained');
     const text = reviewText(farm.plan, review, verdicts(farm.plan, review), NAMING);
     expect(text).toContain('2026-04-05 is unexplained');
+  });
+});
+
+describe('a visit', () => {
+  it('whose false press was taken back at the computer was missed, not untold', async () => {
+    // The button is pressed on 2 April at 18:30 and nobody lifted anything.
+    await live([{ at: at('2026-04-02', 18) + 1800, act: (world) => world.press() }]);
+    const common = { plan: 'plan', kind: 'lift', dueDay: day('2026-04-02'), why: undefined } as const;
+    await writeCorrection(farm.archive, { ...common, id: 'u', zone: 'A', outcome: 'undone', writtenMs: 1 });
+    const review = await reviewFarm(farm, FIRST);
+    await farm.archive.db.deleteFrom('corrections').execute();
+    const lifts = review.findings.flatMap((one) =>
+      one.kind === 'visit' && one.at < at('2026-04-04', 0) && one.visit === 'lift' ? [one] : [],
+    );
+    expect(lifts).toMatchObject([{ zone: 'A', answer: 'missed' }]);
+    const lines = verdicts(farm.plan, review).map((one) => one.line);
+    expect(lines[0]).toContain('4 lifts missed');
+    expect(lines[2]).toContain('3 lifts missed');
+  });
+
+  it('missed in several zones at once shares a line', async () => {
+    const { review } = await live([]);
+    expect(findingsInLines(review.findings, NAMING).join('\n')).toContain('lift in A and C was missed');
+  });
+});
+
+describe('the room', () => {
+  it('is told with the two hours that passed before the controller told of it', async () => {
+    const { review } = await live([
+      { at: at('2026-04-02', 10), act: (world) => world.device.setProbe(31 * 16) },
+      { at: at('2026-04-03', 10), act: (world) => world.device.setProbe(24 * 16) },
+    ]);
+    const words = findingsInLines(review.findings, NAMING).join('\n');
+    expect(words).toContain('outside its band for two hours (31.0 °C then), for 1 d in all');
+    // 14 h of the second of April and 10 h of the third.
+    const text = reviewText(farm.plan, review, verdicts(farm.plan, review), NAMING);
+    expect(text).toMatch(/room 2\d(\.\d)? to 31 °C, 24 h outside its band/);
   });
 });
 

@@ -5,7 +5,7 @@ import type { LogRecord } from '../../shared/log.ts';
 import { VISIT_KINDS } from '../../shared/table.ts';
 import { civilDay, utcSeconds } from '../../shared/units.ts';
 import type { Note } from '../../src/book/notes.ts';
-import { correct, outcomesOf, visitKey } from '../../src/visits/outcomes.ts';
+import { correct, missedWhereTakenBack, outcomesOf, takenBack, visitKey } from '../../src/visits/outcomes.ts';
 import { cautionsFor, workText } from '../../src/visits/text.ts';
 import { type Known, workFrom } from '../../src/visits/work.ts';
 import { day, planOf, sampleText } from './plan.ts';
@@ -114,6 +114,32 @@ describe('what became of visits', () => {
     expect([...fixed.values()]).toEqual([
       expect.objectContaining({ zone: 2, answer: 'done', corrected: true, lateMinutes: undefined }),
     ]);
+  });
+
+  it('that the controller saw missed stays missed when "done" from the computer is taken back', () => {
+    const outcomes = outcomesOf(plan, 0, [answer(1, 2, 180)], dayOf);
+    const lift = { zone: 0, kind: 'lift', dueDay: day('2026-04-02') } as const;
+    const fixed = correct(outcomes, [
+      { ...lift, outcome: 'done' },
+      { ...lift, outcome: 'undone' },
+    ]);
+    expect(fixed.get(visitKey(0, 'lift', lift.dueDay))?.answer).toBe('missed');
+  });
+
+  it('is missed where an answer was taken back and none came in its window', () => {
+    const records = [answer(1, 0, 10), answer(2, 4, 12, 0b100)];
+    const undone = takenBack(plan, 0, records, dayOf);
+    expect(undone).toEqual([visitKey(2, 'lift', day('2026-04-02'))]);
+    const outcomes = outcomesOf(plan, 0, records, dayOf);
+    const over = [0, 2].map((zone) => ({ zone, kind: 'lift' as const, day: day('2026-04-02') }));
+    const answers = (now: typeof over) =>
+      [...missedWhereTakenBack(outcomes, new Set(undone), now).values()].map((one) => [one.zone, one.answer]);
+    expect(answers(over)).toEqual([
+      [0, 'done'],
+      [2, 'missed'],
+    ]);
+    // While the window is open, it waits for its answer again.
+    expect(answers([])).toEqual([[0, 'done']]);
   });
 });
 
