@@ -90,13 +90,18 @@ function noteFrom(
   const day = todayAt(plan.timezone, options.day);
   const zone = plan.zones.find((one) => one.places.some((place) => place.name === bag));
   if (!zone) {
-    const some = plan.zones.flatMap((one) => one.places.map((place) => place.name)).slice(0, 12);
-    throw usage(`The plan has no bag '${bag}'.`, `It has ${list(some)} and so on.`);
+    const all = plan.zones.flatMap((one) => one.places.map((place) => place.name));
+    const some = all.length > 12 ? `${all.slice(0, 12).join(', ')} and so on` : list(all);
+    throw usage(`The plan has no bag '${bag}'.`, `It has ${some}.`);
   }
   const findings = {
-    heightMm: quantityOption(options.height, 'length', '--height "12 cm"'),
-    leanDeg: quantityOption(options.lean, 'angle', '--lean "20 deg"'),
-    massG: grams(quantityOption(options.mass, 'mass', '--mass "85 g"')),
+    heightMm: within(
+      quantityOption(options.height, 'length', '--height "12 cm"'),
+      MOST_MM,
+      '--height "12 cm"',
+    ),
+    leanDeg: within(quantityOption(options.lean, 'angle', '--lean "20 deg"'), 180, '--lean "20 deg"'),
+    massG: grams(within(quantityOption(options.mass, 'mass', '--mass "85 g"'), MOST_KG, '--mass "85 g"')),
     photo: options.photo,
     text: text === '' ? undefined : text,
   };
@@ -111,6 +116,16 @@ function noteFrom(
     kind: options.cull ? 'cull' : 'note',
     why: options.cull ? reason(options.why) : undefined,
   };
+}
+
+/** Beyond these a unit was mistaken: no bag is so tall, nor its growth so heavy. */
+const MOST_MM = 2000;
+const MOST_KG = 20;
+
+/** A measure that a bag can have; a slip of the pen must not reach the estimate. */
+function within(value: number | undefined, most: number, option: string): number | undefined {
+  if (value === undefined || (value >= 0 && value <= most)) return value;
+  throw usage('No bag measures that: the value is below nothing, or far too much.', `Write ${option}.`);
 }
 
 function grams(kilograms: number | undefined): number | undefined {

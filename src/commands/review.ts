@@ -98,7 +98,7 @@ async function tell(
   const { verdicts } = await import('../review/verdict.ts');
   const { harvestForecast } = await import('../review/forecast.ts');
   const judged = verdicts(plan, review);
-  const forecast = harvestForecast(plan, timeline.visits, review.notes, today);
+  const forecast = harvestForecast(plan, timeline.visits, review.notes, review.outcomes, today);
   if (options.json) {
     const { reviewJson } = await import('../review/json.ts');
     sayJson(reviewJson(plan, review, judged, forecast));

@@ -2,7 +2,8 @@
  * What will be ripe when: bags by week over all batches, with a mass where the
  * grower's own harvests tell one.
  *
- * Always holds: bags taken out or harvested already are not counted; a mass is
+ * Always holds: bags taken out or weighed already are not counted, nor zones
+ * whose harvest was answered as done; a mass is
  * the mean of at least three weighed bags, and says how far they scattered.
  */
 
@@ -12,6 +13,7 @@ import { isoDate, weekday } from '../../shared/civil.ts';
 import { type CivilDay, civilDay } from '../../shared/units.ts';
 import { bagsOut } from '../book/culls.ts';
 import type { Note } from '../book/notes.ts';
+import { type VisitOutcome, visitKey } from '../visits/outcomes.ts';
 
 export interface ForecastWeek {
   /** Its Monday. */
@@ -42,6 +44,7 @@ export function harvestForecast(
   plan: ResolvedPlan,
   visits: readonly VisitOccurrence[],
   notes: readonly Note[],
+  outcomes: ReadonlyMap<string, VisitOutcome>,
   today: CivilDay,
 ): ForecastWeek[] {
   const each = massOfOne(notes);
@@ -49,6 +52,8 @@ export function harvestForecast(
   for (const visit of visits) {
     const closes = civilDay(visit.day + visit.days - 1);
     if (visit.kind !== 'harvest' || closes < today) continue;
+    const answer = outcomes.get(visitKey(visit.zone, visit.kind, visit.day))?.answer;
+    if (answer === 'done' || answer === 'late') continue;
     const bags = bagsLeft(plan, visit, notes);
     if (bags === 0) continue;
     const monday = mondayOf(civilDay(Math.max(visit.day, today)));

@@ -40,7 +40,7 @@ export function reviewJson(
 function zoneJson(
   plan: ResolvedPlan,
   review: Review,
-  { zone, batch, totals, share, line, todo }: Verdict,
+  { zone, batch, totals, share, visits, line, todo }: Verdict,
 ): Json {
   const days = review.days.filter((day) => day.zone === zone && day.batch === batch);
   return {
@@ -50,6 +50,7 @@ function zoneJson(
     todo,
     share: share === undefined ? null : rounded(share),
     ...hoursJson({ ...totals }),
+    visits,
     days: days.map(dayJson),
   };
 }

@@ -10,6 +10,7 @@ import { VISIT_KINDS } from '../../shared/table.ts';
 import { civilDay } from '../../shared/units.ts';
 import { html, type Markup, page, table } from '../report/html.ts';
 import type { Answer } from '../visits/outcomes.ts';
+import { list } from '../words.ts';
 import type { Review, ReviewedDay } from './review.ts';
 import { hours, shareWords, sumDays, type ZoneTotals } from './verdict.ts';
 
@@ -123,16 +124,20 @@ export function lotRows(record: LotBatch): (readonly [what: string, how: string]
     ['spawn', batch.spawn],
     ['lot', batch.lot],
     ['note', batch.note],
-    ['stood in', `${record.zones.join(', ')} (${record.bags} bags)`],
+    ['stood in', `${list(record.zones)} (${bagsWords(record.bags)})`],
     ...record.light.map((light) => [`light in ${light.zone}`, lightWords(light)] as const),
     ['days unknown', record.unknownDays > 0 ? String(record.unknownDays) : undefined],
     ['days unexplained', record.unexplainedDays > 0 ? String(record.unexplainedDays) : undefined],
     ['visits', `${visits.done} done, ${visits.late} late, ${visits.missed} missed`],
     ['room', room && `${room.min}–${room.max} °C, ${hours(room.outsideHours)} outside the band`],
     ['taken out', record.culls.map((cull) => `${cull.bag} ${cull.day} (${cull.why})`).join('; ') || 'none'],
-    ['harvested', total > 0 ? `${total} g from ${record.masses.length} bags` : 'nothing weighed yet'],
+    ['harvested', total > 0 ? `${total} g from ${bagsWords(record.masses.length)}` : 'nothing weighed yet'],
   ];
   return rows.flatMap(([what, how]) => (how === undefined ? [] : [[what, how] as const]));
+}
+
+function bagsWords(count: number): string {
+  return count === 1 ? '1 bag' : `${count} bags`;
 }
 
 function lightWords({ totals, share }: LotBatch['light'][number]): string {

@@ -12,7 +12,7 @@ import { civilDay } from '../../shared/units.ts';
 import { html, type Markup, page, table } from '../report/html.ts';
 import { type ForecastWeek, forecastLines } from './forecast.ts';
 import type { Review, ReviewedDay } from './review.ts';
-import { driftWords, lifeWords } from './text.ts';
+import { driftWords, lifeWords, visitsWords } from './text.ts';
 import { hours, shareWords, type Verdict } from './verdict.ts';
 import { findingsInLines, type Naming } from './words.ts';
 
@@ -103,7 +103,9 @@ const KEY = html`<p class="soft key"><span class="swatch delivered"></span> ligh
 <span class="swatch extra"></span> not planned. A column is a day of 24 hours; a dot below it: proved in part only (amber),
 unknown (grey), unexplained (red).</p>`;
 
-function sideTable({ totals, share }: Verdict): Markup {
+function sideTable(verdict: Verdict): Markup {
+  const { totals, share } = verdict;
+  const visits = visitsWords(verdict);
   const rows = Object.entries(totals.sides)
     .filter(([side, { planned, delivered }]) => side !== 'dark' && planned + delivered >= WORTH_HOURS)
     .map(([side, { planned, delivered }]) => [
@@ -114,7 +116,7 @@ function sideTable({ totals, share }: Verdict): Markup {
   const dark = ['dark', hours(totals.darkPlanned), hours(totals.darkKept)];
   const whole = share === undefined ? '' : shareWords(share);
   const lux = `${Math.round(totals.luxDelivered)} of ${Math.round(totals.luxPlanned)} lx·h`;
-  return html`${table(['', 'planned', 'came'], [...rows, dark])}<p class="soft">${[whole, lux].filter(Boolean).join('; ')}</p>`;
+  return html`${table(['', 'planned', 'came'], [...rows, dark])}<p class="soft">${[whole, lux].filter(Boolean).join('; ')}${visits}</p>`;
 }
 
 function happened({ review, naming }: ReviewPage): Markup {

@@ -38,7 +38,14 @@ function verdictLines(plan: ResolvedPlan, verdict: Verdict): string[] {
     totals.planned > 0
       ? `${hours(totals.delivered)} of ${hours(totals.planned)}${unknown}; ${Math.round(totals.luxDelivered)} of ${Math.round(totals.luxPlanned)} lx·h`
       : `${hours(totals.darkKept)} of ${hours(totals.darkPlanned)} dark`;
-  return [`  ${verdict.line}`, `      ${batch}: ${figures}. To do: ${verdict.todo}.`];
+  return [`  ${verdict.line}`, `      ${batch}: ${figures}${visitsWords(verdict)}. To do: ${verdict.todo}.`];
+}
+
+/** `; visits: 12 done, 1 late, 2 missed`; nothing where none was answered or missed. */
+export function visitsWords({ visits }: Verdict): string {
+  const { done, late, missed, seen } = visits;
+  if (done + late + missed + seen === 0) return '';
+  return `; visits: ${done + seen} done, ${late} late, ${missed} missed`;
 }
 
 function unreadLines(review: Review): string[] {

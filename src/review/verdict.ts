@@ -11,6 +11,7 @@ import { stageOn } from '../../compiler/timeline/demands.ts';
 import { isoDate } from '../../shared/civil.ts';
 import type { VisitKind } from '../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../shared/units.ts';
+import type { Answer, VisitOutcome } from '../visits/outcomes.ts';
 import { list } from '../words.ts';
 import type { Review, ReviewedDay } from './review.ts';
 
@@ -34,6 +35,8 @@ export interface Verdict {
   readonly totals: ZoneTotals;
   /** Delivered share of the planned light that is known; undefined when none was planned. */
   readonly share: number | undefined;
+  /** Visits of its days by what became of them. */
+  readonly visits: Readonly<Record<Answer, number>>;
   readonly line: string;
   readonly todo: string;
 }
@@ -69,7 +72,7 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
     standingWords(days),
   ].filter(Boolean);
   return {
-    ...{ zone, batch, totals, share },
+    ...{ zone, batch, totals, share, visits: visitCounts(review, days) },
     line: `${plan.zones[zone]!.name}: ${parts.join(', ')}`,
     todo: todoWords(plan, review, days, totals, share, short),
   };
@@ -166,13 +169,24 @@ function standingWords(days: readonly ReviewedDay[]): string | undefined {
   return parts.length > 0 ? parts.join(', ') : undefined;
 }
 
+/** Visits of a zone over these days, by what became of them. */
+function visitCounts(review: Review, days: readonly ReviewedDay[]): Record<Answer, number> {
+  const counts: Record<Answer, number> = { done: 0, late: 0, missed: 0, seen: 0 };
+  for (const outcome of outcomesOver(review, days)) counts[outcome.answer] += 1;
+  return counts;
+}
+
+function outcomesOver(review: Review, days: readonly ReviewedDay[]): VisitOutcome[] {
+  const zone = days[0]!.zone;
+  const due = new Set<number>(days.map((day) => day.day));
+  return [...review.outcomes.values()].filter((one) => one.zone === zone && due.has(one.dueDay));
+}
+
 /** Visits of a zone that were missed over these days, by kind. */
 function missedVisits(review: Review, days: readonly ReviewedDay[]): ReadonlyMap<VisitKind, number> {
   const missed = new Map<VisitKind, number>();
-  const zone = days[0]!.zone;
-  for (const outcome of review.outcomes.values()) {
-    const mine = outcome.zone === zone && days.some((day) => day.day === outcome.dueDay);
-    if (mine && outcome.answer === 'missed') missed.set(outcome.kind, (missed.get(outcome.kind) ?? 0) + 1);
+  for (const outcome of outcomesOver(review, days)) {
+    if (outcome.answer === 'missed') missed.set(outcome.kind, (missed.get(outcome.kind) ?? 0) + 1);
   }
   return missed;
 }

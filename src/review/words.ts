@@ -19,7 +19,7 @@ export function findingsInLines(findings: readonly Finding[], naming: Naming): s
   for (const [i, finding] of findings.entries()) {
     const visit = finding.kind === 'visit' ? finding : undefined;
     const key = visit ? [visit.at, visit.visit, visit.answer, visit.lateMinutes].join(' ') : `finding ${i}`;
-    const { zones } = merged.get(key) ?? { zones: [] };
+    const zones: string[] = merged.get(key)?.zones ?? [];
     if (visit) zones.push(visit.zone);
     merged.set(key, { finding, zones });
   }

@@ -136,7 +136,15 @@ describe('a season', () => {
     const id = (listed.notes as { id: string; kind: string }[]).find((one) => one.kind === 'cull')!.id;
     await done('note', plan, '--withdraw', id.slice(0, 8));
     expect(jsonOf('note', (await done('note', plan, '--json')).out).notes).toHaveLength(1);
-    for (const words of [['Z9', 'x'], ['A1'], ['A1', '--height', '8'], ['A1', '--cull', '--why', 'bored']]) {
+    for (const words of [
+      ['Z9', 'x'],
+      ['A1'],
+      ['A1', '--height', '8'],
+      ['A1', '--lean', '400 deg'],
+      ['A1', '--lean=-20 deg'],
+      ['A1', '--mass', '85 kg'],
+      ['A1', '--cull', '--why', 'bored'],
+    ]) {
       const ran = await leanward('note', plan, ...words);
       expect(ran.code, words.join(' ')).toBe(2);
       expect(ran.err).not.toMatch(/^ {4}at /m);

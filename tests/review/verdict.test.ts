@@ -16,6 +16,7 @@ import { reviewText } from '../../src/review/text.ts';
 import { type Verdict, verdicts } from '../../src/review/verdict.ts';
 import { findingsInLines } from '../../src/review/words.ts';
 import { writeCorrection } from '../../src/visits/corrections.ts';
+import { visitKey } from '../../src/visits/outcomes.ts';
 import { day, sampleText } from '../visits/plan.ts';
 import { type Farm, IDENTITY, makeFarm, readInto, reviewFarm } from './farm.ts';
 import { type Happening, SimWorld } from './world.ts';
@@ -144,6 +145,9 @@ describe('a visit', () => {
     const lines = verdicts(farm.plan, review).map((one) => one.line);
     expect(lines[0]).toContain('4 lifts missed');
     expect(lines[2]).toContain('3 lifts missed');
+    const text = reviewText(farm.plan, review, verdicts(farm.plan, review), NAMING);
+    // C: the press counts, and 3 lifts and 2 looks were missed.
+    expect(text).toContain('lx·h; visits: 1 done, 0 late, 5 missed. To do');
   });
 
   it('missed in several zones at once shares a line', async () => {
@@ -218,7 +222,7 @@ describe('beside the zones', () => {
 
   it('the harvest ahead is told by week, with a mass once three bags were weighed', async () => {
     const visits = farm.compiled.timeline!.visits;
-    const weeks = harvestForecast(farm.plan, visits, [], day('2026-04-13'));
+    const weeks = harvestForecast(farm.plan, visits, [], new Map(), day('2026-04-13'));
     // 90 days after 16 February is 17 May, a Sunday; after 9 March 7 June, a Sunday.
     expect(forecastLines(weeks)).toEqual([
       'week of 2026-05-11: 4 bags: A (early, 2), C (early, 2)',
@@ -235,11 +239,23 @@ describe('beside the zones', () => {
       },
       ...{ day: day('2026-05-20'), writtenMs: 0, kind: 'note' as const, massG },
     }));
-    const later = harvestForecast(farm.plan, visits, weighed, day('2026-05-20'));
+    const later = harvestForecast(farm.plan, visits, weighed, new Map(), day('2026-05-20'));
     expect(forecastLines(later)).toEqual([
       'week of 2026-05-18: 1 bag, about 80 g (± 10 g): C (early, 1)',
       'week of 2026-06-01: 4 bags, about 320 g (± 20 g): B (late, 2), D (late, 2)',
     ]);
+    // Cut and answered at the button, but not weighed: nothing is left to come there. Seen is not cut.
+    const answered = (zone: number, answer: 'done' | 'seen') =>
+      [
+        visitKey(zone, 'harvest', day('2026-05-17')),
+        {
+          ...{ zone, kind: 'harvest' as const, dueDay: day('2026-05-17'), answer },
+          ...{ lateMinutes: 0, corrected: false },
+        },
+      ] as const;
+    const outcomes = new Map([answered(0, 'done'), answered(2, 'seen')]);
+    const cut = harvestForecast(farm.plan, visits, [], outcomes, day('2026-05-20'));
+    expect(forecastLines(cut)[0]).toBe('week of 2026-05-18: 2 bags: C (early, 2)');
   });
 
   it('a lot has its record, and pages stand alone', async () => {
