@@ -92,8 +92,8 @@ describe('the chip', () => {
   }, () => {
     fc.assert(
       fc.property(scriptTable, scriptActs, fc.constantFrom(...Object.keys(BOARDS)), (table, script, id) => {
-        const acts = script.acts.filter(isExact).filter(({ at }) => at < 30_000_000_000);
-        const until = 40_000_500_000;
+        const acts = script.acts.filter(isExact).filter(({ at }) => at < 15_000_000_000);
+        const until = 20_000_500_000;
         const options = {
           utc: utcSeconds(script.utc),
           clockRight: script.clockRight,

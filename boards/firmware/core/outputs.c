@@ -13,6 +13,7 @@
 
 static struct {
   uint8_t table[OUTPUTS]; /* what the table asks for, lag included */
+  uint8_t still[OUTPUTS]; /* minutes in which that surely stays so */
   struct table_limits limits;
   uint32_t started; /* the clock's second at the start */
   bool waiting;     /* some output still waits */
@@ -36,7 +37,8 @@ bool outputs_waiting(void) { return out.waiting; }
 
 static void ask_table(uint8_t output) {
   bool asks = clock_known() && running_slot != NO_SLOT;
-  out.table[output] = asks ? table_level(&running, output, beat.second - output) : 0;
+  out.still[output] = 0;
+  out.table[output] = asks ? table_level(&running, output, beat.second - output, &out.still[output]) : 0;
 }
 
 void outputs_refresh(void) {
@@ -119,13 +121,20 @@ static void switch_all(void) {
   fault_set(LOG_FAULT_LONGEST_ON, kept.held != 0, kept.held);
 }
 
+/* Another minute of `output`'s own, lagging time begins. */
+static void next_minute(uint8_t output) {
+  uint8_t before = out.table[output];
+  if (out.still[output] > 0) {
+    out.still[output]--;
+    return;
+  }
+  ask_table(output);
+  if (out.table[output] != before) out.settled = false;
+}
+
 bool outputs_process(void) {
   out.minute = (uint8_t)(out.minute >= 59 ? 0 : out.minute + 1u);
-  if (out.minute < hal_output_count() && clock_known()) {
-    uint8_t before = out.table[out.minute];
-    ask_table(out.minute);
-    if (out.table[out.minute] != before) out.settled = false;
-  }
+  if (out.minute < hal_output_count() && clock_known()) next_minute(out.minute);
   if (out.settled && seconds_processed() < out.limit_at) return false;
   outputs_count(beat.second);
   switch_all();

@@ -72,15 +72,29 @@ static int32_t base_minute(const struct table *table, uint32_t second) {
   return (int32_t)minutes_from_2000(second) - (int32_t)table->base_day * CIVIL_DAY_MINUTES;
 }
 
-static int8_t quarters_at(const struct table *table, int32_t minute) {
+/* What holds now holds no longer than `ahead` minutes. */
+static void until(int32_t *span, int32_t ahead) {
+  if (ahead < *span) *span = ahead;
+}
+
+static int8_t quarters_until(const struct table *table, int32_t minute, int32_t *span) {
   uint16_t at = table->section[OFFSETS];
   if (at == 0) return 0;
   int8_t quarters = (int8_t)table_u8(at);
   for (at++; at < table->end[OFFSETS]; at = (uint16_t)(at + 4u)) {
-    if (minute < (int32_t)u24(at)) break;
+    int32_t change = (int32_t)u24(at);
+    if (minute < change) {
+      until(span, change - minute);
+      break;
+    }
     quarters = (int8_t)table_u8((uint16_t)(at + 3u));
   }
   return quarters;
+}
+
+static int8_t quarters_at(const struct table *table, int32_t minute) {
+  int32_t span = 0;
+  return quarters_until(table, minute, &span);
 }
 
 /* First minute of UTC at which the wall clock reads wall minute `wall`. */
@@ -182,21 +196,27 @@ static int32_t start_minute(const struct table *table, const struct binding *bin
 }
 
 /* Level 0-16 that `elapsed` minutes after its start the pattern at `at` gives. */
-static uint8_t segment_level(uint16_t at, int32_t elapsed) {
+static uint8_t segment_level(uint16_t at, int32_t elapsed, int32_t *span) {
   uint16_t head = table_u16(at);
   uint8_t left = (uint8_t)(((head >> 11) & 15u) + 1u);
   for (;;) {
     at = (uint16_t)(at + 2u);
     uint16_t segment = table_u16(at);
     elapsed -= (int32_t)(segment & 0x7FFu);
-    if (elapsed < 0) return (uint8_t)(segment >> 11);
+    if (elapsed < 0) {
+      until(span, -elapsed);
+      return (uint8_t)(segment >> 11);
+    }
     if (--left == 0) return (uint8_t)((head & 0x8000u) ? segment >> 11 : 0);
   }
 }
 
-static uint8_t binding_level(const struct table *table, const struct binding *binding, int32_t minute) {
-  int8_t quarters = binding->steady ? binding->quarters : quarters_at(table, minute);
-  int32_t today = floor_day(minute + QUARTER_MINUTES * quarters);
+static uint8_t binding_level(const struct table *table, const struct binding *binding, int32_t minute,
+                             int32_t *span) {
+  int8_t quarters = binding->steady ? binding->quarters : quarters_until(table, minute, span);
+  int32_t local = minute + QUARTER_MINUTES * quarters;
+  int32_t today = floor_day(local);
+  until(span, (today + 1) * CIVIL_DAY_MINUTES - local);
   for (int8_t back = -1; back <= 2; back++) {
     int32_t day = today - back;
     uint8_t pattern = pattern_on(binding->track, day - binding->start_day);
@@ -205,15 +225,24 @@ static uint8_t binding_level(const struct table *table, const struct binding *bi
     uint16_t head = table_u16(at);
     uint16_t start = head & 0x7FFu;
     int32_t from = start_minute(table, binding, day, start);
-    if (minute < from) continue;
-    if ((head & 0x8000u) && minute >= start_minute(table, binding, day + 1, start)) continue;
-    return segment_level(at, minute - from);
+    if (minute < from) {
+      until(span, from - minute);
+      continue;
+    }
+    if (head & 0x8000u) {
+      int32_t end = start_minute(table, binding, day + 1, start);
+      if (minute >= end) continue;
+      until(span, end - minute);
+    }
+    return segment_level(at, minute - from, span);
   }
   return 0;
 }
 
-uint8_t table_level(const struct table *table, uint8_t output, uint32_t second) {
+uint8_t table_level(const struct table *table, uint8_t output, uint32_t second, uint8_t *still) {
   uint8_t level = 0;
+  int32_t span = 256;
+  *still = 0;
   if (table->at == TABLE_NONE) return 0;
   int32_t minute = base_minute(table, second);
   for (uint16_t at = table->section[BINDINGS]; at < table->end[BINDINGS];
@@ -225,8 +254,9 @@ uint8_t table_level(const struct table *table, uint8_t output, uint32_t second) 
     binding.steady = (word & 0x8000u) != 0;
     binding.quarters = binding.steady ? (int8_t)table_u8((uint16_t)(at + 4u)) : 0;
     binding.track = find_track(table, table_u8((uint16_t)(at + 1u)));
-    uint8_t own = binding_level(table, &binding, minute);
+    uint8_t own = binding_level(table, &binding, minute, &span);
     if (own > level) level = own;
   }
+  *still = (uint8_t)(span - 1);
   return (uint8_t)((255u * level + 8u) / 16u);
 }

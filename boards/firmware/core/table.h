@@ -39,8 +39,9 @@ bool table_sound(const struct table *table);
 uint8_t table_outputs(const struct table *table);
 struct table_limits table_limits(const struct table *table);
 
-/* Level byte of `output` (0-based) at UTC second `second`, before lag. */
-uint8_t table_level(const struct table *table, uint8_t output, uint32_t second);
+/* Level byte of `output` (0-based) at UTC second `second`, before lag; *still gets
+ * how many minutes after this one surely have the same (at most 255). */
+uint8_t table_level(const struct table *table, uint8_t output, uint32_t second, uint8_t *still);
 
 /* UTC offset in quarter hours at UTC second `second`; 0 without a table. */
 int8_t table_quarters(const struct table *table, uint32_t second);

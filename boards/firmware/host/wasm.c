@@ -44,7 +44,8 @@ DOOR(core_table_open) uint32_t core_table_open(uint32_t at, uint32_t length) {
 }
 /* Level byte of `output` (0-based) of that table at `second`, before lag. */
 DOOR(core_table_level) uint32_t core_table_level(uint32_t output, uint32_t second) {
-  return table_level(&table, (uint8_t)output, second);
+  uint8_t still;
+  return table_level(&table, (uint8_t)output, second, &still);
 }
 
 DOOR(core_crc16) uint32_t core_crc16(uint32_t count) { return crc16(scratch, (uint16_t)count); }
