@@ -82,6 +82,11 @@ export async function compilePlanFile(
   return { ...compiled, diagnostics, plan, timeline };
 }
 
+/** The photometric files of a plan file's lamps, for commands that work its light out anew. */
+export function photometryOf(path: string): Record<string, string> {
+  return photometryFor(readBytes(path), path, boardsById());
+}
+
 /** The photometric files that the plan's lamps name, from the plan's own folder; those that are not there are left out (a finding tells). */
 export function photometryFor(
   bytes: Uint8Array,

@@ -2,12 +2,17 @@
 
 import type { Command } from 'commander';
 import { lightReport } from '../../compiler/steer/light-report.ts';
+import { withoutBags } from '../book/culls.ts';
+import { steeredForBagsLeft } from '../book/light-left.ts';
+import { todayAt } from '../dates.ts';
 import { usage } from '../failure.ts';
-import { compilePlanFile } from '../plan-file.ts';
+import { ARCHIVE_OPTION } from '../log/archive-place.ts';
+import { compilePlanFile, photometryOf } from '../plan-file.ts';
 import { lightText } from '../report/light-text.ts';
 import { say, sayJson } from '../terminal.ts';
 
 interface Options {
+  readonly archive?: string;
   readonly photons?: string;
   readonly json?: boolean;
 }
@@ -17,19 +22,26 @@ export function define(command: Command): void {
   command
     .description(
       'Works out the light that reaches each zone, stage by stage: level, the side it pulls to and how far off that is, ' +
-        'contrast, light in the dark, lux-hours and energy; then the likely lean of the growth, an estimate.',
+        'contrast, light in the dark, lux-hours and energy; then the likely lean of the growth, an estimate.\n' +
+        'Bags that `note --cull` took out no longer count.',
     )
     .argument('<plan>', 'the plan file')
     .option('--photons <factor>', 'lux for each µmol/m²/s of your lamps, when you know it (70)')
+    .option(...ARCHIVE_OPTION)
     .option('--json', 'print the result as JSON')
     .addHelpText('after', '\nExample:\n  leanward light rack.plan.yaml')
     .action((plan: string, options: Options) => run(plan, options));
 }
 
-async function run(file: string, { photons, json }: Options): Promise<void> {
+async function run(file: string, options: Options): Promise<void> {
+  const { photons, json } = options;
   const factor = readFactor(photons);
   const { plan, timeline } = await compilePlanFile(file, undefined);
-  const report = lightReport(plan, timeline.field, timeline.steered, factor);
+  const { notesOf } = await import('../book/of-plan.ts');
+  const notes = await notesOf(file, options);
+  const steered = steeredForBagsLeft(plan, timeline.steered, notes, photometryOf(file));
+  const left = withoutBags(plan, notes, todayAt(plan.timezone, undefined));
+  const report = lightReport(left, timeline.field, steered, factor);
   if (json) sayJson(report);
   else say(lightText(report));
 }

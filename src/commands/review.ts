@@ -10,7 +10,7 @@ import { dayOption, todayAt } from '../dates.ts';
 import { usage } from '../failure.ts';
 import { writeFileSafely } from '../files.ts';
 import { ARCHIVE_OPTION, archiveToRead } from '../log/archive-place.ts';
-import { compilePlanFile, type SoundPlan } from '../plan-file.ts';
+import { compilePlanFile, photometryOf, type SoundPlan } from '../plan-file.ts';
 import { namesOf } from '../plan-names.ts';
 import type { Review } from '../review/review.ts';
 import type { Naming } from '../review/words.ts';
@@ -70,6 +70,7 @@ async function run(path: string, options: Options): Promise<void> {
       ...{ archive, plan, name, offsets, from },
       tables: compiled.tables.map((table) => table.encoded.bytes),
       visits: compiled.timeline.visits,
+      photometry: photometryOf(path),
     }),
   );
   const names = Object.fromEntries(plan.controllers.map((one, i) => [one.name, namesOf(plan, i)]));

@@ -5,6 +5,7 @@
  * Always holds: plain text without colour; a drawing is never wider than 76 columns.
  */
 
+import { LUX_PER_MICROMOLE } from '../../compiler/light/photons.ts';
 import type {
   LeanDay,
   LightReport,
@@ -29,7 +30,7 @@ export function lightText(report: LightReport): string {
     '',
     `Level: on a small surface turned to the strongest side, through the film; worst bag. Dark is taken as at most ${report.darkMost} lx.`,
     'Off and pull: toward the light. Contrast: lit face over the opposite one. Ratio: illumination vector over scalar illuminance.',
-    `Photons: ${report.luxPerMicromole} lx for one µmol m⁻² s⁻¹ (assumed; white lamps range from 53 to 73).`,
+    `Photons: ${report.luxPerMicromole} lx for one µmol m⁻² s⁻¹ (${report.luxPerMicromole === LUX_PER_MICROMOLE ? 'assumed; white lamps range from 53 to 73' : 'as given'}).`,
   ].join('\n');
 }
 

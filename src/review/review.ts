@@ -83,6 +83,8 @@ export interface ReviewInput {
   readonly visits: readonly VisitOccurrence[];
   readonly offsets: ZoneOffsets;
   readonly from: CivilDay;
+  /** Texts of the `.ies` files that its lamps name, by name. */
+  readonly photometry?: Readonly<Record<string, string>>;
 }
 
 /** Reviews a plan from `from` on, as far as the logs were read. */
@@ -97,7 +99,7 @@ export async function reviewPlan(input: ReviewInput): Promise<Review> {
     shown: stories.map(shownLine),
   };
   const notes = await readNotes(archive, name);
-  const light = new PlanLight(plan, notes);
+  const light = new PlanLight(plan, notes, input.photometry ?? {});
   const days = zoneDays(plan, light, lines, offsets, from, until);
   const outcomes = await allOutcomes(input, told);
   const visits = input.visits.filter((visit) => hasBags(plan, visit, notes));

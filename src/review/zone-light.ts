@@ -6,11 +6,11 @@
  * worked out once.
  */
 
-import { type LightField, lightField } from '../../compiler/light/field.ts';
+import type { LightField } from '../../compiler/light/field.ts';
 import type { ResolvedPlan } from '../../compiler/plan/resolved.ts';
 import { zoneFigures } from '../../compiler/steer/figures.ts';
 import { civilDay } from '../../shared/units.ts';
-import { bagsOut, withoutBags } from '../book/culls.ts';
+import { FieldsLeft } from '../book/light-left.ts';
 import type { Note } from '../book/notes.ts';
 import { occupancyOn, pullOn, pullWord } from '../simulate/zone-light.ts';
 
@@ -32,14 +32,13 @@ type Occupancy = ReturnType<typeof occupancyOn>;
 /** The light of a plan's zones, worked out as asked; bags that were taken out no longer count. */
 export class PlanLight {
   private readonly plan: ResolvedPlan;
-  private readonly notes: readonly Note[];
-  private readonly fields = new Map<string, LightField>();
+  private readonly fields: FieldsLeft;
   private readonly days = new Map<number, { field: LightField; occupancy: Occupancy; key: string }>();
   private readonly known = new Map<string, ZoneLight>();
 
-  constructor(plan: ResolvedPlan, notes: readonly Note[]) {
+  constructor(plan: ResolvedPlan, notes: readonly Note[], photometry: Readonly<Record<string, string>>) {
     this.plan = plan;
-    this.notes = notes;
+    this.fields = new FieldsLeft(plan, notes, photometry);
   }
 
   /** Controllers whose lamps reach a zone on a civil day. */
@@ -63,10 +62,8 @@ export class PlanLight {
     const known = this.days.get(day);
     if (known) return known;
     const occupancy = occupancyOn(this.plan, day);
-    const out = this.plan.batches.flatMap(({ name }) => [...bagsOut(this.notes, name, civilDay(day))]).join();
-    const field = this.fields.get(out) ?? lightField(withoutBags(this.plan, this.notes, civilDay(day)));
-    this.fields.set(out, field);
-    const made = { field, occupancy, key: `${occupancy}|${out}` };
+    const { field, key } = this.fields.on(civilDay(day));
+    const made = { field, occupancy, key: `${occupancy}|${key}` };
     this.days.set(day, made);
     return made;
   }

@@ -128,13 +128,16 @@ describe('a season', () => {
       leanDeg: 15,
       text: 'two tips',
     });
+    const whole = (await done('light', plan, '--json')).out;
     const cull = await done('note', plan, 'A2', '--cull', '--why', 'mould', ...day);
+    expect((await done('light', plan, '--json')).out).not.toBe(whole);
     expect(cull.out).toContain('A closer look at A1 and B2 every 2 days for 10 days');
     const listed = jsonOf('note', (await done('note', plan, '--json')).out);
     expect(listed.notes).toHaveLength(2);
     expect(listed.bending).toEqual({ ok: false, count: 1, why: 'too few' });
     const id = (listed.notes as { id: string; kind: string }[]).find((one) => one.kind === 'cull')!.id;
     await done('note', plan, '--withdraw', id.slice(0, 8));
+    expect((await done('light', plan, '--json')).out).toBe(whole);
     expect(jsonOf('note', (await done('note', plan, '--json')).out).notes).toHaveLength(1);
     for (const words of [
       ['Z9', 'x'],
