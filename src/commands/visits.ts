@@ -11,6 +11,7 @@ import { addPortOptions, type PortOptions } from '../link/options.ts';
 import { ARCHIVE_OPTION } from '../log/archive-place.ts';
 import { readPlanFile } from '../plan-file.ts';
 import { remark, say, sayJson } from '../terminal.ts';
+import type { EarlierEvent } from '../visits/calendar.ts';
 import type { WorkItem } from '../visits/work.ts';
 
 interface Options extends PortOptions {
@@ -71,12 +72,10 @@ async function run(path: string, options: Options): Promise<void> {
     say(workText(items, today, days));
   }
   if (options.ics !== undefined) {
-    await writeCalendar(
-      path,
-      options.ics,
-      workFrom(plan, known, today, Math.max(days, CALENDAR_DAYS)),
-      today,
-    );
+    const { daysReached, eventsIn } = await import('../visits/calendar.ts');
+    const earlier = existsSync(options.ics) ? eventsIn(readFileSync(options.ics, 'utf8')) : [];
+    const reach = Math.max(days, CALENDAR_DAYS, Math.min(daysReached(earlier, today), MOST_DAYS));
+    await writeCalendar(path, options.ics, workFrom(plan, known, today, reach), today, earlier);
     if (!options.json) remark(`Wrote ${options.ics}.`);
   }
   if (options.card !== undefined) {
@@ -115,14 +114,14 @@ async function writeCalendar(
   target: string,
   items: readonly WorkItem[],
   today: CivilDay,
+  earlier: readonly EarlierEvent[],
 ): Promise<void> {
-  const { eventsIn, visitCalendar } = await import('../visits/calendar.ts');
+  const { visitCalendar } = await import('../visits/calendar.ts');
   const { planName } = await import('../archive/open.ts');
   const { offsetsAround } = await import('../place.ts');
   const { utcSeconds } = await import('../../shared/units.ts');
   const plan = readPlanFile(path);
   const offsets = offsetsAround(plan.timezone, utcSeconds(today * 86_400));
-  const earlier = existsSync(target) ? eventsIn(readFileSync(target, 'utf8')) : [];
   writeFileSafely(target, visitCalendar(plan, planName(path), items, offsets, Date.now(), earlier));
 }
 

@@ -10,7 +10,8 @@
 import ical, { ICalAlarmType, ICalCalendarMethod, type ICalEventData, ICalEventStatus } from 'ical-generator';
 import type { ResolvedPlan } from '../../compiler/plan/resolved.ts';
 import { firstInstant, type ZoneOffsets } from '../../compiler/timeline/zone.ts';
-import { isoDate, unixMsFromUtc } from '../../shared/civil.ts';
+import { isoDate, unixMsFromUtc, utcFromUnixMs } from '../../shared/civil.ts';
+import type { CivilDay } from '../../shared/units.ts';
 import { list } from '../words.ts';
 import { cautionsFor, itemWords } from './text.ts';
 import type { WorkItem } from './work.ts';
@@ -120,6 +121,13 @@ function cancelled(
 function readUtc(text: string): Date {
   const [, y, mo, d, h, mi, s] = /^(\d{4})(\d\d)(\d\d)T(\d\d)(\d\d)(\d\d)Z$/.exec(text) ?? [];
   return new Date(Date.UTC(Number(y), Number(mo) - 1, Number(d), Number(h), Number(mi), Number(s)));
+}
+
+/** Days from `today` on that a new file must reach, so that it cancels nothing merely because it ends sooner. */
+export function daysReached(earlier: readonly EarlierEvent[], today: CivilDay): number {
+  const days = earlier.map((event) => Math.floor(utcFromUnixMs(readUtc(event.start).getTime()) / 86_400));
+  // A day more: the last start may be a day later at the place than in UTC.
+  return Math.max(0, ...days.map((day) => day - today + 2));
 }
 
 /** The events of a file of ours, to be given as `earlier`; a file that is something else has none. */

@@ -100,6 +100,14 @@ describe('a season', () => {
     const events = new ICAL.Component(ICAL.parse(readFileSync(ics, 'utf8'))).getAllSubcomponents('vevent');
     expect(events.length).toBeGreaterThan(10);
     expect(readFileSync(card, 'utf8')).toContain('08:00–20:00');
+    // The season from early on fills 132 days; a second, shorter writing must not cancel the last of them.
+    const early = ['--day', '2026-02-16'];
+    await done('visits', plan, '--ics', ics, '--days', '150', ...early);
+    const reached = readFileSync(ics, 'utf8');
+    expect(reached).toContain('202606');
+    await done('visits', plan, '--ics', ics, ...early);
+    const again = readFileSync(ics, 'utf8');
+    expect(again.match(/UID:/g)?.length).toBe(reached.match(/UID:/g)?.length);
   });
 
   it('note keeps, shows, culls and takes back', async () => {

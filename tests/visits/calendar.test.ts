@@ -5,7 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { visitOccurrences } from '../../compiler/timeline/visits.ts';
 import { offsetsFor } from '../../compiler/timeline/zone.ts';
 import { utcSeconds } from '../../shared/units.ts';
-import { eventsIn, visitCalendar } from '../../src/visits/calendar.ts';
+import { daysReached, eventsIn, visitCalendar } from '../../src/visits/calendar.ts';
 import { workFrom } from '../../src/visits/work.ts';
 import { day, planOf, sampleText } from './plan.ts';
 
@@ -79,6 +79,20 @@ describe('a second import', () => {
     expect(uids(second)).toEqual(uids(first));
     expect(new Set(uids(first)).size).toBe(uids(first).length);
     expect(eventsOf(second)[0]!.sequence).toBe(eventsOf(first)[0]!.sequence + 60);
+  });
+
+  it('reaches as far as the first, so that nothing is cancelled for being far', () => {
+    const first = calendarOf('2026-03-16', 100);
+    const today = day('2026-03-20');
+    const reach = daysReached(eventsIn(first), today);
+    expect(reach).toBeGreaterThanOrEqual(90);
+    const second = calendarOf('2026-03-20', reach, NOW + 3_600_000, eventsIn(first));
+    const gone = eventsOf(second).filter(
+      (event) => event.component.getFirstPropertyValue('status') === 'CANCELLED',
+    );
+    const late = gone.filter((event) => event.startDate.toJSDate().toISOString() > '2026-03-20');
+    expect(late).toEqual([]);
+    expect(daysReached([], today)).toBe(0);
   });
 
   it('cancels walks that are no more, but not past ones or those of other plans', () => {
