@@ -7,7 +7,7 @@
 import type { ResolvedBatch, ResolvedPlan } from '../../compiler/plan/resolved.ts';
 import { isoDate } from '../../shared/civil.ts';
 import { VISIT_KINDS } from '../../shared/table.ts';
-import { civilDay } from '../../shared/units.ts';
+import { type CivilDay, civilDay } from '../../shared/units.ts';
 import { html, type Markup, page, table } from '../report/html.ts';
 import type { Answer } from '../visits/outcomes.ts';
 import { list } from '../words.ts';
@@ -24,6 +24,8 @@ export interface LotBatch {
     readonly totals: ZoneTotals;
     readonly share: number | undefined;
   }[];
+  /** The last day of which the logs tell; undefined once that is all of them. */
+  readonly toldTo: CivilDay | undefined;
   readonly unknownDays: number;
   readonly unexplainedDays: number;
   /** Visits by what became of them. */
@@ -56,6 +58,10 @@ export function lotBatch(plan: ResolvedPlan, review: Review, batch: ResolvedBatc
         days.filter((day) => day.zone === stay.zone),
       ),
     ),
+    toldTo:
+      review.until < Math.max(...batch.zones.map((stay) => stay.free))
+        ? civilDay(review.until - 1)
+        : undefined,
     unknownDays: countDays(days, 'unknown'),
     unexplainedDays: countDays(days, 'unexplained'),
     visits: visitCounts(review, batch),
@@ -120,6 +126,7 @@ export function lotRows(record: LotBatch): (readonly [what: string, how: string]
   const rows: (readonly [string, string | undefined])[] = [
     ['sealed', isoDate(batch.sealed)],
     ['planned to', isoDate(civilDay(last - 1))],
+    ['told so far', record.toldTo === undefined ? undefined : `to ${isoDate(record.toldTo)}`],
     ['strain', batch.strain],
     ['spawn', batch.spawn],
     ['lot', batch.lot],
@@ -128,7 +135,7 @@ export function lotRows(record: LotBatch): (readonly [what: string, how: string]
     ...record.light.map((light) => [`light in ${light.zone}`, lightWords(light)] as const),
     ['days unknown', record.unknownDays > 0 ? String(record.unknownDays) : undefined],
     ['days unexplained', record.unexplainedDays > 0 ? String(record.unexplainedDays) : undefined],
-    ['visits', `${visits.done} done, ${visits.late} late, ${visits.missed} missed`],
+    ['visits', `${visits.done + visits.seen} done, ${visits.late} late, ${visits.missed} missed`],
     ['room', room && `${room.min}–${room.max} °C, ${hours(room.outsideHours)} outside the band`],
     ['taken out', record.culls.map((cull) => `${cull.bag} ${cull.day} (${cull.why})`).join('; ') || 'none'],
     ['harvested', total > 0 ? `${total} g from ${bagsWords(record.masses.length)}` : 'nothing weighed yet'],
