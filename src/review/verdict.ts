@@ -8,6 +8,7 @@
 
 import type { ResolvedPlan, ResolvedStage } from '../../compiler/plan/resolved.ts';
 import { stageOn } from '../../compiler/timeline/demands.ts';
+import { controllerOfZone } from '../../compiler/timeline/visits.ts';
 import { isoDate } from '../../shared/civil.ts';
 import type { VisitKind } from '../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../shared/units.ts';
@@ -70,12 +71,29 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
     missedWords(missedVisits(review, days)),
     totals.extra >= EXTRA_HOURS_WORTH && `${hours(totals.extra)} of light in its dark hours`,
     standingWords(days),
+    isEstimated(plan, review, days) && 'its times estimated (the clock is not set yet)',
   ].filter(Boolean);
   return {
     ...{ zone, batch, totals, share, visits: visitCounts(review, days) },
     line: `${plan.zones[zone]!.name}: ${parts.join(', ')}`,
     todo: todoWords(plan, review, days, totals, share, short),
   };
+}
+
+/**
+ * Whether the clock of a zone's controller is estimated and not set yet, where
+ * that concerns these days: when their light came, nobody knows yet.
+ */
+function isEstimated(plan: ResolvedPlan, review: Review, days: readonly ReviewedDay[]): boolean {
+  const { name } = plan.controllers[controllerOfZone(plan, days[0]!.zone)]!;
+  return review.findings.some(
+    (one) =>
+      one.kind === 'clock' &&
+      one.until === undefined &&
+      one.controller === name &&
+      // By days in UTC: the estimate is coarser than any offset.
+      days.at(-1)!.day >= Math.floor(one.at / 86_400),
+  );
 }
 
 /** The sums over days. */
@@ -209,6 +227,7 @@ function todoWords(
   const stay = plan.batches[last.batch]!.zones.find((one) => one.zone === last.zone)!;
   const stage = stageOn(stay, last.day);
   const todo: string[] = [];
+  if (isEstimated(plan, review, days)) todo.push('set the clock (`log PLAN --set-clock`), then review again');
   if (short) todo.push(shiftTurn(short, stage));
   else if (share !== undefined && share < ALL) todo.push(lengthen(days, totals, stage));
   if (missedVisits(review, days).has('turn')) {

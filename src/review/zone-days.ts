@@ -181,6 +181,8 @@ class Sums {
     }
     const wantsLight = wanted.lux >= this.least;
     const isLit = given !== undefined && given.lux >= this.least;
+    // What leaks in from a neighbour by plan counts on both sides.
+    sum.luxPlanned += wanted.lux * hours;
     if (given) sum.luxDelivered += given.lux * hours;
     if (!wantsLight) {
       sum.darkPlanned += hours;
@@ -190,7 +192,6 @@ class Sums {
       return;
     }
     sum.planned += hours;
-    sum.luxPlanned += wanted.lux * hours;
     if (!given) {
       sum.unknown += hours;
       return;

@@ -130,6 +130,46 @@ describe('a zone', () => {
   });
 });
 
+describe('a clock that lost its battery', () => {
+  const dead = (set: boolean): Happening[] => [
+    { at: at('2026-04-05', 12), act: (world) => world.device.setTrouble('clock stopped', true) },
+    off(at('2026-04-05', 12) + 5),
+    on(at('2026-04-05', 13)),
+    { at: at('2026-04-05', 13) + 5, act: (world) => world.device.setTrouble('clock stopped', false) },
+    ...(set ? [{ at: at('2026-04-05', 15), act: (world: SimWorld) => world.setClock() }] : []),
+  ];
+
+  it('leaves the times of all that follows estimated, and the verdict says so', async () => {
+    const { all } = await live(dead(false));
+    expect(all[0]!.line).toContain('its times estimated (the clock is not set yet)');
+    expect(all[0]!.todo).toMatch(/^set the clock/);
+  });
+
+  it('is well again once it was set', async () => {
+    const { all } = await live(dead(true));
+    expect(all[0]!.line).not.toContain('estimated');
+    expect(all[0]!.todo).not.toContain('set the clock');
+  });
+});
+
+describe('lux-hours', () => {
+  it('that leak in from a neighbour by plan count as planned too', async () => {
+    const open = await makeFarm(sampleText('pantry-open'));
+    const world = new SimWorld(open.table, at('2026-03-29', 22));
+    world.live([], at('2026-04-13', 0) - 1);
+    await readInto(open, world);
+    // B is dark until 6 April while A beside it is lit, and about 27 lx come through.
+    const review = await reviewFarm(open, FIRST);
+    await open.archive.close();
+    const b = review.days.filter((one) => one.zone === 1 && one.day < day('2026-04-05'));
+    expect(b.length).toBe(6);
+    for (const one of b) {
+      expect(one.luxDelivered).toBeGreaterThan(100);
+      expect(one.luxPlanned).toBeCloseTo(one.luxDelivered, -1);
+    }
+  });
+});
+
 describe('a visit', () => {
   it('whose false press was taken back at the computer was missed, not untold', async () => {
     // The button is pressed on 2 April at 18:30 and nobody lifted anything.
