@@ -6,7 +6,7 @@
  */
 
 import type { ResolvedPlan, ResolvedStage } from '../../compiler/plan/resolved.ts';
-import type { VisitOccurrence } from '../../compiler/timeline/visits.ts';
+import { controllerOfZone, type VisitOccurrence } from '../../compiler/timeline/visits.ts';
 import type { VisitKind } from '../../shared/table.ts';
 import { type CivilDay, civilDay, minutes } from '../../shared/units.ts';
 import { bagsOut, type CloserLook, closerLooks } from '../book/culls.ts';
@@ -119,7 +119,7 @@ function closerItem(plan: ResolvedPlan, known: Known, look: CloserLook, day: Civ
   return [
     {
       ...{ day, at, until: windowEnd(plan, at), kind: 'look' as const, zone: zone.name, batch: batch.name },
-      controller: known.visits.find((visit) => visit.zone === look.zone)?.controller ?? 0,
+      controller: controllerOfZone(plan, look.zone),
       stage: stay?.stages.find((stage) => stage.from <= day && day < stage.from + stage.days)?.name ?? '',
       bags: [look.bag],
       lookFor: closerLookFor(look.near, look.why),

@@ -66,6 +66,18 @@ describe('a bag taken out', () => {
     expect(days.map((one) => one - day('2026-04-02'))).toEqual([2, 4, 6, 8, 10]);
   });
 
+  it('sends to the controller of its own zone, also where that has no visits of its own', () => {
+    const two = planOf(
+      sampleText('pantry')
+        .replace(/controllers:\n.*/, 'controllers:\n  first: { unit: 1 }\n  second: { unit: 2 }')
+        .replace(/pantry\/([1-4])/g, 'first/$1')
+        .replace(/pantry\/([5-8])/g, 'second/$1'),
+    );
+    const known = { visits: [], notes: [cull('C2', '2026-04-02')], outcomes: new Map() };
+    const items = workFrom(two, known, day('2026-04-02'), 20);
+    expect(new Set(items.map((item) => `${item.zone} ${item.controller}`))).toEqual(new Set(['C 1', 'D 1']));
+  });
+
   it('with no bag left, the zone has no work', () => {
     const known = { ...nothing, notes: [cull('A1', '2026-04-02'), cull('A2', '2026-04-02')] };
     expect(workFrom(plan, known, day('2026-04-02'), 30).some((item) => item.zone === 'A')).toBe(false);
