@@ -6,7 +6,6 @@
 import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type Core, type CoreHal, loadCore } from '../../firmware-sim/core/core.ts';
 import { makeCoreDevice } from '../../firmware-sim/core/core-device.ts';
 import { openSchedule, spanAt, traceTable } from '../../firmware-sim/schedule.ts';
 import { makeSimulatedDevice } from '../../firmware-sim/simulated-device.ts';
@@ -18,6 +17,7 @@ import { utcSeconds } from '../../shared/units.ts';
 import { BOARDS } from '../boards.ts';
 import { scheduleTable } from '../controller/arbitrary.ts';
 import { type Course, type CourseVector, follow, hex } from '../controller/vectors.ts';
+import { coreWith, levelsAt } from './core-table.ts';
 import { scriptActs, scriptTable } from './script.ts';
 
 const WASM = readFileSync(new URL('../../firmware-sim/core.wasm', import.meta.url));
@@ -25,46 +25,6 @@ const DAY = 86_400;
 
 function vectors<Contents>(name: string): Contents {
   return JSON.parse(readFileSync(new URL(`../../shared/vectors/${name}.json`, import.meta.url), 'utf8'));
-}
-
-/** A hardware that is nothing but an EEPROM holding `table` at 0. */
-function coreWith(): { core: Core; open: (table: Uint8Array) => boolean } {
-  const eeprom = new Uint8Array(1024).fill(0xff);
-  const none = (): undefined => undefined;
-  const hal: CoreHal = {
-    outputs: 8,
-    boardNumber: 1,
-    boardId: 'test',
-    eepromRead: (at) => eeprom[at]!,
-    eepromWrite: none,
-    eepromBusy: () => false,
-    idle: none,
-    clockRead: none,
-    clockWrite: () => false,
-    logRead: none,
-    logWrite: () => false,
-    tickTake: () => 0,
-    subSecond: () => 0,
-    pressTake: () => 0,
-    output: none,
-    signals: none,
-    probe: none,
-    supply: () => 5000,
-    bootCause: () => 1,
-    send: none,
-  };
-  const core = loadCore(WASM, hal);
-  const open = (table: Uint8Array): boolean => {
-    eeprom.fill(0xff);
-    eeprom.set(table, 0);
-    return core.openTable(0, table.length);
-  };
-  return { core, open };
-}
-
-/** All eight output bytes, lag included. */
-function levelsAt(core: Core, utc: number): string {
-  return hex(Array.from({ length: 8 }, (_, lag) => core.levelAt(lag + 1, utcSeconds(utc - lag))));
 }
 
 describe('the core evaluates tables', () => {
