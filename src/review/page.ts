@@ -58,6 +58,7 @@ const COLOURS = { delivered: '#d8a531', lost: '#e9ddbd', unknown: '#c9c5bb', ext
 const MARKS: Readonly<Partial<Record<ReviewedDay['standing'], string>>> = {
   unexplained: '#a8442a',
   unknown: '#8d8a82',
+  estimated: '#7a4b8c',
   part: '#d8a531',
 };
 
@@ -101,7 +102,7 @@ function column(day: ReviewedDay, x: number): Markup {
 const KEY = html`<p class="soft key"><span class="swatch delivered"></span> light that came
 <span class="swatch lost"></span> planned, did not come <span class="swatch unknown"></span> unknown
 <span class="swatch extra"></span> not planned. A column is a day of 24 hours; a dot below it: proved in part only (amber),
-unknown (grey), unexplained (red).</p>`;
+unknown (grey), by an estimated clock (violet), unexplained (red).</p>`;
 
 function sideTable(verdict: Verdict): Markup {
   const { totals, share } = verdict;

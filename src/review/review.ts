@@ -31,8 +31,12 @@ import { plannedLine, shownLine, unknownSpans } from './timeline.ts';
 import { type ZoneDay, zoneDays } from './zone-days.ts';
 import { PlanLight } from './zone-light.ts';
 
-/** How far a day of a zone is proved. `part`: only what came after a power cut is. */
-export type DayStanding = 'proved' | 'part' | 'unexplained' | 'unknown' | 'open';
+/**
+ * How far a day of a zone is proved. `part`: only what came after a power cut is.
+ * `estimated`: by a clock that is not to be trusted and has not been set yet, so
+ * that even the day itself may be another.
+ */
+export type DayStanding = 'proved' | 'part' | 'unexplained' | 'unknown' | 'estimated' | 'open';
 
 export interface ReviewedDay extends ZoneDay {
   readonly standing: DayStanding;
@@ -164,7 +168,7 @@ function standingOf(
 ): DayStanding {
   const begin = firstInstant(offsets, day.day, 0);
   const end = firstInstant(offsets, day.day + 1, 0);
-  const order: readonly DayStanding[] = ['unexplained', 'unknown', 'open', 'part', 'proved'];
+  const order: readonly DayStanding[] = ['unexplained', 'unknown', 'estimated', 'open', 'part', 'proved'];
   const mine = light.controllers(day.zone, day.day).map((index) => stories[index]);
   const all = mine.map((story) => (story ? storyStanding(story, begin, end) : 'open'));
   return order.find((standing) => all.includes(standing)) ?? 'proved';
@@ -177,6 +181,7 @@ function storyStanding(story: Story, begin: number, end: number): DayStanding {
   if (proofs.some((one) => one.result === 'unexplained')) return 'unexplained';
   if (unknownSpans(story).some((hole) => inside(hole.from, hole.until))) return 'unknown';
   if (isUnknown(story, begin, end) || (story.blindBefore && begin < story.from)) return 'unknown';
+  if (story.estimated.some((span) => span.until === undefined && span.from < end)) return 'estimated';
   if (story.until < end) return 'open';
   const whole = proofs.some(
     (one) => one.result === 'proved' && one.from <= begin + 60 && one.until >= end - 60,

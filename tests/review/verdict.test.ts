@@ -140,7 +140,11 @@ describe('a clock that lost its battery', () => {
   ];
 
   it('leaves the times of all that follows estimated, and the verdict says so', async () => {
-    const { all } = await live(dead(false));
+    const { all, review } = await live(dead(false));
+    const standings = review.days
+      .filter((one) => one.zone === 0 && one.day > day('2026-04-05'))
+      .map((one) => one.standing);
+    expect(new Set(standings)).toEqual(new Set(['estimated']));
     expect(all[0]!.line).toContain('its times estimated (the clock is not set yet)');
     expect(all[0]!.todo).toMatch(/^set the clock/);
   });
