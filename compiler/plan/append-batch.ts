@@ -1,7 +1,7 @@
 /**
  * Appends a batch to the text of a plan; every other character stays as it is.
  *
- * Always holds: what comes out is to be read again as any plan is, which also
+ * Always holds: what comes out is to be read again as every plan is, which also
  * finds clashes (a zone that is not free, an unknown name).
  */
 

@@ -65,7 +65,7 @@ export async function firstSequenceFrom(
   identity: number,
   day: CivilDay,
 ): Promise<number | undefined> {
-  // By day first: the index then holds the answer within the first day that has any.
+  // By day first: the index then holds the answer within the first day that has one.
   const row = await archive.db
     .selectFrom('records')
     .select((e) => e.fn.min('sequence').as('sequence'))
