@@ -101,8 +101,9 @@ describe('the house', () => {
   });
 
   it('leaves no loose ends', () => {
+    // Letters in brackets, so that a search for the same words does not find this line.
     const loose =
-      /\b(it|test|describe)\.(skip|only|todo)\b|: any\b|\bas any\s*[;),\]}]|@ts-ignore|@ts-expect-error|TO[D]O|FIX[M]E/;
+      /\b(it|test|describe)\.(s[k]ip|o[n]ly|t[o]do)\b|: an[y]\b|\bas an[y]\s*[;),\]}]|@ts-i[g]nore|@ts-e[x]pect-error|TO[D]O|FIX[M]E/;
     const wrong = files
       .filter((path) => path !== join('tests', 'house.test.ts'))
       .filter((path) => loose.test(readFileSync(join(root, path), 'utf8')));

@@ -13,7 +13,15 @@ export function lightSection(report: LightReport): Markup {
   const rows = report.zones.flatMap((zone) => zone.stages.map((stage) => stageRow(zone, stage)));
   return html`<h2>The light that reaches the growth</h2>
 ${table(['zone', 'stage', 'from', 'days', 'asks for', 'level, lx', 'off', 'contrast', 'hours a day', 'met'], rows)}
-<p class="soft">Level: least, mean and greatest, through the film, on a small surface turned to the strongest side, of the zone's worst bag. Off: degrees between the pull (toward the light) and the side asked for, 10 allowed. Contrast: the lit face over the opposite one, 5 : 1 wanted, for upright at most 2 : 1. Lamps use ${report.kWh.toFixed(1)} kWh over the grow.</p>`;
+<p class="soft">Level: least, mean and greatest, through the film, on a small surface turned to the strongest side, of the zone's worst bag. Off: degrees between the pull (toward the light) and the side asked for, 10 allowed. Contrast: the lit face over the opposite one, 5 : 1 wanted, for upright at most 2 : 1. ${energyWords(report)}</p>`;
+}
+
+/** Lamps whose power the plan does not give take no part in the sum. */
+function energyWords({ outputs, kWh }: LightReport): string {
+  const silent = outputs.filter(({ watts }) => watts === 0).length;
+  if (silent === outputs.length) return 'The plan gives no lamp its power, so the energy is not known.';
+  const rest = silent > 0 ? ', those without a power left out' : '';
+  return `Lamps use ${kWh.toFixed(1)} kWh over the grow${rest}.`;
 }
 
 function stageRow(zone: ZoneReport, stage: StageReport): (string | number | Markup)[] {

@@ -106,6 +106,7 @@ function outputLines(outputs: readonly OutputReport[], kWh: number): string[] {
     `${output.kWh.toFixed(2)} kWh`,
   ]);
   const all = outputs.reduce((sum, output) => sum + output.watts, 0);
+  if (all === 0) return [...align(rows), 'The plan gives no lamp its power, so the energy is not known.'];
   return [...align(rows), `All lamps together ${all} W; ${kWh.toFixed(2)} kWh over the grow.`];
 }
 

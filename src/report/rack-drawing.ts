@@ -30,7 +30,7 @@ function shelfDrawing(plan: ResolvedPlan, shelf: ResolvedShelf, index: number, f
   return html`<g transform="translate(0 ${floor})">
 <rect x="0" y="0" width="${shelf.width}" height="${wire ? BOARD / 3 : BOARD}" fill="${wire ? 'none' : '#cbbfa6'}" stroke="#8f8467" stroke-width="3"${wire ? html` stroke-dasharray="12 8"` : ''}/>
 <text x="${shelf.width / 2}" y="${BOARD + 26}" font-size="24" text-anchor="middle" fill="#6d6a62">${shelf.name}</text>
-${screens(plan, index)}${bags(plan, index)}${lamps(plan, index)}
+${lamps(plan, index, true)}${screens(plan, index)}${bags(plan, index)}${lamps(plan, index, false)}
 </g>`;
 }
 
@@ -67,18 +67,25 @@ function bags(plan: ResolvedPlan, shelf: number): Markup[] {
   });
 }
 
-function lamps(plan: ResolvedPlan, shelf: number): Markup[] {
-  return plan.lamps.filter((lamp) => lamp.shelf === shelf).map((lamp) => lampDrawing(plan, lamp));
+/** The lamps behind the middle of the shelf, or those that are not. */
+function lamps(plan: ResolvedPlan, shelf: number, behind: boolean): Markup[] {
+  const middle = plan.shelves[shelf]!.depth / 2;
+  return plan.lamps
+    .filter((lamp) => lamp.shelf === shelf && centre(lamp)[1] > middle === behind)
+    .map((lamp) => lampDrawing(plan, lamp));
 }
 
 const ARROW = 85;
+/** The marks of a lamp in front and of one behind it stand side by side. */
+const APART = 24;
 
 function lampDrawing(plan: ResolvedPlan, lamp: ResolvedLamp): Markup {
   const [x, , z] = centre(lamp);
   const [fx, , fz] = lamp.facing;
   const flat = Math.hypot(fx, fz);
   const title = html`<title>lamp ${lamp.name}, ${where(plan, lamp)}, ${Math.round(lamp.flux)} lm</title>`;
-  if (flat < 0.2) return html`<g>${title}${body(lamp)}${towardOrAway(lamp, x, z)}</g>`;
+  if (flat < 0.2)
+    return html`<g>${title}${body(lamp)}${towardOrAway(lamp, x + (lamp.facing[1] < 0 ? APART : -APART), z)}</g>`;
   const [ux, uz] = [fx / flat, fz / flat];
   const [tipX, tipZ] = [x + ux * ARROW, z + uz * ARROW];
   const wing = (side: number): string =>

@@ -1,0 +1,20 @@
+import { describe, expect, it } from 'vitest';
+import { compilePlan } from '../../compiler/compile.ts';
+import { planPage } from '../../src/report/plan-page.ts';
+import { BOARDS, samplePlan } from '../boards.ts';
+
+const page = planPage(compilePlan(samplePlan('smallest'), { boards: BOARDS }));
+
+describe('the page of a plan with a lamp in front and one behind', () => {
+  it('draws the one behind before the bags and the one in front after them', () => {
+    const [behind, bag, front] = ['lamp back,', 'bag A1', 'lamp front,'].map((name) => page.indexOf(name));
+    expect(behind).toBeGreaterThan(0);
+    expect(bag).toBeGreaterThan(behind!);
+    expect(front).toBeGreaterThan(bag!);
+  });
+
+  it('claims no energy where no lamp has a power', () => {
+    expect(page).toContain('the energy is not known');
+    expect(page).not.toMatch(/Lamps use/);
+  });
+});
