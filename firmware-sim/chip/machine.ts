@@ -28,6 +28,11 @@ const SRAM_BYTES = 2_048;
 const IO_FROM = 0x20;
 const IO_END = 0x100;
 const SLEEP = 0x9588;
+const SEI = 0x9478;
+const RETI = 0x9518;
+/** `out SREG, r`: which register does not matter. */
+const OUT_SREG = 0xbe0f;
+const OUT_SREG_MASK = 0xfe0f;
 const SLEEP_ENABLED = 1;
 /** Cycles from an interrupt to the instruction after sleep, beside the interrupt's own (data sheet). */
 const WAKE_CYCLES = 4;
@@ -50,6 +55,11 @@ export interface MachineOptions {
   /** Something that shows on pins may have changed. */
   readonly pinsChanged: () => void;
   readonly sent: (byte: number) => void;
+}
+
+/** After these the next instruction comes before any interrupt (data sheet, "Reset and interrupt handling"). */
+function letsInterruptsIn(word: number): boolean {
+  return word === SEI || word === RETI || (word & OUT_SREG_MASK) === OUT_SREG;
 }
 
 export class Machine {
@@ -86,7 +96,7 @@ export class Machine {
     this.usart = new AVRUSART(cpu, usart0Config, CLOCK_HZ);
     this.usart.onByteTransmit = (byte) => options.sent(byte);
     this.eeprom = new Eeprom(cpu, world, now);
-    this.twi = new Twi(cpu, parts);
+    this.twi = new Twi(cpu, parts, () => world.around.troubles['bus held'] === true);
     this.attachAdc();
     this.attachWatchdog();
   }
@@ -143,8 +153,9 @@ export class Machine {
         this.sleeping = true;
         break;
       }
+      const word = progMem[cpu.pc]!;
       avrInstruction(cpu);
-      cpu.tick();
+      if (!letsInterruptsIn(word)) cpu.tick();
       if (this.watchInterrupts) this.watch();
     }
     this.activeCycles += cpu.cycles - began;
