@@ -54,6 +54,7 @@ export type Trouble =
   | 'clock stopped'
   | 'clock silent'
   | 'tick silent'
+  | 'bus held'
   | 'log silent'
   | 'probe silent'
   | 'supply low';

@@ -33,7 +33,7 @@ import { holdTable, writeByte } from './world/eeprom.ts';
 import { writePage } from './world/log-memory.ts';
 import { forgetQueue, settle, tear, writeEnd } from './world/memory.ts';
 import { drive } from './world/relays.ts';
-import { readProbe, readSupply } from './world/surroundings.ts';
+import { clockSilent, logSilent, readProbe, readSupply } from './world/surroundings.ts';
 import { newWorld, type World, worldFrom, worldImage } from './world/world.ts';
 
 const SECOND = 1_000_000;
@@ -115,15 +115,18 @@ class Simulated implements SimulatedDevice {
       get tickSilent() {
         return around.troubles['tick silent'] === true;
       },
-      readClock: () => (around.troubles['clock silent'] ? undefined : clockRegisters(clock, world.now)),
+      get busHeld() {
+        return around.troubles['bus held'] === true;
+      },
+      readClock: () => (clockSilent(around) ? undefined : clockRegisters(clock, world.now)),
       writeClock: (at, bytes) => {
-        if (around.troubles['clock silent']) return false;
+        if (clockSilent(around)) return false;
         writeClockRegisters(clock, at, bytes, world.now);
         return true;
       },
       eeprom: eeprom.intended,
       writeEeprom: (at, value) => writeByte(eeprom, at, value, world.now),
-      readLog: () => (around.troubles['log silent'] ? undefined : log.intended),
+      readLog: () => (logSilent(around) ? undefined : log.intended),
       writeLogPage: (page, bytes) => writePage(log, page, bytes, world.now),
       probe: () => readProbe(around),
       supply: () => readSupply(around),

@@ -132,7 +132,7 @@ function bodyWords(record: LogRecord, names: Names): string {
     case 'visit':
       return visitWords(record, names);
     case 'fault':
-      return `${record.entered ? 'fault' : 'fault over'}: ${faultWords(record.fault)}${detailWords(record.fault, record.detail)}`;
+      return `${record.entered ? 'fault' : 'fault over'}: ${faultWords(record.fault)}${detailWords(record)}`;
     case 'clockSet':
       return clockSetWords(record.forward);
     case 'visitsPassed':
@@ -206,7 +206,8 @@ function visitWords(record: Of<'visit'>, names: Names): string {
   return `visit ${outcome}: ${kind} in ${zoneWords(record.zones, names)}${record.outcome === 2 ? '' : when}`;
 }
 
-function detailWords(fault: number, detail: number): string {
+function detailWords({ fault, entered, detail, time }: Of<'fault'>): string {
+  if (!entered) return detail > 0 && detail < time ? ` after ${lengthWords((time - detail) / 60)}` : '';
   if (fault === 6) return ` (${detail} mV)`;
   if (fault === 8) return ` (${((detail | 0) / 16).toFixed(1)} C)`;
   if (fault === 9 || fault === 10) return ` (${outputWords(detail, NO_NAMES)})`;

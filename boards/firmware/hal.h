@@ -29,6 +29,8 @@ void hal_idle(void);
 bool hal_clock_read(uint8_t reg, uint8_t *bytes, uint8_t count);
 bool hal_clock_write(uint8_t reg, const uint8_t *bytes, uint8_t count);
 bool hal_clock_answers(void);
+/* A line of the bus to clock and log memory is held low: neither can answer. */
+bool hal_bus_held(void);
 
 /* Log memory; `count` bytes within one page of 32. False when it does not answer. */
 bool hal_log_read(uint16_t at, uint8_t *bytes, uint8_t count);

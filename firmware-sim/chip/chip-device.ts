@@ -23,6 +23,9 @@ import { WireProbe } from './probe.ts';
 import { REG } from './registers.ts';
 
 const SECOND = 1_000_000;
+/** Lines of the two-wire bus on port C. */
+const BUS_DATA = 4;
+const BUS_CLOCK = 5;
 /** The fuses' start-up delay (from memory), and a bootloader's second of listening. */
 const POWER_ON_MICROS = 65_000;
 const BOOTLOADER_MICROS = 1_000_000 + POWER_ON_MICROS;
@@ -117,8 +120,8 @@ class Chip implements ChipDevice {
     this.machine.ports[wire.port].setPin(wire.bit, true);
     this.setLine(board.pins.tick, true);
     this.setLine(board.pins.button, true);
-    this.machine.ports.C.setPin(4, true);
-    this.machine.ports.C.setPin(5, true);
+    this.machine.ports.C.setPin(BUS_DATA, world.around.troubles['bus held'] !== true);
+    this.machine.ports.C.setPin(BUS_CLOCK, true);
     this.aimEdge();
   }
 
@@ -332,6 +335,7 @@ class Chip implements ChipDevice {
   setTrouble(trouble: Trouble, on: boolean): void {
     const { world } = this;
     world.around.troubles[trouble] = on;
+    if (trouble === 'bus held') this.machine.ports.C.setPin(BUS_DATA, !on);
     if (trouble !== 'clock stopped') return;
     world.clock.batteryDead = on;
     if (on && !world.powered) loseTime(world.clock, this.micros);

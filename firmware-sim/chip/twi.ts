@@ -38,14 +38,14 @@ export interface TwiPart {
 }
 
 export class Twi {
-  /** True: something holds the data line low. */
-  stuck = false;
   private selected: TwiPart | undefined;
   private started = false;
 
   constructor(
     private readonly cpu: CPU,
     private readonly parts: readonly TwiPart[],
+    /** True while something holds the data line low. */
+    private readonly held: () => boolean,
   ) {
     cpu.writeHooks[REG.TWCR] = (value) => this.control(value);
     this.status(IDLE);
@@ -80,7 +80,7 @@ export class Twi {
     if (!waits) cpu.clearInterrupt(INTERRUPT);
     cpu.data[REG.TWCR] = (value & ~TWINT) | (waits ? TWINT : 0);
     if ((value & TWEN) === 0) this.off();
-    else if (value & TWINT && !this.stuck) this.act(value);
+    else if (value & TWINT && !this.held()) this.act(value);
     cpu.updateInterruptEnable(INTERRUPT, value);
     return true;
   }

@@ -2,7 +2,7 @@
  * Faults: present or not, logged when entered and when left.
  *
  * Always holds: one that comes back within an hour of its last logged leaving
- * is present but leaves no records.
+ * is present but leaves no records; a leaving's record tells since when.
  */
 
 import { utcSeconds } from '../../shared/units.ts';
@@ -20,18 +20,22 @@ export function isPresent(controller: Controller, fault: number): boolean {
 export function setFault(controller: Controller, fault: number, present: boolean, detail = 0): void {
   if (present === isPresent(controller, fault)) return;
   if (present) enterFault(controller, fault, detail);
-  else leaveFault(controller, fault, detail);
+  else leaveFault(controller, fault);
 }
 
 function enterFault(controller: Controller, fault: number, detail: number): void {
   const { faults, last } = controller.state.retained;
-  const left = faults.leftAt[fault]!;
+  const left = faults.changedAt[fault]!;
   faults.present |= 1 << (fault - 1);
-  if (left >= 0 && last - left < QUIET_SECONDS) faults.quiet |= 1 << (fault - 1);
-  else logFault(controller, fault, 1, detail);
+  if (left >= 0 && last - left < QUIET_SECONDS) {
+    faults.quiet |= 1 << (fault - 1);
+    return;
+  }
+  logFault(controller, fault, 1, detail);
+  faults.changedAt[fault] = last;
 }
 
-function leaveFault(controller: Controller, fault: number, detail: number): void {
+function leaveFault(controller: Controller, fault: number): void {
   const { faults, last } = controller.state.retained;
   const bit = 1 << (fault - 1);
   faults.present &= ~bit;
@@ -39,8 +43,8 @@ function leaveFault(controller: Controller, fault: number, detail: number): void
     faults.quiet &= ~bit;
     return;
   }
-  logFault(controller, fault, 0, detail);
-  faults.leftAt[fault] = last;
+  logFault(controller, fault, 0, faults.changedAt[fault]!);
+  faults.changedAt[fault] = last;
 }
 
 function logFault(controller: Controller, fault: number, entered: number, detail: number): void {

@@ -12,6 +12,8 @@ export interface Hardware {
   /** Since the last tick, in 1/256 s. */
   subSecond(): number;
   readonly tickSilent: boolean;
+  /** A line of the bus to clock and log memory is held low: neither can answer. */
+  readonly busHeld: boolean;
   /** Registers 00–12 of the battery clock; undefined when it does not answer. */
   readClock(): Uint8Array | undefined;
   /** False when it does not answer. */

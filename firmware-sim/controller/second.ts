@@ -30,6 +30,7 @@ export const LOW_SUPPLY = 4_500;
 export function processSecond(controller: Controller, t: number): void {
   const { state } = controller;
   const wholeMinute = t % MINUTE === 0;
+  if (wholeMinute) retryLog(controller);
   if (wholeMinute && !checkClock(controller, t)) return;
   state.retained.last = t;
   measureSupply(controller);
@@ -56,7 +57,6 @@ export function measureSupply(controller: Controller): void {
 }
 
 function minuteWork(controller: Controller, t: number): void {
-  retryLog(controller);
   readRoom(controller);
   checkVisits(controller, t);
   if (controller.state.known) writeAlive(controller, t);
@@ -152,7 +152,7 @@ export function passTime(controller: Controller, t: number): void {
     const { last } = state.retained;
     const lost = isPresent(controller, FAULT.tickLost);
     if (hardware.tickSilent && !lost && t - last < TICK_SECONDS) return;
-    if (hardware.tickSilent && !checkClock(controller, t)) return;
+    if ((hardware.tickSilent || hardware.busHeld) && !checkClock(controller, t)) return;
     if (hardware.tickSilent !== lost) setFault(controller, FAULT.tickLost, hardware.tickSilent);
     const next = Math.min(t, Math.max(last + 1, quietUntil(controller)));
     if (next - 1 > last) leap(controller, next - 1);
@@ -176,7 +176,7 @@ function quietUntil(controller: Controller): number {
   const { last } = retained;
   const { hardware } = controller;
   if (hardware.supply() < LOW_SUPPLY !== isPresent(controller, FAULT.supplyLow)) return last + 1;
-  if (hardware.tickSilent && isClockNews(controller)) return last + 1;
+  if ((hardware.tickSilent || hardware.busHeld) && isClockNews(controller)) return last + 1;
   return Math.min(
     nextSwitching(controller),
     nextOverlayEdge(retained),

@@ -58,8 +58,8 @@ export interface Faults {
   present: number;
   /** Present, but entered too soon after leaving to be logged. */
   quiet: number;
-  /** Second of the last logged leaving; -1: never. */
-  readonly leftAt: number[];
+  /** Second of the last entering or leaving worth a record; -1: never. */
+  readonly changedAt: number[];
 }
 
 /** What a reset that keeps power keeps (behaviour.md, section 6). */
@@ -183,7 +183,7 @@ export function freshRetained(): Retained {
     uploadSession: 0,
     day: emptyDay(-1, true),
     visitCheck: -1,
-    faults: { present: 0, quiet: 0, leftAt: Array<number>(17).fill(-1) },
+    faults: { present: 0, quiet: 0, changedAt: Array<number>(17).fill(-1) },
     probeFails: 0,
     outsideRun: 0,
     handMinutes: DEFAULT_HAND_MINUTES,

@@ -24,7 +24,7 @@ import { holdTable } from '../world/eeprom.ts';
 import { writePage } from '../world/log-memory.ts';
 import { enqueue, forgetQueue, settle, tear, writeEnd } from '../world/memory.ts';
 import { drive } from '../world/relays.ts';
-import { readProbe, readSupply } from '../world/surroundings.ts';
+import { clockSilent, logSilent, readProbe, readSupply } from '../world/surroundings.ts';
 import { newWorld, type World, worldImage } from '../world/world.ts';
 import { type Core, type CoreHal, loadCore, PRESS, TICK } from './core.ts';
 
@@ -74,8 +74,6 @@ class CoreDevice implements SimulatedDevice {
   private hal(): CoreHal {
     const { world, board } = this;
     const { around, clock, eeprom, log } = world;
-    const clockSilent = (): boolean => around.troubles['clock silent'] === true;
-    const logSilent = (): boolean => around.troubles['log silent'] === true;
     return {
       outputs: board.outputs.length,
       boardNumber: board.number,
@@ -85,13 +83,17 @@ class CoreDevice implements SimulatedDevice {
       eepromBusy: () => eeprom.queue.length > 0,
       idle: () => forgetQueue(eeprom),
       clockRead: (register, count) =>
-        clockSilent() ? undefined : clockRegisters(clock, world.now).subarray(register, register + count),
+        clockSilent(around)
+          ? undefined
+          : clockRegisters(clock, world.now).subarray(register, register + count),
       clockWrite: (register, bytes) => this.writeClock(register, bytes),
-      logRead: (at, count) => (logSilent() ? undefined : log.intended.subarray(at, at + count)),
+      logRead: (at, count) => (logSilent(around) ? undefined : log.intended.subarray(at, at + count)),
       logWrite: (at, bytes) => {
-        if (!logSilent()) writePage(log, at / PAGE_BYTES, bytes, world.now);
-        return !logSilent();
+        if (logSilent(around)) return false;
+        writePage(log, at / PAGE_BYTES, bytes, world.now);
+        return true;
       },
+      busHeld: () => around.troubles['bus held'] === true,
       tickTake: () => this.ticks.shift() ?? TICK.none,
       subSecond: () => Math.floor(((clockMicrosAt(clock, world.now) % SECOND) * 256) / SECOND),
       pressTake: () => {
@@ -115,7 +117,7 @@ class CoreDevice implements SimulatedDevice {
 
   private writeClock(register: number, bytes: Uint8Array): boolean {
     const { clock, around, now } = this.world;
-    if (around.troubles['clock silent']) return false;
+    if (clockSilent(around)) return false;
     if (register === 0x0e) return true; // the control register is not modelled
     writeClockRegisters(clock, register, bytes, now);
     // Its second begins afresh: the next tick comes a second from now.

@@ -22,6 +22,16 @@ export function readProbe(around: Surroundings): number | undefined {
   return around.troubles['probe silent'] ? undefined : around.probe;
 }
 
+/** True when the battery clock does not answer: by itself, or with its bus. */
+export function clockSilent({ troubles }: Surroundings): boolean {
+  return troubles['clock silent'] === true || troubles['bus held'] === true;
+}
+
+/** True when the log memory does not answer: by itself, or with its bus. */
+export function logSilent({ troubles }: Surroundings): boolean {
+  return troubles['log silent'] === true || troubles['bus held'] === true;
+}
+
 /** Supply in mV. */
 export function readSupply(around: Surroundings): number {
   return around.troubles['supply low'] ? SUPPLY_LOW : SUPPLY_GOOD;

@@ -18,7 +18,7 @@ import { type Relays, restingRelays } from './relays.ts';
 import type { Surroundings } from './surroundings.ts';
 
 const KIND = 'leanward-simulated';
-const VERSION = 1;
+const VERSION = 2;
 
 /** A byte on the line and when it is through, in virtual microseconds. */
 export interface LineByte {

@@ -33,8 +33,10 @@ export class FaultSpans {
     else this.all.push({ fault, from: this.pieces.now(time), until: undefined, detail });
   }
 
-  /** A fault is over. */
-  leave(fault: number, time: number): void {
+  /** A fault is over that was entered at `since`; its entering may be lost, as a silent log memory loses it. */
+  leave(fault: number, time: number, since: number): void {
+    if (!this.all.some((one) => one.fault === fault && one.until === undefined))
+      this.enter(fault, Math.max(since, this.pieces.from), 0);
     const open = this.all.findLast((one) => one.fault === fault && one.until === undefined);
     if (open) open.until = this.pieces.now(time);
   }

@@ -279,7 +279,7 @@ class Replayer {
     this.startBlind(time);
     if (entered && fault === FAULT.clockStopped) this.doubtClock(time);
     if (entered) this.faults.enter(fault, time, detail);
-    else this.faults.leave(fault, time);
+    else this.faults.leave(fault, time, detail);
   }
 
   /** From now on the clock is estimated; what came before in this piece was not. */

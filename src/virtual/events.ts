@@ -46,13 +46,14 @@ An event is a time and what happens then:
   '2026-04-13 18:00 press'          someone presses the button (also: long press)
   '2026-04-13 18:00 probe 31 C'     the room's probe reads 31 C (also: probe none)
   '+3d clock stopped'               the clock's battery dies (also: clock silent, tick silent,
-                                    log silent, probe silent, supply low, each with a length: 2h)
+                                    bus held, log silent, probe silent, supply low, each with a length: 2h)
 Times are civil times at the place; with Z at the end UTC; with + in front counted from now.`;
 
 const TROUBLES: readonly Trouble[] = [
   'clock stopped',
   'clock silent',
   'tick silent',
+  'bus held',
   'log silent',
   'probe silent',
   'supply low',

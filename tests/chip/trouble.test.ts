@@ -43,20 +43,27 @@ describe('the chip', () => {
     expect(boots.map((boot) => (boot.type === 'boot' ? boot.cause : 0))).toEqual([1, 3]);
   });
 
-  it('keeps its lamps and its time when the bus is stuck, and says so at the next minute', () => {
+  it('keeps its lamps and its time when the bus is stuck, says so within two seconds, and logs it after', () => {
     const device = lit();
-    device.run(59.5 * SECOND);
-    device.machine.twi.stuck = true;
+    device.run(40.4 * SECOND);
+    device.setTrouble('bus held', true);
+    device.run(42.4 * SECOND);
+    expect(hasFault(status(device), FAULT.clockMissing)).toBe(true);
     device.run(62.5 * SECOND);
     const registers = status(device);
     expect(hasFault(registers, FAULT.clockMissing)).toBe(true);
     expect(registers[STATUS.timeFlags]).toBe(3);
     expect(registers[STATUS.seconds + 1]).toBe((NOON + 62) % 65_536);
     expect([...device.levels]).toEqual(Array(8).fill(255));
-    device.machine.twi.stuck = false;
+    expect(hasFault(registers, FAULT.logMissing)).toBe(true);
+    device.setTrouble('bus held', false);
     device.run(182.5 * SECOND);
     expect(hasFault(status(device), FAULT.clockMissing)).toBe(false);
     expect([...device.levels]).toEqual(Array(8).fill(255));
+    // While the bus was held nothing could be logged; what was entered then is told when it is left.
+    expect(recordNames(device)).toEqual(['boot', 'fault-5', 'fault-1', 'fault-2']);
+    const told = records(device).filter(({ type }) => type === 'fault');
+    expect(told.map((one) => (one.type === 'fault' ? one.detail - NOON : 0))).toEqual([59, 40, 40]);
   });
 
   it('reads the time from the clock when the one-second line stops, within two seconds', () => {

@@ -101,6 +101,29 @@ describe('a clock that says it stopped', () => {
   });
 });
 
+describe('a bus whose line is held low', () => {
+  it('is told within a second, and in the log once it is let go', () => {
+    const device = running(START + 10 * HOUR + 20);
+    pass(device, 0.4);
+    const before = records(device).length;
+    const since = clock(device);
+    device.setTrouble('bus held', true);
+    pass(device, 1);
+    const faults = status(device)[STATUS.faults]!;
+    expect(faults & (1 << (FAULT.clockMissing - 1))).not.toBe(0);
+    expect(flags(device)).toBe(TIME_FLAG.known | TIME_FLAG.estimated);
+    pass(device, 100);
+    device.setTrouble('bus held', false);
+    pass(device, 60);
+    const told = records(device).slice(before);
+    expect(told).toMatchObject([
+      { type: 'fault', fault: FAULT.logMissing, entered: 0, detail: START + 10 * HOUR + 59 },
+      { type: 'fault', fault: FAULT.clockStopped, entered: 0, detail: since },
+      { type: 'fault', fault: FAULT.clockMissing, entered: 0, detail: since },
+    ]);
+  });
+});
+
 describe('the outage', () => {
   it('is told in minutes since the last-alive minute', () => {
     const device = running(START + 10 * HOUR + 42);

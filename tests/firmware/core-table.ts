@@ -18,6 +18,7 @@ export function coreWith(): { core: Core; open: (table: Uint8Array) => boolean }
     eepromRead: (at) => eeprom[at]!,
     eepromWrite: none,
     eepromBusy: () => false,
+    busHeld: () => false,
     idle: none,
     clockRead: none,
     clockWrite: () => false,

@@ -122,7 +122,10 @@ const step: fc.Arbitrary<Step> = fc.oneof(
   fc.constantFrom(0x0000, 0x1000, 0x4000).map((address) => request(framed([4, ...words(address, 42)]))),
   fc.constantFrom(0x0172).map((address) => request(write(address, 0x1234, 0x5678))),
   fc
-    .tuple(fc.constantFrom('clock silent', 'log silent', 'supply low', 'probe silent'), fc.boolean())
+    .tuple(
+      fc.constantFrom('clock silent', 'log silent', 'bus held', 'supply low', 'probe silent'),
+      fc.boolean(),
+    )
     .map(([trouble, on]) => one({ trouble, on })),
 );
 

@@ -167,6 +167,20 @@ describe('the replay', () => {
     expect(story.proofs.filter((one) => one.result === 'proved')).toHaveLength(7);
   });
 
+  it('knows a fault from its leaving alone, when its entering could not be stored', () => {
+    const from = at('2026-03-29', '20:00');
+    const happenings: Happening[] = [
+      { at: from + 5, act: (one) => one.device.setTrouble('bus held', true) },
+      { at: from + 600, act: (one) => one.device.setTrouble('bus held', false) },
+    ];
+    const { faults } = storyOf(live(happenings, 3));
+    const bus = faults.filter((one) => one.fault === FAULT.clockMissing);
+    expect(bus).toHaveLength(1);
+    expect(bus[0]!.from - from).toBeGreaterThanOrEqual(4);
+    expect(bus[0]!.from - from).toBeLessThanOrEqual(6);
+    expect(bus[0]!.until! - from).toBeLessThanOrEqual(660);
+  });
+
   it('takes a fault that outlives a power cut for one, and lets one that does not end with it', () => {
     const hot: Happening = { at: at('2026-04-01', '06:00'), act: (one) => one.device.setProbe(30 * 16) };
     const cool: Happening = { at: at('2026-04-02', '12:20'), act: (one) => one.device.setProbe(23 * 16) };

@@ -15,6 +15,7 @@
 #include "../hal.h"
 #include "adc.h"
 #include "pins.h"
+#include "probe.h"
 #include "self_test.h"
 #include "tick.h"
 #include "timebase.h"
@@ -118,6 +119,7 @@ int main(void) {
       uint16_t now = timebase_coarse();
       button_poll(now);
       controller_poll();
+      probe_poll();
       if (signals_change()) signals_poll(quarter_now(now));
       set_alarm(now);
     }

@@ -11,12 +11,15 @@
 #include "../core/crc.h"
 #include "../hal.h"
 #include "adc.h"
+#include "probe.h"
 #include "timebase.h"
 
 #define SKIP_ROM 0xCCu
 #define CONVERT 0x44u
 #define READ_SCRATCHPAD 0xBEu
 #define SCRATCHPAD 9
+/* Apart from the code that is folded: each bit is timed by its instructions. */
+#define TIMED __attribute__((noinline, section(".text.timed")))
 #define PORT_BIT (1 << PIN_PROBE_BIT)
 
 /* The line is pulled up outside; low is driven, high is let go. */
@@ -25,7 +28,7 @@ static void let_go(void) { PIN_PROBE_DDR &= (uint8_t)~PORT_BIT; }
 static bool is_high(void) { return (PIN_PROBE_PIN & PORT_BIT) != 0; }
 
 /* 480 us low, then the probe answers 15 to 60 us after for 60 to 240 us. */
-static bool present(void) {
+TIMED static bool present(void) {
   bool low;
   PIN_PROBE_PORT &= (uint8_t)~PORT_BIT;
   pull();
@@ -39,7 +42,7 @@ static bool present(void) {
 }
 
 /* One slot: writes `bit`, or with 1 also reads what the probe answers. */
-static bool slot(bool bit) {
+TIMED static bool slot(bool bit) {
   bool answer;
   ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
     pull();
@@ -62,25 +65,34 @@ static uint8_t exchange(uint8_t byte) {
   return byte;
 }
 
-/* Coarse time at which the probe has measured; a value from before is not taken. */
-static uint16_t measured_at;
-static bool measuring;
+/* A value from before the last call to measure is not taken. */
+static enum { IDLE, MEASURING, MEASURED } state;
+static uint16_t measured_at; /* coarse time */
+static int16_t value;
 
 void hal_probe_prepare(void) {
-  measuring = present();
+  state = IDLE;
   measured_at = (uint16_t)(timebase_coarse() + TIMEBASE_COARSE_HZ * 3u / 4u);
-  if (!measuring) return;
+  if (!present()) return;
+  state = MEASURING;
   (void)exchange(SKIP_ROM);
   (void)exchange(CONVERT);
 }
 
-bool hal_probe(int16_t *sixteenths) {
+void probe_poll(void) {
   uint8_t pad[SCRATCHPAD];
-  if (!measuring || (int16_t)(timebase_coarse() - measured_at) < 0 || !present()) return false;
+  if (state != MEASURING || (int16_t)(timebase_coarse() - measured_at) < 0) return;
+  state = IDLE;
+  if (!present()) return;
   (void)exchange(SKIP_ROM);
   (void)exchange(READ_SCRATCHPAD);
   for (uint8_t at = 0; at < SCRATCHPAD; at++) pad[at] = exchange(0xFFu);
-  if (crc8(pad, SCRATCHPAD - 1) != pad[SCRATCHPAD - 1]) return false;
-  *sixteenths = (int16_t)(pad[0] | (pad[1] << 8));
-  return true;
+  if (crc8(pad, SCRATCHPAD - 1) != pad[SCRATCHPAD - 1]) return;
+  value = (int16_t)(pad[0] | (pad[1] << 8));
+  state = MEASURED;
+}
+
+bool hal_probe(int16_t *sixteenths) {
+  *sixteenths = value;
+  return state == MEASURED;
 }

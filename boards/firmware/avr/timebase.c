@@ -90,3 +90,13 @@ void timebase_alarm(uint16_t coarse) { alarm_at = coarse; }
 #endif
 
 bool timebase_due(void) { return (int16_t)(timebase_coarse() - alarm_at) >= 0; }
+
+void timebase_wait(void) {
+  timebase_alarm((uint16_t)(timebase_coarse() + 2u));
+  while (!timebase_due()) {
+    /* Between the test and sleep the alarm may come: then something later wakes. */
+    cli();
+    if (!timebase_due()) wake_sleep();
+    sei();
+  }
+}

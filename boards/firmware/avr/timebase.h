@@ -29,5 +29,7 @@ uint16_t timebase_coarse(void);
 void timebase_alarm(uint16_t coarse);
 /* The alarm has come. */
 bool timebase_due(void);
+/* Asleep until coarse time goes on by one or two; moves the alarm. */
+void timebase_wait(void);
 
 #endif

@@ -7,28 +7,43 @@
 
 #include "../hal.h"
 #include "adc.h"
-#include "wake.h"
+#include "timebase.h"
 
 #define CLOCK_PART 0xD0u /* 0x68 */
 #define LOG_PART 0xAEu   /* 0x57, the usual address of the EEPROM beside such a clock */
+#define READ 1u
 #define BIT_RATE 12u     /* 400 kHz at 16 MHz */
-/* A byte takes 22.5 us. While it does the CPU sleeps, woken by the bus or by a
- * conversion of 104 us; so many wakes are more than a byte can need. */
-#define PATIENCE 12u
+/* A byte takes 22.5 us, the longest transfer 37 of them; a pause takes 104 us. */
+#define PATIENCE 40u
 #define STOP_PATIENCE 200u
 #define BUS_PORT PORTC
 #define BUS_DDR DDRC
 #define BUS_PIN PINC
 #define SDA 4
 #define SCL 5
-/* A page takes 5 to 10 ms to write (data sheet of the AT24C32 type), 104 us a pause. */
-#define PAGE_PAUSES 120u
+/* A page takes 5 to 10 ms to write (data sheet of the AT24C32 type); a tick of the timebase 4 ms or more. */
+#define PAGE_TRIES 6u
+
+/* The transfer that runs; the interrupt goes on with it, the loop sleeps meanwhile. */
+static struct {
+  uint8_t part;        /* address and direction, as called next */
+  bool reading;        /* the bytes come from the part */
+  const uint8_t *head; /* sent first: an address within the part */
+  uint8_t head_left;
+  uint8_t *bytes;
+  uint8_t left;
+  volatile enum { RUNNING, GOOD, FAILED } state;
+} transfer;
 
 void twi_start(void) {
   BUS_PORT |= (1 << SDA) | (1 << SCL);
   TWBR = BIT_RATE;
   TWSR = 0;
   TWCR = (1 << TWEN);
+}
+
+bool hal_bus_held(void) {
+  return (BUS_PIN & ((1 << SDA) | (1 << SCL))) != ((1 << SDA) | (1 << SCL));
 }
 
 /* Nine clocks free a part that still holds the data line. */
@@ -44,66 +59,82 @@ static void free_bus(void) {
   twi_start();
 }
 
-/* Done: no more interrupts until the next step. Writing TWINT as 0 leaves it. */
-ISR(TWI_vect) { TWCR = (1 << TWEN); }
-
-static bool step(uint8_t control, uint8_t expected) {
-  uint8_t left = PATIENCE;
-  TWCR = (uint8_t)(control | (1 << TWINT) | (1 << TWEN) | (1 << TWIE));
-  for (;;) {
-    adc_begin();
-    cli();
-    if (TWCR & (1 << TWINT)) break;
-    wake_sleep();
-    if (--left == 0) return false;
+/* What follows a byte that was sent and acknowledged; the control to go on with, 0: the transfer is over. */
+static inline uint8_t sent(void) {
+  if (transfer.head_left > 0) {
+    transfer.head_left--;
+    TWDR = *transfer.head++;
+  } else if (transfer.left == 0) {
+    return 0;
+  } else if (transfer.reading) {
+    transfer.part |= READ;
+    return 1 << TWSTA;
+  } else {
+    transfer.left--;
+    TWDR = *transfer.bytes++;
   }
-  sei();
-  return TW_STATUS == expected;
+  return 1 << TWEN;
 }
 
-static bool send(uint8_t byte, uint8_t expected) {
-  TWDR = byte;
-  return step(0, expected);
+/* Asks for the next byte; the last one is not acknowledged, which tells the part to stop. */
+static inline uint8_t ask(void) { return transfer.left > 1 ? 1 << TWEA : 1 << TWEN; }
+
+static inline uint8_t received(void) {
+  *transfer.bytes++ = TWDR;
+  return --transfer.left > 0 ? ask() : 0;
 }
 
-static bool begin(uint8_t part, uint8_t started, uint8_t acknowledged) {
-  return step(1 << TWSTA, started) && send(part, acknowledged);
-}
-
-static bool send_all(const uint8_t *bytes, uint8_t count) {
-  for (; count > 0; count--) {
-    if (!send(*bytes++, TW_MT_DATA_ACK)) return false;
+ISR(TWI_vect) {
+  uint8_t next = 1 << TWEN;
+  uint8_t state = GOOD;
+  switch (TW_STATUS) {
+    case TW_START:
+    case TW_REP_START: TWDR = transfer.part; break;
+    case TW_MT_SLA_ACK:
+    case TW_MT_DATA_ACK: next = sent(); break;
+    case TW_MR_SLA_ACK: next = ask(); break;
+    case TW_MR_DATA_ACK:
+    case TW_MR_DATA_NACK: next = received(); break;
+    default:
+      next = 0;
+      state = FAILED;
   }
-  return true;
-}
-
-static bool receive_all(uint8_t *bytes, uint8_t count) {
-  for (; count > 0; count--) {
-    bool last = count == 1;
-    if (!step(last ? 0 : 1 << TWEA, last ? TW_MR_DATA_NACK : TW_MR_DATA_ACK)) return false;
-    *bytes++ = TWDR;
+  if (next != 0) {
+    TWCR = (uint8_t)(next | (1 << TWINT) | (1 << TWEN) | (1 << TWIE));
+  } else {
+    TWCR = (1 << TWINT) | (1 << TWEN) | (1 << TWSTO);
+    transfer.state = state;
   }
-  return true;
 }
 
-/* Ends a transfer; a failed one may have left the bus held. */
-static bool end(bool good) {
+/* Runs the transfer that is set up; a bus that hangs is freed. */
+static bool run(uint8_t part, const uint8_t *head, uint8_t head_count) {
   uint8_t left = STOP_PATIENCE;
-  bool held = !good && TW_STATUS != TW_MT_SLA_NACK;
-  TWCR = (1 << TWINT) | (1 << TWEN) | (1 << TWSTO);
   while ((TWCR & (1 << TWSTO)) && --left > 0) {
   }
-  if (held || left == 0) free_bus();
-  return good;
+  transfer.part = part;
+  transfer.head = head;
+  transfer.head_left = head_count;
+  transfer.state = RUNNING;
+  __asm__ __volatile__("" ::: "memory"); /* all of it is set before the interrupt may come */
+  TWCR = (1 << TWINT) | (1 << TWEN) | (1 << TWIE) | (1 << TWSTA);
+  for (left = PATIENCE; transfer.state == RUNNING && left > 0; left--) adc_pause();
+  if (left == 0) free_bus();
+  return left > 0 && transfer.state == GOOD;
 }
 
 bool twi_read(uint8_t part, const uint8_t *head, uint8_t head_count, uint8_t *bytes, uint8_t count) {
-  return end(begin(part, TW_START, TW_MT_SLA_ACK) && send_all(head, head_count) &&
-             begin((uint8_t)(part | 1u), TW_REP_START, TW_MR_SLA_ACK) && receive_all(bytes, count));
+  transfer.reading = true;
+  transfer.bytes = bytes;
+  transfer.left = count;
+  return run(part, head, head_count);
 }
 
 bool twi_write(uint8_t part, const uint8_t *head, uint8_t head_count, const uint8_t *bytes, uint8_t count) {
-  return end(begin(part, TW_START, TW_MT_SLA_ACK) && send_all(head, head_count) && send_all(bytes, count));
+  transfer.reading = false;
+  transfer.bytes = (uint8_t *)bytes;
+  transfer.left = count;
+  return run(part, head, head_count);
 }
 
 bool hal_clock_read(uint8_t reg, uint8_t *bytes, uint8_t count) {
@@ -121,9 +152,9 @@ bool hal_clock_answers(void) {
 
 /* Waits until a page that is being written is in; the part answers again then. */
 static bool log_ready(void) {
-  for (uint8_t pauses = PAGE_PAUSES; pauses > 0; pauses--) {
-    if (end(begin(LOG_PART, TW_START, TW_MT_SLA_ACK))) return true;
-    adc_pause();
+  for (uint8_t tries = PAGE_TRIES; tries > 0; tries--) {
+    timebase_wait();
+    if (twi_write(LOG_PART, 0, 0, 0, 0)) return true;
   }
   return false;
 }

@@ -13,8 +13,10 @@
 #define CIVIL_DAY_MINUTES 1440
 #define CIVIL_CLOCK_REGISTERS 7u
 
-/* Registers 00-06 to seconds from 2000; false when they hold no date. */
-bool civil_from_registers(const uint8_t *registers, uint32_t *seconds);
+#define CIVIL_NONE 0xFFFFFFFFu
+
+/* Seconds from 2000 of registers 00-06; CIVIL_NONE when they hold no date. */
+uint32_t civil_from_registers(const uint8_t *registers);
 /* Seconds from 2000 to registers 00-06. */
 void civil_to_registers(uint32_t seconds, uint8_t *registers);
 /* Day of the week, 0 Monday; day 0 (2000-01-01) was a Saturday. */

@@ -21,12 +21,8 @@ uint32_t clock_last_alive(void);
 
 /* At a start: finds the time. `kept_second` is the retained block's last second, 0 without one. */
 void clock_start(uint32_t kept_second);
-/* One tick passed by the clock's line or the CPU's time. */
-void clock_tick(void);
-/* The second counted is a whole minute. */
-bool clock_whole_minute(void);
-/* Reads the clock; false when it does not answer. After silence the rules of a start apply. */
-bool clock_read(void);
+/* Reads the clock. After silence the rules of a start apply. */
+void clock_read(void);
 /* Sets the clock and clears its stopped flag; false when it does not answer. */
 bool clock_set(uint32_t second);
 /* Writes the last-alive minute. */

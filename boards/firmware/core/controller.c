@@ -2,6 +2,7 @@
 
 #include "../generated/contract.h"
 #include "../hal.h"
+#include "apart.h"
 #include "clock.h"
 #include "day.h"
 #include "faults.h"
@@ -16,7 +17,8 @@
 #include "trial.h"
 #include "visits.h"
 
-#define SMALL_STEP 120
+#define SMALL_STEP 120u
+#define FAR 127
 #define PROBE_PREPARE 58u
 #define SUPPLY_NEEDED 4500u
 
@@ -31,7 +33,7 @@ uint8_t controller_cause(void) { return boot.cause; }
 static void check_supply(void) {
   uint16_t supply = hal_supply();
   bool low = supply != 0 && supply < SUPPLY_NEEDED;
-  if (low != FAULT_IS_PRESENT(LOG_FAULT_SUPPLY_LOW)) fault_set(LOG_FAULT_SUPPLY_LOW, low, supply);
+  if (low != FAULT_IS_PRESENT(LOG_FAULT_SUPPLY_LOW)) fault_set(LOG_FAULT_SUPPLY_LOW, low, (int16_t)supply);
 }
 
 static void check_clock_faults(void) {
@@ -41,159 +43,147 @@ static void check_clock_faults(void) {
 
 /* A log memory that did not answer is tried again. */
 static void check_log(void) {
-  if (log_present() && !fault_present(LOG_FAULT_LOG_MISSING)) return;
+  if (log_present() && !FAULT_IS_PRESENT(LOG_FAULT_LOG_MISSING)) return;
   log_start();
   if (log_present()) visits_rebuild();
   fault_set(LOG_FAULT_LOG_MISSING, !log_present(), 0);
 }
 
-/* Faults that the hardware's own tests decide. */
-#define HARDWARE_FAULTS                                                        \
-  ((1u << (LOG_FAULT_PIN_READ_BACK - 1u)) | (1u << (LOG_FAULT_FLASH - 1u)) |   \
-   (1u << (LOG_FAULT_MEMORY - 1u)) | (1u << (LOG_FAULT_STACK - 1u)) |          \
-   (1u << (LOG_FAULT_TICK_DRIFT - 1u)))
-
-static void check_found(uint16_t found, uint8_t fault, uint8_t detail) {
-  fault_set(fault, (found & (uint16_t)(1u << (fault - 1u))) != 0, detail);
-}
+/* Faults that the hardware's own tests decide: all from the first to the last but one. */
+#define HARDWARE_FIRST LOG_FAULT_PIN_READ_BACK
+#define HARDWARE_LAST LOG_FAULT_TICK_DRIFT
+#define HARDWARE_NOT LOG_FAULT_SLOT_DAMAGED
+#define HARDWARE_FAULTS \
+  ((FAULT_BIT(HARDWARE_LAST + 1u) - FAULT_BIT(HARDWARE_FIRST)) & ~FAULT_BIT(HARDWARE_NOT))
 
 static void check_hardware(void) {
   uint8_t outputs = 0;
   uint16_t found = hal_self_test(&outputs);
   if (found == (kept.fault_present & HARDWARE_FAULTS)) return;
-  check_found(found, LOG_FAULT_PIN_READ_BACK, outputs);
-  check_found(found, LOG_FAULT_FLASH, 0);
-  check_found(found, LOG_FAULT_MEMORY, 0);
-  check_found(found, LOG_FAULT_STACK, 0);
-  check_found(found, LOG_FAULT_TICK_DRIFT, 0);
+  found >>= HARDWARE_FIRST - 1u;
+  for (uint8_t fault = HARDWARE_FIRST; fault <= HARDWARE_LAST; fault++) {
+    if (fault != HARDWARE_NOT) fault_set(fault, (found & 1u) != 0, outputs);
+    outputs = 0; /* the first one's detail */
+    found >>= 1;
+  }
 }
 
 /* ---- a second ---- */
 
-static void whole_minute(void) {
-  check_log();
-  room_minute(kept.day_open);
+static APART void whole_minute(void) {
+  room_minute();
   if (!clock_known()) return;
-  visits_minute();
+  visits_check();
   clock_write_alive(beat.second);
 }
 
-/* Second of the minute, without a division each second. */
-static uint8_t second_of_minute(void) {
-  static uint32_t last;
-  static uint8_t in_minute;
-  in_minute = (uint8_t)(beat.second == last + 1u ? (in_minute >= 59 ? 0u : in_minute + 1u) : beat.second % 60u);
-  last = beat.second;
-  return in_minute;
-}
+/* Second of the minute of the second last processed. */
+static uint8_t of_minute;
+/* The second last processed was moved to and is itself to be processed. */
+static bool jumped;
 
-static void process(uint32_t second) {
-  beat.second = second;
-  beat_dirty = true;
+static void find_minute(void) { of_minute = (uint8_t)(last_second() % 60u); }
+
+static void process_next(void) {
+  if (++of_minute == 60) of_minute = 0;
+  if (of_minute == 0) check_log();
+  beat.second = last_second() + 1u;
   check_supply();
   trial_end();
-  overlays_end();
-  uint8_t in_minute = second_of_minute();
-  day_turn(in_minute == 0);
-  if (in_minute == 0) whole_minute();
-  if (in_minute == PROBE_PREPARE) hal_probe_prepare();
-  if ((in_minute & 7u) == 0) check_hardware();
-  bool changed = outputs_process();
-  if (changed || !kept.trace_begun) day_trace();
+  if (!outputs_settled()) overlays_second();
+  day_turn(of_minute == 0);
+  if (of_minute == 0) whole_minute();
+  if (of_minute == PROBE_PREPARE) hal_probe_prepare();
+  if ((of_minute & 7u) == 0) check_hardware();
+  bool changed = outputs_process(of_minute);
+  if (changed || !kept.day.trace_begun) day_trace();
 }
 
-/* A step too large to live through: deadlines move along. */
-static void move_to(uint32_t second) {
-  uint32_t step = second - beat.second;
-  overlays_shift(step);
-  trial_shift(step);
+/* A step to the clock's second too large to live through: deadlines move along. */
+static void jump(void) {
+  uint32_t step = clock_second - last_second();
+  overlays_repeat();
+  trial_repeat();
   outputs_shift(step);
   kept.count_shift -= step;
-  beat.second = second;
+  beat.second = clock_second;
+  find_minute();
+  jumped = true;
 }
 
-/* Processes the second moved to. */
-static void process_moved(void) {
-  uint32_t second = beat.second;
-  beat.second--;
-  kept.count_shift++; /* one more second is being processed, not the same again */
-  outputs_refresh();
-  process(second);
+/* Seconds from the last processed to `second`; FAR if too many to be lived through. */
+static APART int8_t step_to(uint32_t second) {
+  uint32_t step = second - last_second();
+  return step + SMALL_STEP > 2u * SMALL_STEP ? FAR : (int8_t)step;
 }
-
-static bool is_large(int32_t step) { return step > SMALL_STEP || step < -SMALL_STEP; }
 
 /* Brings the seconds processed up to the clock's. */
-static void catch_up(void) {
-  int32_t step = (int32_t)(clock_second - beat.second);
-  if (is_large(step)) {
+static QUICK void catch_up(void) {
+  int8_t step = step_to(clock_second);
+  if (step == FAR) {
     day_step(clock_second);
-    move_to(clock_second);
-    process_moved();
-    return;
+    jump();
   }
-  for (; step > 0; step--) process(beat.second + 1u);
+  bool moved = jumped;
+  if (moved) {
+    jumped = false;
+    if (of_minute == 0) check_log();
+    beat.second--;
+    of_minute--;
+    kept.count_shift++; /* one more second is being processed, not the same again */
+    outputs_refresh();
+    step = 1;
+  }
+  for (; step > 0; step--) process_next();
+  if (moved) visits_refresh();
 }
 
-static void tick(enum hal_tick how) {
-  clock_tick();
-  if (how == HAL_TICK_SILENT && !fault_present(LOG_FAULT_TICK_LOST)) clock_tick(); /* said after two seconds */
-  if (how == HAL_TICK_SILENT || clock_whole_minute()) {
+/* Whether the clock's second, which is not far from the last processed, is a whole minute. */
+static bool is_minute(void) {
+  if ((uint8_t)clock_second == (uint8_t)(beat.second + 1u)) return of_minute == 59;
+  return clock_second % 60u == 0;
+}
+
+static void tick(bool silent) {
+  bool was_silent = FAULT_IS_PRESENT(LOG_FAULT_TICK_LOST);
+  clock_second++;
+  if (silent && !was_silent) clock_second++; /* said after two seconds */
+  bool blind = silent || hal_bus_held();
+  bool minute = is_minute();
+  if (minute && !blind) check_log();
+  if (minute || blind) {
     clock_read();
     check_clock_faults();
   }
-  bool silent = how == HAL_TICK_SILENT;
-  if (silent != FAULT_IS_PRESENT(LOG_FAULT_TICK_LOST)) fault_set(LOG_FAULT_TICK_LOST, silent, 0);
-  if (clock_second == beat.second + 1u) {
-    process(clock_second); /* as nearly always */
-  } else {
-    catch_up();
-  }
-  pulse_second();
+  if (silent != was_silent) fault_set(LOG_FAULT_TICK_LOST, silent, 0);
+  catch_up();
+  pulse_second(of_minute);
 }
 
-/* `to` - `from` as a record holds it. */
-static int32_t forward(uint32_t from, uint32_t to) {
-  uint32_t size = to >= from ? to - from : from - to;
-  if (size > 0x7FFFFFFFu) return to >= from ? INT32_MAX : INT32_MIN;
-  return to >= from ? (int32_t)size : -(int32_t)size;
+/* How far `second` lies ahead of the clock, as a record holds it: an i32, saturating. */
+static uint32_t forward(uint32_t second) {
+  uint32_t step = second - clock_second;
+  bool looks_back = (uint8_t)(step >> 24) >= 0x80u;
+  if (second < clock_second) return looks_back ? step : 0x80000000u;
+  return looks_back ? 0x7FFFFFFFu : step;
 }
 
 bool controller_set_clock(uint32_t second, uint8_t sub_second) {
-  uint32_t old = clock_second;
   uint8_t old_sub = hal_sub_second();
-  struct record record;
   if (!hal_clock_answers()) return false;
   if (sub_second >= 128) second++;
-  bool large = !clock_known() || is_large((int32_t)(second - beat.second));
-  if (large) day_step(second);
+  uint32_t step = forward(second);
+  bool far = !clock_known() || step_to(second) == FAR;
+  if (far) day_step(second);
   if (!clock_set(second)) return false;
-  record_begin(&record, LOG_RECORD_TYPE_CLOCK_SET);
-  record_u32(&record, second);
-  record_u32(&record, (uint32_t)forward(old, second));
-  record_u8(&record, old_sub);
-  record_write(&record);
-  if (large) move_to(second);
+  log_event(LOG_RECORD_TYPE_CLOCK_SET, (uint16_t)step, (uint16_t)(step >> 16), old_sub);
+  if (far) jump();
   check_clock_faults();
-  if (large) {
-    process_moved();
-  } else {
-    catch_up();
-  }
+  catch_up();
   return true;
 }
 
 /* ---- a start ---- */
-
-static void write_boot(uint8_t cause, uint32_t outage) {
-  struct record record;
-  record_event(&record, LOG_RECORD_TYPE_BOOT);
-  record_u8(&record, cause);
-  record_u16(&record, (uint16_t)outage);
-  record_u8(&record, (uint8_t)(outage >> 16));
-  record_u16(&record, kept.resets);
-  record_write(&record);
-}
 
 /* Whole minutes since the controller was last alive. */
 static uint32_t outage_minutes(void) {
@@ -202,27 +192,14 @@ static uint32_t outage_minutes(void) {
   return clock_second > alive ? (clock_second - alive) / 60u : 0;
 }
 
-static void start_afresh(void) {
-  uint32_t outage = outage_minutes();
-  kept.outage = outage < OUTAGE_REGISTER_UNKNOWN ? (uint16_t)outage : OUTAGE_REGISTER_UNKNOWN;
-  kept.visits_checked = clock_last_alive() < clock_second ? clock_last_alive() : clock_second;
-  kept.upload_session = boot.session;
-  beat.second = clock_second;
-  kept.count_shift -= clock_second;
-  beat_dirty = true;
-  write_boot(boot.cause, outage);
-}
-
 static void start_faults(bool mended, uint8_t copy) {
   check_clock_faults();
-  fault_set(LOG_FAULT_LOG_MISSING, !log_present(), 0);
+  check_log();
   check_supply();
   trial_tell_faults();
   check_hardware();
-  if (mended) {
-    fault_set(LOG_FAULT_SETTINGS_MENDED, true, copy);
-    fault_set(LOG_FAULT_SETTINGS_MENDED, false, copy);
-  }
+  fault_set(LOG_FAULT_SETTINGS_MENDED, mended, copy);
+  fault_set(LOG_FAULT_SETTINGS_MENDED, false, copy);
 }
 
 static bool find_state(void) {
@@ -233,7 +210,7 @@ static bool find_state(void) {
 }
 
 static void count_reset(void) {
-  outputs_count(beat.second + 1u);
+  outputs_count(true);
   if (kept.resets < 0xFFFFu) kept.resets++;
   if (boot.cause != LOG_BOOT_CAUSE_WATCHDOG) day_count_reset();
   kept_dirty = true;
@@ -244,49 +221,46 @@ static void find_session(void) {
   if (boot.session == 0) boot.session = 1;
 }
 
-/* From what the start found to the first seconds. */
-static void first_seconds(bool retained) {
-  hal_probe_prepare();
-  outputs_refresh();
-  if (retained) {
-    catch_up();
-  } else {
-    visits_check();
-    beat.second = clock_second - 1u;
-    outputs_refresh();
-    process(clock_second);
-  }
-  visits_refresh();
-  pulse_second();
-}
-
-void controller_start(void) {
+APART void controller_start(void) {
   uint8_t copy;
   boot.cause = hal_boot_cause();
   bool retained = find_state();
+  jumped = false;
   bool mended = storage_start(&copy);
   log_start();
-  clock_start(retained && kept.day_open ? beat.second : 0);
+  clock_start(retained && kept.day.open ? beat.second : 0);
   trial_start(retained && boot.cause == LOG_BOOT_CAUSE_EXTERNAL);
   if (retained) count_reset();
   find_session();
+  uint32_t outage = outage_minutes();
+  if (!retained) {
+    kept.outage = (uint16_t)(outage >> 16) == 0 ? (uint16_t)outage : OUTAGE_REGISTER_UNKNOWN;
+    kept.visits_checked = clock_last_alive();
+    kept.upload_session = boot.session;
+    jump();
+  }
   outputs_start(clock_second);
   visits_rebuild();
-  if (!retained) {
-    start_afresh();
-  } else if (boot.cause == LOG_BOOT_CAUSE_WATCHDOG) {
-    write_boot(boot.cause, outage_minutes());
+  if (!retained || boot.cause == LOG_BOOT_CAUSE_WATCHDOG) {
+    log_event(LOG_RECORD_TYPE_BOOT, (uint16_t)(boot.cause | (outage << 8)), (uint16_t)(outage >> 8), kept.resets);
   }
   trial_log_start();
   start_faults(mended, copy);
-  first_seconds(retained);
+  hal_probe_prepare();
+  if (!retained) visits_check();
+  find_minute();
+  outputs_refresh();
+  catch_up();
+  visits_refresh();
+  pulse_second(of_minute);
   link_start();
   state_seal();
 }
 
 void controller_poll(void) {
-  enum hal_tick how = hal_tick_take();
-  if (how != HAL_TICK_NONE && !hal_eeprom_busy()) tick(how);
+  /* While a table is being written nothing is evaluated; the tick waits. */
+  enum hal_tick how = hal_eeprom_busy() ? HAL_TICK_NONE : hal_tick_take();
+  if (how != HAL_TICK_NONE) tick(how == HAL_TICK_SILENT);
   switch (hal_press_take()) {
     case HAL_PRESS_SHORT: visits_press(); break;
     case HAL_PRESS_LONG:

@@ -2,8 +2,10 @@
 
 #include "../generated/contract.h"
 #include "../hal.h"
+#include "apart.h"
 #include "crc.h"
 #include "map.h"
+#include "reading.h"
 #include "storage.h"
 
 #define READ_COILS 1u
@@ -18,198 +20,180 @@
 #define EXCEPTION_BIT 0x80u
 #define BROADCAST 0u
 #define COILS_MOST 2000u
-#define COILS_WRITE_MOST 1968u
-#define REGISTERS_WRITE_MOST 123u
 #define OBJECTS 3u
 #define CONFORMITY 0x81u
+#define SMALLEST_FRAME 4u
 
-/* Filled by link_receive. */
-static volatile uint8_t count;
-static volatile uint16_t crc;
-static volatile bool taken; /* a request is in work */
+/* What a request's function answers when its reply needs nothing but the end. */
+#define SENT 0xFEu
+
+/* Filled by link_receive until a request is taken; then the beginning of its reply. */
 static uint8_t frame[LINK_BYTES];
+static volatile uint8_t count;
+static volatile bool taken; /* a request is in work */
+static volatile uint16_t crc; /* over what came, or of the reply so far */
 
-static struct {
-  bool working;
-  bool answers; /* not a broadcast */
-  uint8_t unit; /* to answer as */
-  uint16_t crc; /* of the reply so far */
-} request;
-
-void link_start(void) {
+APART static void listen(void) {
   count = 0;
   crc = 0xFFFFu;
-  request.working = false;
   taken = false;
+}
+
+void link_start(void) {
+  listen();
   map_start();
 }
 
 void link_receive(uint8_t byte, bool after_silence) {
   if (taken) return;
-  if (after_silence) {
-    count = 0;
-    crc = 0xFFFFu;
-  }
+  if (after_silence) listen();
   if (count == 0xFFu) return;
   if (count < LINK_BYTES) frame[count] = byte;
   count++;
   crc = crc16_step(crc, byte);
 }
 
-static uint16_t word(uint8_t at) { return (uint16_t)((frame[at] << 8) | frame[at + 1u]); }
+APART uint16_t link_register(const uint8_t *bytes) { return (uint16_t)((bytes[0] << 8) | bytes[1]); }
 
 /* ---- replies ---- */
 
-static void reply_byte(uint8_t byte) {
-  request.crc = crc16_step(request.crc, byte);
-  if (request.answers) hal_send(byte);
+static void reply(uint8_t byte) {
+  crc = crc16_step(crc, byte);
+  hal_send(byte);
 }
 
-static void reply_word(uint16_t value) {
-  reply_byte((uint8_t)(value >> 8));
-  reply_byte((uint8_t)value);
+void link_word(uint16_t value) {
+  reply((uint8_t)(value >> 8));
+  reply((uint8_t)value);
 }
 
-static void reply_begin(uint8_t function) {
-  request.crc = 0xFFFFu;
-  reply_byte(request.unit);
-  reply_byte(function);
+APART static void reply_bytes(const uint8_t *bytes, uint8_t size) {
+  for (; size > 0; size--) reply(*bytes++);
+}
+
+/* Begins the reply with the frame's first bytes. */
+APART static void reply_frame(uint8_t size) {
+  crc = 0xFFFFu;
+  reply_bytes(frame, size);
 }
 
 static void reply_end(void) {
-  uint16_t sum = request.crc;
-  if (!request.answers) return;
-  hal_send((uint8_t)sum);
-  hal_send((uint8_t)(sum >> 8));
+  reply((uint8_t)crc); /* which leaves of it the high byte */
+  reply((uint8_t)crc);
   hal_send_end();
 }
 
-static void reply_exception(uint8_t exception) {
-  reply_begin((uint8_t)(frame[1] | EXCEPTION_BIT));
-  reply_byte(exception);
-  reply_end();
-}
+/* ---- requests: each gives SENT, MAP_OK for an echo, an exception, or MAP_WAIT ---- */
 
-/* The reply to every write: address and value or count as they came. */
-static void reply_echo(void) {
-  reply_begin(frame[1]);
-  reply_word(word(2));
-  reply_word(word(4));
-  reply_end();
-}
-
-/* ---- requests: each gives 0 when it has answered, else an exception or MAP_WAIT ---- */
-
-static uint8_t read_coils(void) {
-  uint16_t wanted = word(4);
-  if (wanted == 0 || wanted > COILS_MOST) return MAP_EXCEPTION_VALUE;
-  uint8_t exception = map_check_coils(word(2), wanted);
+static uint8_t read_coils(uint16_t address, uint16_t wanted) {
+  uint16_t bits;
+  uint8_t exception = map_read_coils(address, wanted, &bits);
   if (exception != MAP_OK) return exception;
-  uint16_t bits = 0;
-  for (uint16_t at = 0; at < wanted; at++) {
-    if (map_coil((uint16_t)(word(2) + at))) bits = (uint16_t)(bits | (1u << at));
-  }
-  reply_begin(READ_COILS);
-  reply_byte(wanted > 8 ? 2 : 1);
-  reply_byte((uint8_t)bits);
-  if (wanted > 8) reply_byte((uint8_t)(bits >> 8));
-  reply_end();
-  return MAP_OK;
+  frame[2] = wanted > 8 ? 2 : 1;
+  frame[3] = (uint8_t)bits;
+  frame[4] = (uint8_t)(bits >> 8);
+  reply_frame((uint8_t)(3u + frame[2]));
+  return SENT;
 }
 
-static uint8_t read_registers(bool inputs) {
-  uint16_t address = word(2);
-  uint16_t wanted = word(4);
-  if (wanted == 0 || wanted > MAP_MAX_READ_REGISTERS) return MAP_EXCEPTION_VALUE;
-  uint8_t exception = inputs ? map_check_inputs(address, wanted) : map_check_holdings(address, wanted);
+static uint8_t read_registers(uint16_t address, uint8_t wanted) {
+  bool inputs = frame[1] == READ_INPUTS;
+  uint8_t exception = reading_check(inputs, address, wanted);
   if (exception != MAP_OK) return exception;
-  reply_begin(frame[1]);
-  reply_byte((uint8_t)(2u * wanted));
-  for (; wanted > 0; wanted--, address++) reply_word(inputs ? map_input(address) : map_holding(address));
-  reply_end();
-  return MAP_OK;
+  frame[2] = (uint8_t)(2u * wanted);
+  reply_frame(3);
+  reading_send(inputs, address, wanted);
+  return SENT;
 }
 
-static uint8_t write_coil(void) {
-  uint16_t value = word(4);
-  if (!map_has_coil(word(2))) return MAP_EXCEPTION_ADDRESS;
-  if (value != 0xFF00u && value != 0) return MAP_EXCEPTION_VALUE;
-  return map_write_coils(word(2), 1, value != 0 ? 1 : 0);
+/* Its value is 0xFF00 or 0. */
+static uint8_t write_coil(uint16_t address) {
+  uint8_t value = frame[4];
+  return map_write_coils(address, 1, value, (uint8_t)(value + 1u) <= 1 && frame[5] == 0);
 }
 
-static uint8_t write_coils(void) {
-  uint16_t wanted = word(4);
-  if (wanted == 0 || wanted > COILS_WRITE_MOST || frame[6] != (wanted + 7u) / 8u) return MAP_EXCEPTION_VALUE;
-  if (wanted > MAP_COIL_COUNT) return MAP_EXCEPTION_ADDRESS;
-  return map_write_coils(word(2), wanted, (uint16_t)(frame[7] | (wanted > 8 ? frame[8] << 8 : 0)));
+/* No whole frame is so long that its byte count would pass the function's limit. */
+static uint8_t write_coils(uint16_t address, uint16_t wanted) {
+  if (frame[6] != (wanted + 7u) / 8u) return MAP_EXCEPTION_VALUE;
+  return map_write_coils(address, wanted, (uint16_t)((frame[8] << 8) | frame[7]), true);
 }
 
-static uint8_t write_registers(void) {
-  uint16_t wanted = word(4);
-  if (wanted == 0 || wanted > REGISTERS_WRITE_MOST || frame[6] != 2u * wanted) return MAP_EXCEPTION_VALUE;
+static uint8_t write_registers(uint16_t address, uint8_t wanted) {
+  if (frame[6] != (uint8_t)(2u * wanted)) return MAP_EXCEPTION_VALUE;
   if (wanted > MAP_UPLOAD_REGISTERS) return MAP_EXCEPTION_ADDRESS;
-  return map_write(word(2), wanted, frame + 7);
+  return map_write(address, wanted, frame + 7);
 }
 
 static char object_char(uint8_t object, uint8_t at) {
-  static const char vendor[] = "Leanward";
-  static const char revision[] = "1.0";
-  if (object == 0) return vendor[at];
-  return object == 1 ? hal_board_id(at) : revision[at];
+  static const char texts[] = "Leanward\0001.0";
+  return object == 1 ? hal_board_id(at) : texts[object == 0 ? at : at + sizeof "Leanward"];
 }
 
 static void reply_object(uint8_t object) {
+  uint8_t *text = frame + 10;
   uint8_t length = 0;
-  while (object_char(object, length) != 0) length++;
-  reply_byte(object);
-  reply_byte(length);
-  for (uint8_t at = 0; at < length; at++) reply_byte((uint8_t)object_char(object, at));
+  while ((text[length] = (uint8_t)object_char(object, length)) != 0) length++;
+  frame[8] = object;
+  frame[9] = length;
+  reply_bytes(frame + 8, (uint8_t)(length + 2u));
 }
 
 static uint8_t identify(void) {
   uint8_t code = frame[3];
-  uint8_t first = frame[4];
+  uint8_t object = frame[4];
+  uint8_t last = OBJECTS - 1u;
   if (frame[2] != IDENTIFY_MEI) return MAP_EXCEPTION_FUNCTION;
   if (code < 1 || code > 4) return MAP_EXCEPTION_VALUE;
-  if (first >= OBJECTS && code == 4) return MAP_EXCEPTION_ADDRESS;
-  if (first >= OBJECTS) first = 0;
-  uint8_t last = code == 4 ? first : OBJECTS - 1u;
-  reply_begin(IDENTIFY);
-  reply_byte(IDENTIFY_MEI);
-  reply_byte(code);
-  reply_byte(CONFORMITY);
-  reply_word(0); /* nothing follows */
-  reply_byte((uint8_t)(last - first + 1));
-  for (uint8_t object = first; object <= last; object++) reply_object(object);
-  reply_end();
-  return MAP_OK;
+  if (object > last && code == 4) return MAP_EXCEPTION_ADDRESS;
+  if (object > last) object = 0;
+  if (code == 4) last = object;
+  frame[4] = CONFORMITY;
+  frame[5] = frame[6] = 0; /* nothing follows */
+  frame[7] = (uint8_t)(last - object + 1);
+  reply_frame(8);
+  for (; object <= last; object++) reply_object(object);
+  return SENT;
 }
 
-static uint8_t begin_request(void) {
-  switch (frame[1]) {
-    case WRITE_COIL: return write_coil();
-    case WRITE_COILS: return write_coils();
-    case WRITE_REGISTER: return map_write(word(2), 1, frame + 4);
-    case WRITE_REGISTERS: return write_registers();
+static uint8_t perform(uint16_t address, uint16_t number) {
+  uint8_t function = frame[1];
+  switch (function) {
+    case READ_COILS:
+    case WRITE_COILS:
+      if ((uint16_t)(number - 1u) >= COILS_MOST) return MAP_EXCEPTION_VALUE;
+      return function == READ_COILS ? read_coils(address, number) : write_coils(address, number);
+    case READ_HOLDINGS:
+    case READ_INPUTS:
+    case WRITE_REGISTERS:
+      if ((uint16_t)(number - 1u) >= MAP_MAX_READ_REGISTERS) return MAP_EXCEPTION_VALUE;
+      if (function == WRITE_REGISTERS) return write_registers(address, (uint8_t)number);
+      return read_registers(address, (uint8_t)number);
+    case WRITE_COIL: return write_coil(address);
+    case WRITE_REGISTER: return map_write(address, 1, frame + 4);
+    case IDENTIFY: return identify();
     default: return MAP_EXCEPTION_FUNCTION;
-  }
-}
-
-static bool answer_read(uint8_t *exception) {
-  switch (frame[1]) {
-    case READ_COILS: *exception = read_coils(); return true;
-    case READ_HOLDINGS: *exception = read_registers(false); return true;
-    case READ_INPUTS: *exception = read_registers(true); return true;
-    case IDENTIFY: *exception = identify(); return true;
-    default: return false;
   }
 }
 
 /* ---- frames ---- */
 
-/* Length of the frame that begins so, CRC included; 0: not known yet; 0xFF and more never fit. */
-static uint16_t expected_length(uint8_t have) {
-  if (have < 2) return 0;
+static void conclude(uint8_t result) {
+  if (result == MAP_WAIT) return;
+  if (frame[0] != BROADCAST) {
+    if (result == MAP_OK) {
+      reply_frame(6); /* the reply to every write: address and value or count as they came */
+    } else if (result != SENT) {
+      frame[1] |= EXCEPTION_BIT;
+      frame[2] = result;
+      reply_frame(3);
+    }
+    reply_end();
+  }
+  listen();
+}
+
+/* Length of a frame that begins so, CRC included, `have` bytes of which are a frame of their own; 0: too long. */
+static uint8_t expected_length(uint8_t have) {
   switch (frame[1]) {
     case READ_COILS:
     case READ_HOLDINGS:
@@ -217,56 +201,31 @@ static uint16_t expected_length(uint8_t have) {
     case WRITE_COIL:
     case WRITE_REGISTER: return 8;
     case WRITE_COILS:
-    case WRITE_REGISTERS: return have < 7 ? 0 : (uint16_t)(9u + frame[6]);
+    case WRITE_REGISTERS: return frame[6] <= 0xFFu - 9u ? (uint8_t)(9u + frame[6]) : 0;
     case IDENTIFY: return 7;
-    default: return have >= 4 && crc == 0 ? have : 0;
+    default: return have;
   }
 }
 
-static void finish(void) {
-  request.working = false;
-  count = 0;
-  crc = 0xFFFFu;
-  taken = false;
-}
-
-static void conclude(uint8_t result) {
-  if (result == MAP_WAIT) return;
-  if (result == MAP_OK) {
-    reply_echo();
-  } else {
-    reply_exception(result);
-  }
-  finish();
-}
-
-static bool is_clock_setting(void) { return frame[1] == WRITE_REGISTERS && word(2) == MAP_HOLDING_CLOCK; }
-
-static void begin_work(void) {
-  uint8_t exception;
-  taken = true;
-  request.working = true;
-  request.unit = frame[0];
-  request.answers = frame[0] != BROADCAST;
-  if (answer_read(&exception)) {
-    if (exception != MAP_OK) reply_exception(exception);
-    finish();
-    return;
-  }
-  conclude(begin_request());
-}
-
-void link_poll(void) {
-  if (request.working) {
-    conclude(map_go_on());
-    return;
-  }
-  if (!storage_idle()) (void)map_go_on(); /* a mark being cleared without a request */
+static void take_frame(void) {
   uint8_t have = count;
-  if (have == 0) return;
-  uint16_t length = expected_length(have);
-  if (length == 0 || have < length || have > length || crc != 0) return;
-  if (frame[0] == settings.unit || (frame[0] == BROADCAST && is_clock_setting())) begin_work();
+  if (have < SMALLEST_FRAME || crc != 0 || expected_length(have) != have) return;
+  uint16_t address = link_register(frame + 2);
+  if (frame[0] != settings.unit) {
+    bool all = frame[0] == BROADCAST && frame[1] == WRITE_REGISTERS && address == MAP_HOLDING_CLOCK;
+    if (!all) return;
+  }
+  taken = true;
+  conclude(perform(address, link_register(frame + 4)));
 }
 
-bool link_busy(void) { return request.working || !storage_idle(); }
+APART void link_poll(void) {
+  uint8_t result = storage_idle() && !taken ? MAP_WAIT : map_go_on(); /* or a mark being cleared without a request */
+  if (taken) {
+    conclude(result);
+  } else {
+    take_frame();
+  }
+}
+
+bool link_busy(void) { return taken || !storage_idle(); }

@@ -1,170 +1,161 @@
 #include "log.h"
 
 #include "../hal.h"
+#include "apart.h"
 #include "civil.h"
+#include "clock.h"
 #include "crc.h"
+#include "state.h"
 
-#define PAGES (LOG_RING_PAGES + LOG_SCRATCH_PAGES)
+/* The memory is counted in places of one record. A record lies in the ring at its
+ * sequence number's rest by the ring's 240 places, so a pair shares a page; an even
+ * one waits in scratch, at the same low four bits of the place. As 240 is a multiple
+ * of 16 and no record is 65,536 numbers behind, places and the low half of a number
+ * tell all but where the newest is. */
+#define PLACES (LOG_BYTES / LOG_RECORD_BYTES)
+#define SEQUENCE_MASK 0xFFFFFFu
+#define TYPE_MASK 0x3Fu
+#define ESTIMATED 0x80u
 
 /* Earlier seconds were counted from 0 with time unknown. */
 #define COUNTED_SECONDS (366u * (uint32_t)CIVIL_DAY_SECONDS)
 
 static struct {
   uint32_t newest;
+  uint8_t place; /* the newest's in the ring */
   bool present;
 } ring;
 
-typedef char log_fills_its_memory[PAGES * LOG_PAGE_BYTES == LOG_BYTES ? 1 : -1];
+typedef char scratch_fills_the_rest[PLACES == 0x100 && LOG_RING_RECORDS == 0xF0 ? 1 : -1];
 
-static uint16_t page_at(uint8_t page) { return (uint16_t)(page * LOG_PAGE_BYTES); }
+static uint8_t scratch_place(uint8_t place) { return (uint8_t)(LOG_RING_RECORDS | place); }
+static uint16_t address(uint8_t place) { return (uint16_t)(place * LOG_RECORD_BYTES); }
 
-static uint8_t ring_page(uint32_t sequence) { return (uint8_t)((sequence >> 1) % LOG_RING_PAGES); }
+static uint8_t type_of(const uint8_t *record) { return record[3] & TYPE_MASK; }
 
-static uint8_t scratch_page(uint32_t sequence) {
-  return (uint8_t)(LOG_RING_PAGES + ((sequence >> 1) & (LOG_SCRATCH_PAGES - 1u)));
+static uint32_t u32_at(const uint8_t *bytes) {
+  return bytes[0] | ((uint32_t)bytes[1] << 8) | ((uint32_t)bytes[2] << 16) | ((uint32_t)bytes[3] << 24);
 }
 
-static uint32_t sequence_of(const uint8_t *record) {
-  return record[0] | ((uint32_t)record[1] << 8) | ((uint32_t)record[2] << 16);
+/* Reads what lies at `place`; false if it is no record. */
+static APART bool read_place(uint8_t place, uint8_t *record) {
+  if (ring.present) ring.present = hal_log_read(address(place), record, LOG_RECORD_BYTES);
+  if (!ring.present || crc16(record, LOG_RECORD_BYTES) != 0) return false;
+  return type_of(record) >= LOG_RECORD_TYPE_LIGHT && type_of(record) <= LOG_RECORD_TYPE_VISITS_PASSED;
 }
 
-/* CRC and type are right. */
-static bool record_whole(const uint8_t *record) {
-  uint8_t type = record[3] & 0x3Fu;
-  if (type < LOG_RECORD_TYPE_LIGHT || type > LOG_RECORD_TYPE_VISITS_PASSED) return false;
-  return crc16(record, 14) == (uint16_t)(record[14] | (record[15] << 8));
+/* Reads the record with that low half of its number, which belongs to `place`. */
+static APART bool find(uint8_t place, uint16_t low, uint8_t *record) {
+  return read_place(place, record) && (uint16_t)(record[0] | (record[1] << 8)) == low;
 }
 
-/* The record in half `half` of page `page` is whole and may lie there. */
-static bool record_placed(const uint8_t *record, uint8_t page, uint8_t half) {
-  if (!record_whole(record)) return false;
-  uint32_t sequence = sequence_of(record);
-  if (sequence == 0 || (sequence & 1u) != half) return false;
-  return page == ring_page(sequence) || (half == 0 && page == scratch_page(sequence));
+static void write_page(uint8_t place, const uint8_t *page) {
+  if (ring.present) ring.present = hal_log_write(address(place), page, LOG_PAGE_BYTES);
 }
 
-static bool read_half(uint8_t page, uint8_t half, uint8_t *record) {
-  uint16_t at = (uint16_t)(page_at(page) + half * LOG_RECORD_BYTES);
-  if (hal_log_read(at, record, LOG_RECORD_BYTES)) return true;
-  ring.present = false;
-  return false;
-}
-
-/* The greatest sequence number in all pages; 0: none. */
-static uint32_t scan(void) {
-  uint32_t found = 0;
-  uint8_t record[LOG_RECORD_BYTES];
-  for (uint8_t page = 0; page < PAGES; page++) {
-    for (uint8_t half = 0; half < 2; half++) {
-      if (!read_half(page, half, record)) return 0;
-      if (record_placed(record, page, half) && sequence_of(record) > found) found = sequence_of(record);
-    }
-  }
-  return found;
-}
-
-/* Writes the pair that ends with the odd `record` to the ring; its partner comes from scratch. */
-static bool write_pair(uint32_t sequence, const uint8_t *record) {
-  uint8_t page[LOG_PAGE_BYTES];
-  uint32_t partner = sequence - 1u;
-  bool whole = partner != 0 && read_half(scratch_page(partner), 0, page) && record_whole(page) &&
-               sequence_of(page) == partner;
-  for (uint8_t at = 0; at < LOG_RECORD_BYTES; at++) {
-    if (!whole) page[at] = 0xFFu;
-    page[LOG_RECORD_BYTES + at] = record[at];
-  }
-  return ring.present && hal_log_write(page_at(ring_page(sequence)), page, LOG_PAGE_BYTES);
-}
-
-static bool write_single(uint32_t sequence, const uint8_t *record) {
-  uint8_t page[LOG_PAGE_BYTES];
-  for (uint8_t at = 0; at < LOG_RECORD_BYTES; at++) {
-    page[at] = record[at];
-    page[LOG_RECORD_BYTES + at] = 0xFFu;
-  }
-  return hal_log_write(page_at(scratch_page(sequence)), page, LOG_PAGE_BYTES);
+/* Takes the record read from `place` for the newest if it is newer and may lie there. */
+static void take_newer(uint8_t place, const uint8_t *record) {
+  uint32_t sequence = u32_at(record) & SEQUENCE_MASK;
+  if (sequence <= ring.newest) return;
+  uint8_t own = (uint8_t)(sequence % LOG_RING_RECORDS);
+  if (place != own && ((place & 1u) != 0 || place != scratch_place(own))) return;
+  ring.newest = sequence;
+  ring.place = own;
 }
 
 /* A torn ring page lost the newest's partner, which scratch still has. */
-static void mend_pair(void) {
-  uint8_t record[LOG_RECORD_BYTES];
-  uint32_t partner = ring.newest - 1u;
-  if ((ring.newest & 1u) == 0 || partner == 0) return;
-  if (!read_half(ring_page(partner), 0, record)) return;
-  if (record_whole(record) && sequence_of(record) == partner) return;
-  if (!read_half(scratch_page(partner), 0, record)) return;
-  if (!record_whole(record) || sequence_of(record) != partner) return;
-  if (read_half(ring_page(ring.newest), 1, record)) ring.present = write_pair(ring.newest, record);
+static void mend_pair(uint8_t *page) {
+  uint8_t place = (uint8_t)(ring.place - 1u);
+  uint16_t low = (uint16_t)(ring.newest - 1u);
+  if ((low & 1u) != 0 || find(place, low, page) || !find(scratch_place(place), low, page)) return;
+  if (find(ring.place, (uint16_t)(low + 1u), page + LOG_RECORD_BYTES)) write_page(place, page);
 }
 
 void log_start(void) {
+  uint8_t page[LOG_PAGE_BYTES];
+  uint8_t place = 0;
   ring.present = true;
-  ring.newest = scan();
-  if (ring.present) mend_pair();
+  ring.newest = 0;
+  ring.place = 0;
+  do {
+    if (read_place(place, page)) take_newer(place, page);
+  } while (++place != 0);
+  mend_pair(page);
 }
 
 bool log_present(void) { return ring.present; }
 uint32_t log_newest(void) { return ring.newest; }
 uint32_t log_oldest(void) {
-  return ring.newest < LOG_RING_RECORDS ? (ring.newest != 0 ? LOG_FIRST_SEQUENCE : 0)
-                                        : ring.newest - (LOG_RING_RECORDS - 1u);
+  if (ring.newest >= LOG_RING_RECORDS) return ring.newest - (LOG_RING_RECORDS - 1u);
+  return ring.newest != 0 ? LOG_FIRST_SEQUENCE : 0;
+}
+
+bool log_read_back(uint8_t age, uint8_t *record) {
+  uint8_t place = (uint8_t)(ring.place - age);
+  uint16_t low = (uint16_t)(ring.newest - age);
+  if (age >= ring.newest) return false;
+  if (age > ring.place) place = (uint8_t)(place + LOG_RING_RECORDS);
+  return find(place, low, record) || ((low & 1u) == 0 && find(scratch_place(place), low, record));
 }
 
 bool log_read(uint32_t sequence, uint8_t *record) {
-  if (sequence == 0 || sequence > ring.newest || sequence < log_oldest() || !ring.present) return false;
-  uint8_t half = (uint8_t)(sequence & 1u);
-  if (!read_half(ring_page(sequence), half, record)) return false;
-  if (record_whole(record) && sequence_of(record) == sequence) return true;
-  if (half == 1 || !read_half(scratch_page(sequence), 0, record)) return false;
-  return record_whole(record) && sequence_of(record) == sequence;
+  uint32_t age = ring.newest - sequence;
+  return age < LOG_RING_RECORDS && log_read_back((uint8_t)age, record);
 }
 
-/* The second a record carries; of a day record its day's midnight. */
-static uint32_t second_of(const uint8_t *record) {
-  uint16_t low = (uint16_t)(record[4] | (record[5] << 8));
-  uint8_t type = record[3] & 0x3Fu;
-  if (type == LOG_RECORD_TYPE_LIGHT || type == LOG_RECORD_TYPE_PROOF) return low * (uint32_t)CIVIL_DAY_SECONDS;
-  return low | ((uint32_t)record[6] << 16) | ((uint32_t)record[7] << 24);
-}
-
-bool log_last_second(uint32_t *second) {
+uint32_t log_last_second(void) {
   uint8_t record[LOG_RECORD_BYTES];
-  for (uint32_t sequence = ring.newest; sequence != 0 && sequence >= log_oldest(); sequence--) {
-    if (!log_read(sequence, record)) continue;
-    *second = second_of(record);
-    if (*second >= COUNTED_SECONDS) return true;
+  for (uint8_t age = 0; age < LOG_RING_RECORDS; age++) {
+    if (!log_read_back(age, record)) continue;
+    uint32_t second = u32_at(record + 4);
+    if (type_of(record) <= LOG_RECORD_TYPE_PROOF) second = (uint16_t)second * (uint32_t)CIVIL_DAY_SECONDS;
+    if (second >= COUNTED_SECONDS) return second;
   }
-  return false;
-}
-void record_begin(struct record *record, uint8_t type_and_flags) {
-  for (uint8_t at = 0; at < LOG_RECORD_BYTES; at++) record->bytes[at] = 0;
-  record->bytes[3] = type_and_flags;
-  record->at = 4;
+  return 0;
 }
 
-void record_u8(struct record *record, uint8_t value) { record->bytes[record->at++] = value; }
-
-void record_u16(struct record *record, uint16_t value) {
-  record_u8(record, (uint8_t)value);
-  record_u8(record, (uint8_t)(value >> 8));
-}
-
-void record_u32(struct record *record, uint32_t value) {
-  record_u16(record, (uint16_t)value);
-  record_u16(record, (uint16_t)(value >> 16));
-}
-
-void record_write(struct record *record) {
-  if (!ring.present) return;
+void log_put(uint8_t type, const uint8_t *body) {
+  uint8_t page[LOG_PAGE_BYTES];
+  uint8_t *record = page;
+  uint8_t *other = page + LOG_RECORD_BYTES;
   uint32_t sequence = ring.newest + 1u;
-  uint8_t *bytes = record->bytes;
-  bytes[0] = (uint8_t)sequence;
-  bytes[1] = (uint8_t)(sequence >> 8);
-  bytes[2] = (uint8_t)(sequence >> 16);
-  uint16_t crc = crc16(bytes, 14);
-  bytes[14] = (uint8_t)crc;
-  bytes[15] = (uint8_t)(crc >> 8);
-  ring.present = (sequence & 1u) ? write_pair(sequence, bytes) : write_single(sequence, bytes);
+  uint8_t place = (uint8_t)(ring.place + 1u);
+  if (place == LOG_RING_RECORDS) place = 0;
+  uint8_t at = scratch_place(place); /* an even one waits there */
+  bool paired = false;
+  if ((place & 1u) != 0) { /* the pair goes to the ring */
+    record = other;
+    other = page;
+    at = ring.place;
+    paired = find(scratch_place(at), (uint16_t)(sequence - 1u), page);
+  }
+  for (uint8_t left = LOG_RECORD_BYTES; !paired && left > 0; left--) *other++ = 0xFFu;
+  record[0] = (uint8_t)sequence;
+  record[1] = (uint8_t)(sequence >> 8);
+  record[2] = (uint8_t)(sequence >> 16);
+  record[3] = (uint8_t)(clock_estimated() ? type | ESTIMATED : type);
+  for (uint8_t byte = 0; byte < LOG_BODY_BYTES; byte++) record[4 + byte] = body[byte];
+  uint16_t crc = crc16(record, LOG_RECORD_BYTES - 2u);
+  record[LOG_RECORD_BYTES - 2u] = (uint8_t)crc;
+  record[LOG_RECORD_BYTES - 1u] = (uint8_t)(crc >> 8);
+  write_page(at, page);
   if (!ring.present) return;
   ring.newest = sequence;
+  ring.place = place;
+}
+
+void log_event(uint8_t type, uint16_t first, uint16_t second, uint16_t third) {
+  uint8_t body[LOG_BODY_BYTES];
+  uint32_t time = type == LOG_RECORD_TYPE_CLOCK_SET ? clock_second : last_second();
+  body[0] = (uint8_t)time;
+  body[1] = (uint8_t)(time >> 8);
+  body[2] = (uint8_t)(time >> 16);
+  body[3] = (uint8_t)(time >> 24);
+  body[4] = (uint8_t)first;
+  body[5] = (uint8_t)(first >> 8);
+  body[6] = (uint8_t)second;
+  body[7] = (uint8_t)(second >> 8);
+  body[8] = (uint8_t)third;
+  body[9] = (uint8_t)(third >> 8);
+  log_put(type, body);
 }

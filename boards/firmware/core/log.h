@@ -2,7 +2,8 @@
  * log.h: the run log in the battery clock's EEPROM.
  *
  * Always holds: a record is whole on the log memory or does not count; the
- * head is found by reading, never stored.
+ * head is found by reading, never stored. Every record written gets the
+ * estimated flag as the clock is then.
  */
 #ifndef LOG_H
 #define LOG_H
@@ -12,11 +13,8 @@
 
 #include "../generated/contract.h"
 
-/* A record being written, field by field after its head. */
-struct record {
-  uint8_t bytes[LOG_RECORD_BYTES];
-  uint8_t at;
-};
+/* Bytes of a record between its type and its CRC. */
+#define LOG_BODY_BYTES 10u
 
 /* Reads all pages and finds newest and oldest record. */
 void log_start(void);
@@ -27,14 +25,14 @@ uint32_t log_newest(void);
 uint32_t log_oldest(void);
 /* Reads record `sequence`; false when there is none. */
 bool log_read(uint32_t sequence, uint8_t *record);
-/* The second (a day record: its day's midnight) that the newest readable record carries; false without one. */
-bool log_last_second(uint32_t *second);
+/* Reads the newest record but `age`, below LOG_RING_RECORDS. */
+bool log_read_back(uint8_t age, uint8_t *record);
+/* The second (a day record: its day's midnight) that the newest readable record carries; 0 without one. */
+uint32_t log_last_second(void);
 
-void record_begin(struct record *record, uint8_t type_and_flags);
-void record_u8(struct record *record, uint8_t value);
-void record_u16(struct record *record, uint16_t value);
-void record_u32(struct record *record, uint32_t value);
-/* Numbers the record and stores it. */
-void record_write(struct record *record);
+/* Numbers and stores a record of `type` (with the partial flag, if any). */
+void log_put(uint8_t type, const uint8_t *body);
+/* An event's record: the second last processed (of a clock set: the clock's), then three words. */
+void log_event(uint8_t type, uint16_t first, uint16_t second, uint16_t third);
 
 #endif

@@ -1,160 +1,156 @@
 #include "outputs.h"
 
+#include "../generated/contract.h"
 #include "../hal.h"
+#include "apart.h"
 #include "clock.h"
 #include "faults.h"
-#include "log.h"
 #include "overlays.h"
 #include "state.h"
 
 #define FULL 0xFFu
 #define START_WAIT 2u
-#define NEVER 0xFFFFFFFFu
 
+/* What the table asks for, lag included. */
 static struct {
-  uint8_t table[OUTPUTS]; /* what the table asks for, lag included */
+  uint8_t level[OUTPUTS];
   uint8_t still[OUTPUTS]; /* minutes in which that surely stays so */
-  struct table_limits limits;
-  uint32_t started; /* the clock's second at the start */
-  bool waiting;     /* some output still waits */
-  bool settled;     /* nothing can change before the table or an overlay does */
-  uint32_t limit_at; /* seconds processed at which the first output reaches its limit */
-  uint8_t bound;
-  uint8_t minute; /* second of the minute of beat.second */
-} out;
+} asked;
 
-static bool waits(uint8_t output) { return beat.second < out.started + START_WAIT + output; }
+static uint16_t wake_at; /* low half of the second at which output 0 ceases to wait */
+static uint8_t awake;    /* outputs before this one wait no longer */
+static uint8_t restless; /* not 0: something can change before the table or an event asks for it, or the minute ends */
 
 void outputs_start(uint32_t clock_second) {
-  out.started = clock_second;
-  out.waiting = true;
+  wake_at = (uint16_t)(clock_second + START_WAIT);
+  awake = 0;
   kept.shown = 0;
-  for (uint8_t output = 0; output < hal_output_count(); output++) hal_output(output, 0);
 }
 
-void outputs_shift(uint32_t step) { out.started += step; }
-bool outputs_waiting(void) { return out.waiting; }
+void outputs_shift(uint32_t step) {
+  uint16_t after = (uint16_t)(beat.second + step + START_WAIT);
+  if (awake == 0 && wake_at == after) return; /* the step of a start: the wait counts from where it leads already */
+  wake_at = (uint16_t)(wake_at + step);
+}
+
+/* 16 bits are enough: all are awake seconds after the first. */
+static void wake(void) {
+  uint16_t second = (uint16_t)beat.second;
+  while (outputs_waiting() && (int16_t)(second - wake_at - awake) >= 0) awake++;
+}
+
+bool outputs_settled(void) { return restless == 0; }
+bool outputs_waiting(void) { return awake < hal_output_count(); }
+
+uint8_t outputs_level(uint8_t output) { return output < awake ? kept.out[output].level : 0; }
 
 static void ask_table(uint8_t output) {
-  bool asks = clock_known() && running_slot != NO_SLOT;
-  out.still[output] = 0;
-  out.table[output] = asks ? table_level(&running, output, beat.second - output, &out.still[output]) : 0;
+  uint8_t level = 0;
+  uint8_t still = 0;
+  if (clock_known()) {
+    level = table_level(&running, output, last_second() - output);
+    still = table_lasting();
+  }
+  asked.level[output] = level;
+  asked.still[output] = still;
+  restless = 1;
 }
 
 void outputs_refresh(void) {
-  out.limits = table_limits(&running);
-  out.bound = running_slot == NO_SLOT ? FULL : table_outputs(&running);
-  out.minute = (uint8_t)(beat.second % 60u);
   for (uint8_t output = 0; output < hal_output_count(); output++) ask_table(output);
-  out.settled = false;
 }
 
-uint8_t outputs_target(uint8_t output) {
-  uint8_t level;
-  if (output >= hal_output_count()) return 0;
-  if (hand_covers(output, beat.second, &level)) return level;
-  if ((out.bound & (1u << output)) && work_covers(output, beat.second)) return FULL;
-  return out.table[output];
+/* A limit of the running table: its word at `at`; 0 without one. */
+APART static uint16_t limit(uint8_t at) {
+  uint16_t body = running.section[TABLE_SECTION_LIMITS - 1];
+  return body == 0 ? 0 : table_u16((uint16_t)(body + at));
 }
 
-uint8_t outputs_level(uint8_t output) { return waits(output) ? 0 : kept.out[output].level; }
+/* Seconds processed since `own` was last switched. */
+APART static uint32_t since(const struct kept_output *own) { return seconds_processed() - own->changed; }
 
-static void show(uint8_t output) {
-  uint8_t level = outputs_level(output);
-  uint8_t bit = (uint8_t)(1u << output);
-  uint8_t shown = (uint8_t)(level != 0 ? kept.shown | bit : kept.shown & ~bit);
-  if (shown != kept.shown) kept_dirty = true;
-  kept.shown = shown;
-  hal_output(output, level);
+/* `own`, which is on, has been so for the longest time allowed. */
+static bool at_limit(const struct kept_output *own) {
+  uint32_t longest = limit(2) * (uint32_t)60u;
+  int32_t over = (int32_t)(since(own) - longest);
+  if (longest == 0 || over < -60) return false;
+  restless = 1; /* the limit comes before the next minute */
+  return over >= 0;
 }
 
-/* A held output with nothing asked is let go; one on for the limit is held. */
-static void hold(uint8_t output, uint8_t target) {
-  uint8_t bit = (uint8_t)(1u << output);
-  uint32_t limit = out.limits.longest_minutes * (uint32_t)60u;
-  uint8_t held = kept.held;
-  if (target == 0) {
-    held = (uint8_t)(held & ~bit);
-  } else if (limit != 0 && kept.out[output].level != 0 && seconds_processed() - kept.out[output].changed >= limit) {
-    held = (uint8_t)(held | bit);
-  }
-  if (held == kept.held) return;
-  kept.held = held;
-  kept_dirty = true;
-}
-
-/* Switches one output toward its target; false while dwell keeps it. */
-static bool switch_output(uint8_t output) {
-  uint8_t target = outputs_target(output);
-  hold(output, target);
-  bool held = (kept.held & (1u << output)) != 0;
-  uint8_t wanted = held ? 0 : target;
-  bool on = kept.out[output].level != 0;
-  if (wanted == kept.out[output].level) return true;
-  if (!(held && on) && seconds_processed() - kept.out[output].changed < out.limits.dwell) return false;
-  if (on != (wanted != 0)) kept.out[output].changed = seconds_processed();
-  kept.out[output].level = wanted;
-  kept_dirty = true;
-  return true;
-}
-
-static void find_limit(void) {
-  uint32_t limit = out.limits.longest_minutes * (uint32_t)60u;
-  out.limit_at = NEVER;
-  if (limit == 0) return;
-  for (uint8_t output = 0; output < hal_output_count(); output++) {
-    if (kept.out[output].level == 0) continue;
-    uint32_t at = kept.out[output].changed + limit;
-    if (at < out.limit_at) out.limit_at = at;
-  }
-}
-
-static void switch_all(void) {
-  bool settled = true;
-  for (uint8_t output = 0; output < hal_output_count(); output++) {
-    if (!switch_output(output)) settled = false;
-    show(output);
-  }
-  if (out.waiting && !waits((uint8_t)(hal_output_count() - 1u))) out.waiting = false;
-  out.settled = settled && !out.waiting && !overlays_active();
-  find_limit();
-  fault_set(LOG_FAULT_LONGEST_ON, kept.held != 0, kept.held);
-}
-
-/* Another minute of `output`'s own, lagging time begins. */
-static void next_minute(uint8_t output) {
-  uint8_t before = out.table[output];
-  if (out.still[output] > 0) {
-    out.still[output]--;
+/* Switches one output to `target`, unless dwell keeps it; one that is `held` has no dwell. */
+static void switch_output(struct kept_output *own, uint8_t target, uint8_t held) {
+  if (target == own->level) return;
+  if (held == 0 && since(own) < limit(0)) {
+    restless = 1;
     return;
   }
-  ask_table(output);
-  if (out.table[output] != before) out.settled = false;
+  if (target == 0 || own->level == 0) own->changed += since(own);
+  own->level = target;
 }
 
-bool outputs_process(void) {
-  out.minute = (uint8_t)(out.minute >= 59 ? 0 : out.minute + 1u);
-  if (out.minute < hal_output_count() && clock_known()) next_minute(out.minute);
-  if (out.settled && seconds_processed() < out.limit_at) return false;
-  outputs_count(beat.second);
-  switch_all();
-  for (uint8_t output = 0; output < OUTPUTS; output++) {
-    if (outputs_target(output) != kept.out[output].traced) return true;
+/* One pass over all outputs; true if a target is another than the one traced. */
+static bool pass(bool event) {
+  struct kept_output *own = kept.out;
+  uint8_t bit = 1;
+  uint8_t lit = kept.work_lit;
+  uint8_t held = kept.held;
+  uint8_t shown = 0;
+  bool news = false;
+  restless = (uint8_t)(lit | event); /* an event's trace is yet to come */
+  if (lit != 0 && running_slot != NO_SLOT) lit &= table_outputs(&running);
+  outputs_count(event);
+  wake();
+  for (uint8_t output = 0; output < hal_output_count(); output++, own++, bit = (uint8_t)(bit << 1)) {
+    uint8_t target = asked.level[output];
+    if (lit & bit) target = FULL;
+    if (own->hand_left != 0) {
+      restless = 1;
+      if (own->hand_wait == 0) target = own->hand_level;
+    }
+    if (!event && own->traced != target) {
+      own->traced = target;
+      news = true;
+    }
+    if (target == 0) {
+      held = (uint8_t)(held & ~bit); /* with nothing asked it is let go */
+    } else if (own->level != 0 && at_limit(own)) {
+      held |= bit;
+    }
+    if (held & bit) target = 0;
+    switch_output(own, target, held & bit);
+    target = own->level;
+    if (output >= awake) {
+      target = 0;
+      restless = 1;
+    }
+    if (target != 0) shown |= bit;
+    hal_output(output, target);
   }
-  return false;
+  kept.held = held;
+  kept.shown = shown;
+  fault_set(LOG_FAULT_LONGEST_ON, held != 0, held);
+  return news;
 }
 
-void outputs_react(void) {
-  outputs_count(beat.second + 1u);
-  switch_all();
-  out.settled = false; /* the trace has yet to see it */
+bool outputs_process(uint8_t in_minute) {
+  /* A whole minute of each output's own, lagging time. */
+  if (in_minute < hal_output_count() && clock_known() && asked.still[in_minute]-- == 0) ask_table(in_minute);
+  return (restless != 0 || in_minute == 0) && pass(false);
 }
 
-void outputs_count(uint32_t second) {
-  uint32_t gone = second - kept.on_counted;
-  if (gone == 0) return;
-  for (uint8_t output = 0; output < OUTPUTS; output++) {
-    if (kept.shown & (1u << output)) kept.out[output].on_seconds += gone;
+void outputs_react(void) { pass(true); }
+
+void outputs_count(bool with_last) {
+  uint16_t second = (uint16_t)(beat.second + with_last);
+  uint16_t gone = (uint16_t)(second - kept.on_counted);
+  uint8_t bits = kept.shown;
+  uint8_t *on = kept.day.light.on;
+  for (struct kept_output *own = kept.out; bits != 0; own++, on++, bits >>= 1) {
+    if (bits & 1u) own->on_rest = (uint16_t)(own->on_rest + gone);
+    for (; own->on_rest >= ON_UNIT; own->on_rest = (uint16_t)(own->on_rest - ON_UNIT)) {
+      if (*on < 255) (*on)++;
+    }
   }
   kept.on_counted = second;
   kept_dirty = true;

@@ -10,23 +10,26 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-/* At a start: all pins are off, and wait from the clock's second on. */
+/* At a start, with all pins off: they wait from the clock's second on. */
 void outputs_start(uint32_t clock_second);
 /* Asks the table afresh for every output (another table, a step of the clock). */
 void outputs_refresh(void);
-/* Targets and switching at the second being processed; true if any target differs from `kept.traced`. */
-bool outputs_process(void);
+/* Targets and switching at the second being processed, `in_minute` of its
+ * minute; true if any target is another than at the second before. `kept.traced`
+ * gets the targets. */
+bool outputs_process(uint8_t in_minute);
 /* Lets outputs react at once to an event. */
 void outputs_react(void);
-/* Counts on-times up to before `second`. */
-void outputs_count(uint32_t second);
+/* Counts on-times up to before the last processed second, or `with_last` with
+ * it. Comes at least once a minute while a day is open. */
+void outputs_count(bool with_last);
 /* The wait after a start moves with a large step. */
 void outputs_shift(uint32_t step);
 bool outputs_waiting(void);
+/* No overlay runs, no output waits or is kept from its target. */
+bool outputs_settled(void);
 
-/* What `output` is to show by table and overlays at the last processed second. */
-uint8_t outputs_target(uint8_t output);
-/* What its pin shows. */
+/* What the pin of `output` shows. */
 uint8_t outputs_level(uint8_t output);
 
 #endif

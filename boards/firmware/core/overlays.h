@@ -1,18 +1,16 @@
 /*
- * overlays.h: hand switching and the work light.
+ * overlays.h: hand switching and work light: what lies over the table.
  *
- * Always holds: each is named, logged, and ends by itself; output n follows
- * n - 1 seconds late where several switch together. Outputs count from 0 here.
+ * Always holds: overlays last in seconds processed, so the second that a large
+ * step of the clock leads to is told to overlays_repeat; every beginning and
+ * every end is logged once. Whatever changes here, the outputs follow in the same
+ * second, and mark `kept` as changed.
  */
 #ifndef OVERLAYS_H
 #define OVERLAYS_H
 
 #include <stdbool.h>
 #include <stdint.h>
-
-/* Hand level of `output` at `second` into *level; false when no hand overlay covers it. */
-bool hand_covers(uint8_t output, uint32_t second, uint8_t *level);
-bool work_covers(uint8_t output, uint32_t second);
 
 /* Switches `outputs` by hand: those in `on` fully on, the others off. */
 void hand_switch(uint8_t outputs, uint8_t on, bool staggered);
@@ -24,13 +22,11 @@ void work_begin(void);
 void work_finish(void);
 bool work_running(void);
 
-/* Logs the overlays that end at the second being processed. */
-void overlays_end(void);
-/* Overlay ends move with a large step of the clock. */
-void overlays_shift(uint32_t step);
+/* A second more is being processed; logs the overlays that end at it. */
+void overlays_second(void);
+/* The second processed next is the last one again, by another time. */
+void overlays_repeat(void);
 /* Seconds left of the longest overlay. */
 uint16_t overlays_left(void);
-/* True while some overlay may change a target. */
-bool overlays_active(void);
 
 #endif

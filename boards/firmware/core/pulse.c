@@ -2,117 +2,114 @@
 
 #include "../generated/contract.h"
 #include "../hal.h"
+#include "apart.h"
 #include "clock.h"
 #include "faults.h"
 #include "state.h"
-#include "visit_scan.h"
 #include "visits.h"
 
 #define QUARTERS 4u
 #define BY_NUMBER_ZONES 4u
 #define PLAIN_PERIOD 8u
+#define PAUSE 4u
 #define FLAG_SOUND 1u
 #define FLAG_LIGHT 2u
 
-/* What does not change from second to second; worked out afresh when one of the first four does. */
+/* What holds through a minute, unless the visits have news. */
 static struct {
-  uint32_t next; /* the second it is worked out for, but for `place` and `second` */
-  uint16_t zones;
-  uint8_t slot;
-  bool room;
-  uint8_t second; /* of the minute */
-  enum { RESTING, VISITS, ROOM } mode;
-  uint8_t how; /* the table's flags */
-  bool sounds;
-  bool numbered;
-  uint8_t length; /* quarters of the pattern */
-  uint8_t place;  /* in it, at the second's beginning */
+  uint8_t how;     /* the table's flags */
+  bool room_sound; /* a full hour inside visiting hours */
+  bool sound;      /* the visits are to be heard */
+  uint8_t zones;   /* that blink by number; 0: the plain pattern */
+  uint8_t length;  /* of the visits' pattern in quarters; 0: they do not pulse */
+  uint8_t place;   /* in it, at the beginning of the second whose low byte is `at` */
+  uint8_t at;
 } now;
 
-/* Quarters of the pattern: each zone its blinks and a pause of 4, then 8 more. */
-static uint8_t pattern_length(uint16_t zones) {
-  uint8_t length = 8;
-  for (uint8_t zone = 0; zone < BY_NUMBER_ZONES; zone++) {
-    if (zones & (1u << zone)) length = (uint8_t)(length + 2u * (zone + 1u) + 4u);
+/* Each zone its blinks and a pause of 4, then 8 more; or, plain, half the period. */
+static bool lit(uint8_t place) {
+  uint8_t blinks = 2;
+  for (uint8_t zones = now.zones; zones != 0; zones = (uint8_t)(zones >> 1)) {
+    uint8_t both = (uint8_t)(blinks + PAUSE);
+    if (zones & 1u) {
+      if (place < blinks) return (place & 1u) == 0;
+      if (place < both) return false;
+      place = (uint8_t)(place - both);
+    }
+    blinks = (uint8_t)(blinks + 2u);
   }
-  return length;
+  return now.zones == 0 && place < QUARTERS;
 }
 
-static bool pattern_lit(uint8_t place) {
-  if (!now.numbered) return place < QUARTERS;
-  for (uint8_t zone = 0; zone < BY_NUMBER_ZONES; zone++) {
-    uint8_t blinks = (uint8_t)(2u * (zone + 1u));
-    if (!(now.zones & (1u << zone))) continue;
-    if (place < blinks) return (place & 1u) == 0;
-    if (place < blinks + 4u) return false;
-    place = (uint8_t)(place - (blinks + 4u));
-  }
-  return false;
-}
-
-/* The four quarters from place `place` of the visits' pattern; `once`: not repeated. */
-static uint8_t visit_quarters(uint8_t place, bool once) {
+/* The four quarters from place `place` of the visits' pattern. */
+APART static uint8_t quarters(uint8_t place) {
   uint8_t bits = 0;
-  for (uint8_t quarter = 0; quarter < QUARTERS; quarter++) {
-    if (place < now.length && pattern_lit(place)) bits = (uint8_t)(bits | (1u << quarter));
-    place++;
-    if (!once && place >= now.length) place = 0;
+  for (uint8_t left = QUARTERS; left > 0; left--) {
+    bits = (uint8_t)(bits >> 1);
+    if (lit(place)) bits |= 1u << (QUARTERS - 1u);
+    if (++place == now.length) place = 0;
   }
   return bits;
 }
 
-static uint8_t resting_light(void) {
-  if (!clock_known()) return 0x3;
-  return running_slot == NO_SLOT ? 0xF : 0;
+/* Goes on to the last second's place; from its number only where seconds were passed over. */
+static void find_place(void) {
+  uint8_t at = (uint8_t)last_second();
+  uint8_t place = (uint8_t)(now.place + QUARTERS);
+  if (now.length < QUARTERS || at != (uint8_t)(now.at + 1u)) {
+    place = (uint8_t)((uint8_t)(last_second() % now.length) * QUARTERS % now.length);
+  } else if (place >= now.length) {
+    place = (uint8_t)(place - now.length);
+  }
+  now.place = place;
+  now.at = at;
 }
 
-/* Works out everything for the last processed second. */
-static void find_mode(uint16_t zones, bool room) {
+/* Works it out; `of_hour`: where in the hour of UTC, whose quarters are the wall clock's, the minute began. */
+APART static void find(uint16_t of_hour) {
   uint16_t at = running.section[TABLE_SECTION_PULSE - 1];
-  now.how = running_slot == NO_SLOT || at == 0 ? 0 : table_u8(at);
-  now.zones = zones;
-  now.slot = running_slot;
-  now.room = room;
-  now.mode = RESTING;
-  now.second = (uint8_t)(last_second() % 60u);
-  if (!clock_known() || now.how == 0 || (zones == 0 && !room)) return;
-  uint16_t minute = table_minute_of_day(&running, last_second());
-  bool hours = visiting_hours(minute);
-  if (room) now.mode = ROOM;
-  now.sounds = hours && last_second() / 60u % 60u == 0;
-  if (zones == 0 || !hours) return;
-  now.mode = VISITS;
-  now.sounds = minute % 15u == 0 || visits_due_now();
-  now.numbered = visit_zones() <= BY_NUMBER_ZONES;
-  now.length = now.numbered ? pattern_length(zones) : PLAIN_PERIOD;
-  now.place = (uint8_t)(last_second() * QUARTERS % now.length);
-}
-
-static void next_second(void) {
-  now.second++;
-  now.place = (uint8_t)(now.place + QUARTERS);
-  if (now.place >= now.length) now.place = (uint8_t)(now.place - now.length);
-}
-
-void pulse_second(void) {
-  bool room = FAULT_IS_PRESENT(LOG_FAULT_ROOM_OUTSIDE);
   uint16_t zones = visits_pulsing();
-  bool same = now.next == last_second() && now.second < 59 && now.zones == zones && now.room == room &&
-              now.slot == running_slot && clock_known();
-  if (same) {
-    next_second();
-  } else {
-    find_mode(zones, room);
+  now.how = 0;
+  now.length = 0;
+  now.at = (uint8_t)last_second(); /* the place is to be found anew */
+  if (at == 0) return;
+  now.how = table_u8(at);
+  bool hours = visiting_hours(table_minute_of_day(&running, last_second())) != OUTSIDE_HOURS;
+  now.room_sound = hours && of_hour == 0;
+  if (!hours || zones == 0) return;
+  now.sound = of_hour % 900u == 0 || visits_due_now();
+  now.length = PLAIN_PERIOD;
+  now.zones = (uint8_t)zones;
+  if (table_u8(running.section[TABLE_SECTION_VISITS - 1]) > BY_NUMBER_ZONES) now.zones = 0;
+  uint8_t blinks = 2;
+  for (uint8_t left = now.zones; left != 0; left = (uint8_t)(left >> 1)) {
+    if (left & 1u) now.length = (uint8_t)(now.length + (blinks + PAUSE));
+    blinks = (uint8_t)(blinks + 2u);
   }
-  now.next = last_second() + 1u;
-  bool light = (now.how & FLAG_LIGHT) != 0;
-  bool sound = (now.how & FLAG_SOUND) != 0 && now.sounds;
-  if (now.mode == VISITS) {
-    hal_signals(light ? visit_quarters(now.place, false) : 0,
-                sound ? visit_quarters((uint8_t)(now.second * QUARTERS), true) : 0);
-  } else if (now.mode == ROOM) {
-    hal_signals(light && (last_second() & 1u) == 0 ? 1 : 0, sound && now.second == 0 ? 1 : 0);
-  } else {
-    hal_signals(resting_light(), 0);
+}
+
+void pulse_second(uint8_t second) {
+  uint8_t light = 0;
+  uint8_t sound = 0;
+  if (!clock_known()) {
+    light = 0x3;
+  } else if (running_slot == NO_SLOT) {
+    light = 0xF;
+  } else if (FAULT_IS_PRESENT(LOG_FAULT_ROOM_OUTSIDE) || visits_pulsing() != 0) {
+    if (visits_news) find((uint16_t)((uint16_t)(last_second() % 3600u) - second));
+    visits_news = false;
+    if (now.length != 0) {
+      uint8_t place = (uint8_t)(second * QUARTERS);
+      find_place();
+      light = quarters(now.place);
+      /* The last places are dark: none follows the pattern's end. */
+      if (now.sound && place + QUARTERS <= now.length) sound = quarters(place);
+    } else if (FAULT_IS_PRESENT(LOG_FAULT_ROOM_OUTSIDE)) {
+      light = (second & 1u) == 0;
+      if (second == 0) sound = now.room_sound;
+    }
+    if (!(now.how & FLAG_LIGHT)) light = 0;
+    if (!(now.how & FLAG_SOUND)) sound = 0;
   }
+  hal_signals(light, sound);
 }

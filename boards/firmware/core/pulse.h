@@ -7,7 +7,9 @@
 #ifndef PULSE_H
 #define PULSE_H
 
-/* Hands the four quarters of the last processed second to the hardware. */
-void pulse_second(void);
+#include <stdint.h>
+
+/* Hands the four quarters of the last processed second, `second` of its minute, to the hardware. */
+void pulse_second(uint8_t second);
 
 #endif

@@ -9,15 +9,16 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+#define ROOM_NONE (-128)
+
 /* Reads the probe at a whole minute. */
-void room_minute(bool day_open);
+void room_minute(void);
 /* The last reading into *sixteenths; false: none. */
 bool room_last(int16_t *sixteenths);
 /* The last reading lay outside the band. */
 bool room_outside(void);
-/* Starts the day's figures afresh. */
-void room_clear_day(void);
-/* Half degrees of the day's least, mean and greatest; -128 each without a reading. */
-void room_day(int8_t *least, int8_t *mean, int8_t *greatest);
+struct kept_day;
+/* The day's mean in half degrees; ROOM_NONE without a reading. */
+int8_t room_mean(const struct kept_day *day);
 
 #endif

@@ -2,8 +2,8 @@
  * state.h: what the controller knows. `kept` and `beat` lie in memory that a
  * reset does not clear; everything else is found again at each start.
  *
- * Always holds: `kept` and `beat` are trusted only while their CRC-16 is right
- * and only after a reset that kept power.
+ * Always holds: both are trusted only after a reset that kept power, and only
+ * while `kept` has its right CRC-16 and `beat` its second's complement.
  */
 #ifndef STATE_H
 #define STATE_H
@@ -13,64 +13,84 @@
 
 #include "table.h"
 
+/* A function that takes an address as it comes: else the compiler puts the one it
+ * is called with back into every access, at twice the bytes. */
+#ifdef __AVR__
+#define BY_ADDRESS __attribute__((noinline, noclone))
+#else
+#define BY_ADDRESS
+#endif
+
 #define OUTPUTS 8
 #define FAULTS 16
+#define ON_UNIT 360u /* seconds: time on is logged in these */
 #define NO_SLOT 0xFFu
 #define OUTAGE_REGISTER_UNKNOWN 0xFFFFu
 
 /* Written each second. */
 struct beat {
   uint32_t second; /* last processed */
-  uint16_t crc;
+  uint32_t complement;
 };
 
 /* One output's part of it. */
 struct kept_output {
-  uint32_t hand_begin;
-  uint32_t hand_end; /* 0: no hand overlay */
-  uint32_t changed;  /* seconds processed at the last switching */
-  uint32_t on_seconds;
+  uint32_t changed; /* seconds processed at the last switching */
+  uint16_t on_rest; /* seconds of the unit of time on that has begun */
+  uint16_t hand_left; /* seconds of hand switching still to come; 0: none */
+  uint8_t hand_wait;  /* of these, seconds before it shows */
   uint8_t hand_level;
   uint8_t level; /* beneath the wait after a start */
-  uint8_t traced;
+  uint8_t traced; /* what table and overlays asked for at the last second processed */
+};
+
+/* The civil day that runs. `light` and `proof` are the bodies of the records that
+ * end it, as they lie in the log. */
+struct kept_day {
+  struct {
+    uint16_t number;
+    uint8_t on[OUTPUTS]; /* units of time on */
+  } light;
+  struct {
+    uint16_t number;
+    uint16_t trace; /* CRC-16 so far */
+    int8_t least;   /* half degrees */
+    int8_t mean;
+    int8_t greatest;
+    uint8_t outside[2];
+    uint8_t resets;
+  } proof;
+  bool open;
+  bool partial;
+  bool trace_begun;
+  uint16_t readings;
+  uint32_t sum; /* of the readings, each with 0x8000 added */
 };
 
 /* Written when something changes. */
 struct kept {
   struct kept_output out[OUTPUTS];
-  uint8_t hands;         /* outputs that have a hand overlay */
-  uint8_t hand_released; /* outputs whose end is logged already */
+  uint8_t hand_released; /* outputs whose end is logged already, where any is to come */
   uint16_t hand_minutes;
-  uint32_t work_begin; /* output n is covered from begin + n to end + n, n from 0 */
-  uint32_t work_end;   /* equal: no work light */
-  bool work_open;      /* its end is not logged yet */
+  uint16_t work_left; /* seconds of work light still to come; 0: none */
+  uint8_t work_lit;   /* bit n: work light n seconds ago, so output n is lit now */
 
   uint32_t count_shift;      /* seconds processed since power-on, less beat.second */
   uint8_t held;              /* outputs that reached the longest-on limit */
   uint8_t shown;             /* outputs whose pin is on */
 
   uint8_t trial_slot; /* NO_SLOT: no trial */
-  uint32_t trial_end;
+  uint8_t trial_left; /* seconds to be processed until it ends */
   uint16_t upload_session; /* the last one given */
 
   uint16_t fault_present;
   uint16_t fault_unlogged; /* present, entered within the quiet hour */
-  uint32_t fault_left[FAULTS]; /* second of the last logged leaving; 0: never */
+  uint32_t fault_changed[FAULTS]; /* second of the last entering or leaving worth a record; 0: never */
 
-  bool day_open;
-  bool day_partial;
-  bool trace_begun;
-  uint16_t day;
-  uint16_t trace; /* CRC-16 so far */
-  uint32_t on_counted; /* on-times are counted up to before this second */
-  int16_t room_min;
-  int16_t room_max;
-  int32_t room_sum;
-  uint16_t room_count;
-  uint16_t room_outside;
+  struct kept_day day;
+  uint16_t on_counted;  /* low half of the second up to before which on-times are counted */
   uint8_t room_run;     /* minutes outside in a row */
   uint8_t room_silence; /* failures in a row */
-  uint8_t day_resets;
 
   uint32_t visits_checked;
   uint16_t resets;
@@ -88,8 +108,6 @@ static inline uint32_t seconds_processed(void) { return beat.second + kept.count
 
 /* Set when `kept` changed; sealed before the controller rests. */
 extern bool kept_dirty;
-/* Set when `beat` changed. */
-extern bool beat_dirty;
 
 /* The table that runs and its slot. */
 extern struct table running;

@@ -3,199 +3,215 @@
  * what the format's document allows; reads nothing before length and CRC hold.
  */
 #include "../generated/contract.h"
+#include "apart.h"
+#include "civil.h"
+#include "crc.h"
 #include "table.h"
 
-/* A section's body being read; `bad` once anything breaks the format. */
-struct reader {
-  uint16_t at;
-  uint16_t end;
-  bool bad;
-};
+/* Where table_at is once anything breaks the format: beyond every end. */
+#define WRONG 0xFFFFu
 
-static uint8_t take8(struct reader *reader) {
-  if (reader->at >= reader->end) {
-    reader->bad = true;
-    return 0;
+/* One past the section body being read. */
+static uint16_t body_end;
+
+APART static void wrong(void) { table_at = WRONG; }
+
+APART static bool more(void) { return table_at < body_end; }
+
+static uint8_t take8(void) {
+  if (more()) return table_next8();
+  wrong();
+  return 0;
+}
+
+static uint16_t take16(void) {
+  uint8_t low = take8();
+  return (uint16_t)(low | (take8() << 8));
+}
+
+/* A byte that is not 0. */
+static uint8_t take_some(void) {
+  uint8_t value = take8();
+  if (value == 0) wrong();
+  return value;
+}
+
+/* A word that begins with a minute of the day; its upper byte. */
+static uint8_t take_timed(void) {
+  uint16_t word = take16();
+  if ((word & 0x7FFu) >= CIVIL_DAY_MINUTES) wrong();
+  return (uint8_t)(word >> 8);
+}
+
+static void check_offsets(void) {
+  /* Of the minute before: its upper 16 bits and its lowest byte. */
+  uint16_t high = 0;
+  int16_t low = -1;
+  take8();
+  while (more()) {
+    uint8_t next_low = take8();
+    uint16_t next_high = take16();
+    if (next_high < high || (next_high == high && next_low <= low)) wrong();
+    high = next_high;
+    low = next_low;
+    take8();
   }
-  return table_u8(reader->at++);
 }
 
-static uint16_t take16(struct reader *reader) {
-  uint8_t low = take8(reader);
-  return (uint16_t)(low | (take8(reader) << 8));
-}
-
-static void must(struct reader *reader, bool condition) {
-  if (!condition) reader->bad = true;
-}
-
-static bool more(const struct reader *reader) { return !reader->bad && reader->at < reader->end; }
-
-static void check_offsets(struct reader *reader) {
-  int32_t previous = -1;
-  take8(reader);
-  while (more(reader)) {
-    int32_t minute = take16(reader);
-    minute |= (int32_t)take8(reader) << 16;
-    must(reader, minute > previous);
-    previous = minute;
-    take8(reader);
-  }
-}
-
-static void check_pattern(struct reader *reader) {
-  uint16_t head = take16(reader);
-  uint16_t total = 0;
-  for (uint8_t left = (uint8_t)(((head >> 11) & 15u) + 1u); left > 0 && !reader->bad; left--) {
-    uint16_t segment = take16(reader);
-    must(reader, (segment & 0x7FFu) >= 1 && (segment >> 11) <= 16);
-    total = (uint16_t)(total + (segment & 0x7FFu));
-    must(reader, total <= 1440);
-  }
-  must(reader, (head & 0x7FFu) < 1440);
-}
-
-static uint8_t check_patterns(struct reader *reader) {
+static uint8_t check_patterns(void) {
   uint8_t count = 0;
-  while (more(reader)) {
-    check_pattern(reader);
-    must(reader, ++count <= TABLE_MAX_PATTERNS);
+  for (; more(); count++) {
+    uint16_t total = 0;
+    uint8_t left = (uint8_t)(((take_timed() >> 3) & 15u) + 1u);
+    do {
+      uint16_t segment = take16();
+      uint16_t length = segment & 0x7FFu;
+      if (length == 0 || segment >= (17u << 11)) wrong();
+      total = (uint16_t)(total + length);
+    } while (--left != 0);
+    if (total > CIVIL_DAY_MINUTES) wrong();
   }
+  if (count > TABLE_MAX_PATTERNS) wrong();
   return count;
 }
 
-static bool pattern_known(uint8_t pattern, uint8_t count) { return pattern == TABLE_DARK || pattern < count; }
-
-/* Checks one run; true when it ends its track. */
-static bool check_run(struct reader *reader, uint8_t patterns) {
-  uint8_t head = take8(reader);
-  uint8_t low = head & 0x3Fu;
-  must(reader, take8(reader) >= 1);
-  if (!(head & 0x40u)) {
-    must(reader, pattern_known(low, patterns));
-  } else {
-    must(reader, take8(reader) >= 1 && low >= 2 && low <= 62);
-    for (; low > 0 && !reader->bad; low--) must(reader, pattern_known(take8(reader), patterns));
-  }
-  return (head & 0x80u) != 0;
-}
-
-static uint16_t check_tracks(struct reader *reader, uint8_t patterns) {
-  uint16_t count = 0;
-  bool ended = true;
-  while (more(reader)) {
-    ended = check_run(reader, patterns);
-    if (ended) count++;
-  }
-  must(reader, ended);
-  return count;
-}
-
-static void check_bindings(struct reader *reader, uint16_t tracks) {
-  while (more(reader)) {
-    must(reader, take8(reader) != 0);
-    must(reader, take8(reader) < tracks);
-    if (take16(reader) & 0x8000u) take8(reader);
-  }
-}
-
-static void check_entry(struct reader *reader) {
-  uint16_t head = take16(reader);
-  uint8_t kind = (head >> 11) & 7u;
-  uint8_t form = (uint8_t)(head >> 14);
-  must(reader, (head & 0x7FFu) < 1440 && kind <= VISIT_KIND_HARVEST);
-  must(reader, (form == 3) == (kind == VISIT_KIND_HARVEST));
-  take8(reader);
-  if (form == 2) return;
-  uint8_t second = take8(reader);
-  must(reader, second >= 1 && (form != 1 || second < 128));
-  if (form != 3) must(reader, take8(reader) >= 1);
-}
-
-static void check_visits(struct reader *reader) {
-  uint8_t zones = take8(reader);
-  must(reader, zones >= 1 && zones <= TABLE_MAX_ZONES);
-  while (more(reader)) {
-    uint8_t head = take8(reader);
-    for (uint8_t left = (uint8_t)((head >> 4) + 1u); left > 0; left--) check_entry(reader);
-    for (uint8_t left = (uint8_t)((head & 15u) + 1u); left > 0; left--) {
-      take16(reader);
-      uint16_t mask = zones > 8 ? take16(reader) : take8(reader);
-      must(reader, mask != 0 && mask < (uint32_t)1 << zones);
+static uint8_t check_tracks(uint8_t patterns) {
+  uint8_t count = 0;
+  uint8_t head = 0;
+  while (more()) {
+    head = take8();
+    uint8_t side = head & 0x3Fu;
+    uint8_t left = 0;
+    take_some();
+    if (head & 0x40u) {
+      if (side < 2 || side == 63) wrong();
+      take_some();
+      left = side;
+      side = TABLE_DARK;
     }
+    for (;; left--) {
+      if (side != TABLE_DARK && side >= patterns) wrong();
+      if (left == 0) break;
+      side = take8();
+    }
+    if (head & 0x80u) count++;
+  }
+  if (!(head & 0x80u)) wrong();
+  return count;
+}
+
+static void check_bindings(uint8_t tracks) {
+  while (more()) {
+    take_some();
+    if (take8() >= tracks) wrong();
+    if (take16() & 0x8000u) take8();
   }
 }
 
-static void check_pulse(struct reader *reader) {
-  uint16_t previous = 0;
-  must(reader, take8(reader) < 4);
-  while (more(reader)) {
-    uint16_t from = take16(reader);
-    uint16_t until = take16(reader);
-    must(reader, from >= previous && until > from && until <= 1440);
-    previous = until;
+static void check_entry(void) {
+  uint8_t head = take_timed();
+  uint8_t form = head & 0xC0u;
+  uint8_t kind = head & 0x38u;
+  take8();
+  if (form == 0xC0u ? kind != VISIT_KIND_HARVEST << 3 : kind >= VISIT_KIND_HARVEST << 3) wrong();
+  if (form == 0x80u) return;
+  uint8_t second = take_some();
+  if (form == 0xC0u) return;
+  if (form == 0x40u && second >= 128) wrong();
+  take_some();
+}
+
+static void check_visits(void) {
+  uint8_t count = take_some();
+  uint16_t all = 0xFFFFu; /* zones */
+  if (count > 16) wrong();
+  for (uint8_t zone = count; zone < 16; zone++) all >>= 1;
+  while (more()) {
+    uint8_t head = take8();
+    uint8_t left = (uint8_t)((head >> 4) + 1u);
+    do check_entry();
+    while (--left != 0);
+    left = (uint8_t)((head & 15u) + 1u);
+    do {
+      take16();
+      uint16_t zones = take8();
+      if (count > 8) zones |= (uint16_t)(take8() << 8);
+      if ((uint16_t)(zones - 1u) >= all) wrong();
+    } while (--left != 0);
   }
 }
 
-struct counts {
+static void check_pulse(void) {
+  uint16_t least = 0;
+  if (take8() >= 4) wrong();
+  while (more()) {
+    uint16_t from = take16();
+    if (from < least) wrong();
+    least = take16();
+    if (least <= from || least > CIVIL_DAY_MINUTES) wrong();
+  }
+}
+
+/* What later sections ask of earlier ones. */
+static struct {
   uint8_t patterns;
-  uint16_t tracks;
-};
+  uint8_t tracks;
+} counts;
 
-static void check_section(uint8_t tag, struct reader *body, struct counts *counts) {
+APART static void check_body(uint8_t tag) {
   switch (tag) {
-    case TABLE_SECTION_OFFSETS: check_offsets(body); return;
-    case TABLE_SECTION_PATTERNS: counts->patterns = check_patterns(body); return;
-    case TABLE_SECTION_TRACKS: counts->tracks = check_tracks(body, counts->patterns); return;
-    case TABLE_SECTION_BINDINGS: check_bindings(body, counts->tracks); return;
-    case TABLE_SECTION_VISITS: check_visits(body); return;
-    case TABLE_SECTION_PULSE: check_pulse(body); return;
-    default:
-      take16(body);
-      take16(body);
+    case TABLE_SECTION_OFFSETS: check_offsets(); return;
+    case TABLE_SECTION_PATTERNS: counts.patterns = check_patterns(); return;
+    case TABLE_SECTION_TRACKS: counts.tracks = check_tracks(counts.patterns); return;
+    case TABLE_SECTION_BINDINGS: check_bindings(counts.tracks); return;
+    case TABLE_SECTION_VISITS: check_visits(); return;
+    case TABLE_SECTION_PULSE: check_pulse(); return;
+    default: /* limits, room */
+      take16();
+      take16();
   }
 }
 
 static bool open_sections(struct table *table, uint16_t end) {
-  struct reader frame = {(uint16_t)(table->at + TABLE_HEADER_BYTES), end, false};
-  struct counts counts = {0, 0};
   uint8_t previous = 0;
-  while (more(&frame)) {
-    uint16_t head = take16(&frame);
+  counts.patterns = counts.tracks = 0;
+  while (table_at < end) {
+    uint16_t head = table_next16();
     uint8_t tag = (uint8_t)(head >> 12);
-    uint16_t length = head & 0xFFFu;
-    if (frame.bad || tag <= previous || tag > TABLE_SECTIONS || length == 0) return false;
-    if (length > frame.end - frame.at) return false;
-    struct reader body = {frame.at, (uint16_t)(frame.at + length), false};
-    check_section(tag, &body, &counts);
-    if (body.bad || body.at != body.end) return false;
-    table->section[tag - 1] = frame.at;
-    table->end[tag - 1] = body.end;
-    frame.at = body.end;
+    body_end = (uint16_t)(table_at + (head & 0xFFFu));
+    if (tag <= previous || tag > TABLE_SECTIONS || !more() || body_end > end) return false;
+    table->section[tag - 1] = table_at;
+    check_body(tag);
+    if (table_at != body_end) return false;
     previous = tag;
   }
-  return !frame.bad;
+  return true;
 }
 
 void table_close(struct table *table) {
+  table_forget();
   table->at = TABLE_NONE;
   table->base_day = 0;
-  for (uint8_t section = 0; section < TABLE_SECTIONS; section++) {
-    table->section[section] = 0;
-    table->end[section] = 0;
-  }
+  for (uint8_t section = 0; section < TABLE_SECTIONS; section++) table->section[section] = 0;
+}
+
+static bool opens(struct table *table, uint16_t at, uint16_t length) {
+  uint16_t end = (uint16_t)(at + length - TABLE_CRC_BYTES);
+  uint32_t crc = 0xFFFFFFFFu;
+  if (length < TABLE_HEADER_BYTES + TABLE_CRC_BYTES || length > TABLE_MAX_BYTES) return false;
+  table_at = at;
+  if (table_next16() != 0x574Cu || table_next8() != TABLE_VERSION || table_next16() != length) return false;
+  table->at = at;
+  table->base_day = table_next16();
+  for (table_at = at; table_at < end;) crc = crc32_step(crc, table_next8());
+  if (~crc != table_next32()) return false;
+  table_at = (uint16_t)(at + TABLE_HEADER_BYTES);
+  return open_sections(table, end);
 }
 
 bool table_open(struct table *table, uint16_t at, uint16_t length) {
   table_close(table);
-  if (length < TABLE_HEADER_BYTES + TABLE_CRC_BYTES || length > TABLE_MAX_BYTES) return false;
-  if (table_u8(at) != 0x4Cu || table_u8((uint16_t)(at + 1u)) != 0x57u) return false;
-  if (table_u8((uint16_t)(at + 2u)) != TABLE_VERSION || table_u16((uint16_t)(at + 3u)) != length) return false;
-  table->at = at;
-  if (!table_sound(table) || !open_sections(table, (uint16_t)(at + length - TABLE_CRC_BYTES))) {
-    table_close(table);
-    return false;
-  }
-  table->base_day = table_u16((uint16_t)(at + 5u));
-  return true;
+  if (opens(table, at, length)) return true;
+  table_close(table);
+  return false;
 }

@@ -1,6 +1,7 @@
 #include "trial.h"
 
 #include "../generated/contract.h"
+#include "apart.h"
 #include "day.h"
 #include "faults.h"
 #include "log.h"
@@ -13,57 +14,48 @@
 #define BY_REQUEST 0x80u
 #define BY_RESTART 0x40u
 
-static uint8_t damaged;  /* slots that are sealed but hold no table */
-static uint8_t given_up; /* slot reverted at the start; NO_SLOT: none */
+static uint8_t damaged; /* slots that are sealed but hold no table */
 
-bool trial_running(void) { return kept.trial_slot != NO_SLOT; }
+APART bool trial_running(void) { return kept.trial_slot != NO_SLOT; }
 uint8_t trial_free_slot(void) { return running_slot == 0 ? 1 : 0; }
 
-static void write_table_event(uint8_t type, const struct table *table, uint8_t slot, uint8_t flags) {
-  struct record record;
-  record_event(&record, type);
-  record_u32(&record, table_crc(table));
-  record_u8(&record, slot_sequence(slot));
-  record_u8(&record, (uint8_t)(slot | flags));
-  record_write(&record);
+/* About the table that is open in `running`, which lies in `slot`. */
+static void write_table_event(uint8_t type, uint8_t slot, uint8_t flags) {
+  uint32_t crc = table_crc(&running);
+  log_event(type, (uint16_t)crc, (uint16_t)(crc >> 16), (uint16_t)(slot_sequence(slot) | ((slot | flags) << 8)));
 }
 
-static void run_confirmed(void) {
-  running_slot = storage_choose(&running, &damaged);
-}
+static void run_confirmed(void) { running_slot = storage_choose(&running, &damaged); }
 
 void trial_start(bool keep_trial) {
-  running_slot = storage_choose(&running, &damaged);
-  given_up = NO_SLOT;
+  run_confirmed();
   if (!keep_trial) kept.trial_slot = NO_SLOT;
-  if (trial_running() && slot_open(kept.trial_slot, &running)) {
+  if (slot_open(kept.trial_slot, &running)) {
     running_slot = kept.trial_slot;
   } else {
     kept.trial_slot = NO_SLOT;
     run_confirmed();
   }
-  for (uint8_t slot = 0; slot < STORE_SLOT_COUNT; slot++) {
-    struct table table;
-    if (slot != running_slot && !slot_confirmed(slot) && slot_open(slot, &table)) given_up = slot;
-  }
   kept_dirty = true;
 }
 
-/* Logs that the table in `slot` was given up, and clears its seal. */
+/* Logs that the table in `slot`, open in `running`, is given up, and clears its seal. */
 static void revert(uint8_t slot, uint8_t flags) {
-  struct table table;
-  if (slot_open(slot, &table)) write_table_event(LOG_RECORD_TYPE_REVERTED, &table, slot, flags);
-  storage_begin(JOB_GIVE_UP, slot);
+  write_table_event(LOG_RECORD_TYPE_REVERTED, slot, flags);
+  storage_clear(slot);
 }
 
 void trial_log_start(void) {
   if (trial_running() && slot_confirmed(kept.trial_slot)) trial_confirm();
-  if (given_up != NO_SLOT) revert(given_up, BY_RESTART);
+  for (uint8_t slot = 0; slot < STORE_SLOT_COUNT; slot++) {
+    if (slot != running_slot && !slot_confirmed(slot) && slot_open(slot, &running)) revert(slot, BY_RESTART);
+  }
+  slot_open(running_slot, &running);
 }
 
 void trial_tell_faults(void) {
   fault_set(LOG_FAULT_NO_TABLE, running_slot == NO_SLOT, 0);
-  fault_set(LOG_FAULT_SLOT_DAMAGED, damaged != 0, (damaged & 1u) ? 0 : 1);
+  fault_set(LOG_FAULT_SLOT_DAMAGED, damaged != 0, damaged == 2);
 }
 
 /* Another table runs from now on. */
@@ -75,48 +67,43 @@ static void changed(void) {
   kept_dirty = true;
 }
 
-void trial_cleared(uint8_t slot) {
-  damaged = (uint8_t)(damaged & ~(1u << slot));
+void trial_cleared(void) {
+  damaged = (uint8_t)(damaged & (running_slot == 0 ? 1u : 2u));
   trial_tell_faults();
 }
 
-void trial_commit(uint8_t slot) {
+void trial_commit(void) {
+  uint8_t slot = trial_free_slot();
   kept.trial_slot = slot;
-  kept.trial_end = last_second() + TRIAL_SECONDS;
+  kept.trial_left = TRIAL_SECONDS;
   slot_open(slot, &running);
   running_slot = slot;
-  write_table_event(LOG_RECORD_TYPE_COMMITTED, &running, slot, 0);
+  write_table_event(LOG_RECORD_TYPE_COMMITTED, slot, 0);
   changed();
 }
 
 void trial_confirm(void) {
   kept.trial_slot = NO_SLOT;
   kept_dirty = true;
-  write_table_event(LOG_RECORD_TYPE_CONFIRMED, &running, running_slot, 0);
+  write_table_event(LOG_RECORD_TYPE_CONFIRMED, running_slot, 0);
 }
 
 static void end_with(uint8_t flags) {
-  uint8_t slot = kept.trial_slot;
   kept.trial_slot = NO_SLOT;
-  revert(slot, flags);
+  revert(running_slot, flags);
   run_confirmed();
   changed();
 }
 
 void trial_end(void) {
-  if (!trial_running() || kept.trial_end > last_second() || !storage_idle()) return;
-  end_with(0);
+  if (!trial_running()) return;
+  kept_dirty = true;
+  if (kept.trial_left > 0) kept.trial_left--;
+  if (kept.trial_left == 0 && storage_idle()) end_with(0);
 }
 
-bool trial_give_up(void) {
-  if (!storage_idle()) return false;
-  end_with(BY_REQUEST);
-  return true;
-}
+void trial_give_up(void) { end_with(BY_REQUEST); }
 
-void trial_shift(uint32_t step) { kept.trial_end += step; }
+void trial_repeat(void) { kept.trial_left++; }
 
-uint16_t trial_left(void) {
-  if (!trial_running() || kept.trial_end <= last_second()) return 0;
-  return (uint16_t)(kept.trial_end - last_second());
-}
+uint8_t trial_left(void) { return trial_running() ? kept.trial_left : 0; }

@@ -18,20 +18,21 @@ void trial_log_start(void);
 void trial_tell_faults(void);
 
 bool trial_running(void);
-/* The slot an upload goes to. */
+/* The slot an upload goes to: the one that does not run. */
 uint8_t trial_free_slot(void);
-/* The seal of `slot` was cleared. */
-void trial_cleared(uint8_t slot);
-/* The upload in `slot` is sealed: its table runs for 120 s. */
-void trial_commit(uint8_t slot);
+/* The seal of the free slot was cleared. */
+void trial_cleared(void);
+/* The upload in the free slot is sealed: its table runs for 120 s. */
+void trial_commit(void);
 /* The confirm mark is written. */
 void trial_confirm(void);
-/* Ends the trial when its time is up; at the second being processed. */
+/* A second more is being processed: ends the trial when its time is up. */
 void trial_end(void);
-/* Gives the trial up on request; false while storage is at work. */
-bool trial_give_up(void);
-/* The trial's end moves with a large step. */
-void trial_shift(uint32_t step);
-uint16_t trial_left(void);
+/* Gives the trial up on request; only while storage is idle. */
+void trial_give_up(void);
+/* The second processed next is the last one again, by another time. */
+void trial_repeat(void);
+/* Seconds left of the trial; 0 without one. */
+uint8_t trial_left(void);
 
 #endif

@@ -1,201 +1,128 @@
 #include "visit_scan.h"
 
 #include "../generated/contract.h"
+#include "apart.h"
 #include "civil.h"
 #include "state.h"
 
 enum { EVERY, WEEKDAYS, ONCE, OPEN };
 
-#define HALF_DAY ((uint32_t)43200u)
+#define ALL_DAYS 0x7Fu
+#define HALF_WEEK 302400u /* seconds */
 
-uint8_t visit_zones(void) {
-  uint16_t at = running.section[TABLE_SECTION_VISITS - 1];
-  return running_slot == NO_SLOT || at == 0 ? 0 : table_u8(at);
-}
-
-static uint16_t section_end(void) { return running.end[TABLE_SECTION_VISITS - 1]; }
-
-static uint8_t entry_form(uint16_t entry) { return (uint8_t)(table_u8((uint16_t)(entry + 1u)) >> 6); }
-
-static uint8_t entry_bytes(uint16_t entry) {
-  uint8_t form = entry_form(entry);
-  return form == ONCE ? 3 : form == OPEN ? 4 : 5;
-}
-
-static uint8_t binding_bytes(const struct visit_scan *scan) { return scan->wide ? 4 : 3; }
-
-static uint16_t skip_entries(uint16_t at, uint8_t count) {
-  for (; count > 0; count--) at = (uint16_t)(at + entry_bytes(at));
-  return at;
-}
-
-static uint8_t group_entries(uint16_t group) { return (uint8_t)((table_u8(group) >> 4) + 1u); }
-
-static uint16_t first_binding(const struct visit_scan *scan) {
-  return skip_entries((uint16_t)(scan->group + 1u), group_entries(scan->group));
-}
-
-/* Puts the walker before the first binding of the entry it is at. */
-static void enter_entry(struct visit_scan *scan) {
-  scan->binding = first_binding(scan);
-  scan->bindings_left = (uint8_t)((table_u8(scan->group) & 15u) + 1u);
-  scan->day = 0;
-}
-
-static bool enter_group(struct visit_scan *scan) {
-  if (scan->next_group >= section_end()) return false;
-  scan->group = scan->next_group;
-  scan->entry = (uint16_t)(scan->group + 1u);
-  scan->entries_left = group_entries(scan->group);
-  enter_entry(scan);
-  scan->next_group = (uint16_t)(scan->binding + (uint16_t)(scan->bindings_left * binding_bytes(scan)));
-  return true;
-}
-
-void visit_scan_start(struct visit_scan *scan, uint16_t from_day, uint16_t to_day) {
-  uint8_t zones = visit_zones();
-  scan->from_day = from_day;
-  scan->to_day = to_day;
-  scan->wide = zones > 8;
-  scan->entries_left = 0;
-  scan->bindings_left = 0;
-  scan->next_group = zones == 0 ? section_end() : (uint16_t)(running.section[TABLE_SECTION_VISITS - 1] + 1u);
-}
-
-static bool next_binding(struct visit_scan *scan) {
-  scan->day = 0;
-  if (scan->bindings_left > 1) {
-    scan->bindings_left--;
-    scan->binding = (uint16_t)(scan->binding + binding_bytes(scan));
-    return true;
+uint16_t visiting_hours(uint16_t minute) {
+  uint16_t section = running.section[TABLE_SECTION_PULSE - 1];
+  uint16_t end = table_end(section);
+  for (uint16_t at = (uint16_t)(section + 1u); at < end; at = (uint16_t)(at + 4u)) {
+    uint16_t from = table_u16(at);
+    uint16_t until = table_next16();
+    if (minute < until) return minute >= from ? until : OUTSIDE_HOURS;
   }
-  if (scan->entries_left > 1) {
-    scan->entries_left--;
-    scan->entry = (uint16_t)(scan->entry + entry_bytes(scan->entry));
-    enter_entry(scan);
-    return true;
+  return OUTSIDE_HOURS;
+}
+
+APART static uint16_t next_entry(uint16_t entry) {
+  uint8_t form = table_u8((uint16_t)(entry + 1u)) >> 6;
+  return (uint16_t)(entry + (form < ONCE ? 5u : form + 1u));
+}
+
+/* The newest day whose `minute` has come at `moment`; notes a minute that is still to come. */
+APART static uint16_t day_reached(struct scan *scan, const struct moment *moment, uint16_t minute) {
+  if (moment->minute >= minute) return moment->day;
+  if (minute < scan->next) scan->next = minute;
+  return (uint16_t)(moment->day - 1u);
+}
+
+/* Half the interval times the weekdays, so that nothing is divided. */
+bool visit_early(const struct scan *scan, uint32_t ahead) {
+  uint32_t weekdays = 0;
+  uint32_t half = 0;
+  for (uint8_t mask = scan->mask; mask != 0; mask = (uint8_t)(mask >> 1)) {
+    if (mask & 1u) weekdays += ahead;
   }
-  return enter_group(scan);
+  for (uint8_t left = scan->every; left > 0; left--) half += HALF_WEEK;
+  return weekdays <= half;
 }
 
-static uint8_t entry_byte(const struct visit_scan *scan, uint8_t at) {
-  return table_u8((uint16_t)(scan->entry + at));
+/* Reads an entry. Every form is a case of one: each so many days, so often, on weekdays of a mask. */
+static void read_entry(struct scan *scan, uint16_t entry) {
+  uint16_t minute = scan->minute;
+  uint16_t head = table_u16(entry);
+  uint8_t form = (uint8_t)(head >> 14);
+  scan->first = table_next8();
+  uint8_t second = table_next8();
+  uint8_t third = table_next8();
+  scan->visit_kind = (head >> 11) & 7u;
+  scan->minute = head & 0x7FFu;
+  scan->every = 1;
+  scan->times = 1;
+  scan->mask = ALL_DAYS;
+  scan->more_days = 0;
+  if (form == OPEN) scan->more_days = (uint8_t)(second - 1u);
+  if (form == EVERY) scan->every = second;
+  if (form == WEEKDAYS) scan->mask = second;
+  if (form < ONCE) scan->times = third;
+  if (scan->minute != minute) scan->until = visiting_hours(scan->minute); /* most are due at one time */
 }
 
-static uint8_t count_bits(uint8_t mask) {
-  uint8_t count = 0;
-  for (; mask != 0; mask = (uint8_t)(mask >> 1)) count = (uint8_t)(count + (mask & 1u));
-  return count;
+/* Finds the days of an entry that count, from the minutes alone; false: none does. */
+static bool find_days(struct scan *scan) {
+  bool missed = scan->question == ASK_MISSED;
+  uint16_t due = day_reached(scan, &scan->now, scan->minute);
+  uint16_t ended = day_reached(scan, &scan->now, scan->until);
+  uint16_t before = day_reached(scan, &scan->before, missed ? scan->until : scan->minute);
+  scan->fresh = before != due;
+  if (missed) {
+    due = ended;
+    ended = before;
+  } else if (scan->question == ASK_COMING) {
+    ended = due;
+    due = (uint16_t)(due + scan->every / 2u + 4u); /* weekdays: half a week */
+  }
+  scan->after_day = ended;
+  scan->to_day = due;
+  return (uint16_t)(due + scan->more_days) > ended;
 }
 
-/* Whether the entry falls due on `day`, whose first possible day is `first`; *again gets the next day worth trying. */
-static bool due_on(const struct visit_scan *scan, uint16_t first, uint16_t day, uint16_t *again) {
-  uint16_t gone = (uint16_t)(day - first);
-  uint8_t second = entry_byte(scan, 3);
-  uint8_t third = entry_byte(scan, 4);
-  *again = (uint16_t)(day + 1u);
-  switch (entry_form(scan->entry)) {
-    case EVERY: {
-      uint16_t times = (uint16_t)(gone / second);
-      uint8_t over = (uint8_t)(gone - times * second);
-      if (over != 0) *again = (uint16_t)(day + second - over);
-      if (times >= third) *again = 0xFFFFu;
-      return over == 0 && times < third;
-    }
-    case WEEKDAYS:
-      if (gone >= third) *again = 0xFFFFu;
-      return gone < third && (second & (1u << civil_weekday(day))) != 0;
-    default:
-      *again = 0xFFFFu;
-      return gone == 0;
+/* The entry's visits of one binding. */
+APART static void pass_binding(struct scan *scan, uint16_t first) {
+  /* A missed window counts by its last day. */
+  uint8_t more = scan->question == ASK_MISSED ? scan->more_days : 0;
+  uint16_t from = (uint16_t)(scan->after_day + 1u - scan->more_days);
+  scan->day = (int16_t)(first - from) > 0 ? first : from;
+  for (; (uint16_t)(scan->day + more) <= scan->to_day; scan->day++) {
+    uint16_t gone = (uint16_t)(scan->day - first);
+    if (gone >= (uint16_t)(scan->every * scan->times)) return;
+    if (scan->every != 1 && gone % scan->every != 0) continue;
+    if (scan->mask != ALL_DAYS && !((uint8_t)(scan->mask >> civil_weekday(scan->day)) & 1u)) continue;
+    visit_found(scan);
   }
 }
 
-/* Seconds of half the entry's interval. */
-static uint32_t half_interval(const struct visit_scan *scan) {
-  switch (entry_form(scan->entry)) {
-    case EVERY: return entry_byte(scan, 3) * HALF_DAY;
-    case WEEKDAYS: return 7u * HALF_DAY / count_bits(entry_byte(scan, 3));
-    case ONCE: return HALF_DAY;
-    default: return 0;
+/* All visits of the entry at `entry` that the question may be about. */
+APART static void pass_entry(struct scan *scan, uint16_t entry) {
+  read_entry(scan, entry);
+  if (!find_days(scan)) return;
+  for (uint16_t at = scan->bindings; at < scan->bindings_end;) {
+    uint16_t first = (uint16_t)(table_u16(at) + running.base_day + scan->first);
+    scan->zones = scan->wide ? table_next16() : table_next8();
+    at = table_at;
+    pass_binding(scan, first);
   }
 }
 
-static void fill(const struct visit_scan *scan, uint16_t day, struct visit *visit) {
-  uint16_t head = table_u16(scan->entry);
-  bool open = entry_form(scan->entry) == OPEN;
-  uint16_t zones_at = (uint16_t)(scan->binding + 2u);
-  visit->kind = (head >> 11) & 7u;
-  visit->minute = head & 0x7FFu;
-  visit->zones = scan->wide ? table_u16(zones_at) : table_u8(zones_at);
-  visit->day = day;
-  visit->last_day = open ? (uint16_t)(day + entry_byte(scan, 3) - 1u) : day;
-  visit->half = half_interval(scan);
-}
-
-/* The next due day of the entry and binding the walker is at; false: no more here. */
-static bool next_here(struct visit_scan *scan, struct visit *visit) {
-  uint16_t first = (uint16_t)(running.base_day + table_u16(scan->binding) + entry_byte(scan, 2));
-  bool open = entry_form(scan->entry) == OPEN;
-  uint16_t day = scan->day;
-  if (day == 0) day = open || first > scan->from_day ? first : scan->from_day;
-  while (day <= scan->to_day) {
-    uint16_t again;
-    bool due = due_on(scan, first, day, &again);
-    scan->day = again;
-    if (due) {
-      fill(scan, day, visit);
-      if (visit->last_day >= scan->from_day) return true;
-    }
-    if (again == 0xFFFFu) return false;
-    day = again;
+void visit_scan(struct scan *scan) {
+  uint16_t end = table_end(running.section[TABLE_SECTION_VISITS - 1]);
+  scan->next = CIVIL_DAY_MINUTES;
+  scan->minute = CIVIL_DAY_MINUTES; /* none */
+  if (end == 0) return;
+  scan->wide = table_next8() > 8;
+  for (uint16_t at = table_at; at < end; at = scan->bindings_end) {
+    uint8_t head = table_u8(at++);
+    uint16_t bindings = at;
+    for (uint8_t left = (uint8_t)((head >> 4) + 1u); left > 0; left--) bindings = next_entry(bindings);
+    scan->bindings = bindings;
+    scan->bindings_end = (uint16_t)(bindings + (uint8_t)(((head & 15u) + 1u) * (scan->wide ? 4u : 3u)));
+    for (; at < bindings; at = next_entry(at)) pass_entry(scan, at);
   }
-  return false;
-}
-
-bool visit_scan_minute(uint16_t minute) {
-  struct visit_scan scan;
-  visit_scan_start(&scan, 0, 0);
-  while (enter_group(&scan)) {
-    for (; scan.entries_left > 0; scan.entries_left--) {
-      if ((table_u16(scan.entry) & 0x7FFu) == minute) return true;
-      scan.entry = (uint16_t)(scan.entry + entry_bytes(scan.entry));
-    }
-  }
-  return false;
-}
-
-bool visit_scan_next(struct visit_scan *scan, struct visit *visit) {
-  if (scan->entries_left == 0 && !enter_group(scan)) return false;
-  for (;;) {
-    if (scan->day != 0xFFFFu && next_here(scan, visit)) return true;
-    if (!next_binding(scan)) return false;
-  }
-}
-
-uint16_t visiting_hours_end(uint16_t minute) {
-  uint16_t at = running.section[TABLE_SECTION_PULSE - 1];
-  if (at == 0) return CIVIL_DAY_MINUTES;
-  for (at++; at < running.end[TABLE_SECTION_PULSE - 1]; at = (uint16_t)(at + 4u)) {
-    uint16_t until = table_u16((uint16_t)(at + 2u));
-    if (minute >= table_u16(at) && minute < until) return until;
-  }
-  return CIVIL_DAY_MINUTES;
-}
-
-bool visiting_hours(uint16_t minute) {
-  uint16_t at = running.section[TABLE_SECTION_PULSE - 1];
-  if (running_slot == NO_SLOT || at == 0) return false;
-  for (at++; at < running.end[TABLE_SECTION_PULSE - 1]; at = (uint16_t)(at + 4u)) {
-    if (minute >= table_u16(at) && minute < table_u16((uint16_t)(at + 2u))) return true;
-  }
-  return false;
-}
-
-uint32_t visit_due(const struct visit *visit) { return table_first_second(&running, visit->day, visit->minute); }
-
-uint32_t visit_end(const struct visit *visit) {
-  uint16_t end = visiting_hours_end(visit->minute);
-  if (end == CIVIL_DAY_MINUTES) return table_first_second(&running, (uint16_t)(visit->last_day + 1u), 0);
-  return table_first_second(&running, visit->last_day, end);
 }

@@ -1,8 +1,9 @@
 /*
- * visit_scan.h: walks the occurrences of visits that the running table holds
- * around a second.
+ * visit_scan.h: walks the visits of the running table around a second.
  *
- * Always holds: no state but the walker's own; days are civil days.
+ * Always holds: a visit is weighed by its day and minute on the wall clock,
+ * against the latest that clock has shown: its instant has come exactly when
+ * that is not earlier.
  */
 #ifndef VISIT_SCAN_H
 #define VISIT_SCAN_H
@@ -10,43 +11,58 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-/* One visit due on one day. */
-struct visit {
-  uint8_t kind;
+#include "table.h"
+
+#define VISIT_KINDS 4
+
+enum question {
+  ASK_MISSED, /* windows that ended after `before` */
+  ASK_OPEN,   /* open: all that is to be shown */
+  ASK_PRESS,  /* open; a harvest only while its reminder is on */
+  ASK_LINK,   /* open */
+  ASK_COMING  /* not due yet, by about half their interval at most */
+};
+
+/* A walk: what is asked, and the visit it is at. */
+struct scan {
+  enum question question;
+  uint8_t kind; /* VISIT_KINDS: all */
+  struct moment now;
+  struct moment before; /* ASK_MISSED: at the previous check; else a minute ago */
+  uint16_t next;        /* the day's next minute at which a visit may become due or a window end */
+
+  bool wide;         /* zone masks have two bytes */
+  uint16_t bindings; /* the group's, as addresses */
+  uint16_t bindings_end;
+
+  /* The entry: due on weekdays of `mask`, every so many days so many times, from its first. */
+  uint8_t visit_kind;
+  uint16_t minute;    /* due */
+  uint16_t until;     /* end of the visiting hours that hold it */
+  uint8_t first;      /* from the binding's start day */
+  uint8_t every;
+  uint8_t times;
+  uint8_t mask;
+  uint8_t more_days;  /* open on so many after its due day */
+  bool fresh;         /* the due minute came after `before` */
+  uint16_t after_day; /* the days that count come after this */
+  uint16_t to_day;    /* and run to this */
+
+  /* The visit. */
   uint16_t zones;
-  uint16_t day;      /* due day */
-  uint16_t last_day; /* the day on which its window ends (the due day, but for a harvest) */
-  uint16_t minute;   /* due minute of the day */
-  uint32_t half;     /* half its interval, seconds; 0 for a harvest */
+  uint16_t day; /* due */
 };
 
-struct visit_scan {
-  uint16_t from_day; /* occurrences whose last day is on or after this */
-  uint16_t to_day;   /* and whose due day is on or before this */
-  uint16_t group;    /* addresses in the table */
-  uint16_t next_group;
-  uint16_t entry;
-  uint16_t binding;
-  uint8_t entries_left;
-  uint8_t bindings_left;
-  uint16_t day; /* next due day to try */
-  bool wide;    /* zone masks have two bytes */
-};
+/* Calls visit_found, which visits.c has, at each visit the question may be about. */
+void visit_scan(struct scan *scan);
+void visit_found(struct scan *scan);
 
-void visit_scan_start(struct visit_scan *scan, uint16_t from_day, uint16_t to_day);
-bool visit_scan_next(struct visit_scan *scan, struct visit *visit);
+/* The visit may be answered `ahead` seconds early: half its interval at most. */
+bool visit_early(const struct scan *scan, uint32_t ahead);
 
-/* True when some entry of the table falls due at `minute` of a day. */
-bool visit_scan_minute(uint16_t minute);
-
-/* Number of zones of the running table, 0 without visits. */
-uint8_t visit_zones(void);
-uint32_t visit_due(const struct visit *visit);
-/* One past the window's last second. */
-uint32_t visit_end(const struct visit *visit);
-/* The end of the visiting hours (minute of the day, or 1440) that hold `minute`. */
-uint16_t visiting_hours_end(uint16_t minute);
-/* True when `minute` of the day lies inside visiting hours. */
-bool visiting_hours(uint16_t minute);
+/* The end of the visiting hours that hold `minute` of the day; OUTSIDE_HOURS, later than
+ * all minutes of a day, if none do. */
+#define OUTSIDE_HOURS 1441u
+uint16_t visiting_hours(uint16_t minute);
 
 #endif

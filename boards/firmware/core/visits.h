@@ -9,15 +9,13 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-#define VISIT_KINDS 4
+#include "visit_scan.h"
 
-/* At a start, when the log answers again, or after another table runs: rebuilds the closed days from the log. */
+/* At a start, or when the log answers again: rebuilds the closed days from the log. */
 void visits_rebuild(void);
-/* Logs the windows that ended since the previous check. */
+/* At a whole minute and a start: logs the windows that ended since the previous check, finds what is open. */
 void visits_check(void);
-/* The same at a whole minute, and finds what is open then. */
-void visits_minute(void);
-/* Finds what is open now; after every answer and another table. */
+/* Finds what is open now; after every answer, another table, a large step. */
 void visits_refresh(void);
 
 /* A short press. */
@@ -33,5 +31,7 @@ uint16_t visits_open(uint8_t kind);
 uint16_t visits_pulsing(void);
 /* One of the pulsing visits became due in this minute. */
 bool visits_due_now(void);
+/* Set at each whole minute and whenever any of this may have changed. */
+extern bool visits_news;
 
 #endif

@@ -67,7 +67,7 @@ bool hal_clock_read(uint8_t reg, uint8_t *bytes, uint8_t count) {
 }
 bool hal_clock_write(uint8_t reg, const uint8_t *bytes, uint8_t count) {
   if (!world.clock_answers) return false;
-  if (reg == 0) (void)civil_from_registers(bytes, &world.second);
+  if (reg == 0) world.second = civil_from_registers(bytes);
   if (reg == 7) memcpy(world.alarm, bytes, count);
   if (reg == 15) world.stopped = world.stopped && (bytes[0] & 0x80) != 0;
   return true;
@@ -80,6 +80,7 @@ bool hal_log_write(uint16_t at, const uint8_t *bytes, uint8_t count) {
   if (world.log_answers) memcpy(world.log + at, bytes, count);
   return world.log_answers;
 }
+bool hal_bus_held(void) { return !world.clock_answers && !world.log_answers; }
 enum hal_tick hal_tick_take(void) {
   enum hal_tick taken = world.tick;
   world.tick = HAL_TICK_NONE;

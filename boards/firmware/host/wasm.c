@@ -22,7 +22,7 @@ DOOR(core_scratch) uint8_t *core_scratch(void) { return scratch; }
 /* Power was lost: memory holds nothing that can be trusted. */
 DOOR(core_forget) void core_forget(void) {
   kept.crc = (uint16_t)~kept.crc;
-  beat.crc = (uint16_t)~beat.crc;
+  beat.complement = beat.second;
 }
 
 /* Where the retained block lies, and its parts' sizes, to be saved and put back. */
@@ -44,8 +44,7 @@ DOOR(core_table_open) uint32_t core_table_open(uint32_t at, uint32_t length) {
 }
 /* Level byte of `output` (0-based) of that table at `second`, before lag. */
 DOOR(core_table_level) uint32_t core_table_level(uint32_t output, uint32_t second) {
-  uint8_t still;
-  return table_level(&table, (uint8_t)output, second, &still);
+  return table_level(&table, (uint8_t)output, second);
 }
 
 DOOR(core_crc16) uint32_t core_crc16(uint32_t count) { return crc16(scratch, (uint16_t)count); }
