@@ -122,7 +122,7 @@ function imports(hal: CoreHal, memory: () => Memory): Imports {
       give(memory(), pointer, hal.logRead(at, count)),
     hal_log_write: (at: number, pointer: number, count: number) =>
       truth(hal.logWrite(at, bytesAt(pointer, count))),
-    hal_bus_held: () => Number(hal.busHeld()),
+    hal_bus_held: () => truth(hal.busHeld()),
     hal_tick_take: () => hal.tickTake(),
     hal_sub_second: () => hal.subSecond(),
     hal_press_take: () => hal.pressTake(),

@@ -114,7 +114,7 @@ int main(void) {
   uart_start();
   for (;;) {
     wdt_reset();
-    if (WAKE != 0 || timebase_due()) {
+    if (WAKE != 0) {
       WAKE = 0;
       uint16_t now = timebase_coarse();
       button_poll(now);

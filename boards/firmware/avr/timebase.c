@@ -6,7 +6,7 @@
 
 #include "wake.h"
 
-static uint16_t alarm_at;
+static volatile uint16_t alarm_at;
 
 #if !BOARD_DIM_TIMER_1
 
@@ -40,10 +40,7 @@ uint16_t timebase_coarse(void) {
   return (uint16_t)(((uint16_t)high << 8) | (count >> 8));
 }
 
-void timebase_alarm(uint16_t coarse) {
-  alarm_at = coarse;
-  ATOMIC_BLOCK(ATOMIC_RESTORESTATE) { OCR1A = (uint16_t)(coarse << 8); }
-}
+static void aim(uint16_t coarse) { OCR1A = (uint16_t)(coarse << 8); }
 
 #else
 
@@ -64,7 +61,12 @@ static void start_counter(void) { TIMSK0 = (1 << TOIE0); /* pins.c runs Timer 0 
 
 static volatile uint16_t overflows;
 
-ISR(OVERFLOW_VECTOR) { overflows++; }
+/* Comes often, so it alone sees whether the alarm is due. */
+ISR(OVERFLOW_VECTOR) {
+  uint16_t now = (uint16_t)(overflows + 1u);
+  overflows = now;
+  if (now == alarm_at) WAKE |= (1 << WAKE_ALARM);
+}
 
 void timebase_start(void) { start_counter(); }
 
@@ -85,9 +87,17 @@ uint16_t timebase_coarse(void) {
   return count;
 }
 
-void timebase_alarm(uint16_t coarse) { alarm_at = coarse; }
+static void aim(uint16_t coarse) { (void)coarse; }
 
 #endif
+
+void timebase_alarm(uint16_t coarse) {
+  ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
+    alarm_at = coarse;
+    aim(coarse);
+  }
+  if (timebase_due()) WAKE |= (1 << WAKE_ALARM); /* it had come already */
+}
 
 bool timebase_due(void) { return (int16_t)(timebase_coarse() - alarm_at) >= 0; }
 
