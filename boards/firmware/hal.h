@@ -3,7 +3,7 @@
  * it: the chip (avr/), the native test program and WebAssembly (host/).
  *
  * Always holds: the core calls nothing else outside itself; no call blocks
- * longer than a log page takes to write, about 12 ms.
+ * longer than a log page takes to write, or 200 ms when the part stays silent.
  */
 #ifndef HAL_H
 #define HAL_H
@@ -22,6 +22,8 @@ uint8_t hal_eeprom_read(uint16_t at);
 /* Begins to write one byte; only while not busy. */
 void hal_eeprom_write(uint16_t at, uint8_t value);
 bool hal_eeprom_busy(void);
+/* Said now and then by work that can take longer than a second. */
+void hal_working(void);
 /* Waits for whatever comes next; used only while a start mends marks. */
 void hal_idle(void);
 

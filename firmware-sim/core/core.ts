@@ -112,6 +112,7 @@ function imports(hal: CoreHal, memory: () => Memory): Imports {
     hal_eeprom_read: (at: number) => hal.eepromRead(at),
     hal_eeprom_write: (at: number, value: number) => hal.eepromWrite(at, value & 0xff),
     hal_eeprom_busy: () => truth(hal.eepromBusy()),
+    hal_working: () => undefined,
     hal_idle: () => hal.idle(),
     hal_clock_read: (register: number, pointer: number, count: number) =>
       give(memory(), pointer, hal.clockRead(register, count)),

@@ -23,7 +23,7 @@ void adc_start(void) {
 static void convert(uint8_t control) {
   ADCSRA = (uint8_t)(control | (1 << ADSC));
   while (ADCSRA & (1 << ADSC)) {
-    /* Between the test and sleep an interrupt may end the conversion: then the next one wakes. */
+    /* An interrupt that ends the conversion between test and sleep waits, and wakes at once. */
     cli();
     if (ADCSRA & (1 << ADSC)) {
       sei();
@@ -31,10 +31,6 @@ static void convert(uint8_t control) {
     }
     sei();
   }
-}
-
-void adc_begin(void) {
-  if (!(ADCSRA & (1 << ADSC))) ADCSRA = (uint8_t)(SLOW | (1 << ADSC));
 }
 
 void adc_pause(void) { convert(SLOW); }

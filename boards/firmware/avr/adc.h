@@ -8,8 +8,6 @@
 #include <stdint.h>
 
 void adc_start(void);
-/* Begins a conversion if none runs; its end wakes the CPU. */
-void adc_begin(void);
 /* About 104 us, asleep. */
 void adc_pause(void);
 /* About 52 us, asleep: the rest of a 1-wire slot. */

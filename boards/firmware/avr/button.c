@@ -11,8 +11,8 @@
 #include "timebase.h"
 #include "wake.h"
 
-#define BOUNCE (TIMEBASE_COARSE_HZ * 3u / 100u + 1u)
-/* At least 1.5 s: the count may be nearly one on when the hold begins. */
+/* At least 30 ms and 1.5 s: the count may be nearly one on when the hold begins. */
+#define BOUNCE (TIMEBASE_COARSE_HZ * 3u / 100u + 2u)
 #define LONG_HOLD (TIMEBASE_COARSE_HZ * 3u / 2u + 2u)
 
 ISR(PCINT1_vect, ISR_NAKED) {

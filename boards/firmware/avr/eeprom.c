@@ -33,4 +33,8 @@ void hal_eeprom_write(uint16_t at, uint8_t value) {
   EECR |= (1 << EERIE);
 }
 
-void hal_idle(void) { wake_sleep(); }
+void hal_idle(void) {
+  cli();
+  if (hal_eeprom_busy()) wake_sleep();
+  sei();
+}

@@ -77,6 +77,8 @@ ISR(WDT_vect) {
   }
 }
 
+void hal_working(void) { wdt_reset(); }
+
 void wake_sleep(void) {
   sei();
   sleep_cpu();
@@ -105,8 +107,8 @@ int main(void) {
   SMCR = (1 << SE); /* idle */
   self_test_start();
   timebase_start();
-  sei();
   watchdog_start();
+  sei();
   adc_start();
   twi_start();
   tick_start();
@@ -120,6 +122,7 @@ int main(void) {
       button_poll(now);
       controller_poll();
       probe_poll();
+      now = timebase_coarse(); /* later than the tick that was taken */
       if (signals_change()) signals_poll(quarter_now(now));
       set_alarm(now);
     }

@@ -18,6 +18,8 @@
 #define CONVERT 0x44u
 #define READ_SCRATCHPAD 0xBEu
 #define SCRATCHPAD 9
+/* 750 ms at least, though a count has begun and a resonator may be 0.5 % fast. */
+#define MEASURING_TIME (TIMEBASE_COARSE_HZ * 3u / 4u + 3u)
 /* Apart from the code that is folded: each bit is timed by its instructions. */
 #define TIMED __attribute__((noinline, section(".text.timed")))
 #define PORT_BIT (1 << PIN_PROBE_BIT)
@@ -72,7 +74,7 @@ static int16_t value;
 
 void hal_probe_prepare(void) {
   state = IDLE;
-  measured_at = (uint16_t)(timebase_coarse() + TIMEBASE_COARSE_HZ * 3u / 4u);
+  measured_at = (uint16_t)(timebase_coarse() + MEASURING_TIME);
   if (!present()) return;
   state = MEASURING;
   (void)exchange(SKIP_ROM);

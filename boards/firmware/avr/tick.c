@@ -63,6 +63,8 @@ enum hal_tick hal_tick_take(void) {
   if ((uint16_t)(now - silence_from) < (silent ? SILENT_AGAIN : SILENT_FIRST)) return HAL_TICK_NONE;
   silence_from = began = now;
   silent = true;
+  now = timebase_fine();
+  ATOMIC_BLOCK(ATOMIC_RESTORESTATE) { edge_fine = now; }
   return HAL_TICK_SILENT;
 }
 

@@ -104,7 +104,7 @@ bool timebase_due(void) { return (int16_t)(timebase_coarse() - alarm_at) >= 0; }
 void timebase_wait(void) {
   timebase_alarm((uint16_t)(timebase_coarse() + 2u));
   while (!timebase_due()) {
-    /* Between the test and sleep the alarm may come: then something later wakes. */
+    /* An alarm that comes between test and sleep waits, and wakes at once. */
     cli();
     if (!timebase_due()) wake_sleep();
     sei();

@@ -36,7 +36,9 @@ static struct {
 } transfer;
 
 void twi_start(void) {
-  BUS_PORT |= (1 << SDA) | (1 << SCL);
+  /* Bit by bit, each in one instruction: an interrupt writes to this port as well. */
+  BUS_PORT |= (1 << SDA);
+  BUS_PORT |= (1 << SCL);
   TWBR = BIT_RATE;
   TWSR = 0;
   TWCR = (1 << TWEN);
@@ -49,7 +51,8 @@ bool hal_bus_held(void) {
 /* Nine clocks free a part that still holds the data line. */
 static void free_bus(void) {
   TWCR = 0;
-  BUS_PORT &= (uint8_t)~((1 << SDA) | (1 << SCL));
+  BUS_PORT &= (uint8_t)~(1 << SDA);
+  BUS_PORT &= (uint8_t)~(1 << SCL);
   for (uint8_t pulse = 0; pulse < 9; pulse++) {
     BUS_DDR |= (1 << SCL);
     _delay_us(5);
@@ -119,18 +122,20 @@ static bool run(uint8_t part, const uint8_t *head, uint8_t head_count) {
   __asm__ __volatile__("" ::: "memory"); /* all of it is set before the interrupt may come */
   TWCR = (1 << TWINT) | (1 << TWEN) | (1 << TWIE) | (1 << TWSTA);
   for (left = PATIENCE; transfer.state == RUNNING && left > 0; left--) adc_pause();
+  __asm__ __volatile__("" ::: "memory"); /* what was received is read after this */
   if (left == 0) free_bus();
   return left > 0 && transfer.state == GOOD;
 }
 
-bool twi_read(uint8_t part, const uint8_t *head, uint8_t head_count, uint8_t *bytes, uint8_t count) {
+/* Sends `head` (an address within the part), then reads or writes `count` bytes. */
+static bool twi_read(uint8_t part, const uint8_t *head, uint8_t head_count, uint8_t *bytes, uint8_t count) {
   transfer.reading = true;
   transfer.bytes = bytes;
   transfer.left = count;
   return run(part, head, head_count);
 }
 
-bool twi_write(uint8_t part, const uint8_t *head, uint8_t head_count, const uint8_t *bytes, uint8_t count) {
+static bool twi_write(uint8_t part, const uint8_t *head, uint8_t head_count, const uint8_t *bytes, uint8_t count) {
   transfer.reading = false;
   transfer.bytes = (uint8_t *)bytes;
   transfer.left = count;

@@ -66,9 +66,10 @@ void hal_send(uint8_t byte) {
     if (next == tail) wake_sleep();
     sei();
   }
-  PIN_DIRECTION_PORT |= (1 << PIN_DIRECTION_BIT);
   ring[head] = byte;
   cli();
+  /* Both at once: had the ring run empty, the end of the byte before would turn the driver off between. */
+  PIN_DIRECTION_PORT |= (1 << PIN_DIRECTION_BIT);
   head = next;
   UCSR0B |= (1 << UDRIE0);
   sei();

@@ -20,7 +20,6 @@
 #define SMALL_STEP 120u
 #define FAR 127
 #define PROBE_PREPARE 58u
-#define SUPPLY_NEEDED 4500u
 
 static struct {
   uint16_t session;
@@ -138,8 +137,9 @@ static QUICK void catch_up(void) {
   if (moved) visits_refresh();
 }
 
-/* Whether the clock's second, which is not far from the last processed, is a whole minute. */
+/* Whether the clock's second, which is not far from the last processed, is a whole minute still to be processed. */
 static bool is_minute(void) {
+  if (clock_second <= last_second()) return false;
   if ((uint8_t)clock_second == (uint8_t)(beat.second + 1u)) return of_minute == 59;
   return clock_second % 60u == 0;
 }
@@ -228,6 +228,9 @@ APART void controller_start(void) {
   jumped = false;
   bool mended = storage_start(&copy);
   log_start();
+  while (hal_tick_take() == HAL_TICK_EDGE) {
+    /* These came before the clock is read, which knows of them. */
+  }
   clock_start(retained && kept.day.open ? beat.second : 0);
   trial_start(retained && boot.cause == LOG_BOOT_CAUSE_EXTERNAL);
   if (retained) count_reset();

@@ -84,6 +84,13 @@ void log_start(void) {
 }
 
 bool log_present(void) { return ring.present; }
+
+bool log_answers(void) {
+  uint8_t byte;
+  if (ring.present) ring.present = hal_log_read(0, &byte, 1);
+  return ring.present;
+}
+
 uint32_t log_newest(void) { return ring.newest; }
 uint32_t log_oldest(void) {
   if (ring.newest >= LOG_RING_RECORDS) return ring.newest - (LOG_RING_RECORDS - 1u);

@@ -20,6 +20,8 @@
 void log_start(void);
 /* False once the log memory did not answer, until log_start finds it again. */
 bool log_present(void);
+/* The same, asked anew. */
+bool log_answers(void);
 /* Newest and oldest sequence number; 0: none. */
 uint32_t log_newest(void);
 uint32_t log_oldest(void);

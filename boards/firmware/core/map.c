@@ -12,7 +12,6 @@
 #include "trial.h"
 #include "visits.h"
 
-#define SUPPLY_NEEDED 4500u
 #define SMALLEST_TABLE (TABLE_HEADER_BYTES + TABLE_CRC_BYTES)
 #define CLOCK_END 3155760000u /* 2100-01-01, where the battery clock ends */
 #define HIGH(address) ((uint8_t)((address) >> 8))

@@ -209,7 +209,7 @@ uint8_t reading_check(bool inputs, uint16_t address, uint8_t count) {
     return there && page == HIGH(address) ? MAP_OK : MAP_EXCEPTION_ADDRESS;
   }
   if (last < address || page >= HIGH(MAP_INPUT_END)) return MAP_EXCEPTION_ADDRESS;
-  return page >= HIGH(MAP_LOG_BLOCKS) && !log_present() ? MAP_EXCEPTION_FAILURE : MAP_OK;
+  return page >= HIGH(MAP_LOG_BLOCKS) && !log_answers() ? MAP_EXCEPTION_FAILURE : MAP_OK;
 }
 
 void reading_send(bool inputs, uint16_t address, uint8_t count) {

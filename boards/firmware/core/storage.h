@@ -18,7 +18,10 @@
 #define STORAGE_BUSY 0xFFu
 #define STORAGE_FAILED MAP_EXCEPTION_FAILURE
 
-/* As a copy lies in the EEPROM, low bytes first like all our machines. */
+/* Millivolts below which writes wait. */
+#define SUPPLY_NEEDED 4500u
+
+/* As a copy lies in the EEPROM, low bytes first. */
 struct settings {
   uint8_t magic;
   uint8_t unit;

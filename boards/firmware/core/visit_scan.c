@@ -89,13 +89,15 @@ APART static void pass_binding(struct scan *scan, uint16_t first) {
   /* A missed window counts by its last day. */
   uint8_t more = scan->question == ASK_MISSED ? scan->more_days : 0;
   uint16_t from = (uint16_t)(scan->after_day + 1u - scan->more_days);
+  uint16_t closed = visits_closed(scan->visit_kind, scan->zones);
+  if (closed >= from) from = (uint16_t)(closed + 1u);
   scan->day = (int16_t)(first - from) > 0 ? first : from;
   for (; (uint16_t)(scan->day + more) <= scan->to_day; scan->day++) {
     uint16_t gone = (uint16_t)(scan->day - first);
     if (gone >= (uint16_t)(scan->every * scan->times)) return;
     if (scan->every != 1 && gone % scan->every != 0) continue;
     if (scan->mask != ALL_DAYS && !((uint8_t)(scan->mask >> civil_weekday(scan->day)) & 1u)) continue;
-    visit_found(scan);
+    if (visit_found(scan)) return;
   }
 }
 

@@ -53,9 +53,12 @@ struct scan {
   uint16_t day; /* due */
 };
 
-/* Calls visit_found, which visits.c has, at each visit the question may be about. */
+/* Calls visit_found, which visits.c has, at each visit the question may be about; true:
+ * the later ones of that entry and binding do not matter. */
 void visit_scan(struct scan *scan);
-void visit_found(struct scan *scan);
+bool visit_found(struct scan *scan);
+/* The latest day up to which all visits of a kind are closed in these zones; visits.c has it too. */
+uint16_t visits_closed(uint8_t kind, uint16_t zones);
 
 /* The visit may be answered `ahead` seconds early: half its interval at most. */
 bool visit_early(const struct scan *scan, uint32_t ahead);

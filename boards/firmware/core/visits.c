@@ -1,6 +1,7 @@
 #include "visits.h"
 
 #include "../generated/contract.h"
+#include "../hal.h"
 #include "apart.h"
 #include "civil.h"
 #include "clock.h"
@@ -44,6 +45,16 @@ APART static uint16_t zones_before(uint8_t row, uint16_t zones, uint16_t day) {
     own += ROWS;
   }
   return zones;
+}
+
+uint16_t visits_closed(uint8_t kind, uint16_t zones) {
+  const uint16_t *own = days + kind;
+  uint16_t closed = 0xFFFFu;
+  for (; zones != 0; zones = (uint16_t)(zones >> 1)) {
+    if ((zones & 1u) && *own < closed) closed = *own;
+    own += ROWS;
+  }
+  return closed;
 }
 
 APART static void set_days(uint8_t row, uint16_t zones, uint16_t day) {
@@ -191,11 +202,11 @@ APART static uint16_t asked_zones(struct look *look) {
 }
 
 /* Keeps the visit walked to if it belongs to the first record, or makes an earlier one. */
-APART void visit_found(struct scan *scan) {
+APART bool visit_found(struct scan *scan) {
   struct look *look = (struct look *)scan;
   look->visit_outcome = LOG_VISIT_OUTCOME_DONE;
   uint16_t zones = asked_zones(look);
-  if (zones == 0) return;
+  if (zones == 0) return false;
   uint8_t rank = scan->visit_kind;
   /* Due seconds are whole minutes, so their low bits are free. */
   uint32_t key = look->visit_due | look->visit_outcome;
@@ -203,7 +214,8 @@ APART void visit_found(struct scan *scan) {
     key |= rank;
     rank = 0;
   }
-  if (rank > look->rank || (rank == look->rank && key > look->key)) return;
+  bool first = scan->question != ASK_OPEN; /* days ascend, and with them the keys */
+  if (rank > look->rank || (rank == look->rank && key > look->key)) return first;
   if (rank != look->rank || key != look->key) look->zones = 0;
   look->rank = rank;
   look->key = key;
@@ -211,10 +223,12 @@ APART void visit_found(struct scan *scan) {
   look->outcome = look->visit_outcome;
   look->zones |= zones;
   look->day = scan->day;
+  return first;
 }
 
 /* Logs the record found (or counts it) and closes its visits; a harvest seen before makes none. */
 APART static void conclude(struct look *look) {
+  hal_working(); /* after a long outage there are many */
   uint16_t zones = look->zones;
   uint16_t day = look->outcome == LOG_VISIT_OUTCOME_SEEN ? look->scan.now.day : look->day;
   if (look->outcome == LOG_VISIT_OUTCOME_MISSED && look->kind == VISIT_KIND_HARVEST) {

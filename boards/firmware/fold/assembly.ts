@@ -44,6 +44,9 @@ const INTERRUPT = /^\s*reti\b/m;
 /** Arguments on the stack: whoever is called counts from its own return address. */
 const PUSHES_LATE = /\/\* prologue: (?:function|naked|Signal)[\s\S]*\n\tpush\b/;
 
+/** A branch by a number of bytes: what it may pass over stays as it is. */
+const BY_BYTES = /\s\.\+(\d+)$/;
+
 function toLine(text: string, opaque: boolean): Line {
   const op = INSTRUCTION.exec(text)?.[1] ?? '';
   const kept = opaque || UNLOCKS.test(text) || NUMBERED.test(text);
@@ -64,6 +67,7 @@ function parseFunction(
   const lines: Line[] = [];
   let inline = false;
   let table = false;
+  let passed = 0;
   for (const line of body) {
     if (/#(NO)?APP/.test(line)) inline = !line.includes('#NOAPP');
     if (SECTION.test(line)) table = !TEXT.test(line);
@@ -73,9 +77,10 @@ function parseFunction(
     } else if (table) {
       rest.push(line);
     } else if (!isRemark(line)) {
-      lines.push(
-        toLine(line.replace(/\s+;.*$/, ''), inline || !(INSTRUCTION.test(line) || LABEL.test(line))),
-      );
+      const text = line.replace(/\s+;.*$/, '');
+      const one = toLine(text, inline || passed > 0 || !(INSTRUCTION.test(line) || LABEL.test(line)));
+      passed = Number(BY_BYTES.exec(text)?.[1] ?? Math.max(0, passed - bytesOf(toLine(text, false))));
+      lines.push(one);
     }
   }
   const text = body.join('\n');

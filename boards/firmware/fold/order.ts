@@ -8,6 +8,7 @@
  */
 
 import { type AsmFunction, bytesOf, type Line, type Program } from './assembly.ts';
+import { isSkip } from './repeats.ts';
 
 /** Reach of rcall and rjmp less what the estimate may be off. */
 export const REACH = 4_060;
@@ -56,7 +57,8 @@ function joined(functions: readonly AsmFunction[]): Piece[] {
   };
   for (const one of functions) {
     const last = one.lines.at(-1)!;
-    const skipped = /^(cpse|sb[ri][cs])$/.test(one.lines.at(-2)?.op ?? '');
+    const beforeLast = one.lines.at(-2);
+    const skipped = beforeLast !== undefined && isSkip(beforeLast);
     const next = /^r?jmp$/.test(last.op) && !skipped ? first.get(`${targetOf(last)}:`) : undefined;
     if (!next || !one.plain || before.has(next) || lastOf(next) === one) continue;
     one.lines = one.lines.slice(0, -1);

@@ -80,6 +80,7 @@ bool hal_log_write(uint16_t at, const uint8_t *bytes, uint8_t count) {
   if (world.log_answers) memcpy(world.log + at, bytes, count);
   return world.log_answers;
 }
+void hal_working(void) {}
 bool hal_bus_held(void) { return !world.clock_answers && !world.log_answers; }
 enum hal_tick hal_tick_take(void) {
   enum hal_tick taken = world.tick;
