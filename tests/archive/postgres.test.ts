@@ -8,7 +8,7 @@ import { type Server, startServer } from './postgres.ts';
 import { raw } from './records.ts';
 
 // Outside check: a real server, started for this file alone.
-needs(['initdb', 'pg_ctl'], 'an archive in PostgreSQL', () => {
+needs(['initdb', 'pg_ctl', 'runuser'], 'an archive in PostgreSQL', () => {
   let server: Server;
   beforeAll(() => {
     server = startServer();

@@ -46,7 +46,7 @@ async function reviewIn(place: string): Promise<Review> {
   return review;
 }
 
-needs(['initdb', 'pg_ctl'], 'a review from PostgreSQL', () => {
+needs(['initdb', 'pg_ctl', 'runuser'], 'a review from PostgreSQL', () => {
   const folder = mkdtempSync(join(tmpdir(), 'leanward-both-'));
   let server: Server;
   beforeAll(() => {
