@@ -13,9 +13,10 @@ import { crc8, crc16, crc32 } from '../../shared/crc.ts';
 import { levelByte } from '../../shared/table.ts';
 import { decodeTable } from '../../shared/table-decode.ts';
 import { encodeTable } from '../../shared/table-encode.ts';
-import { utcSeconds } from '../../shared/units.ts';
+import { civilDay, utcSeconds } from '../../shared/units.ts';
 import { BOARDS } from '../boards.ts';
 import { scheduleTable } from '../controller/arbitrary.ts';
+import { EMPTY, records } from '../controller/host.ts';
 import { type Course, type CourseVector, follow, hex } from '../controller/vectors.ts';
 import { coreWith, levelsAt } from './core-table.ts';
 import { scriptActs, scriptTable } from './script.ts';
@@ -131,5 +132,25 @@ describe('the core as a controller', () => {
       }),
       { numRuns: 105 },
     );
+  });
+
+  it('calls a day whole only if the wall clock, set back over midnight, never showed it before', () => {
+    const { bytes: table } = encodeTable({
+      ...EMPTY,
+      baseDay: civilDay(9500),
+      changes: [{ minute: 1500, quarters: -8 }],
+    });
+    const options = {
+      board: BOARDS['mega328-relay8']!,
+      utc: utcSeconds((9500 * 1440 + 1510) * 60),
+      clockRight: true,
+      probe: 368,
+      table,
+    };
+    for (const device of [makeSimulatedDevice(options), makeCoreDevice(WASM, options)]) {
+      device.run(100_000_000_000);
+      const days = records(device).filter(({ type }) => type === 'proof');
+      expect(days.map((one) => one.partial)).toEqual([true, true]);
+    }
   });
 });

@@ -56,8 +56,10 @@ void day_turn(bool whole_minute) {
   if (day <= kept.day.light.number) return;
   outputs_count(false);
   close_day(&kept.day);
-  /* Whole if the second before was not of it. */
-  open_day(&kept.day, day, table_civil_day(&running, last_second() - 1u) == day);
+  /* Whole if the wall clock, which may have been set back, never showed it before. */
+  struct moment before;
+  table_reached(&running, last_second() - 1u, &before);
+  open_day(&kept.day, day, before.day >= day);
 }
 
 void day_step(uint32_t new_second) {
