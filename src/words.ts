@@ -21,7 +21,7 @@ export interface Names {
 export const NO_NAMES: Names = { zones: [], outputs: [] };
 
 const FAULTS: Record<number, string> = {
-  1: 'the clock stood still: its time is not to be trusted until it is set',
+  1: 'the time is only an estimate',
   2: 'the clock does not answer',
   3: "the clock's one-second tick is lost",
   4: 'the probe does not answer',
@@ -206,8 +206,17 @@ function visitWords(record: Of<'visit'>, names: Names): string {
   return `visit ${outcome}: ${kind} in ${zoneWords(record.zones, names)}${record.outcome === 2 ? '' : when}`;
 }
 
+/** Earlier seconds were counted from 0 with the time unknown (behaviour.md, section 5). */
+const COUNTED_SECONDS = 366 * 86_400;
+
+/** ` (lasted 1 h 41 min)`; nothing for less than a minute, or where the length cannot be known. */
+function lastedWords(since: number, until: number): string {
+  if (since < COUNTED_SECONDS || until - since < 60) return '';
+  return ` (lasted ${lengthWords((until - since) / 60)})`;
+}
+
 function detailWords({ fault, entered, detail, time }: Of<'fault'>): string {
-  if (!entered) return detail > 0 && detail < time ? ` after ${lengthWords((time - detail) / 60)}` : '';
+  if (!entered) return lastedWords(detail, time);
   if (fault === 6) return ` (${detail} mV)`;
   if (fault === 8) return ` (${((detail | 0) / 16).toFixed(1)} C)`;
   if (fault === 9 || fault === 10) return ` (${outputWords(detail, NO_NAMES)})`;

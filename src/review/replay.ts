@@ -168,9 +168,18 @@ class Replayer {
     const from = running ? this.goOff(time, outageMinutes) : undefined;
     this.faults.powerLost(from ?? this.pieces.now(this.model.last), time);
     this.blindFrom = undefined;
+    if (this.foundNoTable(record)) this.confirmed = undefined;
     this.begin(time, this.confirmed);
     if (running) this.outages.push({ from, until: this.pieces.now(time), cause });
     if (record.estimated) this.estimatedSince ??= this.pieces.now(time);
+  }
+
+  /** The controller said at this start that it has no table, whatever was thought to run. */
+  private foundNoTable({ sequence, time }: Of<'boot'>): boolean {
+    return this.input.records.some((one) => {
+      if (one.type !== 'fault' || one.fault !== FAULT.noTable || one.entered === 0) return false;
+      return one.sequence > sequence && one.time === time;
+    });
   }
 
   /** The power went some time before a boot; gives when, if that is known. */

@@ -19,7 +19,7 @@ export function reviewText(
   verdicts: readonly Verdict[],
   naming: Naming,
 ): string {
-  const span = `${isoDate(review.from)} to ${isoDate(civilDay(review.until - 1))}`;
+  const span = `${isoDate(review.from)} to ${isoDate(civilDay(Math.max(review.from, review.until - 1)))}`;
   return [
     `${plan.title || 'The plan'}: ${span}`,
     ...verdicts.flatMap((verdict) => verdictLines(plan, verdict)),
@@ -55,6 +55,8 @@ function unreadLines(review: Review): string[] {
 }
 
 function findingLines(review: Review, naming: Naming): string[] {
+  if (review.controllers.every((one) => one.readUntil === undefined))
+    return ['What happened is not known yet.'];
   if (review.findings.length === 0) return ['Nothing happened that was not planned.'];
   const lines = findingsInLines(review.findings, naming);
   const shown = lines.slice(-SHOWN).map((line) => `  ${line}`);

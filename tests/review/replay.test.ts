@@ -6,9 +6,11 @@ import { FAULT, type LogRecord } from '../../shared/log.ts';
 import type { Table } from '../../shared/table.ts';
 import { decodeTable } from '../../shared/table-decode.ts';
 import { encodeTable } from '../../shared/table-encode.ts';
+import { civilDay } from '../../shared/units.ts';
 import { tableCrc } from '../../src/archive/flashed.ts';
 import { replay } from '../../src/review/replay.ts';
 import type { Story } from '../../src/review/story.ts';
+import { DAILY, flash, MONDAY, pass, records, START, setClock, startedDevice } from '../controller/host.ts';
 import { boards, day, sampleText } from '../visits/plan.ts';
 import { type Happening, SimWorld } from './world.ts';
 
@@ -165,6 +167,24 @@ describe('the replay', () => {
     expect(story.lost[0]!.records).toBe(1);
     expect(story.proofs.find((one) => one.day === day('2026-04-01'))?.result).toBe('unproved');
     expect(story.proofs.filter((one) => one.result === 'proved')).toHaveLength(7);
+  });
+
+  it('proves the day that a first flash begins, even when the table was thought to run before', () => {
+    // 23:00 UTC, midnight by the table's clock an hour ahead. The controller says itself that it had none.
+    const device = startedDevice(START + 23 * 3600);
+    setClock(device, device.utc);
+    const ahead = flash(device, { ...DAILY, baseDay: civilDay(MONDAY + 1), initialQuarters: 4 });
+    pass(device, 3 * DAY);
+    const { proofs } = replay({
+      ...{ records: records(device), tables: new Map([[tableCrc(ahead), ahead]]), before: tableCrc(ahead) },
+      ...{ outputs: 8, readUntil: device.utc },
+    });
+    expect(proofs.map((one) => [one.day - MONDAY, one.result])).toEqual([
+      [0, 'unproved'],
+      [1, 'proved'],
+      [2, 'proved'],
+      [3, 'proved'],
+    ]);
   });
 
   it('knows a fault from its leaving alone, when its entering could not be stored', () => {

@@ -128,6 +128,17 @@ describe('a zone', () => {
     const text = reviewText(farm.plan, review, verdicts(farm.plan, review), NAMING);
     expect(text).toContain('2026-04-05 is unexplained');
   });
+
+  it('before anything was read claims nothing, and ends no earlier than it begins', async () => {
+    await live([]);
+    const review = await reviewFarm(farm, FIRST);
+    const unread = review.controllers.map((one) => ({ ...one, readUntil: undefined }));
+    const empty = { ...review, controllers: unread, findings: [], until: review.from };
+    const [heading, ...lines] = reviewText(farm.plan, empty, [], NAMING).split('\n');
+    expect(heading).toMatch(/(\d{4}-\d\d-\d\d) to \1$/);
+    expect(lines[0]).toMatch(/^No log of .* has been read yet/);
+    expect(lines).toContain('What happened is not known yet.');
+  });
 });
 
 describe('a clock that lost its battery', () => {
