@@ -57,7 +57,10 @@ export interface MachineOptions {
   readonly sent: (byte: number) => void;
 }
 
-/** After these the next instruction comes before any interrupt (data sheet, "Reset and interrupt handling"). */
+/**
+ * After these the next instruction comes before any interrupt (data sheet, "Reset and interrupt
+ * handling", of sei and reti; of a write to SREG, GCC's prologues count on it).
+ */
 function letsInterruptsIn(word: number): boolean {
   return word === SEI || word === RETI || (word & OUT_SREG_MASK) === OUT_SREG;
 }

@@ -28,8 +28,8 @@
 static struct {
   uint8_t part;        /* address and direction, as called next */
   bool reading;        /* the bytes come from the part */
-  const uint8_t *head; /* sent first: an address within the part */
-  uint8_t head_left;
+  uint16_t at;         /* an address within the part, sent first, its high byte before the low one */
+  uint8_t at_left;     /* bytes of it still to send */
   uint8_t *bytes;
   uint8_t left;
   volatile enum { RUNNING, GOOD, FAILED } state;
@@ -64,9 +64,8 @@ static void free_bus(void) {
 
 /* What follows a byte that was sent and acknowledged; the control to go on with, 0: the transfer is over. */
 static inline uint8_t sent(void) {
-  if (transfer.head_left > 0) {
-    transfer.head_left--;
-    TWDR = *transfer.head++;
+  if (transfer.at_left > 0) {
+    TWDR = (uint8_t)(--transfer.at_left > 0 ? transfer.at >> 8 : transfer.at);
   } else if (transfer.left == 0) {
     return 0;
   } else if (transfer.reading) {
@@ -110,14 +109,17 @@ ISR(TWI_vect) {
   }
 }
 
-/* Runs the transfer that is set up; a bus that hangs is freed. */
-static bool run(uint8_t part, const uint8_t *head, uint8_t head_count) {
+/* Sends `at` in `at_count` bytes, then reads or writes `count` bytes; a bus that hangs is freed. */
+static bool run(uint8_t part, uint16_t at, uint8_t at_count, uint8_t *bytes, uint8_t count, bool reading) {
   uint8_t left = STOP_PATIENCE;
   while ((TWCR & (1 << TWSTO)) && --left > 0) {
   }
   transfer.part = part;
-  transfer.head = head;
-  transfer.head_left = head_count;
+  transfer.at = at;
+  transfer.at_left = at_count;
+  transfer.bytes = bytes;
+  transfer.left = count;
+  transfer.reading = reading;
   transfer.state = RUNNING;
   __asm__ __volatile__("" ::: "memory"); /* all of it is set before the interrupt may come */
   TWCR = (1 << TWINT) | (1 << TWEN) | (1 << TWIE) | (1 << TWSTA);
@@ -127,27 +129,12 @@ static bool run(uint8_t part, const uint8_t *head, uint8_t head_count) {
   return left > 0 && transfer.state == GOOD;
 }
 
-/* Sends `head` (an address within the part), then reads or writes `count` bytes. */
-static bool twi_read(uint8_t part, const uint8_t *head, uint8_t head_count, uint8_t *bytes, uint8_t count) {
-  transfer.reading = true;
-  transfer.bytes = bytes;
-  transfer.left = count;
-  return run(part, head, head_count);
-}
-
-static bool twi_write(uint8_t part, const uint8_t *head, uint8_t head_count, const uint8_t *bytes, uint8_t count) {
-  transfer.reading = false;
-  transfer.bytes = (uint8_t *)bytes;
-  transfer.left = count;
-  return run(part, head, head_count);
-}
-
 bool hal_clock_read(uint8_t reg, uint8_t *bytes, uint8_t count) {
-  return twi_read(CLOCK_PART, &reg, 1, bytes, count);
+  return run(CLOCK_PART, reg, 1, bytes, count, true);
 }
 
 bool hal_clock_write(uint8_t reg, const uint8_t *bytes, uint8_t count) {
-  return twi_write(CLOCK_PART, &reg, 1, bytes, count);
+  return run(CLOCK_PART, reg, 1, (uint8_t *)bytes, count, false);
 }
 
 bool hal_clock_answers(void) {
@@ -159,19 +146,21 @@ bool hal_clock_answers(void) {
 static bool log_ready(void) {
   for (uint8_t tries = PAGE_TRIES; tries > 0; tries--) {
     timebase_wait();
-    if (twi_write(LOG_PART, 0, 0, 0, 0)) return true;
+    if (run(LOG_PART, 0, 0, 0, 0, false)) return true;
   }
   return false;
 }
 
-bool hal_log_read(uint16_t at, uint8_t *bytes, uint8_t count) {
-  uint8_t head[2] = {(uint8_t)(at >> 8), (uint8_t)at};
-  return twi_read(LOG_PART, head, 2, bytes, count) ||
-         (log_ready() && twi_read(LOG_PART, head, 2, bytes, count));
+/* At once, or once more when the part is ready. */
+static bool log_run(uint16_t at, uint8_t *bytes, uint8_t count, bool reading) {
+  for (bool again = false;; again = true) {
+    if (run(LOG_PART, at, 2, bytes, count, reading)) return true;
+    if (again || !log_ready()) return false;
+  }
 }
 
+bool hal_log_read(uint16_t at, uint8_t *bytes, uint8_t count) { return log_run(at, bytes, count, true); }
+
 bool hal_log_write(uint16_t at, const uint8_t *bytes, uint8_t count) {
-  uint8_t head[2] = {(uint8_t)(at >> 8), (uint8_t)at};
-  return twi_write(LOG_PART, head, 2, bytes, count) ||
-         (log_ready() && twi_write(LOG_PART, head, 2, bytes, count));
+  return log_run(at, (uint8_t *)bytes, count, false);
 }

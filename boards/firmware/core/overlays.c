@@ -1,6 +1,5 @@
 #include "overlays.h"
 
-#include "faults.h"
 #include "log.h"
 #include "state.h"
 
@@ -53,7 +52,6 @@ static uint16_t hand_left(void) {
   }
   return most;
 }
-
 
 bool hand_running(void) { return hand_left() != 0; }
 bool work_running(void) { return kept.work_left != 0; }

@@ -5,7 +5,6 @@
 #include "apart.h"
 #include "civil.h"
 #include "clock.h"
-#include "faults.h"
 #include "log.h"
 #include "state.h"
 
