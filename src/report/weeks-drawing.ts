@@ -14,6 +14,8 @@ import { civilDay } from '../../shared/units.ts';
 import { html, type Markup } from './html.ts';
 
 const DAY = 6;
+/** Days over which the name of a month reaches. */
+const NAME_DAYS = 9;
 const ROW = 46;
 const BAND = 24;
 const LEFT = 70;
@@ -51,7 +53,9 @@ function months(first: number, count: number, height: number): Markup[] {
     const { day, month, year } = ymdFromDay(civilDay(first + at));
     if (day !== 1 && at !== 0) continue;
     const x = LEFT + at * DAY;
-    const name = `${year}-${String(month).padStart(2, '0')}`;
+    // A grow that begins late in a month leaves its name no room.
+    const crowded = at === 0 && ymdFromDay(civilDay(first + NAME_DAYS)).month !== month;
+    const name = crowded ? '' : `${year}-${String(month).padStart(2, '0')}`;
     marks.push(
       html`<line x1="${x}" y1="18" x2="${x}" y2="${height}" stroke="#d9d4c7"/><text x="${x + 3}" y="16" font-size="12" fill="#6d6a62">${name}</text>`,
     );

@@ -18,3 +18,13 @@ describe('the page of a plan with a lamp in front and one behind', () => {
     expect(page).not.toMatch(/Lamps use/);
   });
 });
+
+describe('the weeks of a plan that begins at the end of a month', () => {
+  it('name the month after it, and leave out the name that has no room', () => {
+    const late = samplePlan('smallest').replace(/sealed: \d{4}-\d\d-\d\d/, 'sealed: 2026-11-28');
+    const weeks = planPage(compilePlan(late, { boards: BOARDS }));
+    expect(weeks).toContain('>2026-12</text>');
+    expect(weeks).not.toContain('>2026-11</text>');
+    expect(page).toContain('>2026-02</text>');
+  });
+});
