@@ -10,25 +10,25 @@ import type { Board } from '../shared/board.ts';
 import type { Table } from '../shared/table.ts';
 import { type Encoded, encodeTable } from '../shared/table-encode.ts';
 import { type CivilDay, utcSeconds } from '../shared/units.ts';
+import { noteClockChanges } from './checks/clock-changes.ts';
+import { checkContacts } from './checks/contacts.ts';
+import { checkLight } from './checks/light.ts';
+import { checkLoad } from './checks/load.ts';
+import { checkTables } from './checks/tables.ts';
+import { checkVisits } from './checks/visits.ts';
 import type { Diagnostic } from './diagnostics/diagnostic.ts';
 import { type LightField, lightField } from './light/field.ts';
-import { noteClockChanges } from './plan/checks/clock-changes.ts';
-import { readPlan } from './plan/read.ts';
-import type { BatchZone, ResolvedPlan } from './plan/resolved.ts';
-import { checkLight } from './steer/check-light.ts';
+import type { BatchZone, ResolvedPlan } from './plan/plan.ts';
+import { offsetsFor, type ZoneOffsets } from './plan/utc-offsets.ts';
+import { readPlan } from './read-plan.ts';
+import type { LinearSolver } from './solve/program.ts';
+import type { DayBlocks, DayDemands } from './steer/block.ts';
 import { type Steered, steerDays } from './steer/choose.ts';
-import type { DayBlocks, DayDemands } from './steer/demand.ts';
-import type { LinearSolver } from './steer/program.ts';
 import { assembleTable } from './table/assemble.ts';
-import { checkContacts } from './table/check-contacts.ts';
-import { checkTables } from './table/check-tables.ts';
 import { type TableCosts, tableCosts } from './table/costs.ts';
 import type { Moved } from './timeline/arrange.ts';
-import { checkLoad } from './timeline/check-load.ts';
-import { checkVisits } from './timeline/check-visits.ts';
 import { dayDemands, planDays } from './timeline/demands.ts';
 import { planVisits, type VisitOccurrence } from './timeline/visits.ts';
-import { offsetsFor, type ZoneOffsets } from './timeline/zone.ts';
 
 export interface CompileOptions {
   /** Boards by id. */

@@ -25,7 +25,7 @@ function newest(path) {
 
 const built = newest(ENTRY);
 if (built === 0 || SOURCES.some((source) => newest(ROOT + source) > built)) {
-  const { build } = await import('./build.js');
+  const { build } = await import('./cli/scripts/build.js');
   const failure = await build();
   if (failure !== undefined) {
     process.stderr.write(`leanward: could not be built from its sources.\n${failure}\n`);

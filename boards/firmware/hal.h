@@ -1,6 +1,6 @@
 /*
  * hal.h: everything the core asks of the hardware. Three things stand behind
- * it: the chip (avr/), the native test program and WebAssembly (host/).
+ * it: the chip (chips/), the native test program and WebAssembly (host/).
  *
  * Always holds: the core calls nothing else outside itself; no call blocks
  * longer than a log page takes to write, or 200 ms when the part stays silent.

@@ -5,7 +5,7 @@
  * panel of its share of what falls on it; what is thrown back a second time is left out.
  */
 
-import type { Vec3 } from '../plan/resolved.ts';
+import type { Vec3 } from '../plan/plan.ts';
 import type { Panel } from './scene.ts';
 
 /** Shares of light thrown back, 0–1. */

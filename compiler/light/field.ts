@@ -6,7 +6,7 @@
  * occupancy and kept; a light too weak to matter (under 0.02 lx at best) is left out.
  */
 
-import type { OutputRef, ResolvedPlan } from '../plan/resolved.ts';
+import type { OutputRef, ResolvedPlan } from '../plan/plan.ts';
 import type { Bounce } from './bounce.ts';
 import { FACES, rowLength } from './gather.ts';
 import { hull, overlaps, POINTS } from './headspace.ts';

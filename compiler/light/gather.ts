@@ -7,7 +7,7 @@
  * illuminance to every face and nothing to the vector.
  */
 
-import type { Vec3 } from '../plan/resolved.ts';
+import type { Vec3 } from '../plan/plan.ts';
 import { intensityAt } from './photometry.ts';
 import type { Measured, Panel, Source } from './scene.ts';
 import { type InWay, type Passed, passRay, passStrip } from './shadow.ts';

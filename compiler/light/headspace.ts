@@ -7,7 +7,7 @@
  */
 
 import { type Millimetres, millimetres } from '../../shared/units.ts';
-import type { BagPlace, ResolvedBag, Vec3 } from '../plan/resolved.ts';
+import type { BagPlace, ResolvedBag, Vec3 } from '../plan/plan.ts';
 
 /** An upright box from `lo` to `hi`. */
 export interface Box {

@@ -6,7 +6,7 @@
  * another rack, and no light goes between racks.
  */
 
-import type { LampShape, ResolvedLamp, ResolvedPlan, ResolvedShelf, Vec3 } from '../plan/resolved.ts';
+import type { LampShape, ResolvedLamp, ResolvedPlan, ResolvedShelf, Vec3 } from '../plan/plan.ts';
 import type { FieldOptions } from './field.ts';
 import { type Box, bagBoxes, hull } from './headspace.ts';
 import { type Photometry, readPhotometry } from './photometry.ts';

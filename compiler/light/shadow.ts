@@ -7,7 +7,7 @@
  * scatters, so what is left is told as `direct` and `total`.
  */
 
-import type { Vec3 } from '../plan/resolved.ts';
+import type { Vec3 } from '../plan/plan.ts';
 import type { Box } from './headspace.ts';
 
 /** A box a ray may meet, with the share it passes: keeping its direction, and altogether. */

@@ -7,7 +7,7 @@
  * sources add as vectors and as scalars; nothing here knows about shade.
  */
 
-import type { Vec3 } from '../plan/resolved.ts';
+import type { Vec3 } from '../plan/plan.ts';
 
 /** Illumination vector toward the light (lx) and scalar illuminance (lx). */
 export interface Light {

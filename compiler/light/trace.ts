@@ -6,7 +6,7 @@
  * their deck passes.
  */
 
-import type { ResolvedBag, ResolvedPlan, Vec3 } from '../plan/resolved.ts';
+import type { ResolvedBag, ResolvedPlan, Vec3 } from '../plan/plan.ts';
 import { type Bounce, shiningPatches, surfacesOf } from './bounce.ts';
 import { addRay, type Gathering, gather, type Normals, rowLength } from './gather.ts';
 import { type Box, bagBoxes, gridPoints, hull, overlaps, POINTS } from './headspace.ts';

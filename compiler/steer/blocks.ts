@@ -8,8 +8,8 @@
 
 import { minutes } from '../../shared/units.ts';
 import type { FieldOutput } from '../light/field.ts';
+import type { Block, Clock, DayBlocks, DayDemands } from './block.ts';
 import type { Lit } from './cells.ts';
-import type { Block, Clock, DayBlocks, DayDemands } from './demand.ts';
 
 /** One output burning evenly for a while, and the demands lit meanwhile, the one it serves most first. */
 export interface Burn {

@@ -11,9 +11,9 @@ import { weekday } from '../../shared/civil.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import type { LightField } from '../light/field.ts';
 import type { Occupancy } from '../light/trace.ts';
-import type { ResolvedPlan } from '../plan/resolved.ts';
-import type { DayDemands, Demand } from './demand.ts';
-import { tiedOutputs } from './table.ts';
+import type { ResolvedPlan } from '../plan/plan.ts';
+import { tiedOutputs } from '../solve/patterns.ts';
+import type { DayDemands, Demand } from './block.ts';
 
 const DAY = 1440;
 

@@ -6,12 +6,12 @@
  */
 
 import type { LightField } from '../light/field.ts';
-import type { ResolvedPlan } from '../plan/resolved.ts';
+import type { ResolvedPlan } from '../plan/plan.ts';
+import type { LinearSolver } from '../solve/program.ts';
+import type { DayBlocks, DayDemands } from './block.ts';
 import { type Burn, toBlocks } from './blocks.ts';
 import { type Cluster, cellsOf, findClusters, layOut, type Timeline } from './cells.ts';
-import type { DayBlocks, DayDemands } from './demand.ts';
 import { keepsLimit, type Limit, loadLimits } from './load.ts';
-import type { LinearSolver } from './program.ts';
 import { Steerer } from './steerer.ts';
 import { type Course, type Treatment, Treatments } from './treatment.ts';
 

@@ -8,8 +8,8 @@
 import type { ZoneField } from '../light/field.ts';
 import { SCALAR } from '../light/gather.ts';
 import { POINTS } from '../light/headspace.ts';
-import { type Ask, angleOff, imbalance, isUnlit, ratio } from './score.ts';
-import { FULL, pointLevel } from './table.ts';
+import { FULL, pointLevel } from '../solve/patterns.ts';
+import { type Ask, angleOff, imbalance, isUnlit, ratio } from '../solve/score.ts';
 
 /** Levels (0–16) of some outputs (indices into the field's) for some minutes. */
 export interface Burning {

@@ -6,8 +6,8 @@
  */
 
 import type { LightField } from '../light/field.ts';
-import type { ResolvedPlan } from '../plan/resolved.ts';
-import type { DayBlocks } from './demand.ts';
+import type { ResolvedPlan } from '../plan/plan.ts';
+import type { DayBlocks } from './block.ts';
 
 /** Outputs (indices into the field's) and the watts they may draw together. */
 export interface Limit {

@@ -8,17 +8,17 @@
 import type { CivilDay } from '../../shared/units.ts';
 import { faceColumn, type LightField, type ZoneField } from '../light/field.ts';
 import { azimuthNormal, type Occupancy } from '../light/trace.ts';
-import type { ResolvedPlan } from '../plan/resolved.ts';
+import type { ResolvedPlan } from '../plan/plan.ts';
+import type { Answer } from '../solve/pairs.ts';
+import { dimSteps, levelOf, type PatternTable, patternTable, radixOf } from '../solve/patterns.ts';
+import type { AskedZone, Part, Problem } from '../solve/problem.ts';
+import type { LinearSolver } from '../solve/program.ts';
+import { type Ask, compareScores, contrastWanted, isMet, LENGTH, type Side } from '../solve/score.ts';
+import { answerOf, isLarge, solveCell } from '../solve/solve.ts';
 import type { Burn } from './blocks.ts';
 import type { Cell, Cluster, Lit } from './cells.ts';
 import { type Burning, type Figures, zoneFigures } from './figures.ts';
 import type { Limit } from './load.ts';
-import type { Answer } from './pairs.ts';
-import type { AskedZone, Part, Problem } from './problem.ts';
-import type { LinearSolver } from './program.ts';
-import { type Ask, compareScores, contrastWanted, isMet, LENGTH, type Side } from './score.ts';
-import { answerOf, isLarge, solveCell } from './solve.ts';
-import { dimSteps, levelOf, type PatternTable, patternTable, radixOf } from './table.ts';
 import type { Treatments } from './treatment.ts';
 
 /** Shortest stretch one pattern burns, minutes, if the boards allow shorter ones. */

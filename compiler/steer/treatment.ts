@@ -7,9 +7,9 @@
 
 import type { CivilDay } from '../../shared/units.ts';
 import type { ZoneField } from '../light/field.ts';
-import type { ResolvedPlan } from '../plan/resolved.ts';
+import type { ResolvedPlan } from '../plan/plan.ts';
+import type { Ask } from '../solve/score.ts';
 import type { Burning, Figures } from './figures.ts';
-import type { Ask } from './score.ts';
 
 export interface Treatment {
   readonly zone: number;

@@ -8,10 +8,10 @@
 
 import type { Limits, Pattern, Pulse, RoomBand, Table, Visits } from '../../shared/table.ts';
 import { civilDay, utcSeconds } from '../../shared/units.ts';
-import type { ResolvedPlan } from '../plan/resolved.ts';
-import type { DayBlocks } from '../steer/demand.ts';
+import type { ResolvedPlan } from '../plan/plan.ts';
+import { offsetsFor } from '../plan/utc-offsets.ts';
+import type { DayBlocks } from '../steer/block.ts';
 import { controllerOfZone, type VisitOccurrence } from '../timeline/visits.ts';
-import { offsetsFor } from '../timeline/zone.ts';
 import { type Lane, lanesOf } from './day-patterns.ts';
 import { factorLanes } from './factor.ts';
 import { type StayVisits, visitGroups } from './visit-groups.ts';

@@ -7,7 +7,7 @@
  */
 
 import type { Pattern, Segment } from '../../shared/table.ts';
-import type { Block, DayBlocks } from '../steer/demand.ts';
+import type { Block, DayBlocks } from '../steer/block.ts';
 
 /** One output's patterns on one clock, by civil day. */
 export interface Lane {

@@ -8,7 +8,7 @@
  */
 
 import { type CivilDay, civilDay, minutes } from '../../shared/units.ts';
-import type { BatchZone, ResolvedPlan } from '../plan/resolved.ts';
+import type { BatchZone, ResolvedPlan } from '../plan/plan.ts';
 import type { VisitOccurrence } from './visits.ts';
 
 export interface Moved {

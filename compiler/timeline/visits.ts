@@ -12,7 +12,7 @@ import { weekday } from '../../shared/civil.ts';
 import type { VisitKind } from '../../shared/table.ts';
 import { VISIT_KINDS } from '../../shared/table.ts';
 import { type CivilDay, civilDay, type Degrees, type Minutes, minutes } from '../../shared/units.ts';
-import type { BatchZone, ResolvedBatch, ResolvedPlan, ResolvedStage, VisitRule } from '../plan/resolved.ts';
+import type { BatchZone, ResolvedBatch, ResolvedPlan, ResolvedStage, VisitRule } from '../plan/plan.ts';
 import { gatherWalks, keepAway, type Moved, spreadBags } from './arrange.ts';
 
 export interface VisitOccurrence {

@@ -24,7 +24,7 @@ import {
 } from '../../shared/registers.ts';
 import { MARK_BYTES, SLOT_BYTES } from '../../shared/storage.ts';
 import { VISIT_KINDS, type VisitKind } from '../../shared/table.ts';
-import { type BoardFacts, boardByNumber } from '../board-facts.ts';
+import { type BoardFacts, boardByNumber } from '../files/board-facts.ts';
 import { Client } from './client.ts';
 import { ExceptionReply, LinkFailure, noAnswer, openFailure, restarted } from './failure.ts';
 import { Line } from './line.ts';

@@ -13,8 +13,8 @@ import type {
   OpenOptions,
   PortStatus,
 } from '@serialport/bindings-cpp';
+import type { World } from '../../firmware-sim/happenings.ts';
 import { OVERDUE, type Pace } from '../link/pace.ts';
-import type { World } from './world.ts';
 
 /** How finely the device runs while an answer is awaited. */
 const STEP_MS = 1;

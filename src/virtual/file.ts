@@ -8,7 +8,7 @@
 import { readFileSync } from 'node:fs';
 import type { DeviceImage } from '../../firmware-sim/device.ts';
 import { usage } from '../failure.ts';
-import { codeOf, writeFileSafely } from '../files.ts';
+import { codeOf, writeFileSafely } from '../files/files.ts';
 
 const FORMAT = 'leanward virtual controller';
 const VERSION = 1;

@@ -9,7 +9,7 @@ import type { Device, DeviceImage } from '../../firmware-sim/device.ts';
 import type { Board } from '../../shared/board.ts';
 import type { UtcSeconds } from '../../shared/units.ts';
 import { type Failure, usage } from '../failure.ts';
-import { projectText } from '../project-file.ts';
+import { projectText } from '../files/project-file.ts';
 
 /** `simulated`: the controller in TypeScript. `chip`: the firmware's machine code in an emulator. */
 export type DeviceKind = 'simulated' | 'chip';
@@ -29,7 +29,7 @@ const MAKERS: Partial<Record<DeviceKind, (make: Make) => Promise<Device>>> = {
     return makeSimulatedDevice({ ...make, clockRight: true, probe: ROOM_SIXTEENTHS });
   },
   chip: async (make) => {
-    const { makeChipDevice } = await import('../../firmware-sim/chip/chip-device.ts');
+    const { makeChipDevice } = await import('../../firmware-sim/chips/atmega328p/chip-device.ts');
     const hex = projectText(`boards/${make.board.id}/firmware.hex`);
     return makeChipDevice({ ...make, hex, clockRight: true, probe: ROOM_SIXTEENTHS });
   },

@@ -6,22 +6,22 @@
  * stands still there; it moves by --advance, by the link, and by nothing else.
  */
 
-import type { ZoneOffsets } from '../../compiler/timeline/zone.ts';
+import { offsetsAround } from '../../compiler/plan/place-time.ts';
+import type { ZoneOffsets } from '../../compiler/plan/utc-offsets.ts';
 import type { Device } from '../../firmware-sim/device.ts';
+import { World } from '../../firmware-sim/happenings.ts';
 import type { Board } from '../../shared/board.ts';
 import { dayFromIso } from '../../shared/civil.ts';
 import { DEFAULT_BAUD } from '../../shared/registers.ts';
 import { type UtcSeconds, utcSeconds } from '../../shared/units.ts';
-import { allBoards, boardById } from '../boards.ts';
+import { atInstant, parseEvent, parseLength, scheduleEvents } from '../answers/simulate/events.ts';
 import { usage } from '../failure.ts';
+import { allBoards, boardById } from '../files/boards.ts';
+import { lockFile } from '../files/lock.ts';
 import type { Port } from '../link/port.ts';
-import { lockFile } from '../lock.ts';
-import { offsetsAround } from '../place.ts';
 import { virtualLink } from './binding.ts';
-import { atInstant, parseEvent, parseLength, scheduleEvents } from './events.ts';
 import { readVirtualFile, writeVirtualFile } from './file.ts';
 import { type DeviceKind, makeDevice, restoreDevice } from './makers.ts';
-import { World } from './world.ts';
 
 export interface VirtualOptions {
   /** Start of a new controller, such as `2026-02-16` or `2026-02-16 08:00`. */

@@ -7,9 +7,9 @@
  */
 
 import { createServer, type Server, type Socket } from 'node:net';
+import type { World } from '../../firmware-sim/happenings.ts';
 import { Failure } from '../failure.ts';
-import { codeOf } from '../files.ts';
-import type { World } from './world.ts';
+import { codeOf } from '../files/files.ts';
 
 const TICK_MS = 2;
 /** After a pause of this computer (sleep), time goes on from where it stood. */

@@ -8,16 +8,25 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { compilePlan } from '../../compiler/compile.ts';
-import type { ChipDevice } from '../../firmware-sim/chip/chip-device.ts';
-import { readHex } from '../../firmware-sim/chip/hex.ts';
+import type { ChipDevice } from '../../firmware-sim/chips/atmega328p/chip-device.ts';
+import { readHex } from '../../firmware-sim/chips/atmega328p/hex.ts';
 import { dayFromIso } from '../../shared/civil.ts';
 import { crc16 } from '../../shared/crc.ts';
 import { BLOCK_BYTES, LOG_BLOCKS } from '../../shared/registers.ts';
 import { encodeTable } from '../../shared/table-encode.ts';
 import { utcSeconds } from '../../shared/units.ts';
-import { BOARDS, samplePlan } from '../boards.ts';
-import { chip, image } from '../chip/chip.ts';
-import { ask, commit, confirm, DAILY, START, setClock, upload, write } from '../controller/host.ts';
+import { chip, image } from '../firmware-sim/chips/atmega328p/chip.ts';
+import {
+  ask,
+  commit,
+  confirm,
+  DAILY,
+  START,
+  setClock,
+  upload,
+  write,
+} from '../firmware-sim/controller/host.ts';
+import { BOARDS, samplePlan } from '../support/boards.ts';
 import { type Row, row } from './row.ts';
 
 const SECOND = 1_000_000;

@@ -7,7 +7,7 @@ import { lightField } from '../../compiler/light/field.ts';
 import { steerDays } from '../../compiler/steer/choose.ts';
 import { assembleTable } from '../../compiler/table/assemble.ts';
 import { encodeTable } from '../../shared/table-encode.ts';
-import { daysOf, tower, wireRack } from '../light/rack.ts';
+import { daysOf, tower, wireRack } from '../compiler/light/rack.ts';
 import { type Row, row } from './row.ts';
 
 /** Processor time of `work`, ms: other work on the machine does not count. */

@@ -7,12 +7,12 @@ import { spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import rrule from 'rrule';
 import { compilePlan } from '../../compiler/compile.ts';
-import type { DayBlocks } from '../../compiler/steer/demand.ts';
+import type { DayBlocks } from '../../compiler/steer/block.ts';
 import { planDays } from '../../compiler/timeline/demands.ts';
 import { traceTable } from '../../firmware-sim/schedule.ts';
 import { unixMsFromUtc } from '../../shared/civil.ts';
 import { utcSeconds } from '../../shared/units.ts';
-import { BOARDS, samplePlan } from '../boards.ts';
+import { BOARDS, samplePlan } from '../support/boards.ts';
 import { median, milliseconds, type Row, row } from './row.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));

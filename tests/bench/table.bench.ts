@@ -5,9 +5,9 @@
 
 import { brotliCompressSync, constants } from 'node:zlib';
 import { compilePlan } from '../../compiler/compile.ts';
-import type { DayBlocks } from '../../compiler/steer/demand.ts';
-import { firstInstant, type ZoneOffsets } from '../../compiler/timeline/zone.ts';
-import { BOARDS, samplePlan } from '../boards.ts';
+import { firstInstant, type ZoneOffsets } from '../../compiler/plan/utc-offsets.ts';
+import type { DayBlocks } from '../../compiler/steer/block.ts';
+import { BOARDS, samplePlan } from '../support/boards.ts';
 import { type Row, row } from './row.ts';
 
 /** Every instant at which an output changes, without the stagger, and the mask of outputs that are on from it. */

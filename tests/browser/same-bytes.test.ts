@@ -7,9 +7,9 @@ import fc from 'fast-check';
 import { type BrowserContext, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { compilePlan } from '../../compiler/compile.ts';
-import { BOARDS, samplePlan } from '../boards.ts';
 import { randomPlan } from '../equivalence/random-plan.ts';
-import { needs } from '../needs.ts';
+import { BOARDS, samplePlan } from '../support/boards.ts';
+import { needs } from '../support/needs.ts';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 

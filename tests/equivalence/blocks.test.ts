@@ -1,9 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { Block, DayBlocks } from '../../compiler/steer/demand.ts';
+import { offsetsFor } from '../../compiler/plan/utc-offsets.ts';
+import type { Block, DayBlocks } from '../../compiler/steer/block.ts';
 import { lanesOf } from '../../compiler/table/day-patterns.ts';
 import { factorLanes } from '../../compiler/table/factor.ts';
-import { offsetsFor } from '../../compiler/timeline/zone.ts';
 import { traceTable } from '../../firmware-sim/schedule.ts';
 import { dayFromIso } from '../../shared/civil.ts';
 import { TABLE_MAX_BYTES } from '../../shared/table.ts';

@@ -1,7 +1,7 @@
 /**
  * Three of the four evaluators side by side on plans: the intent (Temporal on
  * the resolved plan), the TypeScript controller, the C core as WebAssembly.
- * The fourth, the image on the emulated chip, is in `tests/chip`.
+ * The fourth, the image on the emulated chip, is in `tests/firmware-sim/chips`.
  */
 
 import fc from 'fast-check';
@@ -10,9 +10,9 @@ import { compilePlan } from '../../compiler/compile.ts';
 import { planDays } from '../../compiler/timeline/demands.ts';
 import { traceTable } from '../../firmware-sim/schedule.ts';
 import { utcSeconds } from '../../shared/units.ts';
-import { BOARDS, samplePlan } from '../boards.ts';
-import { hex } from '../controller/vectors.ts';
-import { coreWith, levelsAt } from '../firmware/core-table.ts';
+import { coreWith, levelsAt } from '../boards/firmware/core-table.ts';
+import { hex } from '../firmware-sim/controller/vectors.ts';
+import { BOARDS, samplePlan } from '../support/boards.ts';
 import { intendedLight, type Lit } from './intent.ts';
 import { randomPlan } from './random-plan.ts';
 

@@ -5,7 +5,7 @@
  */
 
 import { Temporal } from 'temporal-polyfill';
-import type { Block, DayBlocks } from '../../compiler/steer/demand.ts';
+import type { Block, DayBlocks } from '../../compiler/steer/block.ts';
 import { isoDate, unixMsFromUtc } from '../../shared/civil.ts';
 import { civilDay, type UtcSeconds, utcSeconds } from '../../shared/units.ts';
 

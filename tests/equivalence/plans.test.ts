@@ -4,8 +4,8 @@ import { compilePlan } from '../../compiler/compile.ts';
 import { planDays } from '../../compiler/timeline/demands.ts';
 import { traceTable } from '../../firmware-sim/schedule.ts';
 import { civilDay, type UtcSeconds, utcSeconds } from '../../shared/units.ts';
-import { simulateController } from '../../src/simulate/run.ts';
-import { BOARDS, samplePlan } from '../boards.ts';
+import { simulateController } from '../../src/answers/simulate/run.ts';
+import { BOARDS, samplePlan } from '../support/boards.ts';
 import { intendedLight, intendedSeconds } from './intent.ts';
 import { randomPlan } from './random-plan.ts';
 

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { Temporal } from 'temporal-polyfill';
 import { describe, expect, it } from 'vitest';
-import { firstInstant, offsetsFor, quartersAt, wallClock } from '../../compiler/timeline/zone.ts';
+import { firstInstant, offsetsFor, quartersAt, wallClock } from '../../compiler/plan/utc-offsets.ts';
 import { dayFromIso, isoDate, unixMsFromUtc } from '../../shared/civil.ts';
 import { civilDay, utcSeconds } from '../../shared/units.ts';
 import { firstReading } from './intent.ts';

@@ -1,7 +1,7 @@
 /**
  * Reads GCC's assembler text of the whole firmware, writes it folded and ordered.
  *
- * Usage: node tests/run-ts.js boards/firmware/fold/main.ts in.s out.s
+ * Usage: node tests/support/run-ts.js boards/firmware/fold/main.ts in.s out.s
  */
 
 import { readFileSync, writeFileSync } from 'node:fs';

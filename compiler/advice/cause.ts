@@ -1,0 +1,105 @@
+/**
+ * Which light is to blame for a fault.
+ *
+ * Always holds: the culprit is the source that gives most of what is too much: pull
+ * across the side, light on the far face, light in the dark.
+ */
+
+import type { Fact } from '../diagnostics/diagnostic.ts';
+import type { LightField } from '../light/field.ts';
+import { FACES } from '../light/gather.ts';
+import type { ResolvedPlan } from '../plan/plan.ts';
+import { ANGLE_MOST } from '../solve/score.ts';
+import type { Treatment } from '../steer/treatment.ts';
+import type { Fault } from './fault.ts';
+import { lampZone } from './remedy.ts';
+
+/** A source and how much of the harm it does, lx. */
+interface Culprit {
+  /** Index into the field's outputs, or into the plan's background entries. */
+  readonly output: number | undefined;
+  readonly background: number | undefined;
+  readonly harm: number;
+}
+
+/** The facts that name the culprit. */
+export function causeOf(
+  plan: ResolvedPlan,
+  field: LightField,
+  treatment: Treatment,
+  fault: Fault,
+): Record<string, Fact> {
+  const culprit = culpritOf(plan, field, treatment, fault);
+  if (culprit === undefined) return { cause: 'none' };
+  if (culprit.background !== undefined)
+    return { cause: 'background', by: plan.background[culprit.background]!.name };
+  const { lamps, zone } = lampsOf(plan, field, culprit.output!);
+  const own = zone === treatment.zone;
+  return {
+    cause: own ? 'own' : 'neighbour',
+    by: lamps.join(', '),
+    of: zone === undefined ? undefined : plan.zones[zone]!.name,
+  };
+}
+
+/** Names of an output's lamps and the zone they are there for. */
+function lampsOf(plan: ResolvedPlan, field: LightField, output: number) {
+  const { lamps } = field.outputs[output]!;
+  return { lamps: lamps.map((lamp) => plan.lamps[lamp]!.name), zone: lampZone(plan, lamps[0]!) };
+}
+
+/** The source that does most harm to the bag that is worst off; another zone's lamp before the zone's own. */
+export function culpritOf(
+  plan: ResolvedPlan,
+  field: LightField,
+  treatment: Treatment,
+  fault: Fault,
+): Culprit | undefined {
+  const all = harms(field, treatment, fault).filter(({ harm }) => harm > 0);
+  const most = Math.max(0, ...all.map(({ harm }) => harm));
+  const foreign = all.filter(
+    ({ output, harm }) =>
+      harm >= most / 10 && (output === undefined || lampsOf(plan, field, output).zone !== treatment.zone),
+  );
+  const worst = (list: readonly Culprit[]): Culprit | undefined =>
+    list.reduce<Culprit | undefined>(
+      (top, one) => (top === undefined || one.harm > top.harm ? one : top),
+      undefined,
+    );
+  return worst(foreign) ?? worst(all);
+}
+
+function harms(field: LightField, treatment: Treatment, fault: Fault): Culprit[] {
+  const { zoneField, burning, background } = treatment;
+  const minutes = burning.reduce((sum, part) => sum + part.minutes, 0);
+  const shares = new Map<number, number>();
+  for (const part of burning) {
+    for (const [output, level] of part.levels) {
+      shares.set(output, (shares.get(output) ?? 0) + (level / 16) * (part.minutes / minutes));
+    }
+  }
+  const lamps = [...shares].flatMap(([output, share]) => {
+    const row = zoneField.outputs[output]?.means[fault.bag];
+    return row
+      ? [{ output, background: undefined, harm: (share * harmOf(row, field, treatment, fault)) / 100 }]
+      : [];
+  });
+  const others = background.map((index) => {
+    const row = zoneField.background[index]!.means[fault.bag]!;
+    return { output: undefined, background: index, harm: harmOf(row, field, treatment, fault) / 100 };
+  });
+  return [...lamps, ...others];
+}
+
+/** How much of what is too much a row gives. */
+function harmOf(row: Int32Array, field: LightField, { ask, figures }: Treatment, { kind }: Fault): number {
+  const faces = row.slice(FACES, FACES + field.azimuths.length);
+  if (ask.kind === 'dark' || kind === 'level') return Math.max(...faces);
+  if (kind === 'upright') return Math.max(...faces) - Math.min(...faces);
+  if (ask.side === undefined || kind !== 'lean') return 0;
+  if ((figures.direction ?? 0) * 100 <= ANGLE_MOST || (figures.contrast ?? 0) * 100 < ask.contrast) {
+    return row[ask.side.opposite]!;
+  }
+  const [nx, ny] = ask.side.normal;
+  return Math.abs(row[0]! * ny - row[1]! * nx);
+}

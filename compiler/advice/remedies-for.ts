@@ -1,0 +1,69 @@
+/**
+ * Which remedies are worth trying for a fault, cheapest first.
+ */
+
+import type { LightField } from '../light/field.ts';
+import type { ResolvedPlan } from '../plan/plan.ts';
+import type { Treatment } from '../steer/treatment.ts';
+import { culpritOf } from './cause.ts';
+import type { Fault } from './fault.ts';
+import { emptyEnds, lampZone, longerStrips, ownLamps, type Remedy, screenBetween } from './remedy.ts';
+
+/** Sets of remedies to try in turn. */
+export function remediesFor(
+  plan: ResolvedPlan,
+  field: LightField,
+  treatment: Treatment,
+  fault: Fault,
+): (readonly Remedy[])[] {
+  if (fault.kind === 'level' || fault.kind === 'unlit') return fluxes(plan, treatment);
+  const barrier = barrierFor(plan, field, treatment, fault) ?? nextScreen(plan, treatment.zone, fault);
+  if (fault.kind === 'dark') return barrier ? [[barrier]] : [];
+  const longer = longerStrips(plan, treatment.zone);
+  const ends = emptyEnds(plan, treatment.zone);
+  const single = [barrier, longer, ends].flatMap((one) => (one ? [[one]] : []));
+  const both = barrier && longer ? [[barrier, longer]] : [];
+  return [...single, ...both, ...(ends && longer ? [[longer, ends]] : [])];
+}
+
+/** What would keep the culprit's light out: a screen on the same shelf, a solid board between shelves. */
+function barrierFor(
+  plan: ResolvedPlan,
+  field: LightField,
+  treatment: Treatment,
+  fault: Fault,
+): Remedy | undefined {
+  const output = culpritOf(plan, field, treatment, fault)?.output;
+  if (output === undefined) return undefined;
+  const lamp = field.outputs[output]!.lamps[0]!;
+  const own = plan.zones[treatment.zone]!.shelf;
+  const from = plan.lamps[lamp]!.shelf;
+  if (from !== own) return { kind: 'cover', shelf: upper(plan, from, own) };
+  const other = lampZone(plan, lamp);
+  return other === undefined ? undefined : screenBetween(plan, treatment.zone, other);
+}
+
+/** A zone that cannot be lit evenly is often held back by the one beside it, which its lamps would spoil. */
+function nextScreen(plan: ResolvedPlan, zone: number, { kind }: Fault): Remedy | undefined {
+  if (kind !== 'upright') return undefined;
+  for (const [other] of plan.zones.entries()) {
+    const screen = screenBetween(plan, zone, other);
+    if (screen !== undefined) return screen;
+  }
+  return undefined;
+}
+
+const upper = (plan: ResolvedPlan, a: number, b: number): number =>
+  plan.shelves[a]!.height > plan.shelves[b]!.height ? a : b;
+
+/** More or less flux in the zone's own lamps, in whole twentieths, aimed at the near edge of the band. */
+function fluxes(plan: ResolvedPlan, { ask, figures, zone }: Treatment): (readonly Remedy[])[] {
+  const lamps = ownLamps(plan, zone);
+  if (ask.kind === 'dark' || lamps.length === 0 || figures.level.low <= 0) return [];
+  const { low, high } = figures.level;
+  const short = low * 100 < ask.low;
+  const exact = short ? ask.low / (low * 100) : ask.high / (high * 100);
+  const step = short ? Math.ceil(exact * 20) : Math.floor(exact * 20);
+  if (step <= 0 || step > 100) return [];
+  return [[{ kind: 'flux', lamps, percent: step * 5 }]];
+}

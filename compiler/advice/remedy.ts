@@ -1,0 +1,213 @@
+/**
+ * Changes to the rack that might help a zone, each tried before it is offered.
+ *
+ * Always holds: a remedy is a changed plan; trying one settles the zone's worst day on
+ * the changed rack, with the zones around, exactly as the schedule would be.
+ */
+
+import { lumens, millimetres } from '../../shared/units.ts';
+import { type FieldOptions, lightField } from '../light/field.ts';
+import type { ResolvedLamp, ResolvedPlan, ResolvedScreen, Vec3 } from '../plan/plan.ts';
+import type { DayDemands } from '../steer/block.ts';
+import { steerDays } from '../steer/choose.ts';
+import type { Treatment } from '../steer/treatment.ts';
+
+/** A change that can be told to the grower. */
+export type Remedy =
+  | { readonly kind: 'screen'; readonly shelf: number; readonly axis: 'x' | 'y'; readonly at: number }
+  | { readonly kind: 'longer'; readonly lamps: readonly number[]; readonly length: number }
+  | { readonly kind: 'flux'; readonly lamps: readonly number[]; readonly percent: number }
+  | { readonly kind: 'cover'; readonly shelf: number }
+  | { readonly kind: 'ends'; readonly zone: number };
+
+/** Space left between a lengthened strip and the edge of its shelf. */
+const EDGE = 20;
+
+/** The rack with all the remedies in place. */
+function applyRemedies(plan: ResolvedPlan, remedies: readonly Remedy[]): ResolvedPlan {
+  return remedies.reduce(applyRemedy, plan);
+}
+
+function applyRemedy(plan: ResolvedPlan, remedy: Remedy): ResolvedPlan {
+  switch (remedy.kind) {
+    case 'screen':
+      return { ...plan, screens: [...plan.screens, screenAt(plan, remedy)] };
+    case 'longer':
+      return changeLamps(plan, remedy.lamps, (lamp) => lengthened(plan, lamp));
+    case 'flux':
+      return changeLamps(plan, remedy.lamps, (lamp) => ({
+        ...lamp,
+        flux: lumens((lamp.flux * remedy.percent) / 100),
+      }));
+    case 'cover':
+      return {
+        ...plan,
+        shelves: plan.shelves.map((shelf, n) => (n === remedy.shelf ? { ...shelf, deckPasses: 0 } : shelf)),
+      };
+    case 'ends':
+      return {
+        ...plan,
+        zones: plan.zones.map((zone, n) => (n === remedy.zone ? withoutEnds(zone) : zone)),
+      };
+  }
+}
+
+function changeLamps(
+  plan: ResolvedPlan,
+  which: readonly number[],
+  change: (lamp: ResolvedLamp) => ResolvedLamp,
+): ResolvedPlan {
+  return { ...plan, lamps: plan.lamps.map((lamp, n) => (which.includes(n) ? change(lamp) : lamp)) };
+}
+
+function screenAt(plan: ResolvedPlan, { shelf, axis, at }: Remedy & { kind: 'screen' }): ResolvedScreen {
+  const { width, depth, clear, span } = plan.shelves[shelf]!;
+  const [from, to]: [Vec3, Vec3] =
+    axis === 'x'
+      ? [
+          [at, 0, 0],
+          [at, depth, clear],
+        ]
+      : [
+          [0, at, 0],
+          [width, at, clear],
+        ];
+  return { name: 'tried', shelf, from, to, span };
+}
+
+/** A strip drawn out, from shelf edge to shelf edge, with the same flux; other lamps stay as they are. */
+function lengthened(plan: ResolvedPlan, lamp: ResolvedLamp): ResolvedLamp {
+  if (lamp.shape.kind !== 'strip') return lamp;
+  const { from, to } = lamp.shape;
+  const axis = longAxis(lamp);
+  const shelf = plan.shelves[lamp.shelf]!;
+  const end = [shelf.width, shelf.depth, shelf.clear][axis]! - EDGE;
+  const [low, high] = from[axis]! < to[axis]! ? [from, to] : [to, from];
+  const reach = (point: Vec3, value: number): Vec3 => [
+    axis === 0 ? value : point[0],
+    axis === 1 ? value : point[1],
+    axis === 2 ? value : point[2],
+  ];
+  const longer = {
+    from: reach(low, Math.min(EDGE, low[axis]!)),
+    to: reach(high, Math.max(end, high[axis]!)),
+  };
+  return { ...lamp, shape: { kind: 'strip', ...longer } };
+}
+
+function longAxis(lamp: ResolvedLamp): 0 | 1 | 2 {
+  if (lamp.shape.kind !== 'strip') return 0;
+  const { from, to } = lamp.shape;
+  const length = (axis: 0 | 1 | 2): number => Math.abs(to[axis] - from[axis]);
+  return length(0) >= length(1) && length(0) >= length(2) ? 0 : length(1) >= length(2) ? 1 : 2;
+}
+
+/** Length of a strip, mm; 0 for other lamps. */
+function stripLength(lamp: ResolvedLamp): number {
+  if (lamp.shape.kind !== 'strip') return 0;
+  const { from, to } = lamp.shape;
+  return Math.hypot(to[0] - from[0], to[1] - from[1], to[2] - from[2]);
+}
+
+/** Drawing out the strips of a zone, where that makes them noticeably longer. */
+export function longerStrips(plan: ResolvedPlan, zone: number): Remedy | undefined {
+  const lamps = ownLamps(plan, zone);
+  const after = lamps.map((n) => stripLength(lengthened(plan, plan.lamps[n]!)));
+  const worth = lamps.filter((n, i) => after[i]! > 1.05 * stripLength(plan.lamps[n]!));
+  if (worth.length === 0) return undefined;
+  return { kind: 'longer', lamps: worth, length: Math.round(after[lamps.indexOf(worth[0]!)]!) };
+}
+
+/** Leaving the bags at both ends of a long row out. */
+export function emptyEnds(plan: ResolvedPlan, zone: number): Remedy | undefined {
+  const { across, deep } = plan.zones[zone]!;
+  return Math.max(across, deep) >= 4 ? { kind: 'ends', zone } : undefined;
+}
+
+function withoutEnds(zone: ResolvedPlan['zones'][number]): ResolvedPlan['zones'][number] {
+  const along = zone.across >= zone.deep ? 'x' : 'y';
+  const values = zone.places.map((place) => place[along]);
+  const [low, high] = [Math.min(...values), Math.max(...values)];
+  return { ...zone, places: zone.places.filter((place) => place[along] > low && place[along] < high) };
+}
+
+/** A screen between a zone and another on the same shelf, clear of the lamps of both. */
+export function screenBetween(plan: ResolvedPlan, zone: number, other: number): Remedy | undefined {
+  const [a, b] = [plan.zones[zone]!, plan.zones[other]!];
+  if (zone === other || a.shelf !== b.shelf) return undefined;
+  for (const axis of ['x', 'y'] as const) {
+    const [first, second] = a[axis][1] <= b[axis][0] ? [zone, other] : [other, zone];
+    if (plan.zones[first]![axis][1] > plan.zones[second]![axis][0]) continue;
+    const low = Math.max(
+      plan.zones[first]![axis][1],
+      ...ownLamps(plan, first).map((n) => extent(plan, n, axis)[1]),
+    );
+    const high = Math.min(
+      plan.zones[second]![axis][0],
+      ...ownLamps(plan, second).map((n) => extent(plan, n, axis)[0]),
+    );
+    if (low < high)
+      return { kind: 'screen', shelf: a.shelf, axis, at: millimetres(Math.round((low + high) / 2)) };
+  }
+  return undefined;
+}
+
+function extent(plan: ResolvedPlan, lamp: number, axis: 'x' | 'y'): [number, number] {
+  const at = axis === 'x' ? 0 : 1;
+  const { shape } = plan.lamps[lamp]!;
+  const values = shape.kind === 'strip' ? [shape.from[at], shape.to[at]] : [shape.at[at]];
+  return [Math.min(...values), Math.max(...values)];
+}
+
+/** The lamps that mainly light a zone. */
+export function ownLamps(plan: ResolvedPlan, zone: number): number[] {
+  return plan.lamps.flatMap((_, index) => (lampZone(plan, index) === zone ? [index] : []));
+}
+
+/** The zone a lamp mainly lights: the one it was written beside, else the nearest before it on its shelf. */
+export function lampZone(plan: ResolvedPlan, index: number): number | undefined {
+  const { beside, shelf, shape, facing } = plan.lamps[index]!;
+  if (beside) return beside.zone;
+  const [x, y] = shape.kind === 'strip' ? middle(shape.from, shape.to) : shape.at;
+  let found: { zone: number; distance: number } | undefined;
+  plan.zones.forEach((zone, n) => {
+    if (zone.shelf !== shelf) return;
+    const [dx, dy] = [(zone.x[0] + zone.x[1]) / 2 - x, (zone.y[0] + zone.y[1]) / 2 - y];
+    if (dx * facing[0] + dy * facing[1] <= 0 && Math.abs(facing[2]) < 0.7) return;
+    const distance = Math.hypot(dx, dy);
+    if (found === undefined || distance < found.distance) found = { zone: n, distance };
+  });
+  return found?.zone;
+}
+
+const middle = (a: Vec3, b: Vec3): Vec3 => [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2];
+
+/** What a zone gets on a day of the changed rack. */
+export function tryRemedies(
+  plan: ResolvedPlan,
+  options: FieldOptions,
+  remedies: readonly Remedy[],
+  day: DayDemands,
+  zone: number,
+): Treatment[] {
+  const changed = applyRemedies(plan, remedies);
+  const around = zonesAround(plan, zone);
+  const part = {
+    day: day.day,
+    demands: day.demands.filter((demand) => around.has(demand.zone)),
+    dark: day.dark.filter(([dark]) => around.has(dark)),
+  };
+  const { treatments } = steerDays(changed, lightField(changed, options), [part]);
+  return treatments.filter((treatment) => treatment.zone === zone);
+}
+
+/** The zones of the same shelf and, where a deck passes light, of the next shelves up and down. */
+function zonesAround(plan: ResolvedPlan, zone: number): Set<number> {
+  const own = plan.zones[zone]!.shelf;
+  const here = plan.shelves[own]!;
+  const gap = (shelf: number): number => Math.abs(plan.shelves[shelf]!.height - here.height);
+  const near = plan.shelves.map(
+    (shelf, n) => n === own || (gap(n) <= 2 * here.clear && shelf.deckPasses + here.deckPasses > 0),
+  );
+  return new Set(plan.zones.flatMap(({ shelf }, n) => (near[shelf] ? [n] : [])));
+}

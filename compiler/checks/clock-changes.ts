@@ -1,0 +1,65 @@
+/**
+ * Notes light that starts in an hour which a clock change skips or repeats.
+ *
+ * Always holds: the zone's offset changes are handed in; nothing is looked up.
+ */
+
+import { isoDate } from '../../shared/civil.ts';
+import { civilDay } from '../../shared/units.ts';
+import type { Diagnostic } from '../diagnostics/diagnostic.ts';
+import { Findings } from '../diagnostics/findings.ts';
+import type { ResolvedPlan, ResolvedStage } from '../plan/plan.ts';
+import type { ZoneOffsets } from '../plan/utc-offsets.ts';
+
+/** The civil minutes a change skips or shows twice: [from, until) on a day. */
+interface Gap {
+  readonly day: number;
+  readonly from: number;
+  readonly until: number;
+  readonly skipped: boolean;
+}
+
+/** One note for each stage whose light starts in a skipped or repeated hour. */
+export function noteClockChanges(plan: ResolvedPlan, offsets: ZoneOffsets): readonly Diagnostic[] {
+  const findings = new Findings();
+  if (plan.clock === 'steady') return [];
+  const gaps = gapsOf(offsets);
+  for (const batch of plan.batches) {
+    for (const stage of batch.zones.flatMap((zone) => zone.stages)) {
+      const gap = gaps.find((one) => startsIn(stage, one));
+      if (!gap || !stage.light) continue;
+      const facts = {
+        stage: stage.name,
+        batch: batch.name,
+        start: stage.light.start,
+        date: isoDate(civilDay(gap.day)),
+        skipped: gap.skipped,
+        until: gap.until,
+      };
+      findings.report('N401', stage.span, facts);
+    }
+  }
+  return findings.sorted();
+}
+
+function gapsOf({ initialQuarters, changes }: ZoneOffsets): readonly Gap[] {
+  let before = initialQuarters;
+  return changes.map(({ at, quarters }) => {
+    const clocks = [at / 60 + before * 15, at / 60 + quarters * 15];
+    const first = Math.min(...clocks);
+    const day = Math.floor(first / 1440);
+    const gap = {
+      day,
+      from: first - day * 1440,
+      until: Math.max(...clocks) - day * 1440,
+      skipped: quarters > before,
+    };
+    before = quarters;
+    return gap;
+  });
+}
+
+function startsIn({ light, from, days }: ResolvedStage, gap: Gap): boolean {
+  if (!light || gap.day < from || gap.day >= from + days) return false;
+  return gap.from <= light.start && light.start < gap.until;
+}

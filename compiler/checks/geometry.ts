@@ -1,0 +1,233 @@
+/**
+ * Checks of where things stand: zones on their shelf, bags in their zone,
+ * lamps outside the bags and turned to them.
+ */
+
+import { isoDate } from '../../shared/civil.ts';
+import type { Report } from '../diagnostics/findings.ts';
+import type { ResolvedBag, ResolvedLamp, ResolvedShelf, ResolvedZone, Vec3 } from '../plan/plan.ts';
+import { blockHeight } from '../resolve/bags.ts';
+import { lampPoints } from '../resolve/lamps.ts';
+import type { Draft } from '../resolve/resolve.ts';
+
+/** Play allowed before something counts as not fitting, mm. */
+const TOLERANCE_MM = 0.5;
+/** A lamp or screen further than this outside its shelf, mm, is a slip of the pen. */
+const STRAY_MM = 1000;
+
+export function checkGeometry(draft: Draft, report: Report): void {
+  const zones = draft.zones.filter((zone) => zone !== undefined);
+  for (const zone of zones) zoneOnShelf(zone, draft.shelves[zone.shelf], report);
+  overlaps(zones, report);
+  for (const { zone, bag } of standing(draft)) bagsFit(zone, bag, draft.shelves[zone.shelf], report);
+  for (const lamp of draft.lamps) if (lamp) checkLamp(lamp, draft, report);
+  for (const screen of draft.screens) {
+    const shelf = screen && draft.shelves[screen.shelf];
+    if (screen && shelf) strays([screen.from, screen.to], shelf, screen, 'screen', report);
+  }
+}
+
+const mm = (value: number) => Math.round(value);
+
+function zoneOnShelf(zone: ResolvedZone, shelf: ResolvedShelf | undefined, report: Report): void {
+  if (!shelf) return;
+  const sides = [
+    { axis: 'x', range: zone.x, size: shelf.width },
+    { axis: 'y', range: zone.y, size: shelf.depth },
+  ];
+  for (const { axis, range, size } of sides) {
+    if (range[0] >= -TOLERANCE_MM && range[1] <= size + TOLERANCE_MM) continue;
+    const facts = {
+      zone: zone.name,
+      axis,
+      from: mm(range[0]),
+      to: mm(range[1]),
+      size: mm(size),
+      shelf: shelf.name,
+    };
+    report('E401', zone.span, { ...facts, identity: axis }, shelf.span);
+  }
+}
+
+function overlaps(zones: readonly ResolvedZone[], report: Report): void {
+  for (const [i, zone] of zones.entries()) {
+    const other = zones.slice(0, i).find((before) => before.shelf === zone.shelf && boxesMeet(before, zone));
+    if (other) report('E402', zone.span, { zone: zone.name, other: other.name }, other.span);
+  }
+}
+
+function boxesMeet(a: Pick<ResolvedZone, 'x' | 'y'>, b: Pick<ResolvedZone, 'x' | 'y'>): boolean {
+  return (['x', 'y'] as const).every(
+    (axis) => a[axis][0] < b[axis][1] - TOLERANCE_MM && b[axis][0] < a[axis][1] - TOLERANCE_MM,
+  );
+}
+
+interface Standing {
+  readonly zone: ResolvedZone;
+  readonly bag: ResolvedBag;
+}
+
+/** Each kind of bag that stands in each zone, once. */
+function standing(draft: Draft): readonly Standing[] {
+  const pairs = new Map<string, Standing>();
+  for (const batch of draft.batches) {
+    for (const { zone: index } of batch?.zones ?? []) {
+      const zone = draft.zones[index];
+      const bag = batch && draft.bags[batch.bag];
+      if (zone && bag) pairs.set(`${index} ${batch.bag}`, { zone, bag });
+    }
+  }
+  return [...pairs.values()];
+}
+
+function bagsFit(
+  zone: ResolvedZone,
+  bag: ResolvedBag,
+  shelf: ResolvedShelf | undefined,
+  report: Report,
+): void {
+  const rows = [
+    { axis: 'x', count: zone.across, range: zone.x, size: bag.footprint[0] },
+    { axis: 'y', count: zone.deep, range: zone.y, size: bag.footprint[1] },
+  ];
+  for (const { axis, count, range, size } of rows) {
+    const room = range[1] - range[0];
+    if (count * size <= room + TOLERANCE_MM) continue;
+    const facts = {
+      zone: zone.name,
+      bag: bag.name,
+      axis,
+      count,
+      needs: mm(count * size),
+      room: mm(room),
+      fits: Math.floor(room / size),
+    };
+    report('E405', zone.span, { ...facts, identity: axis }, bag.span);
+  }
+  if (shelf && bag.height > shelf.clear + TOLERANCE_MM) {
+    const facts = { bag: bag.name, height: mm(bag.height), shelf: shelf.name, clear: mm(shelf.clear) };
+    report('E406', bag.span, { ...facts, identity: shelf.name }, shelf.span);
+  }
+}
+
+interface Named {
+  readonly name: string;
+  readonly span: ResolvedLamp['span'];
+}
+
+function checkLamp(lamp: ResolvedLamp, draft: Draft, report: Report): void {
+  const shelf = draft.shelves[lamp.shelf];
+  const points = lampPoints(lamp.shape);
+  if (!shelf || strays(points, shelf, lamp, 'lamp', report)) return;
+  const bags = standing(draft).filter(({ zone }) => zone.shelf === lamp.shelf);
+  for (const { zone, bag } of bags) {
+    const place = zone.places.find(({ x, y }) => insideBag(points, bag, [x, y]));
+    if (!place) continue;
+    report('E403', lamp.span, { lamp: lamp.name, bag: place.name, zone: zone.name }, zone.span);
+    return;
+  }
+  if (bags.length > 0 && bags.every((one) => facesAway(lamp, points, one)) && shelf.deckPasses === 0) {
+    report('E404', lamp.span, { lamp: lamp.name, shelf: shelf.name });
+  }
+}
+
+/** Below its shelf, through the board above, or far off to a side; reported. */
+function strays(
+  points: readonly Vec3[],
+  shelf: ResolvedShelf,
+  thing: Named,
+  what: string,
+  report: Report,
+): boolean {
+  const limits = [shelf.width + STRAY_MM, shelf.depth + STRAY_MM, shelf.clear + TOLERANCE_MM];
+  const lows = [-STRAY_MM, -STRAY_MM, -TOLERANCE_MM];
+  const axis = [0, 1, 2].find((i) =>
+    points.some((point) => (point[i] ?? 0) > (limits[i] ?? 0) || (point[i] ?? 0) < (lows[i] ?? 0)),
+  );
+  if (axis === undefined) return false;
+  const sizes = [shelf.width, shelf.depth, shelf.clear];
+  const worst = points
+    .map((point) => point[axis] ?? 0)
+    .reduce((a, b) => (Math.abs(b) > Math.abs(a) ? b : a), 0);
+  const facts = {
+    what,
+    name: thing.name,
+    axis: 'xyz'[axis],
+    at: mm(worst),
+    size: mm(sizes[axis] ?? 0),
+    shelf: shelf.name,
+  };
+  report('E408', thing.span, facts, shelf.span);
+  return true;
+}
+
+function insideBag(points: readonly Vec3[], bag: ResolvedBag, [x, y]: readonly [number, number]): boolean {
+  const box = [
+    [x - bag.footprint[0] / 2 + TOLERANCE_MM, x + bag.footprint[0] / 2 - TOLERANCE_MM],
+    [y - bag.footprint[1] / 2 + TOLERANCE_MM, y + bag.footprint[1] / 2 - TOLERANCE_MM],
+    [0, bag.height - TOLERANCE_MM],
+  ] as const;
+  const [from, to] = [points[0], points.at(-1)];
+  return from !== undefined && to !== undefined && segmentMeets(from, to, box);
+}
+
+/** Slab test of a segment (or a point, twice) against a box. */
+function segmentMeets(from: Vec3, to: Vec3, box: readonly (readonly [number, number])[]): boolean {
+  let enter = 0;
+  let leave = 1;
+  for (const [axis, [low, high]] of box.entries()) {
+    const start = from[axis] ?? 0;
+    const step = (to[axis] ?? 0) - start;
+    if (Math.abs(step) < 1e-9) {
+      if (start <= low || start >= high) return false;
+      continue;
+    }
+    const a = (low - start) / step;
+    const b = (high - start) / step;
+    enter = Math.max(enter, Math.min(a, b));
+    leave = Math.min(leave, Math.max(a, b));
+  }
+  return enter < leave;
+}
+
+/** No corner of any headspace of the zone lies before the lamp. */
+function facesAway(lamp: ResolvedLamp, points: readonly Vec3[], { zone, bag }: Standing): boolean {
+  return zone.places.every(({ x, y }) =>
+    corners(bag, x, y).every((corner) => points.every((point) => behind(lamp.facing, point, corner))),
+  );
+}
+
+function behind(facing: Vec3, lamp: Vec3, point: Vec3): boolean {
+  const along = facing.reduce((sum, part, axis) => sum + part * ((point[axis] ?? 0) - (lamp[axis] ?? 0)), 0);
+  return along <= 1e-6;
+}
+
+function corners(bag: ResolvedBag, x: number, y: number): readonly Vec3[] {
+  const [halfX, halfY] = [bag.footprint[0] / 2, bag.footprint[1] / 2];
+  const heights = [Math.min(blockHeight(bag), bag.height), bag.height];
+  return heights.flatMap((z) =>
+    [-1, 1].flatMap((i) => [-1, 1].map((j): Vec3 => [x + i * halfX, y + j * halfY, z])),
+  );
+}
+
+/** Two batches in one zone on the same days. */
+export function checkOccupancy(draft: Draft, report: Report): void {
+  const stays = draft.batches.flatMap(
+    (batch) => batch?.zones.map(({ zone, enters, free }) => ({ batch, zone, enters, free })) ?? [],
+  );
+  for (const [i, stay] of stays.entries()) {
+    const other = stays
+      .slice(0, i)
+      .find((before) => before.zone === stay.zone && before.enters < stay.free && stay.enters < before.free);
+    if (!other) continue;
+    const [earlier, later] = other.enters <= stay.enters ? [other, stay] : [stay, other];
+    const facts = {
+      zone: draft.zones[stay.zone]?.name ?? '',
+      earlier: earlier.batch.name,
+      later: later.batch.name,
+      free: isoDate(earlier.free),
+      enters: isoDate(later.enters),
+    };
+    report('E308', later.batch.span, facts, earlier.batch.span);
+  }
+}

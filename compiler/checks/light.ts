@@ -1,0 +1,313 @@
+/**
+ * What the light cannot meet, zone by zone and stage by stage, with cause and remedy.
+ *
+ * Always holds: figures are those of the blocks that will burn; a remedy is offered only
+ * after it was tried and only with the figures it gave; facts only, no sentences.
+ */
+
+import { isoDate } from '../../shared/civil.ts';
+import { causeOf } from '../advice/cause.ts';
+import { type Fault, type FaultKind, faultsOf, worseFault } from '../advice/fault.ts';
+import { remediesFor } from '../advice/remedies-for.ts';
+import { type Remedy, tryRemedies } from '../advice/remedy.ts';
+import { type Diagnostic, type Fact, NOWHERE, type Span } from '../diagnostics/diagnostic.ts';
+import type { FieldOptions, LightField } from '../light/field.ts';
+import { headspaceShare } from '../light/headspace.ts';
+import { readPhotometry } from '../light/photometry.ts';
+import type { ResolvedPlan } from '../plan/plan.ts';
+import { ANGLE_MOST, CONTRAST_LEAST, contrastPossible, contrastWanted } from '../solve/score.ts';
+import type { DayDemands } from '../steer/block.ts';
+import type { Steered } from '../steer/choose.ts';
+import type { Treatment } from '../steer/treatment.ts';
+
+/** The code of each kind of fault. */
+const CODES: Readonly<Record<FaultKind, string>> = {
+  lean: 'W601',
+  upright: 'W602',
+  level: 'W603',
+  dark: 'W604',
+  unlit: 'W605',
+  steep: 'W606',
+};
+
+/** Most faults whose remedies are tried; the rest are told without. */
+const TRIED_MOST = 12;
+
+interface CheckOptions extends FieldOptions {
+  /** False: no remedies are tried, for callers that do not show them. */
+  readonly advise?: boolean;
+}
+
+/** Everything about the light worth telling the grower. */
+export function checkLight(
+  plan: ResolvedPlan,
+  field: LightField,
+  days: readonly DayDemands[],
+  steered: Steered,
+  options: CheckOptions = {},
+): Diagnostic[] {
+  const worst = worstFaults(plan, steered.treatments);
+  const byDay = new Map(days.map((day) => [day.day, day]));
+  const known = new Map<string, number>();
+  const triedMost = options.advise === false ? 0 : TRIED_MOST;
+  const faults = worst.map((found, n) => {
+    const all = n < triedMost ? remediesFor(plan, field, found.treatment, found.fault) : [];
+    const alike = likeness(found, all);
+    // What helped (or did not) a zone in the same plight is what is tried here.
+    const sets = known.has(alike) ? all.slice(known.get(alike), known.get(alike)! + 1) : all;
+    const best = bestRemedy(plan, options, byDay, found, sets);
+    if (!known.has(alike)) known.set(alike, best === undefined ? all.length : all.indexOf(best.remedies));
+    return toDiagnostic(plan, field, found, best, [...new Set(all.flat().map(({ kind }) => kind))]);
+  });
+  return [...checkPhotometry(plan, options), ...checkBags(plan), ...oncePerBackground(faults)];
+}
+
+/** Background light in the dark is said once for all zones and stages it reaches. */
+function oncePerBackground(faults: readonly Diagnostic[]): Diagnostic[] {
+  const kept: Diagnostic[] = [];
+  for (const fault of faults) {
+    const { cause, by, zone, leak } = fault.facts;
+    const same = ({ code, facts }: Diagnostic): boolean =>
+      code === CODES.dark && facts.cause === 'background' && facts.by === by;
+    const at = fault.code === CODES.dark && cause === 'background' ? kept.findIndex(same) : -1;
+    const first = kept[at];
+    if (first === undefined) {
+      const zones = fault.code === CODES.dark && cause === 'background' ? [String(zone)] : undefined;
+      kept.push(zones ? { ...fault, facts: { ...fault.facts, zones } } : fault);
+      continue;
+    }
+    const known = first.facts.zones as readonly string[];
+    const zones = known.includes(String(zone)) ? known : [...known, String(zone)];
+    kept[at] = {
+      ...first,
+      facts: { ...first.facts, zones, leak: Math.max(Number(first.facts.leak), Number(leak)) },
+    };
+  }
+  return kept;
+}
+
+/** The same for zones whose fault is the same to a few hundredths and may be helped in the same ways. */
+function likeness({ treatment, fault }: Found, sets: readonly (readonly Remedy[])[]): string {
+  const { figures } = treatment;
+  const size = fault.by.map((by) => Math.round(by * 2)).join();
+  const kinds = sets.map((set) => set.map(({ kind }) => kind).join('+')).join();
+  return `${fault.kind} ${size} ${Math.round(figures.level.low / 20)} ${kinds}`;
+}
+
+/** The worst fault of each kind for each zone and stage of a batch, and on how many days there is one. */
+interface Found {
+  readonly treatment: Treatment;
+  readonly fault: Fault;
+  readonly days: number;
+}
+
+function worstFaults(plan: ResolvedPlan, treatments: readonly Treatment[]): Found[] {
+  const found = new Map<string, Found>();
+  for (const treatment of treatments) {
+    for (const fault of faultsOf(treatment)) {
+      const key = `${treatment.zone} ${treatment.batch} ${treatment.stage} ${fault.kind}`;
+      const known = found.get(key);
+      const days = (known?.days ?? 0) + treatment.count;
+      const worse = known === undefined || worseFault(fault, known.fault);
+      found.set(key, worse ? { treatment, fault, days } : { ...known, days });
+    }
+  }
+  const most = (one: Found): number => stageOf(plan, one.treatment)?.days ?? one.days;
+  return [...found.values()].map((one) => ({ ...one, days: Math.min(one.days, most(one)) }));
+}
+
+const stageOf = (plan: ResolvedPlan, { batch, zone, stage }: Treatment) =>
+  plan.batches[batch]!.zones.find((course) => course.zone === zone)?.stages[stage];
+
+/** A set of remedies and the fault that is left with them. */
+interface Tried {
+  readonly remedies: readonly Remedy[];
+  readonly left: Fault | undefined;
+  /** What the zone gets then; undefined when nothing reaches it. */
+  readonly after: Treatment | undefined;
+}
+
+/** The first set of remedies that clears the fault, else the one that leaves least of it; undefined when none helps. */
+function bestRemedy(
+  plan: ResolvedPlan,
+  options: FieldOptions,
+  days: ReadonlyMap<number, DayDemands>,
+  { treatment, fault }: Found,
+  sets: readonly (readonly Remedy[])[],
+): Tried | undefined {
+  const day = days.get(treatment.firstDay);
+  if (day === undefined) return undefined;
+  let best: Tried | undefined;
+  for (const remedies of sets) {
+    const after = tryRemedies(plan, options, remedies, day, treatment.zone);
+    const tried = worstAfter(remedies, after, fault);
+    if (tried === undefined || (tried.left && !worseFault(fault, tried.left))) continue;
+    if (tried.left === undefined) return tried;
+    if (best?.left === undefined || worseFault(best.left, tried.left)) best = tried;
+  }
+  return best;
+}
+
+/** The worst that is left of a kind of fault on the day tried. */
+function worstAfter(
+  remedies: readonly Remedy[],
+  after: readonly Treatment[],
+  fault: Fault,
+): Tried | undefined {
+  let worst: Tried | undefined =
+    fault.kind === 'dark' ? { remedies, left: undefined, after: undefined } : undefined;
+  const same = after.filter(({ ask }) => (ask.kind === 'dark') === (fault.kind === 'dark'));
+  for (const treatment of same) {
+    const left = faultsOf(treatment).find(({ kind }) => kind === fault.kind);
+    if (worst === undefined || (left && (!worst.left || worseFault(left, worst.left)))) {
+      worst = { remedies, left, after: treatment };
+    }
+  }
+  return worst;
+}
+
+function toDiagnostic(
+  plan: ResolvedPlan,
+  field: LightField,
+  found: Found,
+  best: Tried | undefined,
+  tried: readonly string[],
+): Diagnostic {
+  const { treatment, fault, days } = found;
+  const zone = plan.zones[treatment.zone]!;
+  const stage = stageOf(plan, treatment);
+  const facts: Record<string, Fact> = {
+    zone: zone.name,
+    batch: plan.batches[treatment.batch]!.name,
+    stage: stage?.name,
+    days,
+    from: isoDate(treatment.firstDay),
+    ...figureFacts(plan, treatment, fault),
+    ...causeOf(plan, field, treatment, fault),
+    ...(best === undefined ? { tried } : remedyFacts(plan, best, fault)),
+    identity: `${zone.name} ${treatment.batch} ${treatment.stage}`,
+  };
+  return {
+    code: CODES[fault.kind],
+    severity: 'warning',
+    span: stage?.span ?? zone.span,
+    second: zone.span,
+    facts,
+  };
+}
+
+const tenth = (value: number): number => Math.round(value * 10) / 10;
+const hundredth = (value: number): number => Math.round(value * 100) / 100;
+
+function figureFacts(
+  plan: ResolvedPlan,
+  { figures, ask, zone }: Treatment,
+  fault: Fault,
+): Record<string, Fact> {
+  const bag = plan.zones[zone]!.places[fault.bag]?.name;
+  const level = { level: Math.round(figures.level.low), brightest: Math.round(figures.level.high) };
+  const wanted = ask.kind === 'lit' ? ask : undefined;
+  switch (fault.kind) {
+    case 'lean':
+      return {
+        bag,
+        side: wanted?.side?.azimuth,
+        off: tenth(figures.direction ?? 0),
+        offAllowed: ANGLE_MOST / 100,
+        contrast: hundredth(figures.contrast ?? 0),
+        contrastWanted: (wanted?.contrast ?? CONTRAST_LEAST) / 100,
+      };
+    case 'upright':
+      return { bag, ratio: hundredth(figures.imbalance), ratioAllowed: 2 };
+    case 'level':
+    case 'unlit':
+      return { bag, ...level, low: (wanted?.low ?? 0) / 100, high: (wanted?.high ?? 0) / 100 };
+    case 'dark':
+      return { bag, leak: tenth(figures.level.high), most: tenth(figures.level.max), allowed: 5 };
+    case 'steep':
+      return { bag, elevation: Math.round(figures.elevation) };
+  }
+}
+
+/** What a remedy is and what it gave. */
+function remedyFacts(
+  plan: ResolvedPlan,
+  { remedies, left, after }: Tried,
+  fault: Fault,
+): Record<string, Fact> {
+  const facts: Record<string, Fact> = { cleared: left === undefined };
+  for (const remedy of remedies) Object.assign(facts, oneRemedy(plan, remedy));
+  if (after === undefined) return { ...facts, leakAfter: 0 };
+  const { figures } = after;
+  if (fault.kind === 'lean') {
+    return {
+      ...facts,
+      offAfter: tenth(figures.direction ?? 0),
+      contrastAfter: hundredth(figures.contrast ?? 0),
+    };
+  }
+  if (fault.kind === 'upright') return { ...facts, ratioAfter: hundredth(figures.imbalance) };
+  if (fault.kind === 'dark') return { ...facts, leakAfter: tenth(figures.level.high) };
+  return {
+    ...facts,
+    levelAfter: Math.round(figures.level.low),
+    brightestAfter: Math.round(figures.level.high),
+  };
+}
+
+function oneRemedy(plan: ResolvedPlan, remedy: Remedy): Record<string, Fact> {
+  const names = (lamps: readonly number[]): string[] => lamps.map((lamp) => plan.lamps[lamp]!.name);
+  switch (remedy.kind) {
+    case 'screen':
+      return { screenShelf: plan.shelves[remedy.shelf]!.name, screenAxis: remedy.axis, screenAt: remedy.at };
+    case 'longer':
+      return { longerLamps: names(remedy.lamps), longerTo: remedy.length };
+    case 'flux':
+      return { fluxLamps: names(remedy.lamps), fluxPercent: remedy.percent };
+    case 'cover':
+      return { coverShelf: plan.shelves[remedy.shelf]!.name };
+    case 'ends':
+      return { emptyEnds: true };
+  }
+}
+
+/** Films that forbid 5 : 1 and bags with little room to grow, each said once. */
+function checkBags(plan: ResolvedPlan): Diagnostic[] {
+  const used = new Set(plan.batches.map(({ bag }) => bag));
+  return plan.bags.flatMap((bag, index) => {
+    if (!used.has(index)) return [];
+    const found: Diagnostic[] = [];
+    const share = headspaceShare(bag);
+    if (share < 1 / 3 && share > 0) {
+      const height = Math.round(bag.height * share);
+      const facts = { bag: bag.name, height, percent: Math.round(100 * share) };
+      found.push({ code: 'W308', severity: 'warning', span: bag.span, facts });
+    }
+    const possible = contrastPossible(bag.film.scatters);
+    if (possible <= CONTRAST_LEAST) {
+      const facts = {
+        bag: bag.name,
+        scatters: bag.film.scatters,
+        possible: possible / 100,
+        wanted: contrastWanted(bag.film.scatters) / 100,
+      };
+      found.push({ code: 'N608', severity: 'note', span: bag.span, facts });
+    }
+    return found;
+  });
+}
+
+/** Photometric files that are missing or bad, each once. */
+function checkPhotometry(plan: ResolvedPlan, { photometry }: FieldOptions): Diagnostic[] {
+  const spans = new Map<string, Span>();
+  for (const lamp of plan.lamps) {
+    if (lamp.photometry !== undefined && !spans.has(lamp.photometry)) spans.set(lamp.photometry, lamp.span);
+  }
+  return [...spans].flatMap(([file, span]): Diagnostic[] => {
+    const text = photometry?.[file];
+    if (text === undefined)
+      return [{ code: 'E609', severity: 'error', span: span ?? NOWHERE, facts: { file } }];
+    const { fault } = readPhotometry(text);
+    return fault ? [{ code: 'E610', severity: 'error', span, facts: { file, ...fault } }] : [];
+  });
+}

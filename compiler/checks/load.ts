@@ -1,0 +1,106 @@
+/**
+ * Electrical load: what burns together by the schedule, and what burns when
+ * everything is on, as with the work light.
+ *
+ * Always holds: facts only; it warns and never forbids. Continuous load (3 h or
+ * more) is commonly held to 80 % of a rating (US NEC 210.19(A)(1) and
+ * 210.20(A), read in secondary pages); other countries differ. For minutes the
+ * whole rating counts. Lamps without a power in the plan take no part.
+ */
+
+import { type Diagnostic, type Fact, NOWHERE } from '../diagnostics/diagnostic.ts';
+import type { ResolvedController, ResolvedPlan } from '../plan/plan.ts';
+import type { Block, DayBlocks } from '../steer/block.ts';
+
+const CONTINUOUS = 0.8;
+/** Dimmed levels run from 0 to this. */
+const FULL = 16;
+
+/** `W301` for the circuit, `W302` for each supply, where the load comes near the rating. */
+export function checkLoad(plan: ResolvedPlan, days: readonly DayBlocks[]): Diagnostic[] {
+  return [...circuitLoad(plan, days), ...plan.controllers.flatMap((_, i) => supplyLoad(plan, i, days))];
+}
+
+function circuitLoad(plan: ResolvedPlan, days: readonly DayBlocks[]): Diagnostic[] {
+  const { circuit } = plan;
+  if (!circuit) return [];
+  const all = plan.lamps.reduce((sum, lamp) => sum + (lamp.power ?? 0), 0) / circuit.volts;
+  const together = mostAtOnce(
+    days,
+    (block) => wattsOf(plan, block.controller, block.output, block.level) / circuit.volts,
+  );
+  return finding('W301', circuit.span ?? NOWHERE, all, together, circuit.amperes, {});
+}
+
+/** Coils, and the lamps themselves where the board switches low voltage. */
+function supplyLoad(plan: ResolvedPlan, index: number, days: readonly DayBlocks[]): Diagnostic[] {
+  const controller = plan.controllers[index]!;
+  const { supply, board, name, span } = controller;
+  if (!supply) return [];
+  const draws = (output: number, level: number): number =>
+    coilOf(controller, output) +
+    (board.limits.coilAmperes === undefined ? wattsOf(plan, index, output, level) / supply.volts : 0);
+  const used = [
+    ...new Set(
+      plan.lamps.filter(({ output }) => output.controller === index).map(({ output }) => output.number),
+    ),
+  ];
+  const all = used.reduce((sum, output) => sum + draws(output, FULL), 0);
+  const together = mostAtOnce(days, (block) =>
+    block.controller === index ? draws(block.output, block.level) : 0,
+  );
+  return finding('W302', span, all, together, supply.amperes, { controller: name });
+}
+
+function coilOf({ board }: ResolvedController, output: number): number {
+  return board.outputs[output - 1]?.kind === 'relay' ? (board.limits.coilAmperes ?? 0) : 0;
+}
+
+function wattsOf(plan: ResolvedPlan, controller: number, number: number, level: number): number {
+  const own = plan.lamps.filter(({ output }) => output.controller === controller && output.number === number);
+  return (own.reduce((sum, lamp) => sum + (lamp.power ?? 0), 0) * level) / FULL;
+}
+
+/** The most that burns at one instant, blocks of all days taken together. */
+function mostAtOnce(days: readonly DayBlocks[], draws: (block: Block) => number): number {
+  const changes = days.flatMap(({ day, blocks }) =>
+    blocks.flatMap((block): [at: number, more: number][] => {
+      const from = day * 1440 + block.anchor + block.from;
+      return [
+        [from, draws(block)],
+        [from + block.length, -draws(block)],
+      ];
+    }),
+  );
+  changes.sort((a, b) => a[0] - b[0] || a[1] - b[1]);
+  let [now, most] = [0, 0];
+  for (const [, more] of changes) {
+    now += more;
+    most = Math.max(most, now);
+  }
+  return most;
+}
+
+const hundredth = (value: number): number => Math.round(value * 100) / 100;
+
+/** Near the rating by the schedule for hours, or above it for minutes with everything on. */
+function finding(
+  code: string,
+  span: Diagnostic['span'],
+  all: number,
+  together: number,
+  rating: number,
+  more: Readonly<Record<string, Fact>>,
+): Diagnostic[] {
+  const most = CONTINUOUS * rating;
+  const long = together > most + 1e-9;
+  if (!long && all <= rating + 1e-9) return [];
+  const facts = {
+    ...more,
+    amperes: hundredth(long ? together : all),
+    rating,
+    most: hundredth(most),
+    everything: !long,
+  };
+  return [{ code, severity: 'warning', span, facts }];
+}

@@ -1,0 +1,125 @@
+/**
+ * The likely lean of a batch in a zone, from what its bags get hour by hour.
+ *
+ * Always holds: an estimate; it starts with the stage named `climb` (else with the first
+ * lit stage) and ends with the last; bags that are turned feel the lamp's side turn.
+ */
+
+import type { CivilDay } from '../../shared/units.ts';
+import { bagBoxes } from '../light/headspace.ts';
+import { azimuthNormal } from '../light/trace.ts';
+import type { ResolvedGrowth, ResolvedPlan, ResolvedStage } from '../plan/plan.ts';
+import type { Course, CourseStep, Treatment } from '../steer/treatment.ts';
+import {
+  driftOf,
+  type LikelyLean,
+  likelyLean,
+  type PullStep,
+  type Room,
+  sidePull,
+  withoutFirst,
+} from './likely-lean.ts';
+
+/** The estimate and where it begins; undefined when the batch is never lit there. */
+export interface LeanEstimate extends LikelyLean {
+  readonly firstDay: CivilDay;
+  /** The side the first motion begins with, degrees; undefined when all is upright. */
+  readonly toward: number | undefined;
+  /** For a swing between two sides: drift at the end of it, mm, as planned and with a first turn of half the length. */
+  readonly swing: { readonly drift: number; readonly halved: number } | undefined;
+}
+
+/** Estimates the lean of one batch in one zone. */
+export function estimateLean(
+  plan: ResolvedPlan,
+  course: Course,
+  treatments: readonly Treatment[],
+): LeanEstimate | undefined {
+  const stages = plan.batches[course.batch]!.zones.find(({ zone }) => zone === course.zone)?.stages ?? [];
+  const first = stages.findIndex(({ name }) => name === 'climb');
+  const begin = first >= 0 ? first : stages.findIndex(({ light }) => light !== undefined);
+  const start = stages[begin];
+  if (start === undefined) return undefined;
+  const end = stages.at(-1)!.from + stages.at(-1)!.days;
+  const pulls = pullsOf(course, treatments, stages, start.from, end);
+  const sided = stages.slice(begin).find(({ lean }) => lean.kind === 'sides')?.lean;
+  const toward = sided?.kind === 'sides' ? sided.sides[0] : undefined;
+  const bag = plan.bags[plan.batches[course.batch]!.bag]!;
+  const { headspace } = bagBoxes(bag, { name: '', x: bag.footprint[0], y: bag.footprint[1] }, 0);
+  const room = {
+    halfX: bag.footprint[0] / 2,
+    halfY: bag.footprint[1] / 2,
+    height: (headspace.hi[2] - headspace.lo[2]) * 1000,
+  };
+  const estimate = likelyLean(plan.growth, pulls, room, azimuthNormal(toward ?? 0));
+  const swing = swingOf(plan.growth, pulls, room, stages[begin]!);
+  return { ...estimate, firstDay: start.from, toward, swing };
+}
+
+/** What halving the first turn of a two-sided swing would do to the drift. */
+function swingOf(
+  growth: ResolvedGrowth,
+  pulls: readonly PullStep[],
+  room: Room,
+  { lean, days }: ResolvedStage,
+) {
+  if (lean.kind !== 'sides' || lean.sides.length !== 2) return undefined;
+  const toward = azimuthNormal(lean.sides[0]!);
+  const turns = days - (days % (2 * lean.every));
+  const drift = driftOf(growth, pulls, room, toward)[turns - 1];
+  const halved = driftOf(growth, withoutFirst(pulls, lean.every / 2), room, toward)[turns - lean.every];
+  return drift === undefined || halved === undefined ? undefined : { drift, halved };
+}
+
+/** The pull from the first day to the end, dark stretches included. */
+function pullsOf(
+  course: Course,
+  treatments: readonly Treatment[],
+  stages: readonly ResolvedStage[],
+  from: number,
+  end: number,
+): PullStep[] {
+  const pulls: PullStep[] = [];
+  let time = from * 1440;
+  for (const step of course.steps) {
+    if (step.from < time || step.from >= end * 1440) continue;
+    if (step.from > time) pulls.push({ days: (step.from - time) / 1440, pull: [0, 0] });
+    pulls.push({
+      days: (step.to - step.from) / 1440,
+      pull: pullOf(treatments[step.treatment]!, step, stages),
+    });
+    time = step.to;
+  }
+  if (time < end * 1440) pulls.push({ days: end - time / 1440, pull: [0, 0] });
+  return pulls;
+}
+
+function pullOf(
+  { figures }: Treatment,
+  { day }: CourseStep,
+  stages: readonly ResolvedStage[],
+): [number, number] {
+  const [x, y] = figures.pull;
+  const size = Math.sqrt(x * x + y * y);
+  if (size === 0) return [0, 0];
+  const strength = sidePull(figures.pullContrast, figures.level.low);
+  const [nx, ny] = turnWithBag([x / size, y / size], day, stages);
+  return [nx * strength, ny * strength];
+}
+
+/** The pull as the bag feels it: a bag turned by half feels the lamp on its other side. */
+function turnWithBag(
+  [x, y]: readonly [number, number],
+  day: number,
+  stages: readonly ResolvedStage[],
+): readonly [number, number] {
+  const stage = stages.find(({ from, days }) => from <= day && day < from + days);
+  const lean = stage?.lean;
+  if (stage === undefined || lean?.kind !== 'sides' || lean.by !== 'turning' || lean.lampSide === undefined) {
+    return [x, y];
+  }
+  const own = lean.sides[Math.floor((day - stage.from) / lean.every) % lean.sides.length]!;
+  // Azimuths run clockwise: turning by a carries (sin b, cos b) to (sin(b+a), cos(b+a)).
+  const [sine, cosine] = azimuthNormal(own - lean.lampSide);
+  return [x * cosine + y * sine, y * cosine - x * sine];
+}

@@ -1,0 +1,59 @@
+/**
+ * Reads a plan: text in, resolved plan and findings out.
+ *
+ * Always holds: never throws, whatever it is given; all faults of a text are
+ * found in one run; there is a plan exactly when no finding is an error.
+ */
+
+import type { Board } from '../shared/board.ts';
+import { noteAssumptions } from './checks/assumptions.ts';
+import { checkGeometry, checkOccupancy } from './checks/geometry.ts';
+import { checkOutputs } from './checks/outputs.ts';
+import type { Diagnostic } from './diagnostics/diagnostic.ts';
+import { Findings } from './diagnostics/findings.ts';
+import type { ResolvedPlan } from './plan/plan.ts';
+import { expandLike } from './read/like.ts';
+import { parseText } from './read/parse.ts';
+import { checkShape } from './read/shape.ts';
+import { decodeText } from './read/text.ts';
+import { resolveDraft, wholePlan } from './resolve/resolve.ts';
+
+export interface ReadOptions {
+  /** The boards there are, by id. */
+  readonly boards: Readonly<Record<string, Board>>;
+}
+
+export interface PlanReading {
+  /** Undefined when there is an error among the diagnostics. */
+  readonly plan: ResolvedPlan | undefined;
+  /** In the order of the text. */
+  readonly diagnostics: readonly Diagnostic[];
+  /** The text as decoded: what spans count in, and what excerpts are cut from. */
+  readonly text: string;
+}
+
+/** Reads, checks and resolves a plan. */
+export function readPlan(source: Uint8Array | string, { boards }: ReadOptions): PlanReading {
+  const findings = new Findings();
+  const { text, readable } = decodeText(source, findings.report);
+  const plan = readable ? planOf(text, boards, findings) : undefined;
+  return { plan: findings.hasErrors ? undefined : plan, diagnostics: findings.sorted(), text };
+}
+
+function planOf(
+  text: string,
+  boards: Readonly<Record<string, Board>>,
+  findings: Findings,
+): ResolvedPlan | undefined {
+  const { report } = findings;
+  const root = parseText(text, report);
+  if (!root) return undefined;
+  const bases = expandLike(root, report);
+  const { broken } = checkShape(root, bases, report);
+  const draft = resolveDraft(root, broken, boards, report);
+  checkGeometry(draft, report);
+  checkOccupancy(draft, report);
+  checkOutputs(draft, report);
+  if (!findings.hasErrors) noteAssumptions(draft, report);
+  return wholePlan(draft);
+}

@@ -1,0 +1,186 @@
+/**
+ * Place, controllers, shelves: what the lamps and zones stand on.
+ */
+
+import { millimetres } from '../../shared/units.ts';
+import { closest } from '../diagnostics/nearest.ts';
+import type { ResolvedController, ResolvedPlan, ResolvedShelf } from '../plan/plan.ts';
+import type { MapNode } from '../read/tree.ts';
+import { SOLID_DECK, WIRE_DECK } from './builtin.ts';
+import type { Context, NamedEntry } from './context.ts';
+
+/** Name and board where the plan gives no controllers. */
+const ONLY_CONTROLLER = 'rack';
+const ONLY_BOARD = 'mega328-relay8';
+
+/** The plan language this compiler reads. */
+const LANGUAGE = 1;
+
+/** Reports a plan written for a later version of the language. */
+export function checkVersion(context: Context): void {
+  const version = context.number(context.root, 'leanward');
+  if (version === undefined || version <= LANGUAGE) return;
+  context.report('E217', context.spanOf(context.root, 'leanward'), { version, known: LANGUAGE });
+}
+
+/** The time zone, checked against the IANA data of the system. */
+export function resolveTimezone(context: Context): string | undefined {
+  const place = context.map(context.root, 'place');
+  const name = context.text(place, 'timezone');
+  if (place === undefined || name === undefined) return undefined;
+  if (isTimezone(name)) return name;
+  const known = Intl.supportedValuesOf('timeZone');
+  const city = name.split('/').at(-1) ?? name;
+  const meant =
+    closest(name, known) ?? known.find((zone) => closest(city, [zone.split('/').at(-1) ?? '']) !== undefined);
+  context.report('E216', context.spanOf(place, 'timezone'), { name, meant });
+  return undefined;
+}
+
+/** Names only: an offset such as `+01:00` knows no clock changes. */
+function isTimezone(name: string): boolean {
+  if (!/^[A-Za-z][A-Za-z0-9_+/-]*$/.test(name)) return false;
+  try {
+    return new Intl.DateTimeFormat('en', { timeZone: name }).resolvedOptions().timeZone !== '';
+  } catch {
+    return false;
+  }
+}
+
+export function resolveCircuit(context: Context): ResolvedPlan['circuit'] {
+  const place = context.map(context.root, 'place');
+  const found = rating(context, context.map(place, 'circuit'));
+  return place && found && { ...found, span: context.keySpan(place, 'circuit') };
+}
+
+function rating(context: Context, map: MapNode | undefined): ResolvedController['supply'] {
+  const volts = context.quantity(map, 'volts', 'voltage');
+  const amperes = context.quantity(map, 'rating', 'current');
+  return volts === undefined || amperes === undefined ? undefined : { volts, amperes };
+}
+
+/** The controllers, in plan order; an entry is undefined where its board is unknown. */
+export function resolveControllers(context: Context): readonly (ResolvedController | undefined)[] {
+  if (!context.has(context.root, 'controllers')) return [onlyController(context)];
+  const entries = context.section('controllers');
+  suppliesNamed(
+    context,
+    entries.map((entry) => entry.name),
+  );
+  const controllers = entries.map((entry, index) => controller(context, entry, index));
+  const units = new Map<number, ResolvedController>();
+  for (const found of controllers) {
+    const other = found && units.get(found.unit);
+    if (found && other)
+      context.report(
+        'E306',
+        found.span,
+        { unit: found.unit, name: found.name, other: other.name },
+        other.span,
+      );
+    else if (found) units.set(found.unit, found);
+  }
+  return controllers;
+}
+
+function onlyController(context: Context): ResolvedController | undefined {
+  context.assume(
+    'controllers',
+    `${ONLY_CONTROLLER} on ${ONLY_BOARD}`,
+    'high',
+    'the plan names no controller',
+  );
+  suppliesNamed(context, [ONLY_CONTROLLER]);
+  const board = context.boards[ONLY_BOARD];
+  const place = context.keySpan(context.root, 'lamps');
+  if (!board) {
+    context.report('E301', place, { kind: 'boards', name: ONLY_BOARD, known: Object.keys(context.boards) });
+    return undefined;
+  }
+  return { name: ONLY_CONTROLLER, board, unit: 1, supply: supplyOf(context, ONLY_CONTROLLER), span: place };
+}
+
+function controller(context: Context, entry: NamedEntry, index: number): ResolvedController | undefined {
+  const { name, map } = entry;
+  const boardName = context.text(map, 'board');
+  if (!context.has(map, 'board')) {
+    context.assume(`controllers.${name}.board`, ONLY_BOARD, 'high', 'the plan names no board');
+  }
+  const wanted = boardName ?? ONLY_BOARD;
+  const board = Object.hasOwn(context.boards, wanted) ? context.boards[wanted] : undefined;
+  if (!board) {
+    context.unknown('boards', wanted, context.spanOf(map, 'board'), Object.keys(context.boards));
+    return undefined;
+  }
+  const unit = context.number(map, 'unit') ?? index + 1;
+  const supply = rating(context, context.map(map, 'supply')) ?? supplyOf(context, name);
+  return { name, board, unit, supply, span: entry.keySpan };
+}
+
+function supplies(context: Context): MapNode | undefined {
+  return context.map(context.map(context.root, 'place'), 'supply');
+}
+
+/** Written for the only controller, without its name. */
+function isDirect(context: Context, map: MapNode | undefined): boolean {
+  return (['volts', 'rating'] as const).some((key) => context.has(map, key) && !context.map(map, key));
+}
+
+function supplyOf(context: Context, name: string): ResolvedController['supply'] {
+  const map = supplies(context);
+  return rating(context, isDirect(context, map) ? map : context.map(map, name));
+}
+
+/** Checks the names under `place.supply`; without names there must be one controller only. */
+function suppliesNamed(context: Context, known: readonly string[]): void {
+  const map = supplies(context);
+  if (map && isDirect(context, map)) {
+    if (known.length < 2) return;
+    const place = context.map(context.root, 'place');
+    const facts = { entry: 'place.supply', key: 'controller', known: [...known] };
+    context.report('E303', place ? context.keySpan(place, 'supply') : map.span, facts);
+    return;
+  }
+  for (const { name, keySpan } of context.namedEntries(map)) {
+    if (!known.includes(name)) context.unknown('controllers', name, keySpan, known);
+  }
+}
+
+/** The shelves, in plan order; an entry is undefined where its size is unknown. */
+export function resolveShelves(context: Context): readonly (ResolvedShelf | undefined)[] {
+  const entries = context.section('shelves');
+  return entries.map((entry) => shelf(context, entry, entries.length));
+}
+
+function shelf(
+  context: Context,
+  { name, keySpan, map }: NamedEntry,
+  count: number,
+): ResolvedShelf | undefined {
+  const size = context.pair(map, 'size', (node) => context.lengthOf(node));
+  const clear = context.length(map, 'clear');
+  const height = shelfHeight(context, name, map, count);
+  const deckPasses = deck(context, name, map);
+  if (!size || clear === undefined || height === undefined) return undefined;
+  return { name, height, width: size[0], depth: size[1], clear, deckPasses, span: keySpan };
+}
+
+function shelfHeight(context: Context, name: string, map: MapNode, count: number) {
+  if (context.has(map, 'height')) return context.length(map, 'height');
+  if (count > 1) {
+    const where = `shelves.${name}`;
+    if (map.entries.size > 0) context.report('E202', map.span, { key: 'height', where, example: '1100 mm' });
+    return undefined;
+  }
+  return millimetres(0);
+}
+
+function deck(context: Context, name: string, map: MapNode): number {
+  const written = context.text(map, 'deck');
+  if (!context.has(map, 'deck')) {
+    context.assume(`shelves.${name}.deck`, SOLID_DECK.text, SOLID_DECK.confidence, SOLID_DECK.because);
+  }
+  if (written !== 'wire') return 0;
+  context.assume(`shelves.${name}.deck`, WIRE_DECK.text, WIRE_DECK.confidence, WIRE_DECK.because);
+  return WIRE_DECK.value;
+}

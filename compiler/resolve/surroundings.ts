@@ -1,0 +1,127 @@
+/**
+ * Screens, background light and the room.
+ */
+
+import { celsius, degrees, lux } from '../../shared/units.ts';
+import type { ResolvedBackground, ResolvedPlan, ResolvedScreen, ResolvedShelf, Vec3 } from '../plan/plan.ts';
+import type { Node } from '../read/tree.ts';
+import { ROOM } from './builtin.ts';
+import type { Context, NamedEntry } from './context.ts';
+import { shelfIndex } from './zones.ts';
+
+/** The screens, in plan order; undefined where one has no place. */
+export function resolveScreens(
+  context: Context,
+  shelves: readonly (ResolvedShelf | undefined)[],
+): readonly (ResolvedScreen | undefined)[] {
+  return context.section('screens').map((entry) => screen(context, entry, shelves));
+}
+
+function screen(
+  context: Context,
+  entry: NamedEntry,
+  shelves: readonly (ResolvedShelf | undefined)[],
+): ResolvedScreen | undefined {
+  const shelf = shelfIndex(context, entry, 'screens');
+  const board = shelf === undefined ? undefined : shelves[shelf];
+  const corners = screenCorners(context, entry, board);
+  if (shelf === undefined || !corners) return undefined;
+  return { name: entry.name, shelf, from: corners[0], to: corners[1], span: entry.keySpan };
+}
+
+function screenCorners(
+  context: Context,
+  { name, map, keySpan }: NamedEntry,
+  shelf: ResolvedShelf | undefined,
+): readonly [Vec3, Vec3] | undefined {
+  const ways = (['x', 'y', 'from'] as const).filter((key) => context.has(map, key));
+  const [way, other] = ways;
+  if (way === undefined) {
+    if (map.entries.size > 0)
+      context.report('E202', keySpan, { key: 'x', where: `screens.${name}`, example: '600 mm' });
+    return undefined;
+  }
+  if (other !== undefined) {
+    const facts = { entry: `screens.${name}`, key: other, other: way };
+    context.report('E212', context.keySpan(map, other), facts, context.keySpan(map, way));
+    return undefined;
+  }
+  if (way === 'from') return writtenCorners(context, { name, map, keySpan });
+  const at = context.length(map, way);
+  if (at === undefined || !shelf) return undefined;
+  if (way === 'x')
+    return [
+      [at, 0, 0],
+      [at, shelf.depth, shelf.clear],
+    ];
+  return [
+    [0, at, 0],
+    [shelf.width, at, shelf.clear],
+  ];
+}
+
+function writtenCorners(
+  context: Context,
+  { name, map, keySpan }: NamedEntry,
+): readonly [Vec3, Vec3] | undefined {
+  if (!context.has(map, 'to')) {
+    context.report('E202', keySpan, {
+      key: 'to',
+      where: `screens.${name}`,
+      example: '[600 mm, 300 mm, 400 mm]',
+    });
+  }
+  const read = (node: Node | undefined): Vec3 | undefined => {
+    const [x, y, z] = context.tuple(node, 3, (item) => context.lengthOf(item)) ?? [];
+    return x === undefined || y === undefined || z === undefined ? undefined : [x, y, z];
+  };
+  const from = read(context.node(map, 'from'));
+  const to = read(context.node(map, 'to'));
+  return from && to ? [from, to] : undefined;
+}
+
+const EVERY_DAY = [0, 1, 2, 3, 4, 5, 6];
+
+/** Other light; a note once where the plan has none. */
+export function resolveBackground(context: Context): readonly (ResolvedBackground | undefined)[] {
+  if (!context.has(context.root, 'background')) {
+    context.assume('background', 'none: the room counts as dark', 'medium', 'the plan names no other light');
+    return [];
+  }
+  return context.section('background').map((entry) => background(context, entry));
+}
+
+function background(context: Context, { name, map }: NamedEntry): ResolvedBackground | undefined {
+  const word = context.text(map, 'from');
+  const from = word === 'above' ? word : context.sideOf(context.node(map, 'from'));
+  const level = context.quantity(map, 'level', 'illuminance');
+  const hours = context.pair(map, 'hours', (node) => context.timeOf(node));
+  const on = context.weekdays(map, 'on') ?? EVERY_DAY;
+  if (from === undefined || level === undefined || !hours) return undefined;
+  if (hours[0] >= hours[1]) {
+    context.report('E417', context.spanOf(map, 'hours'), {
+      key: 'hours',
+      from: hours[0],
+      to: hours[1],
+      clock: true,
+    });
+    return undefined;
+  }
+  return { name, from: from === 'above' ? from : degrees(from), level: lux(level), hours, on };
+}
+
+/** The temperature band; undefined when the plan has no `room`. */
+export function resolveRoom(context: Context): ResolvedPlan['room'] {
+  const room = context.map(context.root, 'room');
+  if (!room) return undefined;
+  if (!context.has(room, 'keep')) {
+    context.assume('room.keep', ROOM.text, ROOM.confidence, ROOM.because);
+    return { low: celsius(ROOM.value[0]), high: celsius(ROOM.value[1]) };
+  }
+  const keep = context.pair(room, 'keep', (node) => context.quantityOf(node, 'temperature'));
+  if (!keep) return undefined;
+  if (keep[0] >= keep[1]) {
+    context.report('E417', context.spanOf(room, 'keep'), { key: 'keep', from: keep[0], to: keep[1] });
+  }
+  return { low: celsius(keep[0]), high: celsius(keep[1]) };
+}

@@ -1,0 +1,365 @@
+/**
+ * The controller as machine code: the real firmware image on the emulated
+ * chip, in the same small world as the simulated controller.
+ *
+ * Always holds: time moves only in `run`; opening the port restarts the chip
+ * through a bootloader's second; a reset lets all pins go.
+ */
+
+import type { Board } from '../../../shared/board.ts';
+import { type UtcSeconds, utcSeconds } from '../../../shared/units.ts';
+import type { DeviceImage, Micros, Trouble } from '../../device.ts';
+import type { SimulatedDevice, SimulatedDeviceOptions } from '../../simulated-device.ts';
+import { clockMicrosAt, clockSecondAt, loseTime, microsOfSecond } from '../../world/battery-clock.ts';
+import { holdTable } from '../../world/eeprom.ts';
+import { settle, tear } from '../../world/memory.ts';
+import { drive } from '../../world/relays.ts';
+import { readProbe, readSupply } from '../../world/surroundings.ts';
+import { newWorld, type World, worldFrom, worldImage } from '../../world/world.ts';
+import { readHex } from './hex.ts';
+import { CYCLES_PER_MICRO, Machine, RESET_FLAG } from './machine.ts';
+import { clockPart, memoryPart } from './parts.ts';
+import { WireProbe } from './probe.ts';
+import { REG } from './registers.ts';
+
+const SECOND = 1_000_000;
+/** Lines of the two-wire bus on port C. */
+const BUS_DATA = 4;
+const BUS_CLOCK = 5;
+/** The fuses' start-up delay (from memory), and a bootloader's second of listening. */
+const POWER_ON_MICROS = 65_000;
+const BOOTLOADER_MICROS = 1_000_000 + POWER_ON_MICROS;
+const BITS_PER_BYTE = 10;
+const NEVER = Number.POSITIVE_INFINITY;
+const KIND = 'leanward-chip';
+
+export interface ChipDeviceOptions extends SimulatedDeviceOptions {
+  /** The firmware image, Intel HEX. */
+  readonly hex: string;
+}
+
+/** An emulated chip that tests can look into. */
+export interface ChipDevice extends SimulatedDevice {
+  readonly machine: Machine;
+  /** Restarts at once, as silicon does, without the bootloader: flags of MCUSR. */
+  resetNow(flags: number): void;
+}
+
+interface Pin {
+  readonly port: 'B' | 'C' | 'D';
+  readonly bit: number;
+}
+
+function pinOf(name: string): Pin {
+  const number = Number(name.slice(1));
+  if (name.startsWith('A')) return { port: 'C', bit: number };
+  return number < 8 ? { port: 'D', bit: number } : { port: 'B', bit: number - 8 };
+}
+
+/** Timer and channel that dim a pin (data sheet, port functions). */
+const CHANNEL: Readonly<Record<string, readonly [number, string]>> = {
+  D3: [2, 'B'],
+  D5: [0, 'B'],
+  D6: [0, 'A'],
+  D9: [1, 'A'],
+  D10: [1, 'B'],
+  D11: [2, 'A'],
+};
+
+/** The chip with the power on. Throws a RangeError when image or saved world do not fit. */
+export function makeChipDevice(options: ChipDeviceOptions): ChipDevice {
+  const { board, utc, seed = 1, driftPpm = 0, clockRight = false, probe, image } = options;
+  const saved = image && { ...image, kind: image.kind.replace(KIND, 'leanward-simulated') };
+  const world = saved
+    ? worldFrom(saved, board.id)
+    : newWorld({ boardId: board.id, utc, seed, driftPpm, clockRight, probe });
+  if (options.table && !image) holdTable(world.eeprom, options.table);
+  const device = new Chip(board, world, readHex(options.hex));
+  if (image) device.resume(image);
+  else device.setPower(true);
+  return device;
+}
+
+class Chip implements ChipDevice {
+  onLevels: ((utc: UtcSeconds, levels: Uint8Array) => void) | undefined;
+  readonly machine: Machine;
+  private readonly probeWire: WireProbe;
+  private readonly byteMicros: number;
+  /** `cycles` of the machine at virtual micros 0. */
+  private readonly cycleOffset: number;
+  private halted = true;
+  private startFlags = 0;
+  private startR2 = 0;
+  /** Next edge of the one-second line, and whether it falls. */
+  private edgeAt = 0;
+  private edgeFalls = true;
+
+  constructor(
+    private readonly board: Board,
+    private readonly world: World,
+    program: Uint16Array,
+  ) {
+    this.byteMicros = (BITS_PER_BYTE * SECOND) / board.link.baud;
+    const now = (): number => this.micros;
+    this.machine = new Machine({
+      program,
+      world,
+      now,
+      parts: [clockPart(world, now, () => this.aimEdge()), memoryPart(world, now)],
+      supply: () => readSupply(world.around),
+      pinsChanged: () => this.pinsChanged(),
+      sent: (byte) => this.heard(byte),
+    });
+    this.cycleOffset = this.machine.cpu.cycles - world.now * CYCLES_PER_MICRO;
+    const wire = pinOf(board.pins.probe);
+    this.probeWire = new WireProbe(
+      this.machine.cpu,
+      () => readProbe(world.around),
+      (high) => this.machine.ports[wire.port].setPin(wire.bit, high),
+    );
+    this.machine.ports[wire.port].setPin(wire.bit, true);
+    this.setLine(board.pins.tick, true);
+    this.setLine(board.pins.button, true);
+    this.machine.ports.C.setPin(BUS_DATA, world.around.troubles['bus held'] !== true);
+    this.machine.ports.C.setPin(BUS_CLOCK, true);
+    this.aimEdge();
+  }
+
+  private setLine(name: string, high: boolean): void {
+    const { port, bit } = pinOf(name);
+    this.machine.ports[port].setPin(bit, high);
+  }
+
+  private isDriven({ port, bit }: Pin): boolean {
+    const ddr = { B: REG.DDRB, C: REG.DDRC, D: REG.DDRD }[port];
+    return (this.machine.cpu.data[ddr]! & (1 << bit)) !== 0;
+  }
+
+  private isHigh({ port, bit }: Pin): boolean {
+    const latch = { B: REG.PORTB, C: REG.PORTC, D: REG.PORTD }[port];
+    return (this.machine.cpu.data[latch]! & (1 << bit)) !== 0;
+  }
+
+  private levelOf(output: Board['outputs'][number]): number {
+    const pin = pinOf(output.pin);
+    if (!this.isDriven(pin)) return 0; // let go: the board's own resistor keeps it off
+    const channel = output.kind === 'dim' ? CHANNEL[output.pin] : undefined;
+    const duty = channel && this.machine.timers[channel[0]]!.duty(channel[1]);
+    if (duty !== undefined) return duty;
+    return this.isHigh(pin) === (output.active === 'high') ? 0xff : 0;
+  }
+
+  private pinsChanged(): void {
+    const levels = new Uint8Array(8);
+    if (!this.machine || !this.probeWire) return;
+    this.board.outputs.forEach((output, index) => {
+      levels[index] = this.levelOf(output);
+    });
+    this.probeWire.pulled(this.isDriven(pinOf(this.board.pins.probe)));
+    if (drive(this.world.relays, levels)) this.onLevels?.(this.utc, this.levels);
+  }
+
+  get micros(): Micros {
+    return (this.machine.cpu.cycles - this.cycleOffset) / CYCLES_PER_MICRO;
+  }
+  get utc(): UtcSeconds {
+    return utcSeconds(this.world.beganUtc + Math.floor(this.micros / SECOND));
+  }
+  get powered(): boolean {
+    return this.world.powered;
+  }
+  get levels(): Uint8Array {
+    return Uint8Array.from(this.world.relays.levels);
+  }
+  get operations(): Uint32Array {
+    return Uint32Array.from(this.world.relays.operations);
+  }
+  get memories(): { readonly eeprom: Uint8Array; readonly log: Uint8Array } {
+    return { eeprom: this.world.eeprom.physical, log: this.world.log.physical };
+  }
+  get signals(): { readonly indicator: boolean; readonly buzzer: boolean } {
+    const lit = (name: string): boolean => this.isDriven(pinOf(name)) && this.isHigh(pinOf(name));
+    return { indicator: lit(this.board.pins.indicator), buzzer: lit(this.board.pins.buzzer) };
+  }
+
+  run(until: Micros): void {
+    for (let at = this.nextEvent(); at <= until; at = this.nextEvent()) {
+      this.advance(at);
+      this.handle();
+    }
+    this.advance(until);
+    if (this.nextEvent() <= until) this.run(until);
+  }
+
+  private advance(to: Micros): void {
+    const target = Math.ceil(to * CYCLES_PER_MICRO + this.cycleOffset);
+    const { cpu } = this.machine;
+    if (!this.halted) this.machine.run(target);
+    if (this.machine.watchdogFired) this.reset('watchdog');
+    if (this.halted) cpu.cycles = Math.max(cpu.cycles, this.haltedUntil(target));
+    this.world.now = this.micros;
+  }
+
+  /** A restart that fell within the stretch must not be slept over. */
+  private haltedUntil(target: number): number {
+    const { startAt = NEVER } = this.world;
+    return Math.min(target, Math.ceil(startAt * CYCLES_PER_MICRO + this.cycleOffset));
+  }
+
+  private nextEvent(): Micros {
+    const { world } = this;
+    return Math.min(this.edgeAt, world.incoming[0]?.at ?? NEVER, world.startAt ?? NEVER);
+  }
+
+  private handle(): void {
+    const { world } = this;
+    const { micros } = this;
+    settle(world.log, micros);
+    if (this.halted) settle(world.eeprom, micros);
+    if (world.startAt !== undefined && world.startAt <= micros) this.start();
+    if (this.edgeAt <= micros) this.edge();
+    while (world.incoming[0] && world.incoming[0].at <= micros) {
+      const { byte } = world.incoming.shift()!;
+      if (!this.halted) this.machine.usart.writeByte(byte, true);
+    }
+  }
+
+  /** The one-second line falls as a second begins, and rises half a second later. */
+  private aimEdge(): void {
+    const { clock } = this.world;
+    this.edgeAt = microsOfSecond(clock, clockSecondAt(clock, this.micros) + 1);
+    this.edgeFalls = true;
+    this.setLine(this.board.pins.tick, true);
+  }
+
+  private edge(): void {
+    const { world } = this;
+    const second = Math.round(clockMicrosAt(world.clock, this.edgeAt) / SECOND);
+    if (this.edgeFalls) {
+      if (world.around.troubles['tick silent'] !== true) this.setLine(this.board.pins.tick, false);
+      this.edgeAt += SECOND / 2;
+    } else {
+      this.setLine(this.board.pins.tick, true);
+      this.edgeAt = microsOfSecond(
+        world.clock,
+        second + (clockMicrosAt(world.clock, this.edgeAt) / SECOND > second ? 1 : 0),
+      );
+    }
+    this.edgeFalls = !this.edgeFalls;
+  }
+
+  receive(bytes: Uint8Array): void {
+    const { world } = this;
+    const begin = Math.max(this.micros, world.incoming.at(-1)?.at ?? 0);
+    bytes.forEach((byte, index) => {
+      world.incoming.push({ at: begin + Math.ceil((index + 1) * this.byteMicros), byte });
+    });
+  }
+
+  private heard(byte: number): void {
+    this.world.outgoing.push({ at: Math.ceil(this.micros + this.byteMicros), byte });
+  }
+
+  takeSent(): Uint8Array {
+    const { outgoing } = this.world;
+    const through = outgoing.filter(({ at }) => at <= this.micros).length;
+    return Uint8Array.from(outgoing.splice(0, through), ({ byte }) => byte);
+  }
+
+  openPort(): void {
+    this.reset('external');
+  }
+
+  reset(cause: 'external' | 'watchdog'): void {
+    const { world } = this;
+    if (!world.powered) return;
+    const external = cause === 'external';
+    // A start after power-on that has not happened yet stays one.
+    if (!this.halted) this.startFlags = external ? 0 : RESET_FLAG.watchdog;
+    if (!this.halted) this.startR2 = external ? RESET_FLAG.external | RESET_FLAG.watchdog : 0;
+    this.letGo();
+    world.startAt = this.micros + (external ? BOOTLOADER_MICROS : POWER_ON_MICROS);
+  }
+
+  resetNow(flags: number): void {
+    this.letGo();
+    this.startFlags = flags;
+    this.startR2 = 0;
+    this.start();
+  }
+
+  /** All pins are inputs from this moment on; the program stands still. */
+  private letGo(): void {
+    this.halted = true;
+    this.machine.reset(0, 0);
+    this.probeWire.release();
+    this.world.outgoing.length = 0;
+  }
+
+  private start(): void {
+    this.world.startAt = undefined;
+    this.halted = false;
+    this.machine.reset(this.startFlags, this.startR2);
+    this.probeWire.release();
+  }
+
+  setPower(on: boolean): void {
+    const { world } = this;
+    if (on === world.powered) return;
+    world.powered = on;
+    if (world.clock.batteryDead) loseTime(world.clock, this.micros);
+    if (on) {
+      world.startAt = this.micros + POWER_ON_MICROS;
+      this.startFlags = RESET_FLAG.powerOn;
+      this.startR2 = 0;
+      // What memory holds after power-on is chance.
+      this.machine.cpu.data.fill(0xa5, 0x100);
+      return;
+    }
+    settle(world.eeprom, this.micros);
+    settle(world.log, this.micros);
+    tear(world.eeprom, world.chance);
+    tear(world.log, world.chance);
+    world.startAt = undefined;
+    this.letGo();
+  }
+
+  setButton(down: boolean): void {
+    this.setLine(this.board.pins.button, !down);
+  }
+
+  setProbe(sixteenths: number | undefined): void {
+    this.world.around.probe = sixteenths;
+  }
+
+  setTrouble(trouble: Trouble, on: boolean): void {
+    const { world } = this;
+    world.around.troubles[trouble] = on;
+    if (trouble === 'bus held') this.machine.ports.C.setPin(BUS_DATA, !on);
+    if (trouble !== 'clock stopped') return;
+    world.clock.batteryDead = on;
+    if (on && !world.powered) loseTime(world.clock, this.micros);
+  }
+
+  /** A saved chip keeps its memory and starts by an external reset. */
+  save(): DeviceImage {
+    this.world.now = this.micros;
+    const { version, data } = worldImage(this.world);
+    const memory = Array.from(this.machine.cpu.data.subarray(0x100), (byte) =>
+      byte.toString(16).padStart(2, '0'),
+    );
+    return { kind: KIND, version, data: { ...data, memory: memory.join('') } };
+  }
+
+  resume(image: DeviceImage): void {
+    const memory = String(image.data.memory).match(/../g) ?? [];
+    memory.forEach((pair, at) => {
+      this.machine.cpu.data[0x100 + at] = Number.parseInt(pair, 16);
+    });
+    this.halted = !this.world.powered;
+    if (!this.world.powered) return;
+    this.world.startAt = this.micros + POWER_ON_MICROS;
+    this.startFlags = RESET_FLAG.external;
+    this.letGo();
+  }
+}

@@ -1,0 +1,26 @@
+/** Notes in words, one line each. */
+
+import { isoDate } from '../../../shared/civil.ts';
+import type { Note } from '../../archive/notes.ts';
+
+/** How much of a note's id is shown: enough to withdraw it by. */
+const ID_SHOWN = 8;
+
+/** The lines, in the order given. */
+export function noteLines(notes: readonly Note[]): string[] {
+  return notes.map((note) => {
+    const parts = [
+      note.kind === 'cull' && `taken out (${note.why ?? 'other'})`,
+      note.heightMm !== undefined && `${round(note.heightMm)} mm high`,
+      note.leanDeg !== undefined && `leans ${round(note.leanDeg)}°`,
+      note.massG !== undefined && `${round(note.massG)} g harvested`,
+      note.photo !== undefined && `photo ${note.photo}`,
+      note.text,
+    ].filter(Boolean);
+    return `${isoDate(note.day)}  ${note.bag} (${note.batch})  ${parts.join(', ')}  [${note.id.slice(0, ID_SHOWN)}]`;
+  });
+}
+
+function round(value: number): number {
+  return Math.round(value * 10) / 10;
+}

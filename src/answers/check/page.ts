@@ -1,0 +1,60 @@
+/**
+ * The page that `check --page` writes: the plan in pictures.
+ *
+ * Always holds: self-contained; made from a plan without errors.
+ */
+
+import { lightReport } from '../../../compiler/advice/light-report.ts';
+import type { Compiled } from '../../../compiler/compile.ts';
+import { wordsOf } from '../../../compiler/diagnostics/words.ts';
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import type { VisitOccurrence } from '../../../compiler/timeline/visits.ts';
+import { isoDate } from '../../../shared/civil.ts';
+import { html, type Markup, page, table } from '../../page/html.ts';
+import { rackDrawing } from '../../page/rack-drawing.ts';
+import { visitKey, weeksDrawing } from '../../page/weeks-drawing.ts';
+import { leanSection, lightSection } from '../light/sections.ts';
+
+/** The whole file. */
+export function planPage({ plan, timeline, diagnostics, tables }: Compiled): string {
+  if (!plan || !timeline) throw new Error('A page needs a plan without errors');
+  const light = lightReport(plan, timeline.field, timeline.steered);
+  const body = html`
+<h2>The rack, seen from the front</h2>
+${rackDrawing(plan)}
+<p class="soft">Arrows show where each lamp shines; a ring with a dot shines toward you, one with a cross away from you. Point at a thing for its name.</p>
+<h2>The weeks</h2>
+${weeksDrawing(plan, timeline.demands, timeline.visits)}
+${visitKey()}
+${lightSection(light)}
+${leanSection(light)}
+<h2>Visits</h2>
+${visitTable(plan, timeline.visits)}
+<h2>Findings</h2>
+${findings(diagnostics)}
+<h2>Schedule tables</h2>
+${table(
+  ['controller', 'board', 'bytes'],
+  tables.map((one) => [one.name, one.board.title, one.costs.total]),
+)}`;
+  return page(plan.title || 'Shelf light plan', body);
+}
+
+function visitTable(plan: ResolvedPlan, visits: readonly VisitOccurrence[]): Markup {
+  const rows = plan.batches.map((batch, index) => {
+    const own = visits.filter((visit) => visit.batch === index);
+    const count = (kind: string): number =>
+      new Set(own.filter((visit) => visit.kind === kind).map((visit) => visit.day)).size;
+    const harvest = own.find((visit) => visit.kind === 'harvest');
+    return [batch.name, count('lift'), count('look'), count('turn'), harvest ? isoDate(harvest.day) : ''];
+  });
+  return table(['batch', 'days with lifts', 'with looks', 'with turns', 'harvest opens'], rows);
+}
+
+function findings(diagnostics: Compiled['diagnostics']): Markup {
+  if (diagnostics.length === 0) return html`<p>None.</p>`;
+  return html`<ul>${diagnostics.map((one) => {
+    const { title, message, suggestion } = wordsOf(one);
+    return html`<li><strong>${title}</strong> <span class="soft">${one.severity} ${one.code}</span><br>${message}${suggestion ? html`<br>${suggestion}` : ''}</li>`;
+  })}</ul>`;
+}

@@ -1,0 +1,116 @@
+/**
+ * What `check` says about a plan beyond its findings, for people and machines.
+ *
+ * Always holds: both say the same; nothing is said of a plan with errors but
+ * the findings and their count.
+ */
+
+import type { Compiled, ControllerTable } from '../../../compiler/compile.ts';
+import type { Assumption, ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { planDays } from '../../../compiler/timeline/demands.ts';
+import { isoDate } from '../../../shared/civil.ts';
+import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
+import { civilDay } from '../../../shared/units.ts';
+import { countWords, findingJson } from '../../cli/findings.ts';
+import { columns } from '../../cli/terminal.ts';
+import { list } from '../../words/controller.ts';
+
+/** The lines after the findings. */
+export function checkLines(file: string, result: Compiled): string[] {
+  const { plan, diagnostics } = result;
+  const count = `${file}: ${countWords(diagnostics)}`;
+  if (!plan || diagnostics.some(({ severity }) => severity === 'error')) return [count];
+  return [
+    plan.title || file,
+    `  ${courseWords(plan)}`,
+    ...batchLines(plan).map((line) => `  ${line}`),
+    '',
+    ...assumedLines(plan.assumed),
+    ...result.tables.map(tableLine),
+    count,
+  ];
+}
+
+function courseWords(plan: ResolvedPlan): string {
+  const days = planDays(plan);
+  const what = `${plan.shelves.length} shelves, ${plan.zones.length} zones, ${plan.lamps.length} lamps`;
+  const counted = plural(
+    plan.shelves.length,
+    'shelf',
+    'shelves',
+    plural(plan.zones.length, 'zone', 'zones', what),
+  );
+  if (!days) return `${counted}; no batch is there yet`;
+  return `${counted}; ${isoDate(days.first)} to ${isoDate(civilDay(days.end - 1))}, ${plan.timezone}, ${plan.clock} clock`;
+}
+
+/** `1 shelves` → `1 shelf` inside a text. */
+function plural(count: number, one: string, many: string, text: string): string {
+  return count === 1 ? text.replace(`1 ${many}`, `1 ${one}`) : text;
+}
+
+function batchLines(plan: ResolvedPlan): string[] {
+  return columns(
+    plan.batches.map((batch) => {
+      const stay = batch.zones[0];
+      const stages = (stay?.stages ?? []).map((stage) => `${stage.name} ${isoDate(stage.from)}`);
+      const zones = list(batch.zones.map(({ zone }) => plan.zones[zone]?.name ?? ''));
+      return [`batch ${batch.name}`, `sealed ${isoDate(batch.sealed)}`, `zones ${zones}`, stages.join(', ')];
+    }),
+  );
+}
+
+function assumedLines(assumed: readonly Assumption[]): string[] {
+  if (assumed.length === 0) return [];
+  const rows = columns(
+    assumed.map(({ path, value, confidence, because }) => [path, value, `confidence ${confidence}`, because]),
+  );
+  return ['Assumed, because the plan does not say:', ...rows.map((row) => `  ${row}`), ''];
+}
+
+function tableLine({ name, costs, board }: ControllerTable): string {
+  const limit = Math.min(TABLE_MAX_BYTES, board.memory.tableBytes);
+  return `Controller ${name}: schedule table ${costs.total} of ${limit} bytes`;
+}
+
+/** The same for machines. */
+export function checkJson(
+  file: string,
+  { plan, diagnostics, text, tables }: Compiled,
+): Readonly<Record<string, unknown>> {
+  const sound = !diagnostics.some(({ severity }) => severity === 'error');
+  return {
+    file,
+    ok: sound,
+    findings: diagnostics.map((one) => findingJson(one, text)),
+    assumed: sound ? (plan?.assumed ?? []) : [],
+    batches: sound && plan ? plan.batches.map((batch) => batchJson(plan, batch)) : [],
+    tables: tables.map(({ name, unit, board, costs }) => ({
+      controller: name,
+      unit,
+      board: board.id,
+      bytes: costs.total,
+      schedule: costs.schedule,
+    })),
+  };
+}
+
+function batchJson(
+  plan: ResolvedPlan,
+  batch: ResolvedPlan['batches'][number],
+): Readonly<Record<string, unknown>> {
+  return {
+    name: batch.name,
+    sealed: isoDate(batch.sealed),
+    zones: batch.zones.map((stay) => ({
+      zone: plan.zones[stay.zone]?.name,
+      enters: isoDate(stay.enters),
+      free: isoDate(stay.free),
+      stages: stay.stages.map((stage) => ({
+        stage: stage.name,
+        from: isoDate(stage.from),
+        days: stage.days,
+      })),
+    })),
+  };
+}

@@ -1,0 +1,92 @@
+/** The review for machines: everything that the text and the page say, days as ISO dates, instants in UTC. */
+
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { isoDate, isoInstant } from '../../../shared/civil.ts';
+import { utcSeconds } from '../../../shared/units.ts';
+import type { ForecastWeek } from '../visits/forecast.ts';
+import type { Finding } from './findings.ts';
+import type { Review, ReviewedController, ReviewedDay } from './review.ts';
+import type { Verdict } from './verdict.ts';
+
+type Json = Readonly<Record<string, unknown>>;
+
+/** The whole review. Hours are rounded to thousandths. */
+export function reviewJson(
+  plan: ResolvedPlan,
+  review: Review,
+  verdicts: readonly Verdict[],
+  forecast: readonly ForecastWeek[],
+): Json {
+  return {
+    from: isoDate(review.from),
+    until: isoDate(review.until),
+    zones: verdicts.map((verdict) => zoneJson(plan, review, verdict)),
+    findings: review.findings.map(findingJson),
+    room: review.room.map((day) => ({ ...day, day: isoDate(day.day) })),
+    controllers: review.controllers.map(controllerJson),
+    harvest: forecast.map((week) => ({
+      week: isoDate(week.monday),
+      bags: week.bags,
+      grams: week.grams && { mean: rounded(week.grams.mean), spread: rounded(week.grams.spread) },
+      entries: week.entries.map((one) => ({
+        ...one,
+        opens: isoDate(one.opens),
+        closes: isoDate(one.closes),
+      })),
+    })),
+  };
+}
+
+function zoneJson(
+  plan: ResolvedPlan,
+  review: Review,
+  { zone, batch, totals, share, visits, line, todo }: Verdict,
+): Json {
+  const days = review.days.filter((day) => day.zone === zone && day.batch === batch);
+  return {
+    zone: plan.zones[zone]!.name,
+    batch: plan.batches[batch]!.name,
+    verdict: line,
+    todo,
+    share: share === undefined ? null : rounded(share),
+    ...hoursJson({ ...totals }),
+    visits,
+    days: days.map(dayJson),
+  };
+}
+
+function dayJson({ zone: _, batch: __, day, lost, ...rest }: ReviewedDay): Json {
+  return { day: isoDate(day), ...hoursJson(rest), lost: hoursJson(lost) };
+}
+
+/** Numbers rounded, everything else as it is; one level of sides within. */
+function hoursJson(values: Readonly<Record<string, unknown>>): Json {
+  return Object.fromEntries(
+    Object.entries(values).map(([key, value]) => {
+      if (typeof value === 'number') return [key, rounded(value)];
+      if (typeof value === 'object' && value !== null) return [key, hoursJson({ ...value })];
+      return [key, value];
+    }),
+  );
+}
+
+function findingJson(finding: Finding): Json {
+  const times = Object.fromEntries(
+    Object.entries(finding).map(([key, value]) => {
+      const isTime = (key === 'at' || key === 'from' || key === 'until') && typeof value === 'number';
+      if (isTime) return [key, isoInstant(utcSeconds(Math.round(value)))];
+      if (key === 'day') return [key, isoDate(value)];
+      return [key, value ?? null];
+    }),
+  );
+  return times;
+}
+
+function controllerJson({ readUntil, ...rest }: ReviewedController): Json {
+  const read = readUntil === undefined ? null : isoInstant(utcSeconds(Math.round(readUntil)));
+  return { ...rest, readUntil: read };
+}
+
+function rounded(value: number): number {
+  return Math.round(value * 1000) / 1000;
+}

@@ -1,0 +1,166 @@
+/**
+ * The record of a lot: what is known of its batches, for the grower or a buyer.
+ *
+ * Always holds: figures only, no claims; what is unknown is named as such.
+ */
+
+import type { ResolvedBatch, ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { isoDate } from '../../../shared/civil.ts';
+import { VISIT_KINDS } from '../../../shared/table.ts';
+import { type CivilDay, civilDay } from '../../../shared/units.ts';
+import { html, type Markup, page, table } from '../../page/html.ts';
+import { list } from '../../words/controller.ts';
+import type { Answer } from '../visits/outcomes.ts';
+import type { Review, ReviewedDay } from './review.ts';
+import { hours, shareWords, sumDays, type ZoneTotals } from './verdict.ts';
+
+export interface LotBatch {
+  readonly batch: ResolvedBatch;
+  readonly zones: readonly string[];
+  readonly bags: number;
+  /** Light of each zone. */
+  readonly light: readonly {
+    readonly zone: string;
+    readonly totals: ZoneTotals;
+    readonly share: number | undefined;
+  }[];
+  /** The last day of which the logs tell; undefined once that is all of them. */
+  readonly toldTo: CivilDay | undefined;
+  readonly unknownDays: number;
+  readonly unexplainedDays: number;
+  /** Visits by what became of them. */
+  readonly visits: Readonly<Record<Answer, number>>;
+  readonly culls: readonly { readonly bag: string; readonly day: string; readonly why: string }[];
+  /** Grams by bag; a bag harvested twice has the sum. */
+  readonly masses: readonly { readonly bag: string; readonly grams: number }[];
+  /** °C over its days, and hours outside the plan's band; undefined without a probe. */
+  readonly room: { readonly min: number; readonly max: number; readonly outsideHours: number } | undefined;
+}
+
+/** The batches of a lot (or the batch of that name). */
+export function batchesOfLot(plan: ResolvedPlan, lot: string): ResolvedBatch[] {
+  const byLot = plan.batches.filter((batch) => batch.lot === lot);
+  return byLot.length > 0 ? byLot : plan.batches.filter((batch) => batch.name === lot);
+}
+
+/** What is known of a batch. */
+export function lotBatch(plan: ResolvedPlan, review: Review, batch: ResolvedBatch): LotBatch {
+  const index = plan.batches.indexOf(batch);
+  const days = review.days.filter((day) => day.batch === index);
+  const zones = batch.zones.map((stay) => plan.zones[stay.zone]!);
+  return {
+    batch,
+    zones: zones.map((zone) => zone.name),
+    bags: zones.reduce((sum, zone) => sum + zone.places.length, 0),
+    light: batch.zones.map((stay) =>
+      lightOf(
+        plan.zones[stay.zone]!.name,
+        days.filter((day) => day.zone === stay.zone),
+      ),
+    ),
+    toldTo:
+      review.until < Math.max(...batch.zones.map((stay) => stay.free))
+        ? civilDay(review.until - 1)
+        : undefined,
+    unknownDays: countDays(days, 'unknown'),
+    unexplainedDays: countDays(days, 'unexplained'),
+    visits: visitCounts(review, batch),
+    culls: cullsOf(review, batch),
+    masses: massesOf(review, batch),
+    room: roomOf(review, days),
+  };
+}
+
+function lightOf(zone: string, days: readonly ReviewedDay[]): LotBatch['light'][number] {
+  const totals = sumDays(days);
+  const known = totals.planned - totals.unknown;
+  return { zone, totals, share: known > 0 ? totals.delivered / known : undefined };
+}
+
+function countDays(days: readonly ReviewedDay[], standing: ReviewedDay['standing']): number {
+  return new Set(days.filter((day) => day.standing === standing).map((day) => day.day)).size;
+}
+
+function visitCounts(review: Review, batch: ResolvedBatch): Record<Answer, number> {
+  const counts: Record<Answer, number> = { done: 0, late: 0, missed: 0, seen: 0 };
+  for (const outcome of review.outcomes.values()) {
+    const mine = batch.zones.some(
+      (stay) => stay.zone === outcome.zone && stay.enters <= outcome.dueDay && outcome.dueDay < stay.free,
+    );
+    if (mine && VISIT_KINDS.includes(outcome.kind)) counts[outcome.answer] += 1;
+  }
+  return counts;
+}
+
+function cullsOf(review: Review, batch: ResolvedBatch): LotBatch['culls'] {
+  return review.notes
+    .filter((note) => note.kind === 'cull' && note.batch === batch.name)
+    .map((note) => ({ bag: note.bag, day: isoDate(note.day), why: note.why ?? '' }));
+}
+
+function massesOf(review: Review, batch: ResolvedBatch): LotBatch['masses'] {
+  const grams = new Map<string, number>();
+  for (const note of review.notes) {
+    if (note.batch !== batch.name || note.massG === undefined) continue;
+    grams.set(note.bag, (grams.get(note.bag) ?? 0) + note.massG);
+  }
+  return [...grams].map(([bag, sum]) => ({ bag, grams: sum }));
+}
+
+function roomOf(review: Review, days: readonly ReviewedDay[]): LotBatch['room'] {
+  const mine = new Set<number>(days.map((day) => day.day));
+  const rooms = review.room.filter((room) => mine.has(room.day));
+  if (rooms.length === 0) return undefined;
+  return {
+    min: Math.min(...rooms.map((room) => room.min)),
+    max: Math.max(...rooms.map((room) => room.max)),
+    outsideHours: rooms.reduce((sum, room) => sum + room.outsideMinutes, 0) / 60,
+  };
+}
+
+/** The record's rows: what, and how it was. */
+export function lotRows(record: LotBatch): (readonly [what: string, how: string])[] {
+  const { batch, visits, room } = record;
+  const last = Math.max(...batch.zones.map((stay) => stay.free));
+  const total = record.masses.reduce((sum, one) => sum + one.grams, 0);
+  const rows: (readonly [string, string | undefined])[] = [
+    ['sealed', isoDate(batch.sealed)],
+    ['planned to', isoDate(civilDay(last - 1))],
+    ['told so far', record.toldTo === undefined ? undefined : `to ${isoDate(record.toldTo)}`],
+    ['strain', batch.strain],
+    ['spawn', batch.spawn],
+    ['lot', batch.lot],
+    ['note', batch.note],
+    ['stood in', `${list(record.zones)} (${bagsWords(record.bags)})`],
+    ...record.light.map((light) => [`light in ${light.zone}`, lightWords(light)] as const),
+    ['days unknown', record.unknownDays > 0 ? String(record.unknownDays) : undefined],
+    ['days unexplained', record.unexplainedDays > 0 ? String(record.unexplainedDays) : undefined],
+    ['visits', `${visits.done + visits.seen} done, ${visits.late} late, ${visits.missed} missed`],
+    ['room', room && `${room.min}–${room.max} °C, ${hours(room.outsideHours)} outside the band`],
+    ['taken out', record.culls.map((cull) => `${cull.bag} ${cull.day} (${cull.why})`).join('; ') || 'none'],
+    ['harvested', total > 0 ? `${total} g from ${bagsWords(record.masses.length)}` : 'nothing weighed yet'],
+  ];
+  return rows.flatMap(([what, how]) => (how === undefined ? [] : [[what, how] as const]));
+}
+
+function bagsWords(count: number): string {
+  return count === 1 ? '1 bag' : `${count} bags`;
+}
+
+function lightWords({ totals, share }: LotBatch['light'][number]): string {
+  const lux = `${Math.round(totals.luxDelivered)} of ${Math.round(totals.luxPlanned)} lx·h`;
+  return share === undefined ? 'unknown' : `${hours(totals.delivered)}, ${shareWords(share)} (${lux})`;
+}
+
+/** The page of a lot. */
+export function lotPage(plan: ResolvedPlan, lot: string, records: readonly LotBatch[]): string {
+  const sections = records.map((record) => section(record));
+  return page(`Batch record: ${lot}`, html`<p class="soft">${plan.title}</p>${sections}`);
+}
+
+function section(record: LotBatch): Markup {
+  const masses = record.masses.map(({ bag, grams }) => [bag, `${grams} g`]);
+  return html`<h2>${record.batch.name}</h2>
+${table(['', ''], lotRows(record))}
+${masses.length > 0 ? table(['bag', 'mass'], masses) : ''}`;
+}

@@ -1,0 +1,149 @@
+/**
+ * The review as a page: verdicts, each zone's days as a band, what happened,
+ * the room, the controllers.
+ *
+ * Always holds: self-contained, printable; the band shows unknown and
+ * unexplained days as such.
+ */
+
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { isoDate } from '../../../shared/civil.ts';
+import { civilDay } from '../../../shared/units.ts';
+import { html, type Markup, page, table } from '../../page/html.ts';
+import { type ForecastWeek, forecastLines } from '../visits/forecast.ts';
+import type { Review, ReviewedDay } from './review.ts';
+import { driftWords, lifeWords, visitsWords } from './text.ts';
+import { hours, shareWords, type Verdict } from './verdict.ts';
+import { findingsInLines, type Naming } from './words.ts';
+
+/** What the page shows. */
+export interface ReviewPage {
+  readonly plan: ResolvedPlan;
+  readonly review: Review;
+  readonly verdicts: readonly Verdict[];
+  readonly forecast: readonly ForecastWeek[];
+  readonly naming: Naming;
+}
+
+/** The HTML file. */
+export function reviewPage(input: ReviewPage): string {
+  const { plan, review, verdicts } = input;
+  const span = `${isoDate(review.from)} to ${isoDate(civilDay(review.until - 1))}`;
+  const body = html`<p class="soft">${span}; times are those of ${plan.timezone}.</p>
+${verdicts.map((verdict) => zoneSection(input, verdict))}
+${KEY}
+<h2>What happened</h2>
+${happened(input)}
+${roomSection(review)}
+<h2>Controllers</h2>
+<ul>${review.controllers.map((one, i) => html`<li>${[one.name, driftWords(one.drift), lifeWords(plan, one, i), `${one.resets} harmless resets`].filter(Boolean).join('; ')}</li>`)}</ul>
+<h2>Harvest ahead</h2>
+<ul>${forecastLines(input.forecast).map((line) => html`<li>${line}</li>`)}</ul>`;
+  return page(`Review: ${plan.title || 'the plan'}`, body, STYLE);
+}
+
+function zoneSection({ plan, review }: ReviewPage, verdict: Verdict): Markup {
+  const days = review.days.filter((day) => day.zone === verdict.zone && day.batch === verdict.batch);
+  return html`<h2>${verdict.line}</h2>
+<p>${plan.batches[verdict.batch]!.name}. To do: ${verdict.todo}.</p>
+${band(days)}
+${sideTable(verdict)}`;
+}
+
+const DAY_WIDTH = 8;
+const BAND_HEIGHT = 60;
+/** Stagger leaves seconds of a side that nobody asked for. */
+const WORTH_HOURS = 0.05;
+const COLOURS = { delivered: '#d8a531', lost: '#e9ddbd', unknown: '#c9c5bb', extra: '#a8442a' } as const;
+const MARKS: Readonly<Partial<Record<ReviewedDay['standing'], string>>> = {
+  unexplained: '#a8442a',
+  unknown: '#8d8a82',
+  estimated: '#7a4b8c',
+  part: '#d8a531',
+};
+
+/** A column a day: light delivered, missing, unknown; a mark below where the day is not proved whole. */
+function band(days: readonly ReviewedDay[]): Markup {
+  const first = days[0]?.day ?? 0;
+  const width = ((days.at(-1)?.day ?? 0) - first + 1) * DAY_WIDTH;
+  const columns = days.map((day) => column(day, (day.day - first) * DAY_WIDTH));
+  const whole = Math.max(width, 180);
+  const text = (x: number, anchor: string, day: number): Markup =>
+    html`<text x="${x}" y="${BAND_HEIGHT + 22}" text-anchor="${anchor}" font-size="11" fill="#6d6a62">${isoDate(civilDay(day))}</text>`;
+  return html`<svg viewBox="0 0 ${whole} ${BAND_HEIGHT + 26}" width="${whole}" height="${BAND_HEIGHT + 26}" role="img" aria-label="Light day by day">
+<line x1="0" x2="${width}" y1="${BAND_HEIGHT}" y2="${BAND_HEIGHT}" stroke="#d9d4c7"/>
+${columns}${text(0, 'start', first)}${text(whole, 'end', days.at(-1)?.day ?? 0)}</svg>`;
+}
+
+function column(day: ReviewedDay, x: number): Markup {
+  const scale = BAND_HEIGHT / 24;
+  const lost = day.lost.off + day.lost.none + day.lost.run;
+  let y = BAND_HEIGHT;
+  const block = (value: number, colour: string): Markup => {
+    const height = value * scale;
+    y -= height;
+    if (height < 0.2) return html``;
+    return html`<rect x="${x}" y="${y.toFixed(1)}" width="${DAY_WIDTH - 1}" height="${height.toFixed(1)}" fill="${colour}"/>`;
+  };
+  const parts = [
+    block(day.delivered, COLOURS.delivered),
+    block(lost, COLOURS.lost),
+    block(day.unknown, COLOURS.unknown),
+    block(day.extra, COLOURS.extra),
+  ];
+  const mark = MARKS[day.standing];
+  const below = mark
+    ? html`<circle cx="${x + DAY_WIDTH / 2}" cy="${BAND_HEIGHT + 5}" r="2.5" fill="${mark}"/>`
+    : html``;
+  const words = `${isoDate(day.day)}: ${hours(day.delivered)} of ${hours(day.planned)}, ${day.standing}`;
+  return html`<g><title>${words}</title>${parts}${below}</g>`;
+}
+
+const KEY = html`<p class="soft key"><span class="swatch delivered"></span> light that came
+<span class="swatch lost"></span> planned, did not come <span class="swatch unknown"></span> unknown
+<span class="swatch extra"></span> not planned. A column is a day of 24 hours; a dot below it: proved in part only (amber),
+unknown (grey), by an estimated clock (violet), unexplained (red).</p>`;
+
+function sideTable(verdict: Verdict): Markup {
+  const { totals, share } = verdict;
+  const visits = visitsWords(verdict);
+  const rows = Object.entries(totals.sides)
+    .filter(([side, { planned, delivered }]) => side !== 'dark' && planned + delivered >= WORTH_HOURS)
+    .map(([side, { planned, delivered }]) => [
+      side === 'upright' ? 'from all sides' : `from the ${side}`,
+      hours(planned),
+      hours(delivered),
+    ]);
+  const dark = ['dark', hours(totals.darkPlanned), hours(totals.darkKept)];
+  const whole = share === undefined ? '' : shareWords(share);
+  const lux = `${Math.round(totals.luxDelivered)} of ${Math.round(totals.luxPlanned)} lx·h`;
+  return html`${table(['', 'planned', 'came'], [...rows, dark])}<p class="soft">${[whole, lux].filter(Boolean).join('; ')}${visits}</p>`;
+}
+
+function happened({ review, naming }: ReviewPage): Markup {
+  if (review.findings.length === 0) return html`<p>Nothing that was not planned.</p>`;
+  return html`<ul>${findingsInLines(review.findings, naming).map((line) => html`<li>${line}</li>`)}</ul>`;
+}
+
+function roomSection(review: Review): Markup {
+  if (review.room.length === 0) return html``;
+  const outside = review.room.filter((day) => day.outsideMinutes > 0);
+  const min = Math.min(...review.room.map((day) => day.min));
+  const max = Math.max(...review.room.map((day) => day.max));
+  const rows = outside.map((day) => [
+    isoDate(day.day),
+    ...[day.min, day.mean, day.max].map((value) => `${value.toFixed(1)} °C`),
+    `${day.outsideMinutes} min`,
+  ]);
+  return html`<h2>The room</h2><p>Between ${min} and ${max} °C over ${review.room.length} days.</p>
+${rows.length > 0 ? table(['day outside the band', 'least', 'mean', 'most', 'outside'], rows) : ''}`;
+}
+
+const STYLE = `
+h2 { font-weight: normal; }
+.swatch { display: inline-block; width: 0.8em; height: 0.8em; margin: 0 0.2em 0 0.8em; vertical-align: baseline; }
+.swatch.delivered { background: ${COLOURS.delivered}; }
+.swatch.lost { background: ${COLOURS.lost}; }
+.swatch.unknown { background: ${COLOURS.unknown}; }
+.swatch.extra { background: ${COLOURS.extra}; }
+`;

@@ -1,0 +1,117 @@
+/** The review as a short answer for the terminal: verdicts first, then what happened. */
+
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { isoDate } from '../../../shared/civil.ts';
+import { civilDay, utcSeconds } from '../../../shared/units.ts';
+import { list, timeWords } from '../../words/controller.ts';
+import type { Drift } from './drift.ts';
+import type { Review, ReviewedController } from './review.ts';
+import { hours, type Verdict } from './verdict.ts';
+import { findingsInLines, type Naming } from './words.ts';
+
+/** Findings shown before the rest is only counted. */
+const SHOWN = 40;
+
+/** The lines of the review. */
+export function reviewText(
+  plan: ResolvedPlan,
+  review: Review,
+  verdicts: readonly Verdict[],
+  naming: Naming,
+): string {
+  const span = `${isoDate(review.from)} to ${isoDate(civilDay(Math.max(review.from, review.until - 1)))}`;
+  return [
+    `${plan.title || 'The plan'}: ${span}`,
+    ...verdicts.flatMap((verdict) => verdictLines(plan, verdict)),
+    ...unreadLines(review),
+    '',
+    ...findingLines(review, naming),
+    ...review.controllers.flatMap((one, i) => controllerLines(plan, review, one, i, naming)),
+  ].join('\n');
+}
+
+function verdictLines(plan: ResolvedPlan, verdict: Verdict): string[] {
+  const { totals } = verdict;
+  const batch = plan.batches[verdict.batch]!.name;
+  const unknown = totals.unknown > 0 ? `, ${hours(totals.unknown)} unknown` : '';
+  const figures =
+    totals.planned > 0
+      ? `${hours(totals.delivered)} of ${hours(totals.planned)}${unknown}; ${Math.round(totals.luxDelivered)} of ${Math.round(totals.luxPlanned)} lx·h`
+      : `${hours(totals.darkKept)} of ${hours(totals.darkPlanned)} dark`;
+  return [`  ${verdict.line}`, `      ${batch}: ${figures}${visitsWords(verdict)}. To do: ${verdict.todo}.`];
+}
+
+/** `; visits: 12 done, 1 late, 2 missed`; nothing where none was answered or missed. */
+export function visitsWords({ visits }: Verdict): string {
+  const { done, late, missed, seen } = visits;
+  if (done + late + missed + seen === 0) return '';
+  return `; visits: ${done + seen} done, ${late} late, ${missed} missed`;
+}
+
+function unreadLines(review: Review): string[] {
+  const unread = review.controllers.filter((one) => one.readUntil === undefined).map((one) => one.name);
+  if (unread.length === 0) return [];
+  return [`No log of ${list(unread)} has been read yet: leanward log PLAN --port PORT reads it.`];
+}
+
+function findingLines(review: Review, naming: Naming): string[] {
+  if (review.controllers.every((one) => one.readUntil === undefined))
+    return ['What happened is not known yet.'];
+  if (review.findings.length === 0) return ['Nothing happened that was not planned.'];
+  const lines = findingsInLines(review.findings, naming);
+  const shown = lines.slice(-SHOWN).map((line) => `  ${line}`);
+  const more = lines.length - shown.length;
+  return [
+    'What happened:',
+    ...(more > 0 ? [`  (${more} earlier ones: see --page or --json)`] : []),
+    ...shown,
+  ];
+}
+
+function controllerLines(
+  plan: ResolvedPlan,
+  review: Review,
+  one: ReviewedController,
+  index: number,
+  naming: Naming,
+): string[] {
+  if (one.readUntil === undefined) return [];
+  const read = timeWords(utcSeconds(Math.round(one.readUntil)), naming.offsets);
+  const room = roomWords(review, one.name);
+  const parts = [`log read to ${read}`, driftWords(one.drift), lifeWords(plan, one, index), room].filter(
+    Boolean,
+  );
+  return [`${one.name}: ${parts.join('; ')}.`];
+}
+
+/** The room by one controller's probe over all days; undefined without one. */
+function roomWords(review: Review, controller: string): string | undefined {
+  const days = review.room.filter((day) => day.controller === controller);
+  if (days.length === 0) return undefined;
+  const min = Math.min(...days.map((day) => day.min));
+  const max = Math.max(...days.map((day) => day.max));
+  const outside = days.reduce((sum, day) => sum + day.outsideMinutes, 0) / 60;
+  return `room ${min} to ${max} °C, ${outside > 0 ? hours(outside) : 'never'} outside its band`;
+}
+
+/** The drift of a clock in words; undefined when it cannot be told yet. */
+export function driftWords(drift: Drift | undefined): string | undefined {
+  if (!drift) return undefined;
+  const { secondsPerWeek, mostSeconds } = drift;
+  const rate = `${Math.abs(secondsPerWeek).toFixed(1)} s a week`;
+  const way = secondsPerWeek < 0 ? 'loses' : 'gains';
+  return `its clock ${way} ${rate}, so light came at most ${Math.ceil(mostSeconds)} s off`;
+}
+
+/** Switchings against what the contacts are good for; undefined where there are no contacts. */
+export function lifeWords(
+  plan: ResolvedPlan,
+  { operations }: ReviewedController,
+  index: number,
+): string | undefined {
+  const good = plan.controllers[index]?.board.limits.contactOperations;
+  const most = Math.max(0, ...operations);
+  if (good === undefined || most === 0) return undefined;
+  const output = operations.indexOf(most) + 1;
+  return `output ${output} switched most, ${most} times (contacts are good for ${good})`;
+}

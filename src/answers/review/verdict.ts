@@ -1,0 +1,270 @@
+/**
+ * One line a zone: how much of its light it got, what that did to its lean, and
+ * what to do about it.
+ *
+ * Always holds: shares are of light that is known; what is unknown or
+ * unexplained is said in the same line, never left out.
+ */
+
+import type { ResolvedPlan, ResolvedStage } from '../../../compiler/plan/plan.ts';
+import { stageOn } from '../../../compiler/timeline/demands.ts';
+import { controllerOfZone } from '../../../compiler/timeline/visits.ts';
+import { isoDate } from '../../../shared/civil.ts';
+import type { VisitKind } from '../../../shared/table.ts';
+import { type CivilDay, civilDay } from '../../../shared/units.ts';
+import { list } from '../../words/controller.ts';
+import type { Answer, VisitOutcome } from '../visits/outcomes.ts';
+import type { Review, ReviewedDay } from './review.ts';
+
+/** A zone's days of one batch, summed. */
+export interface ZoneTotals {
+  readonly planned: number;
+  readonly delivered: number;
+  readonly unknown: number;
+  readonly extra: number;
+  readonly darkPlanned: number;
+  readonly darkKept: number;
+  readonly luxPlanned: number;
+  readonly luxDelivered: number;
+  /** Hours planned and delivered by side. */
+  readonly sides: Readonly<Record<string, { readonly planned: number; readonly delivered: number }>>;
+}
+
+export interface Verdict {
+  readonly zone: number;
+  readonly batch: number;
+  readonly totals: ZoneTotals;
+  /** Delivered share of the planned light that is known; undefined when none was planned. */
+  readonly share: number | undefined;
+  /** Visits of its days by what became of them. */
+  readonly visits: Readonly<Record<Answer, number>>;
+  readonly line: string;
+  readonly todo: string;
+}
+
+/** Shares from here on are as good as all. */
+const ALL = 0.995;
+/** Shortage of a side, in days of its light, that is worth a word. */
+const DAYS_WORTH = 0.5;
+const EXTRA_HOURS_WORTH = 0.25;
+
+/** The verdicts, zones in plan order, batches in order of time. */
+export function verdicts(plan: ResolvedPlan, review: Review): Verdict[] {
+  const groups = new Map<string, ReviewedDay[]>();
+  for (const day of review.days) {
+    const key = `${day.zone} ${day.batch}`;
+    groups.set(key, [...(groups.get(key) ?? []), day]);
+  }
+  return [...groups.values()].map((days) => verdictOf(plan, review, days));
+}
+
+function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDay[]): Verdict {
+  const { zone, batch } = days[0]!;
+  const totals = sumDays(days);
+  const known = totals.planned - totals.unknown;
+  const share = known > 0 ? totals.delivered / known : undefined;
+  const short = shortSide(days);
+  const parts = [
+    lightWords(totals, share),
+    short &&
+      `${short.days.toFixed(short.days < 2 ? 1 : 0)} days short ${towards(short.side)}${causeWords(review, days)}`,
+    missedWords(missedVisits(review, days)),
+    totals.extra >= EXTRA_HOURS_WORTH && `${hours(totals.extra)} of light in its dark hours`,
+    standingWords(days),
+    isEstimated(plan, review, days) && 'its times estimated (the clock is not set yet)',
+  ].filter(Boolean);
+  return {
+    ...{ zone, batch, totals, share, visits: visitCounts(review, days) },
+    line: `${plan.zones[zone]!.name}: ${parts.join(', ')}`,
+    todo: todoWords(plan, review, days, totals, share, short),
+  };
+}
+
+/**
+ * Whether the clock of a zone's controller is estimated and not set yet, where
+ * that concerns these days: when their light came, nobody knows yet.
+ */
+function isEstimated(plan: ResolvedPlan, review: Review, days: readonly ReviewedDay[]): boolean {
+  const { name } = plan.controllers[controllerOfZone(plan, days[0]!.zone)]!;
+  return review.findings.some(
+    (one) =>
+      one.kind === 'clock' &&
+      one.until === undefined &&
+      one.controller === name &&
+      // By days in UTC: the estimate is coarser than any offset.
+      days.at(-1)!.day >= Math.floor(one.at / 86_400),
+  );
+}
+
+/** The sums over days. */
+export function sumDays(days: readonly ReviewedDay[]): ZoneTotals {
+  const sum = (pick: (day: ReviewedDay) => number): number =>
+    days.reduce((total, day) => total + pick(day), 0);
+  const sides: Record<string, { planned: number; delivered: number }> = {};
+  for (const day of days) {
+    for (const [word, { planned, delivered }] of Object.entries(day.sides)) {
+      const before = sides[word] ?? { planned: 0, delivered: 0 };
+      sides[word] = { planned: before.planned + planned, delivered: before.delivered + delivered };
+    }
+  }
+  return {
+    planned: sum((day) => day.planned),
+    delivered: sum((day) => day.delivered),
+    unknown: sum((day) => day.unknown),
+    extra: sum((day) => day.extra),
+    darkPlanned: sum((day) => day.darkPlanned),
+    darkKept: sum((day) => day.darkKept),
+    luxPlanned: sum((day) => day.luxPlanned),
+    luxDelivered: sum((day) => day.luxDelivered),
+    sides,
+  };
+}
+
+/** `96.4 % of its light`. */
+export function shareWords(share: number): string {
+  // Never rounded up to all.
+  return share >= ALL ? 'all of its light' : `${(Math.floor(share * 1000) / 10).toFixed(1)} % of its light`;
+}
+
+function lightWords(totals: ZoneTotals, share: number | undefined): string {
+  if (share !== undefined) return shareWords(share);
+  if (totals.unknown > 0) return 'its light is unknown';
+  return totals.darkKept >= totals.darkPlanned * ALL ? 'dark, as planned' : 'dark was planned';
+}
+
+interface Short {
+  readonly side: string;
+  readonly days: number;
+}
+
+/** The side that came short the most, in days of its light; undefined when none did by much. */
+function shortSide(days: readonly ReviewedDay[]): Short | undefined {
+  const short = new Map<string, number>();
+  for (const day of days) {
+    for (const [side, { planned, delivered }] of Object.entries(day.sides)) {
+      if (planned <= 0 || side === 'upright' || side === 'dark') continue;
+      short.set(side, (short.get(side) ?? 0) + Math.max(0, planned - delivered) / planned);
+    }
+  }
+  const [worst] = [...short].sort((a, b) => b[1] - a[1]);
+  return worst && worst[1] >= DAYS_WORTH ? { side: worst[0], days: worst[1] } : undefined;
+}
+
+function towards(side: string): string {
+  return side === 'left' || side === 'right' ? `to the ${side}` : `toward the ${side}`;
+}
+
+/** What took most of the lost light: an outage by its day, else in general words. */
+function causeWords(review: Review, days: readonly ReviewedDay[]): string {
+  const worst = [...days].sort((a, b) => lostHours(b) - lostHours(a))[0];
+  if (!worst || lostHours(worst) === 0) return '';
+  const { off, none, run } = worst.lost;
+  if (none >= off && none >= run) return ' while no table ran';
+  if (off >= run) return ` after the outage of ${dateOfOutage(review, worst.day)}`;
+  return ` after ${isoDate(worst.day)}`;
+}
+
+function lostHours({ lost }: ReviewedDay): number {
+  return lost.off + lost.none + lost.run;
+}
+
+/** The day on which the outage that darkened `day` began. */
+function dateOfOutage(review: Review, day: CivilDay): string {
+  const began = review.days.filter((one) => one.day <= day && one.lost.off > 0).map((one) => one.day);
+  // Walk back over days in a row.
+  let first = day as number;
+  while (began.includes(civilDay(first - 1))) first -= 1;
+  return isoDate(civilDay(first));
+}
+
+function standingWords(days: readonly ReviewedDay[]): string | undefined {
+  const count = (standing: ReviewedDay['standing']): number =>
+    days.filter((day) => day.standing === standing).length;
+  const parts = [
+    count('unexplained') > 0 && `${plural(count('unexplained'), 'day')} unexplained`,
+    count('unknown') > 0 && `${plural(count('unknown'), 'day')} unknown`,
+  ].filter(Boolean);
+  return parts.length > 0 ? parts.join(', ') : undefined;
+}
+
+/** Visits of a zone over these days, by what became of them. */
+function visitCounts(review: Review, days: readonly ReviewedDay[]): Record<Answer, number> {
+  const counts: Record<Answer, number> = { done: 0, late: 0, missed: 0, seen: 0 };
+  for (const outcome of outcomesOver(review, days)) counts[outcome.answer] += 1;
+  return counts;
+}
+
+function outcomesOver(review: Review, days: readonly ReviewedDay[]): VisitOutcome[] {
+  const zone = days[0]!.zone;
+  const due = new Set<number>(days.map((day) => day.day));
+  return [...review.outcomes.values()].filter((one) => one.zone === zone && due.has(one.dueDay));
+}
+
+/** Visits of a zone that were missed over these days, by kind. */
+function missedVisits(review: Review, days: readonly ReviewedDay[]): ReadonlyMap<VisitKind, number> {
+  const missed = new Map<VisitKind, number>();
+  for (const outcome of outcomesOver(review, days)) {
+    if (outcome.answer === 'missed') missed.set(outcome.kind, (missed.get(outcome.kind) ?? 0) + 1);
+  }
+  return missed;
+}
+
+/** `2 lifts and 1 look missed`. */
+function missedWords(missed: ReadonlyMap<VisitKind, number>): string | undefined {
+  if (missed.size === 0) return undefined;
+  return `${list([...missed].map(([kind, count]) => plural(count, kind)))} missed`;
+}
+
+function todoWords(
+  plan: ResolvedPlan,
+  review: Review,
+  days: readonly ReviewedDay[],
+  totals: ZoneTotals,
+  share: number | undefined,
+  short: Short | undefined,
+): string {
+  const last = days.at(-1)!;
+  const stay = plan.batches[last.batch]!.zones.find((one) => one.zone === last.zone)!;
+  const stage = stageOn(stay, last.day);
+  const todo: string[] = [];
+  if (isEstimated(plan, review, days)) todo.push('set the clock (`log PLAN --set-clock`), then review again');
+  if (short) todo.push(shiftTurn(short, stage));
+  else if (share !== undefined && share < ALL) todo.push(lengthen(days, totals, stage));
+  if (missedVisits(review, days).has('turn')) {
+    todo.push('see that its bags stand as the plan has them now: a turn was missed');
+  }
+  if (days.some((day) => day.standing === 'unexplained')) {
+    todo.push('compare the lamps with `status`, and look for a table that the archive does not know');
+  }
+  if (totals.unknown > 0) todo.push('read the log at least every six weeks, so that none is lost');
+  return todo.filter(Boolean).join('; ') || 'nothing to do';
+}
+
+/** The lean comes back when the short side is held longer. */
+function shiftTurn(short: Short, stage: ResolvedStage | undefined): string {
+  // The seconds that outputs wait after a start must not turn a half day down.
+  const days = Math.max(1, Math.round(short.days + 0.01));
+  if (stage?.lean.kind !== 'sides') return 'the lean was set in a stage that is over: nothing to do';
+  return `give the ${short.side} side ${plural(days, 'day')} more when its turn comes, or lengthen ${stage.name} by ${plural(days, 'day')} (days: ${stage.days + days})`;
+}
+
+function lengthen(
+  days: readonly ReviewedDay[],
+  totals: ZoneTotals,
+  stage: ResolvedStage | undefined,
+): string {
+  const missing = totals.planned - totals.unknown - totals.delivered;
+  const daily = stage?.light ? stage.light.photoperiod / 60 : 0;
+  const whole = daily > 0 ? Math.round(missing / daily) : 0;
+  if (!stage || whole < 1) return `${hours(missing)} short over ${plural(days.length, 'day')}: nothing to do`;
+  return `lengthen ${stage.name} by ${plural(whole, 'day')} (days: ${stage.days + whole}) to make up ${hours(missing)}`;
+}
+
+/** `3.5 h`. */
+export function hours(value: number): string {
+  return `${(Math.round(value * 10) / 10).toString()} h`;
+}
+
+function plural(count: number, word: string): string {
+  return `${count} ${word}${count === 1 ? '' : 's'}`;
+}

@@ -1,0 +1,106 @@
+/**
+ * What a simulated span gave each zone: hours of light by side, day by day.
+ *
+ * Always holds: the hours of a zone and day add up to the day's length.
+ */
+
+import type { LightField } from '../../../compiler/light/field.ts';
+import { firstInstant, wallClock } from '../../../compiler/plan/utc-offsets.ts';
+import { stageOn } from '../../../compiler/timeline/demands.ts';
+import { type CivilDay, civilDay, type UtcSeconds } from '../../../shared/units.ts';
+import type { SoundPlan } from '../../cli/plan-file.ts';
+import { occupancyOn, pullOn, pullWord } from '../../words/pull.ts';
+import type { SimulatedRun, TraceLine } from './run.ts';
+
+/** Seconds by word (`dark`, `upright`, `left` …) of one zone on one civil day. */
+export interface ZoneDay {
+  readonly zone: number;
+  readonly day: CivilDay;
+  /** Batch and stage there, when there is one. */
+  readonly batch: string | undefined;
+  readonly stage: string | undefined;
+  readonly seconds: ReadonlyMap<string, number>;
+}
+
+/** Every zone's days within [from, until), zones in plan order. */
+export function zoneDays(
+  { plan, timeline }: SoundPlan,
+  runs: readonly SimulatedRun[],
+  from: UtcSeconds,
+  until: UtcSeconds,
+): ZoneDay[] {
+  const pieces = cutByDay(mergeTraces(runs, plan.controllers.length), timeline.offsets, from, until);
+  return plan.zones.flatMap((_, zone) =>
+    [...pieces].flatMap(([day, parts]) => zoneDay(plan, timeline.field, zone, day, parts)),
+  );
+}
+
+interface Piece {
+  readonly seconds: number;
+  readonly levels: readonly Uint8Array[];
+}
+
+/** All controllers' levels from each instant at which any changes. */
+function mergeTraces(
+  runs: readonly SimulatedRun[],
+  controllers: number,
+): { utc: number; levels: Uint8Array[] }[] {
+  const lines = runs
+    .flatMap(({ table, trace }) =>
+      trace.map((line: TraceLine) => ({ ...line, controller: table.controller })),
+    )
+    .sort((a, b) => a.utc - b.utc);
+  const merged: { utc: number; levels: Uint8Array[] }[] = [];
+  let levels: Uint8Array[] = Array.from({ length: controllers }, () => new Uint8Array(8));
+  for (const line of lines) {
+    levels = levels.map((one, index) => (index === line.controller ? line.levels : one));
+    const last = merged[merged.length - 1];
+    if (last?.utc === line.utc) last.levels = levels;
+    else merged.push({ utc: line.utc, levels });
+  }
+  return merged;
+}
+
+function cutByDay(
+  lines: readonly { utc: number; levels: readonly Uint8Array[] }[],
+  offsets: SoundPlan['timeline']['offsets'],
+  from: UtcSeconds,
+  until: UtcSeconds,
+): Map<CivilDay, Piece[]> {
+  const days = new Map<CivilDay, Piece[]>();
+  let next = 0;
+  let at = from as number;
+  while (at < until) {
+    while (next + 1 < lines.length && lines[next + 1]!.utc <= at) next++;
+    const day = civilDay(wallClock(offsets, at as UtcSeconds).day);
+    const midnight = firstInstant(offsets, day + 1, 0);
+    const change = lines[next + 1]?.utc ?? until;
+    const end = Math.min(until, change, midnight > at ? midnight : until);
+    const parts = days.get(day) ?? [];
+    parts.push({ seconds: end - at, levels: lines[next]?.levels ?? [] });
+    days.set(day, parts);
+    at = end;
+  }
+  return days;
+}
+
+function zoneDay(
+  plan: SoundPlan['plan'],
+  field: LightField,
+  zone: number,
+  day: CivilDay,
+  parts: readonly Piece[],
+): ZoneDay[] {
+  const batch = plan.batches.find((one) =>
+    one.zones.some((stay) => stay.zone === zone && day >= stay.enters && day < stay.free),
+  );
+  if (!batch) return [];
+  const occupancy = occupancyOn(plan, day);
+  const seconds = new Map<string, number>();
+  for (const part of parts) {
+    const word = pullWord(pullOn(field, occupancy, zone, part.levels));
+    seconds.set(word, (seconds.get(word) ?? 0) + part.seconds);
+  }
+  const stay = batch.zones.find((one) => one.zone === zone)!;
+  return [{ zone, day, batch: batch.name, stage: stageOn(stay, day)?.name, seconds }];
+}

@@ -1,0 +1,157 @@
+/**
+ * What `simulate` prints, for people and for machines.
+ *
+ * Always holds: both say the same.
+ */
+
+import type { ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import type { VisitOccurrence } from '../../../compiler/timeline/visits.ts';
+import { clockTime, isoDate } from '../../../shared/civil.ts';
+import type { LogRecord } from '../../../shared/log.ts';
+import type { CivilDay } from '../../../shared/units.ts';
+import { namesOf } from '../../cli/options/controller.ts';
+import type { SoundPlan } from '../../cli/plan-file.ts';
+import { columns } from '../../cli/terminal.ts';
+import { list, recordTime, recordWords } from '../../words/controller.ts';
+import { sideWords } from '../visits/text.ts';
+import type { SimulatedRun } from './run.ts';
+import type { ZoneDay } from './summary.ts';
+
+export interface Simulation {
+  readonly plan: SoundPlan;
+  readonly first: CivilDay;
+  /** Civil days simulated. */
+  readonly days: number;
+  readonly runs: readonly SimulatedRun[];
+  readonly zoneDays: readonly ZoneDay[];
+  /** Whether events were made to happen: then the controller's own log is shown. */
+  readonly eventful: boolean;
+}
+
+/** The printed answer. */
+export function simulationLines(simulation: Simulation): string[] {
+  const { plan, first, days, zoneDays } = simulation;
+  const last = isoDate((first + days - 1) as CivilDay);
+  const zones = zoneDays.length > 0 ? columns(zoneRows(simulation)) : ['No zone has bags in these days.'];
+  return [
+    `${plan.plan.title || 'The plan'}: ${isoDate(first)} to ${last}, ${days} day${days === 1 ? '' : 's'}, on the simulated controller`,
+    '',
+    ...zones,
+    '',
+    ...switchingLines(simulation),
+    ...visitLines(simulation),
+    ...logLines(simulation),
+  ];
+}
+
+/** Consecutive days on which a zone got the same, as one row. */
+function zoneRows({ plan, zoneDays }: Simulation): string[][] {
+  const rows: { zone: number; from: CivilDay; to: CivilDay; stage: string; light: string }[] = [];
+  for (const { zone, day, stage, batch, seconds } of zoneDays) {
+    const light = lightWords(seconds);
+    const named = `${stage ?? 'no stage'} (${batch})`;
+    const last = rows[rows.length - 1];
+    const goesOn =
+      last && last.zone === zone && last.light === light && last.stage === named && last.to === day - 1;
+    if (goesOn) last.to = day;
+    else rows.push({ zone, from: day, to: day, stage: named, light });
+  }
+  return rows.map(({ zone, from, to, stage, light }) => {
+    const when = from === to ? isoDate(from) : `${isoDate(from)} to ${isoDate(to)}`;
+    const eachDay = light !== 'dark' && from !== to ? ' a day' : '';
+    return [`zone ${plan.plan.zones[zone]?.name}`, when, stage, `${light}${eachDay}`];
+  });
+}
+
+/** `12 h from left`, `dark`. Stagger and start leave seconds: tenths of an hour are shown. */
+function lightWords(seconds: ReadonlyMap<string, number>): string {
+  const lit = [...seconds]
+    .filter(([word]) => word !== 'dark')
+    .map(([word, count]) => [word, Math.round(count / 360) / 10] as const)
+    .filter(([, hours]) => hours > 0)
+    .sort((a, b) => b[1] - a[1]);
+  if (lit.length === 0) return 'dark';
+  return lit.map(([word, hours]) => `${hours} h from ${word === 'upright' ? 'all sides' : word}`).join(', ');
+}
+
+function switchingLines({ plan, runs }: Simulation): string[] {
+  return runs.map(({ table, operations }) => {
+    const { outputs } = namesOf(plan.plan, table.controller);
+    const counted = operations.flatMap((count, at) => {
+      const lamps = outputs[at] ?? [];
+      return lamps.length === 0 ? [] : [`${lamps.join(' + ')} ${count}`];
+    });
+    return `Switchings on ${table.name}: ${counted.join(', ')}`;
+  });
+}
+
+/** The plan's visits within the span, in order. */
+export function visitsWithin({ plan, first, days }: Simulation): VisitOccurrence[] {
+  return plan.timeline.visits.filter((visit) => visit.day < first + days && visit.day + visit.days > first);
+}
+
+function visitLines(simulation: Simulation): string[] {
+  const byWalk = new Map<string, Map<string, string[]>>();
+  for (const visit of visitsWithin(simulation)) {
+    const open = visit.kind === 'harvest' ? `harvest open ${visit.days} days` : visit.kind;
+    const when = `${isoDate(visit.day)} ${clockTime(visit.at)}`;
+    const walk = byWalk.get(when) ?? new Map<string, string[]>();
+    const zone = simulation.plan.plan.zones[visit.zone]?.name ?? '';
+    const side = visit.side === undefined ? '' : ` (its ${sideWords(visit.side)} side to the lamp)`;
+    walk.set(open, [...(walk.get(open) ?? []), `${zone}${side}`]);
+    byWalk.set(when, walk);
+  }
+  if (byWalk.size === 0) return ['No visits in these days.'];
+  const rows = [...byWalk].map(
+    ([when, walk]) => `  ${when}  ${[...walk].map(([kind, zones]) => `${kind} ${list(zones)}`).join('; ')}`,
+  );
+  return ['Visits:', ...rows];
+}
+
+function logLines({ eventful, runs, plan }: Simulation): string[] {
+  if (!eventful) return [];
+  return runs.flatMap(({ table, records }) => [
+    `Log of ${table.name}:`,
+    ...records.map((record) => `  ${recordLine(record, plan.timeline.offsets, plan, table.controller)}`),
+  ]);
+}
+
+function recordLine(record: LogRecord, offsets: ZoneOffsets, plan: SoundPlan, controller: number): string {
+  return `${recordTime(record, offsets).padEnd(16)}  ${recordWords(record, namesOf(plan.plan, controller))}`;
+}
+
+/** The same for machines. Hours are rounded to a hundredth. */
+export function simulationJson(simulation: Simulation): Readonly<Record<string, unknown>> {
+  const { plan, first, days, runs, zoneDays } = simulation;
+  const hours = (seconds: ReadonlyMap<string, number>): Record<string, number> =>
+    Object.fromEntries(
+      [...seconds]
+        .map(([word, count]) => [word, Math.round(count / 36) / 100] as const)
+        // The stagger between two lamps is a second or so from one side only.
+        .filter(([, rounded]) => rounded > 0),
+    );
+  return {
+    from: isoDate(first),
+    days,
+    zones: zoneDays.map(({ zone, day, batch, stage, seconds }) => ({
+      zone: plan.plan.zones[zone]?.name,
+      day: isoDate(day),
+      batch,
+      stage,
+      hours: hours(seconds),
+    })),
+    controllers: runs.map(({ table, operations, trace, records }) => ({
+      controller: table.name,
+      switchings: operations,
+      changes: trace.length - 1,
+      records: records.length,
+    })),
+    visits: visitsWithin(simulation).map(({ zone, kind, day, at, days: open }) => ({
+      zone: plan.plan.zones[zone]?.name,
+      kind,
+      day: isoDate(day),
+      at: clockTime(at),
+      days: open,
+    })),
+  };
+}

@@ -1,0 +1,171 @@
+/**
+ * A controller's status for people and for machines.
+ *
+ * Always holds: both say the same; times for machines are UTC.
+ */
+
+import { clockTime, isoDate, isoInstant } from '../../../shared/civil.ts';
+import { VISIT_KINDS } from '../../../shared/table.ts';
+import { civilDay } from '../../../shared/units.ts';
+import { columns } from '../../cli/terminal.ts';
+import type { BoardFacts } from '../../files/board-facts.ts';
+import type { HostTime } from '../../link/pace.ts';
+import type { Status } from '../../link/status.ts';
+import {
+  faultWords,
+  hex,
+  lengthWords,
+  list,
+  type Names,
+  oneOutput,
+  startWords,
+  zoneWords,
+} from '../../words/controller.ts';
+
+export interface Answer {
+  readonly status: Status;
+  readonly board: BoardFacts;
+  readonly revision: string;
+  readonly unit: number;
+  readonly path: string;
+  /** The host's time when the status came. */
+  readonly host: HostTime;
+}
+
+const STATES: readonly (readonly [keyof Status['state'], string])[] = [
+  ['trial', 'a new table is on trial'],
+  ['workLight', 'the work light is on'],
+  ['hand', 'outputs are switched by hand'],
+  ['roomOutside', 'the room is outside its band'],
+  ['starting', 'just started, outputs still waiting'],
+  ['upload', 'a table is being sent'],
+];
+
+/** Seconds by which the controller's clock is ahead of the host's. */
+export function clockAhead({ status, host }: Pick<Answer, 'status' | 'host'>): number {
+  const { seconds, sub } = status.time;
+  return seconds - host.seconds + (sub - host.sub) / 256;
+}
+
+/** Lines for the grower. */
+export function statusLines(answer: Answer, names: Names): string[] {
+  const { status } = answer;
+  return columns([
+    ['Controller', controllerWords(answer)],
+    ['Clock', clockWords(answer)],
+    ['Table', tableWords(status)],
+    ['Lamps', lampWords(answer, names)],
+    ['Now', nowWords(status)],
+    ['Visits due', dueWords(status, names)],
+    [
+      'Room',
+      status.temperature === undefined ? 'no reading yet, or no probe' : `${status.temperature.toFixed(1)} C`,
+    ],
+    ['Faults', list(status.faults.map(faultWords))],
+    ['Log', status.logNewest === 0 ? 'empty' : `records ${status.logOldest} to ${status.logNewest}`],
+    ['Last start', lastStartWords(status)],
+  ]);
+}
+
+function controllerWords({ board, revision, unit, path, status }: Answer): string {
+  const identity = status.identity === 0 ? 'no identity yet' : `identity ${hex(status.identity, 8)}`;
+  return `${board.title} (${board.id}), firmware ${revision}, unit ${unit} on ${path}, ${identity}`;
+}
+
+function clockWords(answer: Answer): string {
+  const { time } = answer.status;
+  if (!time.known) return 'not set: all lamps stay off until it is (leanward flash sets it)';
+  const local = time.seconds + time.quarters * 900;
+  const day = Math.floor(local / 86_400);
+  const minute = Math.floor((local - day * 86_400) / 60);
+  const ahead = clockAhead(answer);
+  const off =
+    Math.abs(ahead) < 1.5 ? 'right' : `${secondsWords(Math.abs(ahead))} ${ahead > 0 ? 'fast' : 'slow'}`;
+  const estimated = time.estimated ? ', estimated since its battery failed' : '';
+  return `${isoDate(civilDay(day))} ${clockTime(minute)}, ${off}${estimated}`;
+}
+
+function secondsWords(seconds: number): string {
+  return seconds < 120 ? `${seconds.toFixed(1)} s` : lengthWords(seconds / 60);
+}
+
+function nowWords({ state, running }: Status): string {
+  const words = STATES.filter(([key]) => state[key]).map(([, text]) => text);
+  if (words.length > 0) return list(words);
+  return running === undefined ? 'waits for a table' : 'follows its table';
+}
+
+function tableWords({ running, trialLeft, state }: Status): string {
+  if (running === undefined) return 'none: all lamps are off';
+  const trial = state.trial ? `, on trial for another ${trialLeft} s` : '';
+  return `number ${running.sequence}, ${running.length} bytes, plan ${hex(running.digest, 8)}${trial}`;
+}
+
+function lampWords({ status, board }: Answer, names: Names): string {
+  const on = status.levels
+    .slice(0, board.outputs)
+    .flatMap((level, i) => (level > 0 ? [litWords(level, i + 1, names)] : []));
+  return on.length === 0 ? 'all off' : `on: ${list(on)}`;
+}
+
+function litWords(level: number, output: number, names: Names): string {
+  const name = oneOutput(output, names);
+  return level === 255 ? name : `${name} at ${Math.round((level / 255) * 100)} %`;
+}
+
+function dueWords(status: Status, names: Names): string {
+  return list(
+    VISIT_KINDS.flatMap((kind) =>
+      status.due[kind] ? [`${kind} in ${zoneWords(status.due[kind], names)}`] : [],
+    ),
+  );
+}
+
+function lastStartWords({ bootCause, outage, resets }: Status): string {
+  const off =
+    outage === undefined || outage === 0 ? '' : `; before that off for about ${lengthWords(outage)}`;
+  const since = resets === 1 ? 'once' : `${resets} times`;
+  return `${startWords(bootCause)} (${since} since power came on)${off}`;
+}
+
+/** The same for machines. */
+export function statusJson(answer: Answer): Record<string, unknown> {
+  const { status, board, revision, unit, path } = answer;
+  const { time, running } = status;
+  return {
+    port: path,
+    unit,
+    board: board.id,
+    firmware: revision,
+    identity: status.identity === 0 ? null : hex(status.identity, 8),
+    clock: {
+      utc: time.known ? isoInstant(time.seconds) : null,
+      offsetMinutes: time.quarters * 15,
+      estimated: time.estimated,
+      aheadSeconds: time.known ? Math.round(clockAhead(answer) * 1000) / 1000 : null,
+    },
+    table: running === undefined ? null : tableJson(running, status),
+    levels: status.levels.slice(0, board.outputs),
+    state: status.state,
+    visitsDue: status.due,
+    temperature: status.temperature ?? null,
+    supplyMillivolts: status.supply ?? null,
+    faults: status.faults.map((number) => ({ number, words: faultWords(number) })),
+    log: { oldest: status.logOldest, newest: status.logNewest },
+    lastStart: {
+      cause: startWords(status.bootCause),
+      minutesOff: status.outage ?? null,
+      resets: status.resets,
+    },
+  };
+}
+
+function tableJson(running: NonNullable<Status['running']>, status: Status): Record<string, unknown> {
+  return {
+    sequence: running.sequence,
+    bytes: running.length,
+    crc: hex(running.crc, 8),
+    digest: hex(running.digest, 8),
+    trialSecondsLeft: status.state.trial ? status.trialLeft : null,
+  };
+}

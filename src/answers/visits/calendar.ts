@@ -1,0 +1,169 @@
+/**
+ * The visits as an iCalendar file (RFC 5545) that a phone takes.
+ *
+ * Always holds: one event a walk (a controller's visits of one day and minute);
+ * its UID depends on plan, controller, day and minute alone, so importing again
+ * updates it; a walk that an earlier file had and the plan no longer has is
+ * cancelled by name; times are UTC instants, so no zone data is needed.
+ */
+
+import ical, { ICalAlarmType, ICalCalendarMethod, type ICalEventData, ICalEventStatus } from 'ical-generator';
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { firstInstant, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import { isoDate, unixMsFromUtc, utcFromUnixMs } from '../../../shared/civil.ts';
+import type { CivilDay } from '../../../shared/units.ts';
+import { list } from '../../words/controller.ts';
+import { cautionsFor, itemWords } from './text.ts';
+import type { WorkItem } from './work.ts';
+
+/** An event that an earlier file held. */
+export interface EarlierEvent {
+  readonly uid: string;
+  readonly start: string;
+  readonly sequence: number;
+}
+
+const MINUTE_MS = 60_000;
+/** Long enough for a walk; the window itself may last all day and would hide other appointments. */
+const WALK_MINUTES = 30;
+/** Sequence numbers count minutes from 2020, so each export is newer than the last and they stay small. */
+const SEQUENCE_EPOCH_MS = Date.UTC(2020, 0, 1);
+
+/** The file's text. `name` is the plan's name, `earlier` the events of the file it replaces. */
+export function visitCalendar(
+  plan: ResolvedPlan,
+  name: string,
+  items: readonly WorkItem[],
+  offsets: ZoneOffsets,
+  nowMs: number,
+  earlier: readonly EarlierEvent[] = [],
+): string {
+  const calendar = ical({
+    name: `${plan.title}: visits`,
+    prodId: { company: 'Leanward', product: 'visits', language: 'EN' },
+    method: ICalCalendarMethod.PUBLISH,
+  });
+  const sequence = Math.floor((nowMs - SEQUENCE_EPOCH_MS) / MINUTE_MS);
+  const stamp = new Date(nowMs);
+  const walks = gather(plan, name, items);
+  for (const [uid, walk] of walks) {
+    const event: ICalEventData = { ...eventOf(walk, offsets), id: uid, sequence, stamp };
+    calendar.createEvent(event);
+  }
+  for (const gone of cancelled(earlier, walks, name, nowMs)) {
+    calendar.createEvent({
+      ...{ id: gone.uid, stamp, summary: 'No visit' },
+      start: readUtc(gone.start),
+      sequence: Math.max(sequence, gone.sequence + 1),
+      status: ICalEventStatus.CANCELLED,
+    });
+  }
+  return refold(calendar.toString());
+}
+
+type Walk = readonly [WorkItem, ...WorkItem[]];
+
+function gather(plan: ResolvedPlan, name: string, items: readonly WorkItem[]): Map<string, Walk> {
+  const walks = new Map<string, Walk>();
+  for (const item of items) {
+    const controller = plan.controllers[item.controller]?.name ?? 'rack';
+    const minute = String(item.at).padStart(4, '0');
+    const uid = `${uidPart(name)}.${uidPart(controller)}.${isoDate(item.day)}.${minute}@leanward`;
+    const before = walks.get(uid);
+    walks.set(uid, before ? [...before, item] : [item]);
+  }
+  return walks;
+}
+
+/** Letters and digits as they are, anything else as its code, so that two names never meet. */
+function uidPart(text: string): string {
+  return text.replace(/[^A-Za-z0-9-]/g, (sign) => `_${sign.codePointAt(0)!.toString(16)}_`);
+}
+
+function eventOf(walk: Walk, offsets: ZoneOffsets): ICalEventData {
+  const [first] = walk;
+  const start = unixMsFromUtc(firstInstant(offsets, first.day, first.at));
+  const advice = [...new Set(walk.map((item) => item.lookFor))];
+  return {
+    start: new Date(start),
+    end: new Date(start + WALK_MINUTES * MINUTE_MS),
+    summary: summaryOf(walk),
+    description: [...walk.map(itemWords), '', ...advice, '', ...cautionsFor(walk)].join('\n'),
+    alarms: [{ type: ICalAlarmType.display, trigger: 0, description: summaryOf(walk) }],
+  };
+}
+
+/** `Lift A and C, look B`. */
+function summaryOf(walk: Walk): string {
+  const byKind = new Map<string, string[]>();
+  for (const item of walk) {
+    const zones = byKind.get(item.kind) ?? [];
+    if (!zones.includes(item.zone)) zones.push(item.zone);
+    byKind.set(item.kind, zones);
+  }
+  const text = [...byKind].map(([kind, zones]) => `${kind} ${list(zones)}`).join(', ');
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
+function cancelled(
+  earlier: readonly EarlierEvent[],
+  walks: ReadonlyMap<string, unknown>,
+  name: string,
+  nowMs: number,
+): EarlierEvent[] {
+  const ours = `${uidPart(name)}.`;
+  return earlier.filter(
+    (event) => event.uid.startsWith(ours) && !walks.has(event.uid) && readUtc(event.start).getTime() > nowMs,
+  );
+}
+
+/** `20260413T170000Z` as an instant. */
+function readUtc(text: string): Date {
+  const [, y, mo, d, h, mi, s] = /^(\d{4})(\d\d)(\d\d)T(\d\d)(\d\d)(\d\d)Z$/.exec(text) ?? [];
+  return new Date(Date.UTC(Number(y), Number(mo) - 1, Number(d), Number(h), Number(mi), Number(s)));
+}
+
+/** Days from `today` on that a new file must reach, so that it cancels nothing merely because it ends sooner. */
+export function daysReached(earlier: readonly EarlierEvent[], today: CivilDay): number {
+  const days = earlier.map((event) => Math.floor(utcFromUnixMs(readUtc(event.start).getTime()) / 86_400));
+  // A day more: the last start may be a day later at the place than in UTC.
+  return Math.max(0, ...days.map((day) => day - today + 2));
+}
+
+/** The events of a file of ours, to be given as `earlier`; a file that is something else has none. */
+export function eventsIn(text: string): EarlierEvent[] {
+  const unfolded = text.replace(/\r?\n[ \t]/g, '');
+  return unfolded.split(/BEGIN:VEVENT\r?\n/).flatMap((event) => {
+    const field = (key: string): string | undefined => new RegExp(`^${key}:(.*?)\r?$`, 'm').exec(event)?.[1];
+    const uid = field('UID');
+    const start = field('DTSTART');
+    if (!uid?.endsWith('@leanward') || !start || Number.isNaN(readUtc(start).getTime())) return [];
+    return [{ uid, start, sequence: Number(field('SEQUENCE') ?? 0) }];
+  });
+}
+
+/** Lines of at most 75 octets, as RFC 5545 section 3.1 asks (the library counts characters), the last one ended too. */
+function refold(text: string): string {
+  const lines = text.replace(/\r\n[ \t]/g, '').split('\r\n');
+  return `${lines
+    .filter((line) => line !== '')
+    .map(foldLine)
+    .join('\r\n')}\r\n`;
+}
+
+function foldLine(line: string): string {
+  const folded: string[] = [];
+  let part = '';
+  let octets = 0;
+  for (const sign of line) {
+    const size = Buffer.byteLength(sign);
+    if (octets + size > 75) {
+      folded.push(part);
+      part = ' ';
+      octets = 1;
+    }
+    part += sign;
+    octets += size;
+  }
+  return [...folded, part].join('\r\n');
+}

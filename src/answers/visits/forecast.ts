@@ -1,0 +1,114 @@
+/**
+ * What will be ripe when: bags by week over all batches, with a mass where the
+ * grower's own harvests tell one.
+ *
+ * Always holds: bags taken out or weighed already are not counted, nor zones
+ * whose harvest was answered as done; a mass is
+ * the mean of at least three weighed bags, and says how far they scattered.
+ */
+
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import type { VisitOccurrence } from '../../../compiler/timeline/visits.ts';
+import { isoDate, weekday } from '../../../shared/civil.ts';
+import { type CivilDay, civilDay } from '../../../shared/units.ts';
+import type { Note } from '../../archive/notes.ts';
+import { bagsOut } from '../book/culls.ts';
+import { type VisitOutcome, visitKey } from './outcomes.ts';
+
+export interface ForecastWeek {
+  /** Its Monday. */
+  readonly monday: CivilDay;
+  readonly entries: readonly ForecastEntry[];
+  readonly bags: number;
+  readonly grams: MassGuess | undefined;
+}
+
+export interface ForecastEntry {
+  readonly batch: string;
+  readonly zone: string;
+  readonly bags: number;
+  readonly opens: CivilDay;
+  readonly closes: CivilDay;
+}
+
+export interface MassGuess {
+  readonly mean: number;
+  /** Standard deviation of the sum, from the scatter of the weighed bags. */
+  readonly spread: number;
+}
+
+const FEWEST_WEIGHED = 3;
+
+/** The weeks in which harvests open, from the week of `today` on; harvests open already count in it. */
+export function harvestForecast(
+  plan: ResolvedPlan,
+  visits: readonly VisitOccurrence[],
+  notes: readonly Note[],
+  outcomes: ReadonlyMap<string, VisitOutcome>,
+  today: CivilDay,
+): ForecastWeek[] {
+  const each = massOfOne(notes);
+  const weeks = new Map<number, ForecastEntry[]>();
+  for (const visit of visits) {
+    const closes = civilDay(visit.day + visit.days - 1);
+    if (visit.kind !== 'harvest' || closes < today) continue;
+    const answer = outcomes.get(visitKey(visit.zone, visit.kind, visit.day))?.answer;
+    if (answer === 'done' || answer === 'late') continue;
+    const bags = bagsLeft(plan, visit, notes);
+    if (bags === 0) continue;
+    const monday = mondayOf(civilDay(Math.max(visit.day, today)));
+    const entry = {
+      ...{ batch: plan.batches[visit.batch]!.name, zone: plan.zones[visit.zone]!.name, bags },
+      ...{ opens: visit.day, closes },
+    };
+    weeks.set(monday, [...(weeks.get(monday) ?? []), entry]);
+  }
+  return [...weeks]
+    .sort(([a], [b]) => a - b)
+    .map(([monday, entries]) => {
+      const bags = entries.reduce((sum, entry) => sum + entry.bags, 0);
+      const grams = each && { mean: each.mean * bags, spread: each.spread * Math.sqrt(bags) };
+      return { monday: civilDay(monday), entries, bags, grams };
+    });
+}
+
+function mondayOf(day: CivilDay): CivilDay {
+  return civilDay(day - weekday(day));
+}
+
+function bagsLeft(plan: ResolvedPlan, visit: VisitOccurrence, notes: readonly Note[]): number {
+  const batch = plan.batches[visit.batch]!.name;
+  const out = bagsOut(notes, batch);
+  const weighed = new Set(
+    notes.filter((note) => note.batch === batch && note.massG !== undefined).map((note) => note.bag),
+  );
+  return plan.zones[visit.zone]!.places.filter((place) => !out.has(place.name) && !weighed.has(place.name))
+    .length;
+}
+
+/** Mean and standard deviation of a bag's mass, g; undefined below three weighed bags. */
+function massOfOne(notes: readonly Note[]): MassGuess | undefined {
+  const sums = new Map<string, number>();
+  for (const note of notes) {
+    const key = `${note.batch} ${note.bag}`;
+    if (note.massG !== undefined) sums.set(key, (sums.get(key) ?? 0) + note.massG);
+  }
+  const masses = [...sums.values()];
+  if (masses.length < FEWEST_WEIGHED) return undefined;
+  const mean = masses.reduce((sum, one) => sum + one, 0) / masses.length;
+  const square = masses.reduce((sum, one) => sum + (one - mean) ** 2, 0) / (masses.length - 1);
+  return { mean, spread: Math.sqrt(square) };
+}
+
+/** The forecast in lines. */
+export function forecastLines(weeks: readonly ForecastWeek[]): string[] {
+  if (weeks.length === 0) return ['No harvest is ahead.'];
+  return weeks.map((week) => {
+    const where = week.entries.map((entry) => `${entry.zone} (${entry.batch}, ${entry.bags})`).join(', ');
+    const mass = week.grams
+      ? `, about ${Math.round(week.grams.mean)} g (± ${Math.round(week.grams.spread)} g)`
+      : '';
+    const bags = week.bags === 1 ? '1 bag' : `${week.bags} bags`;
+    return `week of ${isoDate(week.monday)}: ${bags}${mass}: ${where}`;
+  });
+}

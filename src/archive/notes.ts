@@ -1,0 +1,124 @@
+/**
+ * The grow book: what the grower measured, saw and took out, kept in the
+ * archive.
+ *
+ * Always holds: a note is never changed or deleted; a wrong one is withdrawn by
+ * another that names it, and both stay.
+ */
+
+import { type CivilDay, civilDay } from '../../shared/units.ts';
+import { ArchiveError } from './error.ts';
+import type { Archive } from './open.ts';
+
+export const CULL_REASONS = ['mould', 'leak', 'dry', 'stalled', 'other'] as const;
+export type CullReason = (typeof CULL_REASONS)[number];
+
+/** What a note is about. */
+export interface NotePlace {
+  /** The plan's name (its file name without endings). */
+  readonly plan: string;
+  readonly batch: string;
+  readonly zone: string;
+  readonly bag: string;
+}
+
+/** What was found; every field may be left out. */
+export interface Findings {
+  readonly heightMm?: number | undefined;
+  /** Lean from the vertical, degrees. */
+  readonly leanDeg?: number | undefined;
+  readonly photo?: string | undefined;
+  readonly massG?: number | undefined;
+  readonly text?: string | undefined;
+}
+
+export interface Note extends NotePlace, Findings {
+  readonly id: string;
+  readonly day: CivilDay;
+  readonly writtenMs: number;
+  readonly kind: 'note' | 'cull';
+  /** Why it was taken out, of a cull. */
+  readonly why: string | undefined;
+}
+
+/** Writes a note; `id` is unique (a UUID). */
+export async function writeNote(archive: Archive, note: Note): Promise<void> {
+  await archive.db
+    .insertInto('notes')
+    .values({
+      id: note.id,
+      plan: note.plan,
+      batch: note.batch,
+      zone: note.zone,
+      bag: note.bag,
+      day: note.day,
+      written_ms: note.writtenMs,
+      kind: note.kind,
+      refers: null,
+      height_mm: note.heightMm ?? null,
+      lean_deg: note.leanDeg ?? null,
+      photo: note.photo ?? null,
+      mass_g: note.massG ?? null,
+      why: note.why ?? null,
+      text: note.text ?? null,
+    })
+    .execute();
+}
+
+/**
+ * Takes back a note of a plan; `idStart` is its id or the beginning of it.
+ * Returns the note. Throws ArchiveError when there is none, or several.
+ */
+export async function withdrawNote(
+  archive: Archive,
+  plan: string,
+  idStart: string,
+  id: string,
+  nowMs: number,
+): Promise<Note> {
+  const found = (await readNotes(archive, plan)).filter((note) => note.id.startsWith(idStart));
+  const [note] = found;
+  if (!note || found.length > 1) {
+    const many = found.length > 1 ? `${found.length} notes begin` : 'No note begins';
+    throw new ArchiveError('unreachable', `${many} with ${idStart}.`, 'List them with `note PLAN`.');
+  }
+  await archive.db
+    .insertInto('notes')
+    .values({
+      ...{ id, plan, batch: note.batch, zone: note.zone, bag: note.bag, day: note.day },
+      ...{ written_ms: nowMs, kind: 'withdraw', refers: note.id },
+    })
+    .execute();
+  return note;
+}
+
+/** The notes of a plan that stand, in order of day and writing. */
+export async function readNotes(archive: Archive, plan: string): Promise<Note[]> {
+  const rows = await archive.db
+    .selectFrom('notes')
+    .selectAll()
+    .where('plan', '=', plan)
+    .orderBy('day')
+    .orderBy('written_ms')
+    .orderBy('id')
+    .execute();
+  const withdrawn = new Set(rows.map((row) => row.refers));
+  return rows
+    .filter((row) => row.kind !== 'withdraw' && !withdrawn.has(row.id))
+    .map((row) => ({
+      id: row.id,
+      plan: row.plan,
+      batch: row.batch,
+      zone: row.zone,
+      bag: row.bag,
+      day: civilDay(row.day),
+      writtenMs: row.written_ms,
+      kind: row.kind === 'cull' ? 'cull' : 'note',
+      heightMm: row.height_mm ?? undefined,
+      leanDeg: row.lean_deg ?? undefined,
+      photo: row.photo ?? undefined,
+      massG: row.mass_g ?? undefined,
+      why: row.why ?? undefined,
+      text: row.text ?? undefined,
+    }));
+}

@@ -1,0 +1,50 @@
+/** `check`: reads a plan and says what is wrong, what was assumed, and what comes of it. */
+
+import type { Command } from 'commander';
+import { checkJson, checkLines } from '../../answers/check/text.ts';
+import { planErrors } from '../../failure.ts';
+import { readBytes, writeFileSafely } from '../../files/files.ts';
+import { tellFindings } from '../findings.ts';
+import { boardsById, compileText, photometryFor } from '../plan-file.ts';
+import { withStrictness } from '../strict.ts';
+import { remark, say, sayJson } from '../terminal.ts';
+
+interface Options {
+  readonly json?: boolean;
+  readonly strict?: boolean;
+  readonly page?: string;
+}
+
+/** Adds what `check` takes. */
+export function define(command: Command): void {
+  command
+    .description(
+      'Reads a plan and says everything that is wrong with it, each with its line and what to write instead; ' +
+        'then what was assumed, what each zone will get, and how large the schedule table is. Writes nothing.',
+    )
+    .argument('<plan>', 'the plan file')
+    .option('--strict', 'light that the plan asks for and does not get is an error')
+    .option('--page <file>', 'also write a page with pictures: the rack, the weeks, the light')
+    .option('--json', 'print the result as JSON')
+    .addHelpText('after', '\nExample:\n  leanward check rack.plan.yaml --page rack.html')
+    .action((plan: string, options: Options) => run(plan, options));
+}
+
+async function run(file: string, { json, strict, page }: Options): Promise<void> {
+  const bytes = readBytes(file);
+  const boards = boardsById();
+  const result = await compileText(bytes, { boards, photometry: photometryFor(bytes, file, boards) });
+  const diagnostics = withStrictness(result.diagnostics, strict === true);
+  const checked = { ...result, diagnostics };
+  if (json) sayJson(checkJson(file, checked));
+  else {
+    tellFindings(diagnostics, { file, text: result.text });
+    for (const line of checkLines(file, checked)) say(line);
+  }
+  if (diagnostics.some(({ severity }) => severity === 'error')) throw planErrors();
+  if (page !== undefined) {
+    const { planPage } = await import('../../answers/check/page.ts');
+    writeFileSafely(page, planPage(checked));
+    if (!json) remark(`Wrote ${page}.`);
+  }
+}

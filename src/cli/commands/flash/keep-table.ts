@@ -1,0 +1,37 @@
+/**
+ * Keeps the table that is about to be flashed in the run archive, so that every
+ * day can be replayed with the table that ran on it.
+ *
+ * Always holds: a flash is never held up by its archive; what could not be kept
+ * is said, and the next `log` keeps the table that runs then.
+ */
+
+import { rememberController } from '../../../archive/append.ts';
+import { rememberTable } from '../../../archive/flashed.ts';
+import { archiveName, withArchive } from '../../../archive/open.ts';
+import { Failure } from '../../../failure.ts';
+import { readBytes } from '../../../files/files.ts';
+import { type ArchiveOptions, archiveOf } from '../../options/archive.ts';
+import { remark } from '../../terminal.ts';
+
+/** Keeps a table and its plan's text under the controller's identity. */
+export async function keepTable(
+  planPath: string,
+  options: ArchiveOptions,
+  controller: string,
+  identity: number,
+  bytes: Uint8Array,
+): Promise<void> {
+  const { place, name } = archiveOf(planPath, options);
+  const planText = Buffer.from(readBytes(planPath)).toString('utf8');
+  const now = Date.now();
+  try {
+    await withArchive(place, now, async (archive) => {
+      await rememberController(archive, identity, archiveName(name, controller), now);
+      await rememberTable(archive, identity, bytes, now, planText);
+    });
+  } catch (error) {
+    if (!(error instanceof Failure)) throw error;
+    remark(`The table was not kept in the archive (${error.message}) The next \`log\` does it.`);
+  }
+}

@@ -1,0 +1,142 @@
+/**
+ * `log PLAN`: reads what is new into the archive and prints it; with --follow
+ * it stays and goes on reading.
+ *
+ * Always holds: what is printed is in the archive already.
+ */
+
+import { logJson } from '../../../answers/log/records.ts';
+import { type InPlan, type Kept, readIntoArchive } from '../../../archive/from-controller.ts';
+import type { Archive } from '../../../archive/open.ts';
+import { planName, withArchive } from '../../../archive/open.ts';
+import { usage } from '../../../failure.ts';
+import { Controller } from '../../../link/controller.ts';
+import { LinkFailure } from '../../../link/failure.ts';
+import type { LogReading } from '../../../link/read-log.ts';
+import { lengthWords, type Names } from '../../../words/controller.ts';
+import { archiveOf } from '../../options/archive.ts';
+import { optionalPlan } from '../../options/plan.ts';
+import { type PortOptions, withController } from '../../options/port.ts';
+import { progress, remark, say, sayJson } from '../../terminal.ts';
+import { missingWords, offsetsOn, printReading, printRecords } from './print.ts';
+
+export interface KeepOptions extends PortOptions {
+  readonly controller?: string;
+  readonly archive?: string;
+  /** True, or the seconds between two looks. */
+  readonly follow?: boolean | string;
+  readonly setClock?: boolean;
+}
+
+/** How often a log that is followed is looked at. A day writes two records and few more. */
+const FOLLOW_SECONDS = 10;
+const MOST_SECONDS = 86_400;
+/** A clock that is off by less is well: the host asks in whole exchanges. */
+const CLOCK_WORTH_SECONDS = 5;
+
+/** Reads the log of a plan's controller (or, without a plan, of any) into the archive. */
+export async function keepLog(path: string | undefined, options: KeepOptions, last: number): Promise<void> {
+  const { context, names, name } = await optionalPlan(path, options.controller);
+  const place = path === undefined ? options.archive : archiveOf(path, options).place;
+  if (place === undefined) throw usage('No archive is named.', 'Name the plan, or add --archive FILE.');
+  const inPlan =
+    path !== undefined && name !== undefined ? { plan: planName(path), controller: name } : undefined;
+  await withController(options, context, (controller) =>
+    withArchive(place, Date.now(), (archive) => keepFrom(controller, archive, inPlan, names, options, last)),
+  );
+}
+
+async function keepFrom(
+  controller: Controller,
+  archive: Archive,
+  inPlan: InPlan | undefined,
+  names: Names,
+  options: KeepOptions,
+  last: number,
+): Promise<void> {
+  const onPart = options.json ? () => undefined : progress('Reading the log');
+  const kept = await readIntoArchive(archive, controller, inPlan, {
+    setClock: options.setClock === true,
+    onPart,
+  });
+  if (options.json) {
+    sayJson({ ...logJson(kept.reading), archive: keptJson(archive, kept) });
+    return;
+  }
+  const offsets = await offsetsOn(controller);
+  printReading(kept.reading, offsets, names, last);
+  tellKept(archive, kept, options);
+  if (options.follow !== undefined) {
+    const show = (records: LogReading['records']): void => printRecords(records, offsets, names);
+    await follow(controller, archive, inPlan, show, followMs(options.follow));
+  }
+}
+
+function keptJson(archive: Archive, { appended, ahead, status }: Kept): Readonly<Record<string, unknown>> {
+  return { place: archive.place, controller: status.identity, ...appended, clockAheadSeconds: ahead };
+}
+
+function tellKept(archive: Archive, { appended, reading, status, ahead }: Kept, options: KeepOptions): void {
+  const { added, newest } = appended;
+  say(`${added === 1 ? '1 record' : `${added} records`} added to ${archive.place} (newest ${newest}).`);
+  if (reading.missing.length > 0) remark(missingWords(reading));
+  if (options.setClock) {
+    remark("The controller's clock was set to this computer's.");
+  } else if (status.time.estimated || Math.abs(ahead) > CLOCK_WORTH_SECONDS) {
+    const off = Math.abs(ahead) < 60 ? `${Math.round(Math.abs(ahead))} s` : lengthWords(Math.abs(ahead) / 60);
+    remark(`The controller's clock is ${off} ${ahead < 0 ? 'behind' : 'ahead'}; --set-clock sets it.`);
+  }
+}
+
+function followMs(every: boolean | string): number {
+  const seconds = typeof every === 'string' ? Number(every) : FOLLOW_SECONDS;
+  if (seconds >= 1 && seconds <= MOST_SECONDS) return seconds * 1000;
+  throw usage(`'${every}' is not a number of seconds.`, 'Write --follow, or --follow 60.');
+}
+
+/** Goes on reading until the program is stopped; a controller that restarts or goes silent is waited for. */
+async function follow(
+  controller: Controller,
+  archive: Archive,
+  inPlan: InPlan | undefined,
+  show: (records: LogReading['records']) => void,
+  everyMs: number,
+): Promise<never> {
+  if (controller.port.virtual) {
+    throw usage(
+      'A virtual controller stands still between commands: there is nothing to follow.',
+      'Let it run with `leanward virtual`, and follow its port.',
+    );
+  }
+  remark('Following; Ctrl-C ends.');
+  let current = controller;
+  let newest = -1;
+  for (;;) {
+    await current.pace.wait(everyMs);
+    try {
+      const now = (await current.status()).logNewest;
+      if (now === newest) continue;
+      show((await readIntoArchive(archive, current, inPlan, { setClock: false })).reading.records);
+      newest = now;
+    } catch (error) {
+      if (!(error instanceof LinkFailure)) throw error;
+      remark(`${error.message} Trying again.`);
+      current = await reopen(current, everyMs);
+      newest = -1;
+    }
+  }
+}
+
+/** Opens the port again, as often as it takes. */
+async function reopen(controller: Controller, everyMs: number): Promise<Controller> {
+  const { port, unit, pace } = controller;
+  await controller.close().catch(() => undefined);
+  for (;;) {
+    await pace.wait(everyMs);
+    try {
+      return await Controller.open(port, unit);
+    } catch (error) {
+      if (!(error instanceof LinkFailure)) throw error;
+    }
+  }
+}

@@ -1,0 +1,47 @@
+/** The log on the terminal: one line a record, the newest last. */
+
+import { offsetsOfTable } from '../../../../compiler/plan/table-offsets.ts';
+import type { ZoneOffsets } from '../../../../compiler/plan/utc-offsets.ts';
+import { decodeTable } from '../../../../shared/table-decode.ts';
+import type { Controller } from '../../../link/controller.ts';
+import type { LogReading, RawRecord } from '../../../link/read-log.ts';
+import { list, type Names, recordTime, recordWords } from '../../../words/controller.ts';
+import { remark, say } from '../../terminal.ts';
+
+/** The offsets by which the controller itself tells civil days. */
+export async function offsetsOn(controller: Controller): Promise<ZoneOffsets> {
+  const bytes = await controller.readRunningTable();
+  const decoded = bytes && decodeTable(bytes);
+  return offsetsOfTable(decoded?.ok ? decoded.table : undefined);
+}
+
+/** Prints the newest `last` records of a reading. */
+export function printReading(reading: LogReading, offsets: ZoneOffsets, names: Names, last: number): void {
+  if (reading.records.length === 0)
+    say(reading.newest === 0 ? 'The log is empty.' : 'There is nothing newer in the log.');
+  const shown = reading.records.slice(-last);
+  printRecords(shown, offsets, names);
+  if (shown.length < reading.records.length) {
+    remark(`These are the newest ${shown.length} of ${reading.records.length}; --last 1000 shows more.`);
+  }
+}
+
+/** Prints records, a line each. */
+export function printRecords(records: readonly RawRecord[], offsets: ZoneOffsets, names: Names): void {
+  for (const { sequence, record } of records) {
+    say(
+      `${String(sequence).padStart(6)}  ${recordTime(record, offsets).padEnd(16)}  ${recordWords(record, names)}`,
+    );
+  }
+}
+
+/** Which records are not there. */
+export function missingWords({ missing }: LogReading): string {
+  const first = missing[0]!;
+  const end = missing[missing.length - 1]!;
+  const which =
+    missing.length > 6
+      ? `${missing.length} records between ${first} and ${end}`
+      : `record ${list(missing.map(String))}`;
+  return `Not there any more, or damaged: ${which}.`;
+}

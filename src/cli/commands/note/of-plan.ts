@@ -1,0 +1,13 @@
+/** The grow book of a plan as commands ask for it: empty where no archive was made yet. */
+
+import { existsSync } from 'node:fs';
+import { type Note, readNotes } from '../../../archive/notes.ts';
+import { withArchive } from '../../../archive/open.ts';
+import { type ArchiveOptions, archiveToRead } from '../../options/archive.ts';
+
+/** The notes of a plan that stand; looking makes no archive. */
+export async function notesOf(planPath: string, options: ArchiveOptions): Promise<Note[]> {
+  const { place, name } = archiveToRead(planPath, options);
+  if (options.archive === undefined && !existsSync(place)) return [];
+  return withArchive(place, Date.now(), (archive) => readNotes(archive, name));
+}

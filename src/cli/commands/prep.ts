@@ -1,0 +1,65 @@
+/** `prep`: the bag sheet, what to weigh out for each batch. */
+
+import type { Command } from 'commander';
+import { usage } from '../../failure.ts';
+import { writeFileSafely } from '../../files/files.ts';
+import { list } from '../../words/controller.ts';
+import { ARCHIVE_OPTION } from '../options/archive.ts';
+import { readPlanFile } from '../plan-file.ts';
+import { remark, say, sayJson } from '../terminal.ts';
+
+interface Options {
+  readonly units?: string;
+  readonly archive?: string;
+  readonly page?: string;
+  readonly json?: boolean;
+}
+
+/** Adds what `prep` takes. */
+export function define(command: Command): void {
+  command
+    .description(
+      "Says what to weigh out for each batch: parts by their own moisture, water, spawn; the block's height and what is left above it.",
+    )
+    .argument('<plan>', 'the plan file')
+    .argument('[batch]', 'one batch (all of them otherwise)')
+    .option('--units <kind>', 'metric or us (as the plan is written otherwise)')
+    .option(...ARCHIVE_OPTION)
+    .option('--page <file>', 'also write a page to print')
+    .option('--json', 'print the result as JSON')
+    .addHelpText('after', '\nExample:\n  leanward prep rack.plan.yaml spring --page spring.html')
+    .action((plan: string, batch: string | undefined, options: Options) => run(plan, batch, options));
+}
+
+async function run(path: string, batch: string | undefined, options: Options): Promise<void> {
+  const plan = readPlanFile(path);
+  const batches = plan.batches.filter((one) => batch === undefined || one.name === batch);
+  if (batches.length === 0) {
+    throw usage(`The plan has no batch '${batch}'.`, `It has ${list(plan.batches.map((one) => one.name))}.`);
+  }
+  const units = await unitsFor(path, options.units);
+  const { bagSheet } = await import('../../answers/prep/sheet.ts');
+  const { notesOf } = await import('./note/of-plan.ts');
+  const { bagsOut } = await import('../../answers/book/culls.ts');
+  const notes = await notesOf(path, options);
+  const sheets = batches.map((one) => bagSheet(plan, one, bagsOut(notes, one.name)));
+  if (options.json) sayJson({ units, batches: sheets });
+  else {
+    const { sheetText } = await import('../../answers/prep/text.ts');
+    say(sheets.map((sheet) => sheetText(sheet, units)).join('\n\n'));
+  }
+  if (options.page === undefined) return;
+  const { sheetPage } = await import('../../answers/prep/page.ts');
+  writeFileSafely(options.page, sheetPage(plan.title || path, sheets, units));
+  if (!options.json) remark(`Wrote ${options.page}.`);
+}
+
+/** The units asked for, else those that the plan is written in. */
+async function unitsFor(path: string, asked: string | undefined): Promise<'metric' | 'us'> {
+  if (asked === 'metric' || asked === 'us') return asked;
+  if (asked !== undefined) throw usage(`'${asked}' are no units.`, 'Write --units metric or --units us.');
+  const { readBytes } = await import('../../files/files.ts');
+  const text = Buffer.from(readBytes(path)).toString('utf8');
+  const count = (pattern: RegExp): number => text.match(pattern)?.length ?? 0;
+  return count(/\d\s*(in|ft|lb|oz)\b/g) > count(/\d\s*(mm|cm|m|g|kg)\b/g) ? 'us' : 'metric';
+}

@@ -1,0 +1,132 @@
+/**
+ * From the archive to the story of each of a plan's controllers.
+ *
+ * Always holds: only the records of the time asked for are read (and a day
+ * before, so that what still ran then is known); a controller that was replaced
+ * by a spare of the same name goes on in the spare's story.
+ */
+
+import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
+import { unixMsFromUtc } from '../../../../shared/civil.ts';
+import { FIRST_SEQUENCE, type LogRecord } from '../../../../shared/log.ts';
+import { type CivilDay, civilDay, utcSeconds } from '../../../../shared/units.ts';
+import { replay } from '../../../answers/review/replay.ts';
+import type { Story } from '../../../answers/review/story.ts';
+import { type Connection, connectionsOf } from '../../../archive/connections.ts';
+import { type FlashedTable, flashedTables } from '../../../archive/flashed.ts';
+import { type Archive, archiveName } from '../../../archive/open.ts';
+import { controllersOf, firstSequenceFrom, readRecords, tableRecordsBefore } from '../../../archive/read.ts';
+
+const SECONDS_PER_DAY = 86_400;
+const RECORDS_BEFORE = 8;
+
+/** What the archive holds of one of the plan's controllers. */
+export interface Told {
+  readonly identities: readonly number[];
+  readonly records: readonly LogRecord[];
+  readonly story: Story | undefined;
+  readonly connections: readonly Connection[];
+}
+
+/** Reads what is told of each controller of a plan (named `name`) from a day on. */
+export async function gather(
+  archive: Archive,
+  plan: ResolvedPlan,
+  name: string,
+  from: CivilDay,
+): Promise<Told[]> {
+  const known = await controllersOf(archive);
+  const told: Told[] = [];
+  for (const controller of plan.controllers) {
+    const wanted = archiveName(name, controller.name);
+    const identities = known.filter((one) => one.name === wanted).map((one) => one.identity);
+    const parts: Told[] = [];
+    for (const identity of identities) {
+      parts.push(await one(archive, identity, controller.board.outputs.length, from));
+    }
+    told.push(join(parts));
+  }
+  return told;
+}
+
+async function one(archive: Archive, identity: number, outputs: number, from: CivilDay): Promise<Told> {
+  const found = await firstSequenceFrom(archive, identity, civilDay(from - 1));
+  // A few records more, so that a stretch that began without power is known to have.
+  const first = found === undefined ? undefined : Math.max(FIRST_SEQUENCE, found - RECORDS_BEFORE);
+  const connections = await connectionsOf(archive, identity);
+  if (first === undefined) return { identities: [identity], records: [], story: undefined, connections: [] };
+  const records: LogRecord[] = [];
+  for await (const record of readRecords(archive, identity, { fromSequence: first })) records.push(record);
+  const newest = records.at(-1)?.sequence ?? 0;
+  const upToDate = connections.filter((reading) => reading.newest <= newest && reading.known);
+  const tables = await flashedTables(archive, identity);
+  const story = replay({
+    records,
+    tables: new Map(tables.map(({ crc, bytes }) => [crc, bytes])),
+    before: (await confirmedBefore(archive, identity, first)) ?? flashedBefore(tables, records[0]),
+    outputs,
+    readUntil: upToDate.at(-1)?.controller,
+  });
+  // Settings of the clock are known only as far back as the records reach.
+  const since = unixMsFromUtc(utcSeconds(Math.round(story.from)));
+  const reached = connections.filter((reading) => reading.hostMs >= since);
+  return { identities: [identity], records, story, connections: reached };
+}
+
+/** CRC of the table confirmed before a sequence number. */
+async function confirmedBefore(
+  archive: Archive,
+  identity: number,
+  sequence: number,
+): Promise<number | undefined> {
+  // Between two confirmations lie at most a few trials that were given up.
+  const records = await tableRecordsBefore(archive, identity, sequence, 64);
+  const confirmed = records.find((record) => record.type === 'confirmed');
+  return confirmed?.type === 'confirmed' ? confirmed.crc : undefined;
+}
+
+/** CRC of the table flashed last before a record was written, for a log whose beginning was lost. */
+function flashedBefore(tables: readonly FlashedTable[], record: LogRecord | undefined): number | undefined {
+  if (!record) return undefined;
+  const time = 'time' in record ? record.time : record.day * SECONDS_PER_DAY;
+  return tables.findLast((table) => table.storedMs < unixMsFromUtc(utcSeconds(time)))?.crc;
+}
+
+/** A controller and its spares, one after another by when they began. */
+function join(parts: readonly Told[]): Told {
+  const sorted = [...parts].sort((a, b) => (a.story?.from ?? 0) - (b.story?.from ?? 0));
+  return {
+    identities: sorted.flatMap((part) => part.identities),
+    records: sorted.flatMap((part) => part.records),
+    story: sorted.map((part) => part.story).reduce(joinStories, undefined),
+    // Each clock drifts in its own way: the one that runs now is told of.
+    connections: sorted.at(-1)?.connections ?? [],
+  };
+}
+
+function joinStories(a: Story | undefined, b: Story | undefined): Story | undefined {
+  if (!a || !b) return a ?? b;
+  const before = <T extends { readonly at: number }>(list: readonly T[]): T[] =>
+    list.filter((item) => item.at < b.from);
+  return {
+    // What the lamps did between the old one's last record and the spare's first, nobody knows.
+    changes: [
+      ...before(a.changes),
+      ...before([{ at: a.until, levels: undefined, state: 'unknown' as const }]),
+      ...b.changes,
+    ],
+    outages: [...a.outages, ...b.outages],
+    proofs: [...a.proofs, ...b.proofs],
+    estimated: [...a.estimated, ...b.estimated],
+    hands: [...a.hands, ...b.hands],
+    settings: [...a.settings, ...b.settings],
+    tables: [...before(a.tables), ...b.tables],
+    lost: [...a.lost, ...b.lost],
+    faults: [...a.faults, ...b.faults],
+    // A spare's contacts are its own: its wear is what counts from then on.
+    operations: b.operations,
+    blindBefore: a.blindBefore,
+    from: a.from,
+    until: Math.max(a.until, b.until),
+  };
+}

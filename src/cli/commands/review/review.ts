@@ -1,0 +1,138 @@
+/** `review`: the archive held against the plan: what the lamps, the room and the visits really did. */
+
+import { existsSync } from 'node:fs';
+import type { Command } from 'commander';
+import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
+import { offsetsFor } from '../../../../compiler/plan/utc-offsets.ts';
+import { type CivilDay, civilDay, utcSeconds } from '../../../../shared/units.ts';
+import type { Review } from '../../../answers/review/review.ts';
+import type { Naming } from '../../../answers/review/words.ts';
+import { withArchive } from '../../../archive/open.ts';
+import { usage } from '../../../failure.ts';
+import { writeFileSafely } from '../../../files/files.ts';
+import { list } from '../../../words/controller.ts';
+import { ARCHIVE_OPTION, archiveToRead } from '../../options/archive.ts';
+import { namesOf } from '../../options/controller.ts';
+import { dayOption, todayAt } from '../../options/dates.ts';
+import { compilePlanFile, photometryOf, type SoundPlan } from '../../plan-file.ts';
+import { remark, say, sayJson } from '../../terminal.ts';
+
+interface Options {
+  readonly archive?: string;
+  readonly from?: string;
+  readonly day?: string;
+  readonly lot?: string;
+  readonly page?: string;
+  readonly json?: boolean;
+}
+
+/** Batches over for longer than this are left out unless --from asks for them, days. */
+const RECENT_DAYS = 14;
+
+/** Adds what `review` takes. */
+export function define(command: Command): void {
+  command
+    .description(
+      'Replays the archive against the plan, second by second: light planned and delivered, from which side, outages,\n' +
+        'visits, the room; a verdict in one line a zone, and what to do. What nobody can know is said to be unknown.',
+    )
+    .argument('<plan>', 'the plan file')
+    .option(...ARCHIVE_OPTION)
+    .option('--from <date>', 'first day (else the beginning of the batches that still run, or did lately)')
+    .option('--day <date>', 'the day to take as today')
+    .option('--lot <name>', 'the record of one lot instead: sealing, light, visits, masses')
+    .option('--page <file>', 'also write a page with pictures')
+    .option('--json', 'print the result as JSON')
+    .addHelpText('after', '\nExample:\n  leanward review rack.plan.yaml --page review.html')
+    .action((plan: string, options: Options) => run(plan, options));
+}
+
+async function run(path: string, options: Options): Promise<void> {
+  const compiled = await compilePlanFile(path, undefined);
+  const { plan } = compiled;
+  const { place, name } = archiveToRead(path, options);
+  if (!place.includes('://') && !existsSync(place)) {
+    throw usage(
+      `There is no archive ${place} yet.`,
+      `Read a controller first: leanward log ${path} --port PORT.`,
+    );
+  }
+  const today = todayAt(plan.timezone, options.day);
+  const from = firstDay(plan, options, today);
+  const offsets = offsetsFor(
+    plan.timezone,
+    utcSeconds((from - 3) * 86_400),
+    utcSeconds((from + 1200) * 86_400),
+  );
+  const { reviewPlan } = await import('../../../answers/review/review.ts');
+  const review = await withArchive(place, Date.now(), (archive) =>
+    reviewPlan({
+      ...{ archive, plan, name, offsets, from },
+      tables: compiled.tables.map((table) => table.encoded.bytes),
+      visits: compiled.timeline.visits,
+      photometry: photometryOf(path),
+    }),
+  );
+  const names = Object.fromEntries(plan.controllers.map((one, i) => [one.name, namesOf(plan, i)]));
+  if (options.lot !== undefined) await tellLot(plan, review, options.lot, options);
+  else await tell(compiled, review, { offsets, names }, today, options);
+}
+
+/** Where the review begins. */
+function firstDay(plan: ResolvedPlan, options: Options, today: CivilDay): CivilDay {
+  if (options.from !== undefined) return dayOption(options.from, '--from');
+  const stays = plan.batches
+    .filter((batch) => options.lot === undefined || batch.lot === options.lot || batch.name === options.lot)
+    .flatMap((batch) => batch.zones);
+  const recent = options.lot === undefined ? stays.filter((stay) => stay.free > today - RECENT_DAYS) : stays;
+  const chosen = recent.length > 0 ? recent : stays;
+  return civilDay(Math.min(today, ...chosen.map((stay) => stay.enters)));
+}
+
+async function tell(
+  { plan, timeline }: SoundPlan,
+  review: Review,
+  naming: Naming,
+  today: CivilDay,
+  options: Options,
+): Promise<void> {
+  const { verdicts } = await import('../../../answers/review/verdict.ts');
+  const { harvestForecast } = await import('../../../answers/visits/forecast.ts');
+  const judged = verdicts(plan, review);
+  const forecast = harvestForecast(plan, timeline.visits, review.notes, review.outcomes, today);
+  if (options.json) {
+    const { reviewJson } = await import('../../../answers/review/json.ts');
+    sayJson(reviewJson(plan, review, judged, forecast));
+  } else {
+    const { reviewText } = await import('../../../answers/review/text.ts');
+    const { forecastLines } = await import('../../../answers/visits/forecast.ts');
+    say(reviewText(plan, review, judged, naming));
+    say(['', 'Harvest ahead:', ...forecastLines(forecast).map((line) => `  ${line}`)].join('\n'));
+  }
+  if (options.page === undefined) return;
+  const { reviewPage } = await import('../../../answers/review/page.ts');
+  writePage(options, reviewPage({ plan, review, verdicts: judged, forecast, naming }));
+}
+
+async function tellLot(plan: ResolvedPlan, review: Review, lot: string, options: Options): Promise<void> {
+  const { batchesOfLot, lotBatch, lotPage, lotRows } = await import('../../../answers/review/lot.ts');
+  const batches = batchesOfLot(plan, lot);
+  if (batches.length === 0) {
+    const known = [...new Set(plan.batches.map((batch) => batch.lot ?? batch.name))];
+    throw usage(`The plan has no lot '${lot}'.`, `It has ${list(known)}.`);
+  }
+  const records = batches.map((batch) => lotBatch(plan, review, batch));
+  if (options.json) sayJson({ lot, batches: records.map((one) => Object.fromEntries(lotRows(one))) });
+  else {
+    const { columns } = await import('../../terminal.ts');
+    for (const record of records)
+      say([record.batch.name, ...columns(lotRows(record)).map((line) => `  ${line}`)].join('\n'));
+  }
+  if (options.page !== undefined) writePage(options, lotPage(plan, lot, records));
+}
+
+function writePage(options: Options, text: string): void {
+  if (options.page === undefined) return;
+  writeFileSafely(options.page, text);
+  if (!options.json) remark(`Wrote ${options.page}.`);
+}

@@ -1,0 +1,119 @@
+/**
+ * `visits PLAN --done A lift` and `--undo A lift`: answering a visit from the
+ * computer, over the link when a port is named, else in the archive alone.
+ *
+ * Always holds: over the link the controller itself decides which visit is
+ * meant, and logs the answer; what is written into the archive alone is a
+ * correction, and said to be one.
+ */
+
+import { randomUUID } from 'node:crypto';
+import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
+import { zonesOfController } from '../../../../compiler/table/assemble.ts';
+import { controllerOfZone, type VisitOccurrence } from '../../../../compiler/timeline/visits.ts';
+import { isoDate } from '../../../../shared/civil.ts';
+import { VISIT_KINDS, type VisitKind } from '../../../../shared/table.ts';
+import type { CivilDay } from '../../../../shared/units.ts';
+import { writeCorrection } from '../../../archive/corrections.ts';
+import { readIntoArchive } from '../../../archive/from-controller.ts';
+import { withArchive } from '../../../archive/open.ts';
+import { Failure, usage } from '../../../failure.ts';
+import { list } from '../../../words/controller.ts';
+import { archiveOf, archiveToRead } from '../../options/archive.ts';
+import { contextOf } from '../../options/plan.ts';
+import { type PortOptions, withController } from '../../options/port.ts';
+import { say, sayJson } from '../../terminal.ts';
+
+export interface AnswerOptions extends PortOptions {
+  readonly archive?: string;
+  readonly why?: string;
+}
+
+/** The visit that two words name, such as `A lift`. */
+export function visitNamed(plan: ResolvedPlan, words: readonly string[]): { zone: number; kind: VisitKind } {
+  const [zoneName = '', kindName = ''] = words;
+  const zone = plan.zones.findIndex((one) => one.name === zoneName);
+  const kind = VISIT_KINDS.find((one) => one === kindName);
+  if (zone < 0)
+    throw usage(`The plan has no zone '${zoneName}'.`, `It has ${list(plan.zones.map((one) => one.name))}.`);
+  if (!kind)
+    throw usage(
+      `'${kindName}' is no kind of visit.`,
+      `Write one of ${list(VISIT_KINDS)}, as in --done ${zoneName} lift.`,
+    );
+  return { zone, kind };
+}
+
+/** Answers a visit, or takes the last answer back, on the controller; its log is read at once. */
+export async function answerOverLink(
+  path: string,
+  plan: ResolvedPlan,
+  { zone, kind }: { readonly zone: number; readonly kind: VisitKind },
+  what: 'done' | 'takeBack',
+  options: AnswerOptions,
+): Promise<void> {
+  const index = controllerOfZone(plan, zone);
+  const bit = zonesOfController(plan, index).indexOf(zone);
+  const zoneName = plan.zones[zone]!.name;
+  const { place, name } = archiveOf(path, options);
+  await withController(options, contextOf(plan, index), async (controller) => {
+    if (!(await controller.answerVisit(kind, 1 << bit, what))) throw nothingToAnswer(kind, zoneName, what);
+    const inPlan = { plan: name, controller: plan.controllers[index]!.name };
+    await withArchive(place, Date.now(), (archive) =>
+      readIntoArchive(archive, controller, inPlan, { setClock: false }),
+    );
+  });
+  if (options.json) {
+    sayJson({ zone: zoneName, kind, answer: what === 'done' ? 'done' : 'undone', on: 'controller' });
+    return;
+  }
+  say(
+    what === 'done'
+      ? `${kind} in ${zoneName}: done.`
+      : `${kind} in ${zoneName}: the last answer was taken back.`,
+  );
+}
+
+function nothingToAnswer(kind: VisitKind, zone: string, what: 'done' | 'takeBack'): Failure {
+  const message =
+    what === 'done'
+      ? `The controller has no ${kind} in ${zone} that is due, or due soon enough.`
+      : `The controller knows no answer to a ${kind} in ${zone} in the last seven days.`;
+  return new Failure('link', message, {
+    hint: 'Without --port the correction is written into the archive alone.',
+    reason: 'no such visit',
+  });
+}
+
+/** Writes a correction into the archive: of the newest visit that was due by `today`. */
+export async function answerInArchive(
+  path: string,
+  plan: ResolvedPlan,
+  visits: readonly VisitOccurrence[],
+  named: { readonly zone: number; readonly kind: VisitKind },
+  outcome: 'done' | 'undone',
+  today: CivilDay,
+  options: AnswerOptions,
+): Promise<void> {
+  const visit = visits.findLast(
+    (one) => one.zone === named.zone && one.kind === named.kind && one.day <= today,
+  );
+  const zone = plan.zones[named.zone]!.name;
+  if (!visit) throw usage(`No ${named.kind} in ${zone} was due by ${isoDate(today)}.`);
+  const { place, name } = archiveToRead(path, options);
+  const now = Date.now();
+  await withArchive(place, now, (archive) =>
+    writeCorrection(archive, {
+      ...{ id: randomUUID(), plan: name, zone, kind: named.kind, dueDay: visit.day },
+      ...{ outcome, why: options.why, writtenMs: now },
+    }),
+  );
+  if (options.json) {
+    sayJson({ zone, kind: named.kind, due: isoDate(visit.day), answer: outcome, on: 'archive' });
+    return;
+  }
+  const word = outcome === 'done' ? 'done' : 'not done';
+  say(
+    `${named.kind} in ${zone} of ${isoDate(visit.day)}: kept as ${word} in ${place} (the controller does not know).`,
+  );
+}

@@ -1,0 +1,63 @@
+/** What the archive knows of a plan's visits, for commands; empty where no archive was made yet. */
+
+import { existsSync } from 'node:fs';
+import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
+import { offsetsFor } from '../../../../compiler/plan/utc-offsets.ts';
+import { utcFromUnixMs } from '../../../../shared/civil.ts';
+import { type CivilDay, civilDay, utcSeconds } from '../../../../shared/units.ts';
+import { dayAt } from '../../../answers/review/findings.ts';
+import { correct, outcomesOf, type VisitOutcome } from '../../../answers/visits/outcomes.ts';
+import { readCorrections } from '../../../archive/corrections.ts';
+import { type Note, readNotes } from '../../../archive/notes.ts';
+import { type Archive, archiveName, withArchive } from '../../../archive/open.ts';
+import { controllersOf, firstSequenceFrom, readRecords } from '../../../archive/read.ts';
+import { type ArchiveOptions, archiveToRead } from '../../options/archive.ts';
+
+export interface KnownOfVisits {
+  readonly outcomes: ReadonlyMap<string, VisitOutcome>;
+  readonly notes: readonly Note[];
+}
+
+/** Outcomes are looked up this many days back: a visit may be answered a week early. */
+const BACK_DAYS = 10;
+
+/** Outcomes from a little before `from` on, and the grow book. */
+export async function knownOfVisits(
+  planPath: string,
+  plan: ResolvedPlan,
+  options: ArchiveOptions,
+  from: CivilDay,
+): Promise<KnownOfVisits> {
+  const { place, name } = archiveToRead(planPath, options);
+  if (options.archive === undefined && !existsSync(place)) return { outcomes: new Map(), notes: [] };
+  return withArchive(place, Date.now(), async (archive) => ({
+    outcomes: await outcomesIn(archive, plan, name, from),
+    notes: await readNotes(archive, name),
+  }));
+}
+
+async function outcomesIn(
+  archive: Archive,
+  plan: ResolvedPlan,
+  name: string,
+  from: CivilDay,
+): Promise<Map<string, VisitOutcome>> {
+  const known = await controllersOf(archive);
+  const back = civilDay(from - BACK_DAYS);
+  const now = utcFromUnixMs(Date.now());
+  const until = utcSeconds(Math.max(now, from * 86_400) + 400 * 86_400);
+  const offsets = offsetsFor(plan.timezone, utcSeconds((back - 2) * 86_400), until);
+  const merged = new Map<string, VisitOutcome>();
+  for (const [index, controller] of plan.controllers.entries()) {
+    for (const { identity } of known.filter((one) => one.name === archiveName(name, controller.name))) {
+      const fromSequence = await firstSequenceFrom(archive, identity, back);
+      if (fromSequence === undefined) continue;
+      const records = [];
+      for await (const record of readRecords(archive, identity, { fromSequence })) records.push(record);
+      for (const [key, outcome] of outcomesOf(plan, index, records, (utc) => dayAt(offsets, utc))) {
+        merged.set(key, outcome);
+      }
+    }
+  }
+  return correct(merged, await readCorrections(archive, name, plan));
+}

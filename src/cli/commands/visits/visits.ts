@@ -1,0 +1,139 @@
+/** `visits`: tonight's work and the coming fortnight's; calendar, card, and answers from the computer. */
+
+import { existsSync, readFileSync } from 'node:fs';
+import type { Command } from 'commander';
+import { isoDate } from '../../../../shared/civil.ts';
+import { type CivilDay, civilDay } from '../../../../shared/units.ts';
+import type { EarlierEvent } from '../../../answers/visits/calendar.ts';
+import type { WorkItem } from '../../../answers/visits/work.ts';
+import { usage } from '../../../failure.ts';
+import { writeFileSafely } from '../../../files/files.ts';
+import { ARCHIVE_OPTION } from '../../options/archive.ts';
+import { todayAt } from '../../options/dates.ts';
+import { addPortOptions, type PortOptions } from '../../options/port.ts';
+import { readPlanFile } from '../../plan-file.ts';
+import { remark, say, sayJson } from '../../terminal.ts';
+
+interface Options extends PortOptions {
+  readonly archive?: string;
+  readonly day?: string;
+  readonly days?: string;
+  readonly ics?: string;
+  readonly card?: string;
+  readonly done?: readonly string[];
+  readonly undo?: readonly string[];
+  readonly why?: string;
+}
+
+const DEFAULT_DAYS = 14;
+const MOST_DAYS = 1000;
+/** A calendar reaches further than the list, days. */
+const CALENDAR_DAYS = 120;
+
+/** Adds what `visits` takes. */
+export function define(command: Command): void {
+  addPortOptions(command)
+    .description(
+      "Tonight's work and the coming fortnight's: which bags, when, and what to look for.\n" +
+        'With --done or --undo a visit is answered from here: on the controller with --port, else in the archive alone.',
+    )
+    .argument('<plan>', 'the plan file')
+    .option(...ARCHIVE_OPTION)
+    .option('--day <date>', 'the day to take as today')
+    .option('--days <n>', `how many days (${DEFAULT_DAYS})`)
+    .option(
+      '--ics <file>',
+      `also write a calendar for a phone, ${CALENDAR_DAYS} days; write it again to update it`,
+    )
+    .option('--card <file>', 'also write a sheet to print, for the day a controller dies')
+    .option('--done <zone kind...>', 'a visit is done, such as --done A lift')
+    .option('--undo <zone kind...>', 'take back the last answer, such as --undo A lift')
+    .option('--why <text>', 'a word on it, kept with a correction')
+    .addHelpText(
+      'after',
+      '\nExamples:\n  leanward visits rack.plan.yaml --ics rack.ics\n  leanward visits rack.plan.yaml --done A lift --port /dev/ttyUSB0',
+    )
+    .action((plan: string, options: Options) => run(plan, options));
+}
+
+async function run(path: string, options: Options): Promise<void> {
+  const plan = readPlanFile(path);
+  const today = todayAt(plan.timezone, options.day);
+  if (options.done || options.undo) return answer(path, today, options);
+  const { visitOccurrences } = await import('../../../../compiler/timeline/visits.ts');
+  const { knownOfVisits } = await import('./known.ts');
+  const { workFrom } = await import('../../../answers/visits/work.ts');
+  const days = daysOf(options);
+  const known = { visits: visitOccurrences(plan), ...(await knownOfVisits(path, plan, options, today)) };
+  const items = workFrom(plan, known, today, days);
+  if (options.json) sayJson({ from: isoDate(today), days, visits: items.map(itemJson) });
+  else {
+    const { workText } = await import('../../../answers/visits/text.ts');
+    say(workText(items, today, days));
+  }
+  if (options.ics !== undefined) {
+    const { daysReached, eventsIn } = await import('../../../answers/visits/calendar.ts');
+    const earlier = existsSync(options.ics) ? eventsIn(readFileSync(options.ics, 'utf8')) : [];
+    const reach = Math.max(days, CALENDAR_DAYS, Math.min(daysReached(earlier, today), MOST_DAYS));
+    await writeCalendar(path, options.ics, workFrom(plan, known, today, reach), today, earlier);
+    if (!options.json) remark(`Wrote ${options.ics}.`);
+  }
+  if (options.card !== undefined) {
+    await writeCard(path, options.card, today);
+    if (!options.json) remark(`Wrote ${options.card}.`);
+  }
+}
+
+function daysOf(options: Options): number {
+  const days = Number(options.days ?? DEFAULT_DAYS);
+  if (Number.isInteger(days) && days >= 1 && days <= MOST_DAYS) return days;
+  throw usage(`'${options.days}' is not a number of days.`, 'Write --days 14.');
+}
+
+function itemJson(item: WorkItem): Readonly<Record<string, unknown>> {
+  const { day, openUntil, ...rest } = item;
+  return { day: isoDate(day), ...rest, openUntil: openUntil === undefined ? undefined : isoDate(openUntil) };
+}
+
+async function answer(path: string, today: CivilDay, options: Options): Promise<void> {
+  if (options.done && options.undo)
+    throw usage('--done and --undo do not go together.', 'One after the other.');
+  const { answerInArchive, answerOverLink, visitNamed } = await import('./answer.ts');
+  const plan = readPlanFile(path);
+  const named = visitNamed(plan, options.done ?? options.undo ?? []);
+  if (options.port !== undefined) {
+    return answerOverLink(path, plan, named, options.done ? 'done' : 'takeBack', options);
+  }
+  const { visitOccurrences } = await import('../../../../compiler/timeline/visits.ts');
+  const outcome = options.done ? 'done' : 'undone';
+  return answerInArchive(path, plan, visitOccurrences(plan), named, outcome, today, options);
+}
+
+async function writeCalendar(
+  path: string,
+  target: string,
+  items: readonly WorkItem[],
+  today: CivilDay,
+  earlier: readonly EarlierEvent[],
+): Promise<void> {
+  const { visitCalendar } = await import('../../../answers/visits/calendar.ts');
+  const { planName } = await import('../../../archive/open.ts');
+  const { offsetsAround } = await import('../../../../compiler/plan/place-time.ts');
+  const { utcSeconds } = await import('../../../../shared/units.ts');
+  const plan = readPlanFile(path);
+  const offsets = offsetsAround(plan.timezone, utcSeconds(today * 86_400));
+  writeFileSafely(target, visitCalendar(plan, planName(path), items, offsets, Date.now(), earlier));
+}
+
+async function writeCard(path: string, target: string, today: CivilDay): Promise<void> {
+  const { compilePlanFile } = await import('../../plan-file.ts');
+  const { cardPage } = await import('../../../answers/visits/card.ts');
+  const { plan, tables, timeline } = await compilePlanFile(path, today);
+  const last = Math.max(today, ...plan.batches.flatMap((batch) => batch.zones.map((stay) => stay.free)));
+  const byController = plan.controllers.map(
+    (_, index) => tables.find((table) => table.controller === index)?.encoded.bytes ?? new Uint8Array(),
+  );
+  const { offsets } = timeline;
+  const input = { plan, planFile: path, tables: byController, offsets, from: today, until: civilDay(last) };
+  writeFileSafely(target, cardPage(input));
+}

@@ -1,0 +1,44 @@
+/**
+ * Which archive a command means: the one it names, else the one beside its plan.
+ *
+ * Always holds: practice on a virtual controller never mixes with what real
+ * controllers told: it has an archive of its own beside the plan.
+ */
+
+import { existsSync } from 'node:fs';
+import { defaultArchivePath, planName } from '../../archive/open.ts';
+import { remark } from '../terminal.ts';
+import { isVirtual } from './open-port.ts';
+
+/** Options of a command that uses the archive. */
+export interface ArchiveOptions {
+  readonly archive?: string;
+  readonly port?: string;
+}
+
+/** Name of the option and its help, the same for every command. */
+export const ARCHIVE_OPTION = [
+  '--archive <place>',
+  'the run archive: a file, or postgres://… (else it lies beside the plan)',
+] as const;
+
+/** Place of the archive that a command writes what it read from a port into, and the plan's name in it. */
+export function archiveOf(planPath: string, options: ArchiveOptions): { place: string; name: string } {
+  const beside = isVirtual(options.port) ? virtualPath(planPath) : defaultArchivePath(planPath);
+  return { place: options.archive ?? beside, name: planName(planPath) };
+}
+
+/** Place of the archive that a command looks into: the real one, else that of a virtual controller. */
+export function archiveToRead(planPath: string, options: ArchiveOptions): { place: string; name: string } {
+  const place = options.archive ?? defaultArchivePath(planPath);
+  const practice = virtualPath(planPath);
+  if (options.archive === undefined && !existsSync(place) && existsSync(practice)) {
+    remark(`Looking into ${practice}, the archive of a virtual controller.`);
+    return { place: practice, name: planName(planPath) };
+  }
+  return { place, name: planName(planPath) };
+}
+
+function virtualPath(planPath: string): string {
+  return defaultArchivePath(planPath).replace(/\.archive\.sqlite$/, '.virtual.archive.sqlite');
+}

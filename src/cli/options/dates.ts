@@ -1,0 +1,33 @@
+/** Dates and quantities on the command line. */
+
+import { civilDayAt } from '../../../compiler/plan/place-time.ts';
+import { parseQuantity, type QuantityKind, unitsOf } from '../../../compiler/read/quantity.ts';
+import { dayFromIso, utcFromUnixMs } from '../../../shared/civil.ts';
+import type { CivilDay } from '../../../shared/units.ts';
+import { usage } from '../../failure.ts';
+import { list } from '../../words/controller.ts';
+
+/** The civil day that an option gives; `option` is its name with an example date. */
+export function dayOption(text: string, option: string): CivilDay {
+  const day = dayFromIso(text);
+  if (day === undefined) throw usage(`'${text}' is not a date.`, `Write ${option} 2026-04-13.`);
+  return day;
+}
+
+/** Today at a place, unless another day is named. */
+export function todayAt(timezone: string, named: string | undefined): CivilDay {
+  if (named !== undefined) return dayOption(named, '--day');
+  return civilDayAt(timezone, utcFromUnixMs(Date.now()));
+}
+
+/** A quantity that an option gives, in the base unit of its kind; undefined when it was not given. */
+export function quantityOption(
+  text: string | undefined,
+  kind: QuantityKind,
+  option: string,
+): number | undefined {
+  if (text === undefined) return undefined;
+  const result = parseQuantity(text, kind);
+  if ('value' in result) return result.value;
+  throw usage(`'${text}' is no ${kind} with its unit (${list(unitsOf(kind))}).`, `Write ${option}.`);
+}

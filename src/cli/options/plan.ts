@@ -1,0 +1,34 @@
+/**
+ * The plan beside a command that talks to a controller: names for what the
+ * controller counts, and what a virtual controller needs to begin.
+ */
+
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { type Names, NO_NAMES } from '../../words/controller.ts';
+import type { LinkContext } from './port.ts';
+
+/** What a plan tells the link about one of its controllers. */
+export function contextOf(plan: ResolvedPlan, controller: number): LinkContext {
+  const { unit, board } = plan.controllers[controller]!;
+  const sealed = plan.batches.map((batch) => batch.sealed);
+  return {
+    unit,
+    board,
+    timezone: plan.timezone,
+    ...(sealed.length > 0 ? { firstDay: Math.min(...sealed) } : {}),
+  };
+}
+
+/** Context, names and the controller's own name from a plan, or none. */
+export async function optionalPlan(
+  path: string | undefined,
+  controllerName: string | undefined,
+): Promise<{ context: LinkContext; names: Names; name: string | undefined }> {
+  if (path === undefined) return { context: {}, names: NO_NAMES, name: undefined };
+  const { readPlanFile } = await import('../plan-file.ts');
+  const { chooseController, namesOf } = await import('./controller.ts');
+  const plan = readPlanFile(path);
+  const controller = chooseController(plan, controllerName);
+  const { name } = plan.controllers[controller]!;
+  return { context: contextOf(plan, controller), names: namesOf(plan, controller), name };
+}

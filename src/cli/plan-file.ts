@@ -1,0 +1,108 @@
+/**
+ * A plan file, read or compiled, with its diagnostics printed.
+ *
+ * Always holds: a plan with errors throws after every one of them was printed
+ * (exit code 1).
+ */
+
+import { dirname, resolve } from 'node:path';
+import { type Compiled, type ControllerTable, compilePlan, type Timeline } from '../../compiler/compile.ts';
+import type { Diagnostic } from '../../compiler/diagnostics/diagnostic.ts';
+import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
+import { readPlan } from '../../compiler/read-plan.ts';
+import type { Board } from '../../shared/board.ts';
+import type { CivilDay } from '../../shared/units.ts';
+import { planErrors } from '../failure.ts';
+import { allBoards } from '../files/boards.ts';
+import { readBytes } from '../files/files.ts';
+import { tellFindings } from './findings.ts';
+import { withStrictness } from './strict.ts';
+import { remark } from './terminal.ts';
+
+export type PlanTable = ControllerTable;
+
+/** The boards there are, by id. */
+export function boardsById(): Readonly<Record<string, Board>> {
+  return Object.fromEntries(allBoards().map((board) => [board.id, board]));
+}
+
+/** Reads and checks a plan without compiling it. */
+export function readPlanFile(path: string): ResolvedPlan {
+  const { plan, diagnostics, text } = readPlan(readBytes(path), { boards: boardsById() });
+  if (plan !== undefined) return plan;
+  tellFindings(diagnostics, { file: path, text });
+  throw planErrors();
+}
+
+/** One line for all warnings: `check` is the command that shows them. */
+function tellWarnings(path: string, diagnostics: readonly Diagnostic[]): void {
+  const count = diagnostics.filter(({ severity }) => severity === 'warning').length;
+  if (count > 0)
+    remark(
+      `${path}: ${count} warning${count === 1 ? '' : 's'}; leanward check ${path} shows ${count === 1 ? 'it' : 'them'}.`,
+    );
+}
+
+/** A compiled plan without errors. */
+export type SoundPlan = Compiled & { readonly plan: ResolvedPlan; readonly timeline: Timeline };
+
+/** Compiles a plan's text; once more with HiGHS, loaded for that, where a large rack leaves something unmet. */
+export async function compileText(
+  bytes: Uint8Array,
+  options: Parameters<typeof compilePlan>[1],
+): Promise<Compiled> {
+  const compiled = compilePlan(bytes, options);
+  if (!compiled.timeline?.steered.wantsSolver) return compiled;
+  const { loadSolver } = await import('./solver.ts');
+  return compilePlan(bytes, { ...options, solver: await loadSolver() });
+}
+
+/** Compiles a plan from a day on (undefined: from its beginning); warnings are counted in a line. */
+export async function compilePlanFile(
+  path: string,
+  fromDay: CivilDay | undefined,
+  strict = false,
+): Promise<SoundPlan> {
+  const bytes = readBytes(path);
+  const boards = boardsById();
+  const photometry = photometryFor(bytes, path, boards);
+  const compiled = await compileText(bytes, {
+    boards,
+    photometry,
+    // Warnings are only counted here, so that their remedies would go unread; as errors they are shown.
+    advise: strict,
+    ...(fromDay === undefined ? {} : { fromDay }),
+  });
+  const diagnostics = withStrictness(compiled.diagnostics, strict);
+  tellFindings(diagnostics, { file: path, text: compiled.text }, ['note', 'warning']);
+  tellWarnings(path, diagnostics);
+  const { plan, timeline } = compiled;
+  const sound = !diagnostics.some(({ severity }) => severity === 'error');
+  if (plan === undefined || timeline === undefined || !sound) throw planErrors();
+  return { ...compiled, diagnostics, plan, timeline };
+}
+
+/** The photometric files of a plan file's lamps, for commands that work its light out anew. */
+export function photometryOf(path: string): Record<string, string> {
+  return photometryFor(readBytes(path), path, boardsById());
+}
+
+/** The photometric files that the plan's lamps name, from the plan's own folder; those that are not there are left out (a finding tells). */
+export function photometryFor(
+  bytes: Uint8Array,
+  path: string,
+  boards: Readonly<Record<string, Board>>,
+): Record<string, string> {
+  if (!mentionsPhotometry(bytes)) return {};
+  const lamps = readPlan(bytes, { boards }).plan?.lamps ?? [];
+  const names = new Set(lamps.flatMap(({ photometry }) => photometry ?? []));
+  const folder = dirname(path);
+  return Object.fromEntries(
+    [...names].map((name) => [name, Buffer.from(readBytes(resolve(folder, name))).toString('latin1')]),
+  );
+}
+
+/** Whether reading the plan twice is worth it. */
+function mentionsPhotometry(bytes: Uint8Array): boolean {
+  return Buffer.from(bytes).includes('photometry');
+}

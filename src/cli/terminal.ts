@@ -1,0 +1,108 @@
+/**
+ * What the grower sees on a terminal: colour, progress and questions there,
+ * plain lines everywhere else.
+ *
+ * Always holds: results go to standard output, everything else (progress,
+ * questions, warnings) to standard error, so that a pipe gets results only.
+ */
+
+import { stderr, stdin, stdout } from 'node:process';
+import { usage } from '../failure.ts';
+
+const CODES = {
+  bold: [1, 22],
+  dim: [2, 22],
+  red: [31, 39],
+  green: [32, 39],
+  yellow: [33, 39],
+  cyan: [36, 39],
+} as const;
+export type Ink = keyof typeof CODES;
+
+/** Whether results go to a terminal that takes colour. */
+export function coloured(stream: { readonly isTTY?: boolean } = stdout): boolean {
+  return stream.isTTY === true && !process.env.NO_COLOR && process.env.TERM !== 'dumb';
+}
+
+/** `text` in a colour where the stream takes one. */
+export function ink(name: Ink, text: string, stream: { readonly isTTY?: boolean } = stdout): string {
+  const [on, off] = CODES[name];
+  return coloured(stream) ? `\u001b[${on}m${text}\u001b[${off}m` : text;
+}
+
+/** One line (or several) of the result. */
+export function say(text: string): void {
+  stdout.write(`${text}\n`);
+}
+
+/** A remark beside the result. */
+export function remark(text: string): void {
+  stderr.write(`${text}\n`);
+}
+
+let saidJson = false;
+
+/** Whether a result for machines has been given. */
+export function hasSaidJson(): boolean {
+  return saidJson;
+}
+
+/** The result for machines. */
+export function sayJson(value: unknown): void {
+  saidJson = true;
+  stdout.write(`${JSON.stringify(value, undefined, 2)}\n`);
+}
+
+/** Whether someone sits there to be asked. */
+export function canAsk(): boolean {
+  return stdin.isTTY === true && stderr.isTTY === true;
+}
+
+/** Asks a question; the answer without blanks around it. Ctrl-C or the end of input stop the command. */
+export async function ask(question: string): Promise<string> {
+  const { createInterface } = await import('node:readline/promises');
+  const lines = createInterface({ input: stdin, output: stderr });
+  const stopped = new Promise<never>((_, reject) => {
+    lines.once('SIGINT', () => {
+      stderr.write('\n');
+      lines.close();
+    });
+    lines.once('close', () => reject(usage('Stopped: the question was not answered.')));
+  });
+  stopped.catch(() => undefined);
+  try {
+    return (await Promise.race([lines.question(question), stopped])).trim();
+  } finally {
+    lines.close();
+  }
+}
+
+/** Asks for yes or no. */
+export async function askYes(question: string): Promise<boolean> {
+  return /^y(es)?$/i.test(await ask(`${question} [y/n] `));
+}
+
+/** Shows progress on a terminal, nothing elsewhere. `part` runs from 0 to 1. */
+export function progress(title: string): (part: number) => void {
+  if (stderr.isTTY !== true) return () => undefined;
+  const width = 30;
+  return (part) => {
+    const filled = Math.round(width * Math.min(1, part));
+    const bar = '#'.repeat(filled) + '.'.repeat(width - filled);
+    stderr.write(`\r${title} ${bar} ${Math.round(part * 100)} %${part >= 1 ? '\n' : ''}`);
+  };
+}
+
+/** Columns of words, padded; the last column is left as it is. */
+export function columns(rows: readonly (readonly string[])[], gap = 2): string[] {
+  const widths: number[] = [];
+  for (const row of rows) {
+    for (const [i, cell] of row.entries()) widths[i] = Math.max(widths[i] ?? 0, cell.length);
+  }
+  return rows.map((row) =>
+    row
+      .map((cell, i) => (i === row.length - 1 ? cell : cell.padEnd(widths[i]! + gap)))
+      .join('')
+      .trimEnd(),
+  );
+}

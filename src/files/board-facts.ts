@@ -1,0 +1,28 @@
+/**
+ * What the commands need to know of each board without checking its whole
+ * description.
+ *
+ * Always holds: the numbers are those of `boards/*`; a board added there is
+ * added here and in `boards.ts`.
+ */
+
+import dim6 from '../../boards/mega328-dim6/board.json' with { type: 'json' };
+import relay4 from '../../boards/mega328-relay4-dim2/board.json' with { type: 'json' };
+import relay8 from '../../boards/mega328-relay8/board.json' with { type: 'json' };
+
+/** The descriptions as they stand in the files. */
+export const BOARD_FILES = [relay8, relay4, dim6] as const;
+
+export interface BoardFacts {
+  readonly id: string;
+  readonly title: string;
+  readonly number: number;
+  /** How many outputs it has. */
+  readonly outputs: number;
+}
+
+/** The board that reports `number` over the link. */
+export function boardByNumber(number: number): BoardFacts | undefined {
+  const file = BOARD_FILES.find((board) => board.number === number);
+  return file && { id: file.id, title: file.title, number: file.number, outputs: file.outputs.length };
+}

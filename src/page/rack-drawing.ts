@@ -1,0 +1,129 @@
+/**
+ * The rack seen from the front, drawn to scale: decks, blocks in their bags,
+ * lamps and the way they shine, screens.
+ *
+ * Always holds: one millimetre is one unit of the drawing; what stands behind
+ * is drawn first.
+ */
+
+import { blockHeight } from '../../compiler/light/headspace.ts';
+import type { ResolvedLamp, ResolvedPlan, ResolvedShelf, Vec3 } from '../../compiler/plan/plan.ts';
+import { html, type Markup } from './html.ts';
+
+const MARGIN = 60;
+const BOARD = 18;
+
+/** An SVG of the whole rack; zones without a batch show empty. */
+export function rackDrawing(plan: ResolvedPlan): Markup {
+  const top = Math.max(...plan.shelves.map((shelf) => shelf.height + shelf.clear));
+  const bottom = Math.min(...plan.shelves.map((shelf) => shelf.height)) - BOARD;
+  const width = Math.max(...plan.shelves.map((shelf) => shelf.width));
+  const view = `${-MARGIN} ${-MARGIN} ${width + 2 * MARGIN} ${top - bottom + 2 * MARGIN}`;
+  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="${view}" width="${Math.round((width + 2 * MARGIN) / 2)}" role="img" aria-label="The rack seen from the front">
+${plan.shelves.map((shelf, index) => shelfDrawing(plan, shelf, index, top - shelf.height))}
+</svg>`;
+}
+
+/** `floor`: the drawing's y of the shelf's surface. */
+function shelfDrawing(plan: ResolvedPlan, shelf: ResolvedShelf, index: number, floor: number): Markup {
+  const wire = shelf.deckPasses > 0;
+  return html`<g transform="translate(0 ${floor})">
+<rect x="0" y="0" width="${shelf.width}" height="${wire ? BOARD / 3 : BOARD}" fill="${wire ? 'none' : '#cbbfa6'}" stroke="#8f8467" stroke-width="3"${wire ? html` stroke-dasharray="12 8"` : ''}/>
+<text x="${shelf.width / 2}" y="${BOARD + 26}" font-size="24" text-anchor="middle" fill="#6d6a62">${shelf.name}</text>
+${lamps(plan, index, true)}${screens(plan, index)}${bags(plan, index)}${lamps(plan, index, false)}
+</g>`;
+}
+
+function screens(plan: ResolvedPlan, shelf: number): Markup[] {
+  return plan.screens
+    .filter((screen) => screen.shelf === shelf)
+    .map(({ name, from, to }) => {
+      const [left, right] = [Math.min(from[0], to[0]), Math.max(from[0], to[0])];
+      const [low, high] = [Math.min(from[2], to[2]), Math.max(from[2], to[2])];
+      const width = Math.max(8, right - left);
+      return html`<rect x="${left - (width - (right - left)) / 2}" y="${-high}" width="${width}" height="${high - low}" fill="#8d8a83" fill-opacity="${right - left > 50 ? 0.25 : 1}"><title>screen ${name}</title></rect>`;
+    });
+}
+
+function bags(plan: ResolvedPlan, shelf: number): Markup[] {
+  return plan.zones.flatMap((zone, index) => {
+    if (zone.shelf !== shelf) return [];
+    const batch = plan.batches.find((one) => one.zones.some((stay) => stay.zone === index));
+    const bag = plan.bags[batch?.bag ?? 0];
+    if (!bag) return [];
+    const [width] = bag.footprint;
+    const block = blockHeight(bag);
+    const middle = (zone.x[0] + zone.x[1]) / 2;
+    const behindFirst = [...zone.places].sort((a, b) => b.y - a.y);
+    const drawn = behindFirst.map(
+      (place) => html`<g><title>bag ${place.name}</title>
+<rect x="${place.x - width / 2}" y="${-bag.height}" width="${width}" height="${bag.height}" rx="14" fill="#ffffff" fill-opacity="0.55" stroke="#9a958a" stroke-width="2"${batch ? '' : html` stroke-dasharray="8 8"`}/>
+<rect x="${place.x - width / 2 + 4}" y="${-block}" width="${width - 8}" height="${block}" rx="8" fill="#b08a5e"/></g>`,
+    );
+    return [
+      ...drawn,
+      html`<text x="${middle}" y="${-bag.height - 14}" font-size="30" text-anchor="middle" fill="#2b2a27">${zone.name}</text>`,
+    ];
+  });
+}
+
+/** The lamps behind the middle of the shelf, or those that are not. */
+function lamps(plan: ResolvedPlan, shelf: number, behind: boolean): Markup[] {
+  const middle = plan.shelves[shelf]!.depth / 2;
+  return plan.lamps
+    .filter((lamp) => lamp.shelf === shelf && centre(lamp)[1] > middle === behind)
+    .map((lamp) => lampDrawing(plan, lamp));
+}
+
+const ARROW = 85;
+/** The marks of a lamp in front and of one behind it stand side by side. */
+const APART = 24;
+
+function lampDrawing(plan: ResolvedPlan, lamp: ResolvedLamp): Markup {
+  const [x, , z] = centre(lamp);
+  const [fx, , fz] = lamp.facing;
+  const flat = Math.hypot(fx, fz);
+  const title = html`<title>lamp ${lamp.name}, ${where(plan, lamp)}, ${Math.round(lamp.flux)} lm</title>`;
+  if (flat < 0.2)
+    return html`<g>${title}${body(lamp)}${towardOrAway(lamp, x + (lamp.facing[1] < 0 ? APART : -APART), z)}</g>`;
+  const [ux, uz] = [fx / flat, fz / flat];
+  const [tipX, tipZ] = [x + ux * ARROW, z + uz * ARROW];
+  const wing = (side: number): string =>
+    `${tipX - ux * 22 - side * uz * 12},${-(tipZ - uz * 22 + side * ux * 12)}`;
+  return html`<g stroke="#b8860b" stroke-width="5" fill="#d8a531">${title}${body(lamp)}
+<line x1="${x}" y1="${-z}" x2="${tipX}" y2="${-tipZ}"/><polygon points="${tipX},${-tipZ} ${wing(1)} ${wing(-1)}" stroke="none"/></g>`;
+}
+
+/** A lamp in front or behind shines along the view: a ring with a dot (toward the viewer) or a cross (away). */
+function towardOrAway(lamp: ResolvedLamp, x: number, z: number): Markup {
+  const ring = html`<circle cx="${x}" cy="${-z}" r="16" fill="#fdfcf8" stroke="#b8860b" stroke-width="4"/>`;
+  if (lamp.facing[1] < 0) return html`${ring}<circle cx="${x}" cy="${-z}" r="5" fill="#b8860b"/>`;
+  return html`${ring}<path d="M${x - 10} ${-z - 10} l20 20 m0 -20 l-20 20" stroke="#b8860b" stroke-width="4"/>`;
+}
+
+function body(lamp: ResolvedLamp): Markup {
+  const { shape } = lamp;
+  if (shape.kind === 'spot')
+    return html`<circle cx="${shape.at[0]}" cy="${-shape.at[2]}" r="12" fill="#d8a531"/>`;
+  if (shape.kind === 'strip') {
+    const [x1, , z1] = shape.from;
+    const [x2, , z2] = shape.to;
+    return html`<line x1="${x1 - 6}" y1="${-z1}" x2="${x2 + 6}" y2="${-z2}" stroke="#d8a531" stroke-width="14" stroke-linecap="round"/>`;
+  }
+  const [width, height] = shape.size;
+  const across = Math.abs(lamp.facing[0]) > 0.7 ? 12 : width;
+  const up = Math.abs(lamp.facing[2]) > 0.7 ? 12 : height;
+  return html`<rect x="${shape.at[0] - across / 2}" y="${-shape.at[2] - up / 2}" width="${across}" height="${up}" fill="#d8a531" fill-opacity="0.6"/>`;
+}
+
+function centre({ shape }: ResolvedLamp): Vec3 {
+  if (shape.kind !== 'strip') return shape.at;
+  const { from, to } = shape;
+  return [(from[0] + to[0]) / 2, (from[1] + to[1]) / 2, (from[2] + to[2]) / 2];
+}
+
+/** `pantry output 3`, or `output 3` with one controller. */
+function where(plan: ResolvedPlan, lamp: ResolvedLamp): string {
+  const name = plan.controllers.length > 1 ? `${plan.controllers[lamp.output.controller]?.name} ` : '';
+  return `${name}output ${lamp.output.number}`;
+}

@@ -1,0 +1,235 @@
+/**
+ * The words for what a controller reports: faults, causes, visits, log records.
+ *
+ * Always holds: every number of the contracts that a grower can meet has its
+ * words here, and nowhere else.
+ */
+
+import { wallClock, type ZoneOffsets } from '../../compiler/plan/utc-offsets.ts';
+import { clockTime, isoDate } from '../../shared/civil.ts';
+import { type LogRecord, NO_TEMPERATURE, OUTAGE_UNKNOWN } from '../../shared/log.ts';
+import { VISIT_KINDS } from '../../shared/table.ts';
+import { civilDay, type UtcSeconds } from '../../shared/units.ts';
+
+/** Names of one controller's zones (bit 0 first) and outputs (output 1 first), where a plan gives them. */
+export interface Names {
+  readonly zones: readonly string[];
+  /** The lamps on each output. */
+  readonly outputs: readonly (readonly string[])[];
+}
+
+export const NO_NAMES: Names = { zones: [], outputs: [] };
+
+const FAULTS: Record<number, string> = {
+  1: 'the time is only an estimate',
+  2: 'the clock does not answer',
+  3: "the clock's one-second tick is lost",
+  4: 'the probe does not answer',
+  5: 'the log memory does not answer',
+  6: 'the supply is low',
+  7: 'no schedule table',
+  8: 'the room has been outside its band for two hours',
+  9: 'an output reached its longest time on',
+  10: 'an output pin does not follow',
+  11: 'the program memory is damaged',
+  12: 'the memory test failed',
+  13: 'the stack ran into the data',
+  14: 'a table slot is damaged',
+  15: 'the tick and the CPU clock disagree',
+  16: 'a settings copy was damaged and has been mended',
+};
+
+const CAUSES: Record<number, string> = {
+  1: 'power came on',
+  2: 'the supply dipped',
+  3: 'the watchdog restarted it',
+  4: 'a reset, and nothing was kept in memory',
+};
+
+const OUTCOMES = ['done', 'done late', 'missed', 'seen', 'taken back'];
+const HAND_ENDS = ['its time ran out', 'released', 'the power went'];
+
+/** The words for a fault number. */
+export function faultWords(fault: number): string {
+  return FAULTS[fault] ?? `fault ${fault}`;
+}
+
+/** Why it started last, as its status tells: there, a reset says nothing about what was kept. */
+export function startWords(cause: number): string {
+  return cause === 4 ? 'a reset, as when its port is opened' : causeWords(cause);
+}
+
+/** Why it started, as its log tells. */
+export function causeWords(cause: number): string {
+  return CAUSES[cause] ?? `start of kind ${cause}`;
+}
+
+/** `45 min`, `2 h 5 min`, `3 d 4 h`. */
+export function lengthWords(minutes: number): string {
+  const whole = Math.round(minutes);
+  const [days, hours, rest] = [Math.floor(whole / 1440), Math.floor(whole / 60) % 24, whole % 60];
+  const parts =
+    days > 0 ? [`${days} d`, hours && `${hours} h`] : [hours && `${hours} h`, rest && `${rest} min`];
+  return parts.filter(Boolean).join(' ') || '0 min';
+}
+
+/** Zones of a mask by name where known: `A and C`, `zone 1`. */
+export function zoneWords(mask: number, names: Names): string {
+  return list(bits(mask).map((bit) => names.zones[bit] ?? `zone ${bit + 1}`));
+}
+
+/** Outputs of a mask: `output 1 (A-left)`. */
+export function outputWords(mask: number, names: Names): string {
+  return list(bits(mask).map((bit) => oneOutput(bit + 1, names)));
+}
+
+/** One output, 1 the first, with its lamps where known. */
+export function oneOutput(output: number, names: Names): string {
+  const lamps = names.outputs[output - 1] ?? [];
+  return lamps.length > 0 ? `output ${output} (${lamps.join(', ')})` : `output ${output}`;
+}
+
+function bits(mask: number): number[] {
+  return Array.from({ length: 16 }, (_, bit) => bit).filter((bit) => mask & (1 << bit));
+}
+
+/** `A`, `A and B`, `A, B and C`. */
+export function list(words: readonly string[]): string {
+  if (words.length < 2) return words[0] ?? 'none';
+  return `${words.slice(0, -1).join(', ')} and ${words[words.length - 1]}`;
+}
+
+/** Civil date and time at the place. */
+export function timeWords(time: UtcSeconds, offsets: ZoneOffsets): string {
+  const { day, minute } = wallClock(offsets, time);
+  return `${isoDate(civilDay(day))} ${clockTime(minute)}`;
+}
+
+/** When a record was written: a civil day for the day's records, else date and time. */
+export function recordTime(record: LogRecord, offsets: ZoneOffsets): string {
+  if (record.type === 'light' || record.type === 'proof') return isoDate(record.day);
+  return timeWords(record.time, offsets);
+}
+
+/** What a record says, in a line. */
+export function recordWords(record: LogRecord, names: Names): string {
+  const remarks = [
+    record.partial && 'the day is not covered whole',
+    record.estimated && "the clock's time was estimated",
+  ].filter(Boolean);
+  const words = bodyWords(record, names);
+  return remarks.length > 0 ? `${words} (${remarks.join('; ')})` : words;
+}
+
+function bodyWords(record: LogRecord, names: Names): string {
+  switch (record.type) {
+    case 'light':
+      return lightWords(record.onTime, names);
+    case 'proof':
+      return proofWords(record);
+    case 'boot':
+      return `started: ${causeWords(record.cause)}${outageWords(record.outageMinutes)}`;
+    case 'visit':
+      return visitWords(record, names);
+    case 'fault':
+      return `${record.entered ? 'fault' : 'fault over'}: ${faultWords(record.fault)}${detailWords(record)}`;
+    case 'clockSet':
+      return clockSetWords(record.forward);
+    case 'visitsPassed':
+      return `${record.count} visits passed while the power was off`;
+    default:
+      return overlayWords(record, names);
+  }
+}
+
+type Of<Type extends LogRecord['type']> = Extract<LogRecord, { type: Type }>;
+
+function overlayWords(
+  record: Of<'hand' | 'handEnd' | 'workLight' | 'committed' | 'confirmed' | 'reverted'>,
+  names: Names,
+): string {
+  switch (record.type) {
+    case 'hand': {
+      const what = record.level === 0 ? 'off' : 'on';
+      return `${outputWords(record.outputs, names)} switched ${what} by hand for ${lengthWords(record.minutes)}`;
+    }
+    case 'handEnd':
+      return `hand switching of ${outputWords(record.outputs, names)} ended: ${HAND_ENDS[record.why] ?? 'unknown'}`;
+    case 'workLight':
+      return record.begins ? `work light on for ${lengthWords(record.seconds / 60)}` : 'work light ended';
+    case 'committed':
+      return `new table number ${record.tableSequence} on trial (CRC ${hex(record.crc, 8)})`;
+    case 'confirmed':
+      return `table number ${record.tableSequence} confirmed (CRC ${hex(record.crc, 8)})`;
+    case 'reverted':
+      return `trial of table number ${record.tableSequence} ended, back to the table before: ${revertWords(record.slot)}`;
+  }
+}
+
+function revertWords(slot: number): string {
+  if (slot & 0x80) return 'on request';
+  return slot & 0x40 ? 'it restarted meanwhile' : 'it was not confirmed in time';
+}
+
+function lightWords(onTime: readonly number[], names: Names): string {
+  const lit = onTime.flatMap((units, i) =>
+    units > 0 ? [`${oneOutput(i + 1, names)} ${(units / 10).toFixed(1)} h`] : [],
+  );
+  return lit.length > 0 ? `light: ${lit.join(', ')}` : 'light: none all day';
+}
+
+function proofWords(record: Of<'proof'>): string {
+  const room =
+    record.mean === NO_TEMPERATURE
+      ? 'no temperature'
+      : `room ${record.min / 2} to ${record.max / 2} C, mean ${record.mean / 2} C`;
+  const outside =
+    record.outsideMinutes > 0 ? `, outside its band for ${lengthWords(record.outsideMinutes)}` : '';
+  return `proof of the day ${hex(record.crc, 4)}; ${room}${outside}`;
+}
+
+function outageWords(minutes: number): string {
+  if (minutes === OUTAGE_UNKNOWN) return ', off for an unknown time';
+  return minutes > 0 ? `, off for about ${lengthWords(minutes)}` : '';
+}
+
+function visitWords(record: Of<'visit'>, names: Names): string {
+  const kind = VISIT_KINDS[record.kind] ?? `visit ${record.kind}`;
+  const outcome = OUTCOMES[record.outcome] ?? 'unknown';
+  const late = record.lateMinutes;
+  const when =
+    late < 0
+      ? `, ${lengthWords(-late)} before it was due`
+      : late > 0
+        ? `, ${lengthWords(late)} after it was due`
+        : '';
+  return `visit ${outcome}: ${kind} in ${zoneWords(record.zones, names)}${record.outcome === 2 ? '' : when}`;
+}
+
+/** Earlier seconds were counted from 0 with the time unknown (behaviour.md, section 5). */
+const COUNTED_SECONDS = 366 * 86_400;
+
+/** ` (lasted 1 h 41 min)`; nothing for less than a minute, or where the length cannot be known. */
+function lastedWords(since: number, until: number): string {
+  if (since < COUNTED_SECONDS || until - since < 60) return '';
+  return ` (lasted ${lengthWords((until - since) / 60)})`;
+}
+
+function detailWords({ fault, entered, detail, time }: Of<'fault'>): string {
+  if (!entered) return lastedWords(detail, time);
+  if (fault === 6) return ` (${detail} mV)`;
+  if (fault === 8) return ` (${((detail | 0) / 16).toFixed(1)} C)`;
+  if (fault === 9 || fault === 10) return ` (${outputWords(detail, NO_NAMES)})`;
+  return '';
+}
+
+function clockSetWords(forward: number): string {
+  if (forward === 0) return 'clock set, less than a second off';
+  const amount = Math.abs(forward) < 120 ? `${Math.abs(forward)} s` : lengthWords(Math.abs(forward) / 60);
+  return `clock set ${forward > 0 ? 'forward' : 'back'} by ${amount}`;
+}
+
+/** Hexadecimal, padded. */
+export function hex(value: number, digits: number): string {
+  return value.toString(16).toUpperCase().padStart(digits, '0');
+}

@@ -1,0 +1,263 @@
+/**
+ * The field of a whole rack: prototype figures, films, boards, superposition, bounce.
+ */
+
+import { describe, expect, it } from 'vitest';
+import { shiningPatches } from '../../../compiler/light/bounce.ts';
+import { faceColumn, type LightField, lightField, type ZoneField } from '../../../compiler/light/field.ts';
+import { FACES, SCALAR } from '../../../compiler/light/gather.ts';
+import { bagBoxes, gridPoints } from '../../../compiler/light/headspace.ts';
+import { polygonLight } from '../../../compiler/light/sources.ts';
+import type { ResolvedPlan, Vec3 } from '../../../compiler/plan/plan.ts';
+import { degrees, millimetres } from '../../../shared/units.ts';
+import { along, slowLight } from './brute.ts';
+import { bag, pantry, plan, shelf, strip, wireRack, zone } from './rack.ts';
+
+const ALL = [0, 0, 0, 0];
+/** Sum of the rows of means of some outputs for a bag, lx. */
+function sum(field: ZoneField, outputs: readonly number[], bagIndex: number): number[] {
+  const rows = outputs.map((output) => field.outputs[output]!.means[bagIndex]!);
+  return Array.from(rows[0]!, (_, i) => rows.reduce((total, row) => total + row[i]!, 0) / 100);
+}
+const offLeft = ([x, y]: readonly number[]): number => Math.abs((Math.atan2(y!, -x!) * 180) / Math.PI);
+const contrastLeft = (field: LightField, row: readonly number[]): number =>
+  row[faceColumn(field, 270)]! / row[faceColumn(field, 90)]!;
+
+describe('pantry-open, worst bag (figures of an earlier prototype, written independently)', () => {
+  const field = lightField(pantry('open'));
+  const a = field.zone(ALL, 0)!;
+  it('A-left alone pulls 12.1° off at 6.35 : 1', () => {
+    const row = sum(a, [0], 0);
+    expect(offLeft(row)).toBeCloseTo(12.1, 1);
+    expect(contrastLeft(field, row)).toBeCloseTo(6.35, 1);
+  });
+  it('with B-right also on 12.8° at 4.80 : 1', () => {
+    const row = sum(a, [0, 3], 0);
+    expect(offLeft(row)).toBeCloseTo(12.8, 1);
+    expect(contrastLeft(field, row)).toBeCloseTo(4.8, 1);
+  });
+  it('A-left leaks 27 lx into B and nothing through the solid deck', () => {
+    expect(sum(field.zone(ALL, 1)!, [0], 0)[faceColumn(field, 270)]).toBeCloseTo(27, 0);
+    expect(field.zone(ALL, 2)!.outputs[0]).toBeUndefined();
+  });
+  it('a screen in the middle stops the leak', () => {
+    expect(lightField(pantry('screened')).zone(ALL, 1)!.outputs[0]).toBeUndefined();
+  });
+});
+
+/** One bag with one far, narrow source of light square to its left face. */
+function farLamp(scatters: number, passes = 0.7): ResolvedPlan {
+  const far: Vec3 = [-60_000, 225, 310];
+  return plan({
+    shelves: [shelf('s', 0, 600, 450, 520)],
+    zones: [zone('A', 0, [200, 400], [165, 285], 1, 1)],
+    lamps: [
+      {
+        ...strip('far', 0, 1, far, far, [1, 0, 0], 1e6),
+        shape: { kind: 'spot', at: far, beam: degrees(20) },
+      },
+    ],
+    bags: [bag({ film: { passes, scatters } })],
+  });
+}
+
+describe('film', () => {
+  it.each([
+    [0.4, 7],
+    [0.5, 5],
+    [0.6, 11 / 3],
+  ])('scattering %f allows at most %f : 1, (4 − 3s)/s (own)', (scatters, most) => {
+    const field = lightField(farLamp(scatters));
+    const row = sum(field.zone([0], 0)!, [0], 0);
+    expect(contrastLeft(field, row) / most).toBeCloseTo(1, 3);
+  });
+  it('passes its share: scalar illuminance behind it is p times that before it', () => {
+    const behind = sum(lightField(farLamp(0.4, 0.7)).zone([0], 0)!, [0], 0)[SCALAR]!;
+    const before = sum(lightField(farLamp(0.4, 1)).zone([0], 0)!, [0], 0)[SCALAR]!;
+    expect(behind / before).toBeCloseTo(0.7, 3);
+  });
+  it('is crossed twice more for a bag on the way: p³ left, (p(1−s))³ of it straight (own)', () => {
+    const one = farLamp(0.4);
+    const two = { ...one, zones: [zone('A', 0, [0, 400], [165, 285], 2, 1)] };
+    const field = lightField(two);
+    const zones = field.zone([0], 0)!.outputs[0]!;
+    const [front, rear] = zones.means as [Int32Array, Int32Array];
+    expect(rear[SCALAR]! / front[SCALAR]!).toBeCloseTo(0.7 ** 2, 2);
+    expect(rear[0]! / front[0]!).toBeCloseTo(0.42 ** 2, 2);
+  });
+});
+
+describe('boards', () => {
+  it('a wire deck passes 0.8 of what a free gap does', () => {
+    const made = (passes: number) =>
+      plan({
+        shelves: [shelf('low', 0, 1200, 450, 520), shelf('high', 600, 1200, 450, 520, passes)],
+        zones: [zone('A', 1, [500, 700], [165, 285], 1, 1)],
+        lamps: [strip('l', 0, 1, [50, 100, 500], [50, 350, 500], [1, 0, 0], 400)],
+      });
+    const wire = lightField(made(0.8)).zone([0], 0)!.outputs[0]!;
+    const free = lightField(made(1)).zone([0], 0)!.outputs[0]!;
+    expect(wire.means[0]![SCALAR]! / free.means[0]![SCALAR]!).toBeCloseTo(0.8, 2);
+  });
+  it('light from outside goes round the edge of a solid board', () => {
+    const made = plan({
+      shelves: [shelf('low', 0, 600, 450, 520), shelf('high', 600, 600, 450, 520)],
+      zones: [zone('A', 0, [200, 400], [165, 285], 1, 1)],
+      lamps: [strip('out', 1, 1, [-200, 100, 100], [-200, 350, 100], [0.8, 0, -0.6], 400)],
+    });
+    expect(lightField(made).zone([0], 0)!.outputs[0]!.peak).toBeGreaterThan(100);
+  });
+});
+
+describe('the field', () => {
+  it('is that of every bit of the lamp traced by itself (bags, blocks and film by hand)', () => {
+    const made = pantry('open');
+    const field = lightField(made);
+    const floor = 1.1;
+    const boxes = made.zones[0]!.places.map((place) => bagBoxes(made.bags[0]!, place, floor));
+    const points = gridPoints(boxes[0]!.headspace);
+    const others = [
+      ...boxes.map(({ block }) => ({ ...block, passes: 0 })),
+      { ...boxes[1]!.headspace, passes: 0.49 },
+    ];
+    const bits = along([0.01, 0.08, floor + 0.33], [0.01, 0.37, floor + 0.33], 96);
+    for (const n of [0, 22, 44]) {
+      const slow = slowLight(points[n]!, bits, [1, 0, 0], 400, [-1, 0, 0], others);
+      const row = field.zone(ALL, 0)!.outputs[0]!.points[0]!;
+      const columns = row.length / points.length;
+      expect((row[n * columns + SCALAR]! / 100 / (slow.scalar * 0.7)).toFixed(2)).toBe('1.00');
+    }
+  });
+
+  it('adds lamps up: two on one output give what they give apart', () => {
+    const apart = pantry('open');
+    const together = {
+      ...apart,
+      lamps: apart.lamps.map((lamp, n) => (n === 1 ? { ...lamp, output: apart.lamps[0]!.output } : lamp)),
+    };
+    const [a, b] = [lightField(apart).zone(ALL, 0)!, lightField(together).zone(ALL, 0)!];
+    const one = a.outputs[0]!.means[0]!;
+    const two = a.outputs[1]!.means[0]!;
+    const both = b.outputs[0]!.means[0]!;
+    for (let i = 0; i < both.length; i++)
+      expect(Math.abs(both[i]! - one[i]! - two[i]!)).toBeLessThanOrEqual(1);
+  });
+
+  it('doubles with the flux', () => {
+    const made = pantry('open');
+    const twice = {
+      ...made,
+      lamps: made.lamps.map((lamp) => ({ ...lamp, flux: (lamp.flux * 2) as typeof lamp.flux })),
+    };
+    const once = lightField(made).zone(ALL, 0)!.outputs[0]!.means[0]!;
+    const double = lightField(twice).zone(ALL, 0)!.outputs[0]!.means[0]!;
+    for (let i = 0; i < once.length; i++) expect(Math.abs(double[i]! - 2 * once[i]!)).toBeLessThanOrEqual(1);
+  });
+
+  it('opposite faces differ by the vector’s part across them', () => {
+    for (const { means } of lightField(wireRack())
+      .zone(ALL, 1)!
+      .outputs.flatMap((one) => one ?? [])) {
+      for (const row of means) {
+        // Azimuths 0, 45, 90, 135: the pairs for y and x are the first and the third.
+        expect(Math.abs(row[FACES]! - row[FACES + 1]! - row[1]!)).toBeLessThanOrEqual(2);
+        expect(Math.abs(row[FACES + 4]! - row[FACES + 5]! - row[0]!)).toBeLessThanOrEqual(2);
+      }
+    }
+  });
+
+  it('puts background light on the side it comes from, through the film, and not behind a block', () => {
+    const field = lightField(wireRack());
+    const [shop] = field.zone(ALL, 0)!.background;
+    const row = shop!.means[2]!;
+    // 60 lx through a film that passes 0.7 and scatters 0.4: 60·(0.42 + 0.28/4) = 29.4 (own).
+    expect(row[faceColumn(field, 180)]! / 100).toBeCloseTo(29.4, 1);
+    expect(row[faceColumn(field, 0)]! / 100).toBeCloseTo(4.2, 1);
+  });
+});
+
+describe('one bounce', () => {
+  it('from a uniformly lit disc is ρE·R²/(R²+h²) (own)', () => {
+    const [radius, height, reflects, lit] = [0.4, 0.6, 0.8, 500];
+    const surface = {
+      corner: [-radius, -radius, 0],
+      along: [2 * radius, 0, 0],
+      across: [0, 2 * radius, 0],
+      normal: [0, 0, 1],
+      reflects,
+    } as const;
+    // A patch counts when its middle lies on the disc; fine enough patches make the disc.
+    const n = 24;
+    let found = 0;
+    for (let i = 0; i < n; i++) {
+      for (let j = 0; j < n; j++) {
+        const part = {
+          ...surface,
+          corner: [-radius + (2 * radius * i) / n, -radius + (2 * radius * j) / n, 0] as Vec3,
+          along: [(2 * radius) / n, 0, 0] as Vec3,
+          across: [0, (2 * radius) / n, 0] as Vec3,
+        };
+        for (const panel of shiningPatches(part, ([x, y]) => (Math.hypot(x, y) <= radius ? lit : 0))) {
+          found -= polygonLight([0, 0, height], panel.corners, panel.exitance).z;
+        }
+      }
+    }
+    expect(found / ((reflects * lit * radius ** 2) / (radius ** 2 + height ** 2))).toBeCloseTo(1, 2);
+  });
+  it('lights a rack more, and its far sides most', () => {
+    const made = pantry('screened');
+    const bare = lightField(made).zone(ALL, 0)!.outputs[0]!.means[0]!;
+    const white = lightField(made, { bounce: { boards: 0.8, card: 0.8 } }).zone(ALL, 0)!.outputs[0]!
+      .means[0]!;
+    expect(white[SCALAR]!).toBeGreaterThan(bare[SCALAR]! * 1.05);
+    expect(white[SCALAR]!).toBeLessThan(bare[SCALAR]! * 2);
+  });
+});
+
+describe('panels and spots', () => {
+  it('a small panel, a spot of 120° and a short strip give a distant bag the same', () => {
+    const at: Vec3 = [-900, 225, 310];
+    const made = (shape: ResolvedPlan['lamps'][number]['shape']) =>
+      plan({
+        shelves: [shelf('s', 0, 600, 450, 520)],
+        zones: [zone('A', 0, [200, 400], [165, 285], 1, 1)],
+        lamps: [{ ...strip('l', 0, 1, at, at, [1, 0, 0], 400), shape }],
+      });
+    const level = (shape: ResolvedPlan['lamps'][number]['shape']): number =>
+      lightField(made(shape)).zone([0], 0)!.outputs[0]!.means[0]![SCALAR]!;
+    const spot = level({ kind: 'spot', at, beam: degrees(120) });
+    const panel = level({ kind: 'panel', at, size: [millimetres(60), millimetres(60)] });
+    const short = level({ kind: 'strip', from: [-900, 200, 310], to: [-900, 250, 310] });
+    expect(panel / spot).toBeCloseTo(1, 2);
+    expect(short / spot).toBeCloseTo(1, 2);
+  });
+  it('a panel half behind a screen settles on half', () => {
+    const at: Vec3 = [-100, 225, 310];
+    const made = plan({
+      shelves: [shelf('s', 0, 600, 450, 520)],
+      zones: [zone('A', 0, [299, 301], [224, 226], 1, 1)],
+      bags: [bag({ footprint: [millimetres(2), millimetres(2)], fill: 0 as never })],
+      lamps: [
+        {
+          ...strip('p', 0, 1, at, at, [1, 0, 0], 400),
+          shape: { kind: 'panel', at, size: [millimetres(300), millimetres(300)] },
+        },
+      ],
+    });
+    const screened = {
+      ...made,
+      screens: [
+        {
+          name: 'x',
+          shelf: 0,
+          from: [-50, 225, -1000] as Vec3,
+          to: [-50, 1000, 2000] as Vec3,
+          span: { start: 0, end: 0 },
+        },
+      ],
+    };
+    const open = lightField(made).zone([0], 0)!.outputs[0]!.means[0]![SCALAR]!;
+    const half = lightField(screened).zone([0], 0)!.outputs[0]!.means[0]![SCALAR]!;
+    expect(half / open).toBeCloseTo(0.5, 1);
+  });
+});

@@ -1,0 +1,124 @@
+/**
+ * The sample plans, as read from their text: what they are to show about light.
+ */
+
+import { beforeAll, describe, expect, it } from 'vitest';
+import { type LightReport, lightReport } from '../../../compiler/advice/light-report.ts';
+import { compilePlan } from '../../../compiler/compile.ts';
+import { drawRack, lightText } from '../../../src/answers/light/text.ts';
+import { BOARDS, samplePlan } from '../../support/boards.ts';
+
+function look(name: string) {
+  const { plan, timeline, diagnostics } = compilePlan(samplePlan(name), { boards: BOARDS });
+  const { field, steered } = timeline!;
+  const light = diagnostics.filter(({ code }) => /^[EWN]6/.test(code));
+  return { light, report: lightReport(plan!, field, steered), plan: plan! };
+}
+
+const leaning = (report: LightReport) =>
+  report.zones.flatMap(({ stages }) => stages.filter(({ asks }) => typeof asks === 'number'));
+
+describe('pantry', () => {
+  let seen: ReturnType<typeof look>;
+  beforeAll(() => {
+    seen = look('pantry');
+  });
+  it('has no finding about light', () => expect(seen.light).toEqual([]));
+  it('meets every swing: at most 10° off, at least 5 : 1', () => {
+    const stages = leaning(seen.report);
+    expect(stages).toHaveLength(8);
+    for (const { off, contrast, met } of stages) {
+      expect(off!).toBeLessThanOrEqual(10);
+      expect(contrast!).toBeGreaterThanOrEqual(5);
+      expect(met).toBe(true);
+    }
+  });
+  it('is upright within 2 : 1 and dark within 5 lx', () => {
+    const all = seen.report.zones.flatMap(({ stages }) => stages);
+    for (const stage of all) {
+      if (stage.asks === 'upright') expect(stage.balance).toBeLessThanOrEqual(2);
+      if (stage.asks === 'dark') expect(stage.level.brightest).toBeLessThanOrEqual(5);
+    }
+  });
+  it('counts energy as watts times hours', () => {
+    for (const { watts, hours, kWh } of seen.report.outputs)
+      expect(kWh).toBeCloseTo((watts * hours) / 1000, 3);
+    expect(seen.report.kWh).toBeCloseTo(26.32, 2);
+  });
+  it('gives lux-hours as level times hours', () => {
+    const climb = leaning(seen.report)[0]!;
+    expect(climb.luxHoursPerDay / (climb.level.mean * climb.hoursPerDay)).toBeCloseTo(1, 2);
+    expect(climb.molPerDay).toBeCloseTo((climb.luxHoursPerDay * 3600) / 70e6, 3);
+  });
+  it('estimates the lean and says that it is one', () => {
+    for (const { likelyLean } of seen.report.zones) {
+      expect(likelyLean!.estimate).toBe(true);
+      expect(likelyLean!.days[0]!.angleLow).toBeLessThanOrEqual(likelyLean!.days[0]!.angle);
+      expect(likelyLean!.days[0]!.angle).toBeLessThanOrEqual(likelyLean!.days[0]!.angleHigh);
+      expect(Math.abs(likelyLean!.swing!.halved)).toBeLessThan(Math.abs(likelyLean!.swing!.drift) / 2);
+    }
+  });
+  it('is plain data', () =>
+    expect(JSON.parse(JSON.stringify(seen.report))).toEqual(JSON.parse(JSON.stringify(seen.report))));
+  it('is drawn from above: lamps, bags, screens and pulls, never wider than 76 columns', () => {
+    const drawing = drawRack(seen.report);
+    for (const bag of ['A1', 'A2', 'B1', 'B2', 'C1', 'C2', 'D1', 'D2']) expect(drawing).toContain(`[${bag}]`);
+    expect(drawing).toContain('#');
+    expect(drawing).toContain('← →');
+    for (const line of drawing.split('\n')) expect(line.length).toBeLessThanOrEqual(76);
+    expect(lightText(seen.report)).toContain('an estimate');
+    expect(lightText(seen.report)).not.toMatch(/undefined|NaN/);
+  });
+});
+
+describe('pantry-open', () => {
+  it('warns with lamp, figures and a remedy that clears it', () => {
+    const { light } = look('pantry-open');
+    const lean = light.filter(({ code }) => code === 'W601');
+    expect(lean).toHaveLength(4);
+    // Figures of an earlier prototype: 12.8° and 4.80 : 1 with B-right also on; 27 lx leak.
+    expect(lean[0]!.facts).toMatchObject({
+      zone: 'A',
+      side: 270,
+      off: 12.8,
+      by: 'B-right',
+      cleared: true,
+      screenAt: 600,
+    });
+    expect(Number(lean[0]!.facts.contrast)).toBeCloseTo(4.8, 1);
+    expect(Number(lean[0]!.facts.offAfter)).toBeLessThanOrEqual(10);
+    expect(Number(lean[0]!.facts.contrastAfter)).toBeGreaterThanOrEqual(5);
+    const dark = light.filter(({ code }) => code === 'W604');
+    expect(dark[0]!.facts).toMatchObject({ zone: 'B', by: 'A-left', cleared: true, leakAfter: 0 });
+    expect(Number(dark[0]!.facts.leak)).toBeCloseTo(27, 0);
+  });
+});
+
+describe('wire-rack', () => {
+  it('prints its figures and explains them: the shop’s light, and ends of rows', () => {
+    const { light, report } = look('wire-rack');
+    const lean = light.filter(({ code }) => code === 'W601');
+    expect(lean.length).toBeGreaterThan(0);
+    for (const { facts } of lean) expect(facts).toMatchObject({ cause: 'background', by: 'shop' });
+    expect(light.filter(({ code }) => code === 'W604')).toHaveLength(1);
+    for (const { level, off } of leaning(report)) {
+      expect(level.mean).toBeGreaterThan(200);
+      expect(off!).toBeLessThan(20);
+    }
+  });
+});
+
+describe('bags turned by hand', () => {
+  it('lean to both sides with one lamp: the pull turns with the bag', () => {
+    const text = samplePlan('pantry')
+      .replaceAll(/^ {2}[A-D]-right:.*\n/gm, '')
+      .replace('{ sway: [left, right], every: 7 d }', '{ sway: [left, right], every: 7 d, by: turning }')
+      .replaceAll('lean: upright', 'lean: { hold: left }');
+    const { plan, timeline, diagnostics } = compilePlan(text, { boards: BOARDS });
+    expect(diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
+    const report = lightReport(plan!, timeline!.field, timeline!.steered);
+    const { days } = report.zones[0]!.likelyLean!;
+    // After each second turn the growth has come back toward upright.
+    expect(days[1]!.angle).toBeLessThan(days[0]!.angle / 2);
+  });
+});

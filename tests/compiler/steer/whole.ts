@@ -1,0 +1,20 @@
+/**
+ * The light of a whole plan through the real timeline: field, days, blocks, findings.
+ */
+
+import { checkLight } from '../../../compiler/checks/light.ts';
+import { lightField } from '../../../compiler/light/field.ts';
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { offsetsFor } from '../../../compiler/plan/utc-offsets.ts';
+import { steerDays } from '../../../compiler/steer/choose.ts';
+import { dayDemands, planDays } from '../../../compiler/timeline/demands.ts';
+import { utcSeconds } from '../../../shared/units.ts';
+
+export function lightOf(plan: ResolvedPlan, photometry?: Readonly<Record<string, string>>) {
+  const span = planDays(plan)!;
+  const at = (day: number) => utcSeconds(day * 86_400);
+  const demands = dayDemands(plan, offsetsFor(plan.timezone, at(span.first - 2), at(span.end + 2)));
+  const field = lightField(plan, { photometry });
+  const steered = steerDays(plan, field, demands);
+  return { demands, field, steered, diagnostics: checkLight(plan, field, demands, steered, { photometry }) };
+}

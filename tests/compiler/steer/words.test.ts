@@ -1,0 +1,80 @@
+/**
+ * What the grower reads about the light: golden files beside those of the plan reader.
+ * `UPDATE_GOLDEN=1 npx vitest run tests/steer` writes them anew.
+ */
+
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { describe, expect, test } from 'vitest';
+import type { Diagnostic } from '../../../compiler/diagnostics/diagnostic.ts';
+import { renderDiagnostic } from '../../../compiler/diagnostics/render.ts';
+import { readPlan } from '../../../compiler/read-plan.ts';
+import { BOARDS } from '../../support/boards.ts';
+import { lightOf } from './whole.ts';
+
+const folder = new URL('../../golden/diagnostics/', import.meta.url);
+const plan = (name: string): string =>
+  readFileSync(new URL(`../../../shared/plans/${name}.plan.yaml`, import.meta.url), 'utf8');
+
+/** The smallest useful plan with its lamps and bags as given. */
+const small = (lamps: string, bag: string, rest = ''): string => `leanward: 1
+place: { timezone: Europe/Lisbon }
+shelves:
+  counter: { size: [600 mm, 450 mm], clear: 520 mm }
+zones:
+  A: { x: [100 mm, 500 mm], y: [60 mm, 390 mm], bags: [1, 1] }
+lamps:
+${lamps}
+bags:
+  tall: ${bag}
+regimes:
+  plain:
+    - { stage: climb, days: 20, photoperiod: 12 h, start: 08:00, level: [300 lx, 1500 lx], lean: { hold: left } }
+batches:
+  spring: { sealed: 2026-02-16, regime: plain }
+${rest}`;
+
+const BAG =
+  '{ footprint: [200 mm, 120 mm], height: 480 mm, fill: 2.2 kg, film: { passes: 0.7, scatters: 0.4 } }';
+const left = (flux: number, z = 330): string =>
+  `  left: { strip: { from: [10 mm, 20 mm, ${z} mm], to: [10 mm, 430 mm, ${z} mm] }, facing: right, output: 1, flux: ${flux} lm }`;
+const overhead =
+  '  over: { panel: { at: [290 mm, 225 mm, 515 mm], size: [300 mm, 300 mm] }, facing: [0, 0, -1], output: 1, flux: 900 lm }';
+const measured = left(500).replace('flux:', 'photometry: strip.ies, flux:');
+
+const CASES: { code: string; slug: string; source: string; photometry?: Record<string, string> }[] = [
+  { code: 'W601', slug: 'lean-not-met', source: plan('pantry-open') },
+  { code: 'W602', slug: 'uneven', source: small(left(500), BAG).replace('{ hold: left }', 'upright') },
+  { code: 'W603', slug: 'level', source: small(left(150), BAG) },
+  { code: 'W604', slug: 'leak', source: plan('pantry-open') },
+  { code: 'W604', slug: 'background', source: plan('wire-rack') },
+  { code: 'W605', slug: 'unlit', source: small(left(50), BAG) },
+  { code: 'W606', slug: 'overhead', source: small(overhead, BAG) },
+  { code: 'W308', slug: 'headspace', source: small(left(500), BAG.replace('2.2 kg', '5.5 kg')) },
+  { code: 'N608', slug: 'film', source: small(left(500), BAG.replace('scatters: 0.4', 'scatters: 0.6')) },
+  { code: 'E609', slug: 'no-file', source: small(measured, BAG) },
+  {
+    code: 'E610',
+    slug: 'bad-file',
+    source: small(measured, BAG),
+    photometry: { 'strip.ies': 'IESNA:LM-63-2002\nTILT=NONE\n1 500 1 3 1 2 2 0 0 0\n' },
+  },
+];
+
+function golden(source: string, found: readonly Diagnostic[]): string {
+  const rendered = found.map((one) => renderDiagnostic(one, { file: 'my.plan.yaml', text: source }));
+  return `${source.trimEnd()}\n${'='.repeat(40)}\n${rendered.join('\n')}\n`;
+}
+
+describe('what the grower reads about the light', () => {
+  test.each(CASES)('$code $slug', ({ code, slug, source, photometry }) => {
+    const read = readPlan(source, { boards: BOARDS });
+    expect(read.diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
+    const found = lightOf(read.plan!, photometry).diagnostics.filter((one) => one.code === code);
+    expect(found.length).toBeGreaterThan(0);
+    const file = new URL(`${code}-${slug}.txt`, folder);
+    const now = golden(source, found);
+    if (process.env.UPDATE_GOLDEN) writeFileSync(file, now);
+    expect(existsSync(file), `no golden file ${code}-${slug}.txt`).toBe(true);
+    expect(now).toBe(readFileSync(file, 'utf8'));
+  });
+});

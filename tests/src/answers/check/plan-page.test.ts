@@ -1,0 +1,30 @@
+import { describe, expect, it } from 'vitest';
+import { compilePlan } from '../../../../compiler/compile.ts';
+import { planPage } from '../../../../src/answers/check/page.ts';
+import { BOARDS, samplePlan } from '../../../support/boards.ts';
+
+const page = planPage(compilePlan(samplePlan('smallest'), { boards: BOARDS }));
+
+describe('the page of a plan with a lamp in front and one behind', () => {
+  it('draws the one behind before the bags and the one in front after them', () => {
+    const [behind, bag, front] = ['lamp back,', 'bag A1', 'lamp front,'].map((name) => page.indexOf(name));
+    expect(behind).toBeGreaterThan(0);
+    expect(bag).toBeGreaterThan(behind!);
+    expect(front).toBeGreaterThan(bag!);
+  });
+
+  it('claims no energy where no lamp has a power', () => {
+    expect(page).toContain('the energy is not known');
+    expect(page).not.toMatch(/Lamps use/);
+  });
+});
+
+describe('the weeks of a plan that begins at the end of a month', () => {
+  it('name the month after it, and leave out the name that has no room', () => {
+    const late = samplePlan('smallest').replace(/sealed: \d{4}-\d\d-\d\d/, 'sealed: 2026-11-28');
+    const weeks = planPage(compilePlan(late, { boards: BOARDS }));
+    expect(weeks).toContain('>2026-12</text>');
+    expect(weeks).not.toContain('>2026-11</text>');
+    expect(page).toContain('>2026-02</text>');
+  });
+});

@@ -1,0 +1,130 @@
+import { describe, expect, it } from 'vitest';
+import { lengthWords, massWords, waterVolume } from '../../../../src/answers/prep/masses.ts';
+import { massAtMoisture, waterToAdd } from '../../../../src/answers/prep/moisture.ts';
+import { sheetPage } from '../../../../src/answers/prep/page.ts';
+import { type BagSheet, bagSheet } from '../../../../src/answers/prep/sheet.ts';
+import { sheetText } from '../../../../src/answers/prep/text.ts';
+import { planWithBag } from './plan.ts';
+
+const LB = 0.45359237;
+
+function sheetOf(bag: string, more = '', out: readonly string[] = []): BagSheet {
+  const plan = planWithBag(bag, more);
+  return bagSheet(plan, plan.batches[0]!, new Set(out));
+}
+
+describe('the dry-mass balance', () => {
+  it('gives the published example: 1,000 kg from 25 % to 14 % weighs 872 kg', () => {
+    // IRRI Rice Knowledge Bank, "How to determine milled weight at another moisture content".
+    expect(massAtMoisture(1000, 0.25, 0.14)).toBeCloseTo(872.09, 2);
+  });
+
+  it('adds 12.5 kg of water to 10 kg at 10 % to reach 60 %', () => {
+    // Derived: mass · (target − current) / (100 − target) = 10 · 50 / 40.
+    expect(waterToAdd(10, 0.1, 0.6)).toBeCloseTo(12.5, 9);
+  });
+});
+
+describe('the common-practice mix', () => {
+  // Common practice, no source: 60 : 40 sawdust to hull by dry mass at 60 % moisture; a ten-pound
+  // bag filled two pounds lighter to grow in.
+  const sheet = sheetOf(
+    '{ footprint: [8 in, 5 in], height: 24 in, fill: 8 lb, mix: { parts: { sawdust: 60 %, hull: 40 % }, moisture: 60 %, spawn: 5 % } }',
+  );
+
+  it('bone dry is 60 : 40 with one and a half times its mass of water', () => {
+    expect(sheet.dryKg).toBeCloseTo(3.2 * LB, 9);
+    expect(sheet.parts.map((part) => part.dryKg / LB)).toEqual([
+      expect.closeTo(1.92, 9),
+      expect.closeTo(1.28, 9),
+    ]);
+    expect(sheet.spawnKg).toBeCloseTo(0.4 * LB, 9);
+    expect(sheet.bags).toBe(3);
+  });
+
+  it('parts as weighed and water give the wet mass', () => {
+    const weighed = sheet.parts.reduce((sum, part) => sum + part.weighKg, 0);
+    expect(weighed + sheet.waterKg).toBeCloseTo(8 * LB, 9);
+  });
+});
+
+describe('the water', () => {
+  const mix = (moisture: string): string =>
+    `{ footprint: [200 mm, 120 mm], height: 480 mm, fill: 2.5 kg, mix: { parts: { sawdust: { share: 60 %, moisture: 10 % }, hull: { share: 40 %, moisture: 12 % } }, moisture: ${moisture} } }`;
+
+  it("takes the parts' own moisture into account", () => {
+    const sheet = sheetOf(mix('60 %'));
+    // By hand: dry 1.0 kg; 0.6/0.9 + 0.4/0.88 = 0.666667 + 0.454545; water 2.5 − 1.121212.
+    expect(sheet.parts.map((part) => part.weighKg)).toEqual([
+      expect.closeTo(0.666667, 6),
+      expect.closeTo(0.454545, 6),
+    ]);
+    expect(sheet.waterKg).toBeCloseTo(1.378788, 6);
+  });
+
+  it('is refused where the parts are too wet already', () => {
+    const wet = sheetOf(
+      '{ footprint: [200 mm, 120 mm], height: 480 mm, fill: 2.5 kg, mix: { parts: { sawdust: { share: 100 %, moisture: 70 % } }, moisture: 60 % } }',
+    );
+    expect(wet.waterKg).toBeLessThan(0);
+    expect(wet.remarks[0]).toMatchObject({ kind: 'wrong', text: expect.stringContaining('more water') });
+    expect(sheetText(wet, 'metric')).not.toContain('−');
+  });
+});
+
+describe('the block', () => {
+  it('of 2.5 kg at 0.65 kg/L in a 203 × 127 mm bag stands about 149 mm high', () => {
+    // Derived figure that goes with the bag's published size.
+    const sheet = sheetOf(
+      '{ footprint: [203 mm, 127 mm], height: 483 mm, fill: 2.5 kg, density: 0.65 kg/L }',
+    );
+    expect(sheet.blockMm).toBeCloseTo(149.2, 1);
+    expect(sheet.headspaceMm).toBeCloseTo(483 - 149.2, 1);
+  });
+});
+
+describe('remarks', () => {
+  const texts = (sheet: BagSheet): string =>
+    sheet.remarks.map((remark) => `${remark.kind}: ${remark.text}`).join('\n');
+  const bag = (moisture: string): string =>
+    `{ footprint: [203 mm, 127 mm], height: 483 mm, fill: 2.5 kg, mix: { parts: { sawdust: 60 %, hull: 40 % }, moisture: ${moisture} } }`;
+
+  it('agree with the common practice and differ from what is not', () => {
+    expect(texts(sheetOf(bag('62 %')))).toContain('fits: 62 % moisture');
+    expect(texts(sheetOf(bag('75 %')))).toContain('look: 75 % moisture is unusual');
+    const early = 'visits: { harvest: { from: 60 d, until: 100 d } }';
+    expect(texts(sheetOf(bag('60 %'), early))).toContain('hardly before twelve weeks');
+    expect(texts(sheetOf(bag('60 %'), 'room: { keep: [24 C, 28 C] }'))).toContain('70 °F');
+    expect(texts(sheetOf(bag('60 %')))).not.toContain('°F');
+  });
+
+  it('say so when no mix is named', () => {
+    const sheet = sheetOf('{ footprint: [203 mm, 127 mm], height: 483 mm, fill: 2.5 kg }');
+    expect(sheet.parts).toEqual([]);
+    expect(sheet.waterKg).toBeCloseTo(1.5, 9);
+    expect(texts(sheet)).toContain('names no mix');
+  });
+
+  it('a bag taken out is not filled again', () => {
+    expect(sheetOf(bag('60 %'), '', ['A2']).bags).toBe(2);
+  });
+});
+
+describe('words', () => {
+  it('are what a kitchen scale shows', () => {
+    expect(massWords(1.3788, 'metric')).toBe('1.38 kg');
+    expect(massWords(0.4545, 'metric')).toBe('455 g');
+    expect(massWords(8 * LB, 'us')).toBe('8 lb');
+    expect(massWords(1.92 * LB, 'us')).toBe('1 lb 14.75 oz');
+    expect(massWords(-0.1, 'metric')).toBe('−100 g');
+    expect(waterVolume(0.946353, 'us')).toBe('1.00 qt');
+    expect(lengthWords(149.2, 'us')).toBe('5.9 in');
+  });
+
+  it('the page is whole and escapes what the grower wrote', () => {
+    const sheet = sheetOf('{ footprint: [203 mm, 127 mm], height: 483 mm, fill: 2.5 kg }');
+    const text = sheetPage('<rack> & co', [sheet], 'us');
+    expect(text).toContain('Bag sheet: &#60;rack&#62; &#38; co');
+    expect(text).not.toMatch(/<script|https?:|<link/);
+  });
+});

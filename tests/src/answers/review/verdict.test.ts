@@ -1,0 +1,347 @@
+/** Figures and sentences of the review, for happenings whose cost can be worked out by hand. */
+
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { unixMsFromUtc } from '../../../../shared/civil.ts';
+import { encodeRecord } from '../../../../shared/log.ts';
+import { utcSeconds } from '../../../../shared/units.ts';
+import { driftOf } from '../../../../src/answers/review/drift.ts';
+import { batchesOfLot, lotBatch, lotPage, lotRows } from '../../../../src/answers/review/lot.ts';
+import { reviewPage } from '../../../../src/answers/review/page.ts';
+import type { Review } from '../../../../src/answers/review/review.ts';
+import { reviewText } from '../../../../src/answers/review/text.ts';
+import { type Verdict, verdicts } from '../../../../src/answers/review/verdict.ts';
+import { findingsInLines } from '../../../../src/answers/review/words.ts';
+import { forecastLines, harvestForecast } from '../../../../src/answers/visits/forecast.ts';
+import { visitKey } from '../../../../src/answers/visits/outcomes.ts';
+import { appendRecords, rememberController } from '../../../../src/archive/append.ts';
+import { writeCorrection } from '../../../../src/archive/corrections.ts';
+import { rememberTable } from '../../../../src/archive/flashed.ts';
+import { writeNote } from '../../../../src/archive/notes.ts';
+import { day, sampleText } from '../visits/plan.ts';
+import { type Farm, IDENTITY, makeFarm, readInto, reviewFarm } from './farm.ts';
+import { type Happening, SimWorld } from './world.ts';
+
+const DAY = 86_400;
+const FIRST = day('2026-03-30');
+const NAMING = { offsets: { initialQuarters: 0, changes: [] }, names: {} };
+let farm: Farm;
+beforeAll(async () => {
+  farm = await makeFarm(sampleText('pantry'));
+});
+afterAll(() => farm.archive.close());
+
+/** Lisbon is an hour ahead of UTC from 29 March 2026 on. */
+const at = (iso: string, hour: number): number => day(iso) * DAY + (hour - 1) * 3600;
+
+async function live(
+  happenings: readonly Happening[],
+  until = '2026-04-13',
+): Promise<{ review: Review; all: Verdict[] }> {
+  for (const table of ['records', 'gaps', 'connections', 'notes'] as const) {
+    await farm.archive.db.deleteFrom(table).execute();
+  }
+  const world = new SimWorld(farm.table, at('2026-03-29', 22));
+  world.live(happenings, at(until, 0) - 1);
+  await readInto(farm, world);
+  const review = await reviewFarm(farm, FIRST);
+  return { review, all: verdicts(farm.plan, review) };
+}
+
+const off = (when: number): Happening => ({ at: when, act: (world) => world.device.setPower(false) });
+const on = (when: number): Happening => ({ at: when, act: (world) => world.device.setPower(true) });
+
+describe('a zone', () => {
+  it('that had a power cut of 30 hours is told what it lost, from which side, and what to do', async () => {
+    const { all } = await live([off(at('2026-03-31', 12)), on(at('2026-04-01', 18))]);
+    // A is lit 08:00–20:00, from the left for the first week: 8 h and 10 h of 14 × 12 h are gone, 18/12 days.
+    const a = all[0]!;
+    expect(a.totals.planned).toBeCloseTo(168, 1);
+    expect(a.totals.delivered).toBeCloseTo(150, 1);
+    // Nobody pressed: lifts on 2, 5, 8, 11 April, looks on 30 March (7 days in a row) and 6 April.
+    expect(a.line).toBe(
+      'A: 89.2 % of its light, 1.5 days short to the left after the outage of 2026-03-31, 2 looks and 4 lifts missed',
+    );
+    expect(a.todo).toContain('give the left side 2 days more');
+    expect(a.todo).toContain('lengthen climb by 2 days (days: 51)');
+  });
+
+  it('that was switched on by hand at night had light in its dark hours', async () => {
+    const { all } = await live(
+      Array.from({ length: 6 }, (_, i) => ({
+        at: at('2026-04-02', 2) + 5 + 600 * i,
+        act: (world) => world.hand(1, true),
+      })),
+    );
+    expect(all[0]!.totals.extra).toBeCloseTo(1, 1);
+    expect(all[0]!.line).toContain('1 h of light in its dark hours');
+    expect(all[1]!.line).not.toContain('dark hours');
+  });
+
+  it('whose log was lost is told unknown, not well', async () => {
+    const { review, all } = await live([]);
+    expect(all[0]!.line).toMatch(/^A: all of its light, .* missed$/);
+    const rows = await farm.archive.db.selectFrom('records').select(['sequence', 'day']).execute();
+    const lost = rows.filter((row) => row.day >= day('2026-04-04') && row.day <= day('2026-04-06'));
+    for (const { sequence } of lost) {
+      await farm.archive.db.deleteFrom('records').where('sequence', '=', sequence).execute();
+    }
+    const after = await reviewFarm(farm, FIRST);
+    const verdict = verdicts(farm.plan, after)[0]!;
+    expect(verdict.line).toContain('3 days unknown');
+    expect(verdict.totals.unknown).toBeCloseTo(36, 1);
+    expect(verdict.share).toBe(1);
+    expect(after.findings.some((finding) => finding.kind === 'lost')).toBe(true);
+    expect(review.findings.some((finding) => finding.kind === 'lost')).toBe(false);
+  });
+
+  it('whose log was not read for 26 weeks is unknown where the ring has wrapped', async () => {
+    await live([], '2026-08-20');
+    const gaps = await farm.archive.db.selectFrom('gaps').selectAll().execute();
+    expect(gaps).toMatchObject([{ first: 1 }]);
+    const [kept] = await farm.archive.db
+      .selectFrom('records')
+      .select((e) => e.fn.countAll<number>().as('count'))
+      .execute();
+    expect(kept?.count).toBe(240);
+    const review = await reviewFarm(farm, FIRST);
+    const days = review.days.filter((one) => one.zone === 0);
+    expect(days[0]!.standing).toBe('unknown');
+    expect(days.at(-1)!.standing).toBe('proved');
+    // Two records a day and few visits: a little over half of the ring is days.
+    expect(days.filter((one) => one.standing === 'unknown').length).toBeGreaterThan(20);
+    expect(verdicts(farm.plan, review)[0]!.line).toContain('unknown');
+  });
+
+  it('on a day whose proof differs is told unexplained', async () => {
+    await live([]);
+    const proof = await farm.archive.db
+      .selectFrom('records')
+      .select(['sequence', 'body'])
+      .where('type', '=', 2)
+      .where('day', '=', day('2026-04-05'))
+      .executeTakeFirstOrThrow();
+    const record = { ...JSON.parse(proof.body), sequence: proof.sequence, partial: false, estimated: false };
+    await farm.archive.db.deleteFrom('records').where('sequence', '=', proof.sequence).execute();
+    await appendRecords(farm.archive, IDENTITY, [encodeRecord({ ...record, crc: record.crc ^ 1 })], 0);
+    const review = await reviewFarm(farm, FIRST);
+    expect(verdicts(farm.plan, review)[0]!.line).toContain('1 day unexplained');
+    const text = reviewText(farm.plan, review, verdicts(farm.plan, review), NAMING);
+    expect(text).toContain('2026-04-05 is unexplained');
+  });
+
+  it('before anything was read claims nothing, and ends no earlier than it begins', async () => {
+    await live([]);
+    const review = await reviewFarm(farm, FIRST);
+    const unread = review.controllers.map((one) => ({ ...one, readUntil: undefined }));
+    const empty = { ...review, controllers: unread, findings: [], until: review.from };
+    const [heading, ...lines] = reviewText(farm.plan, empty, [], NAMING).split('\n');
+    expect(heading).toMatch(/(\d{4}-\d\d-\d\d) to \1$/);
+    expect(lines[0]).toMatch(/^No log of .* has been read yet/);
+    expect(lines).toContain('What happened is not known yet.');
+  });
+});
+
+describe('a clock that lost its battery', () => {
+  const dead = (set: boolean): Happening[] => [
+    { at: at('2026-04-05', 12), act: (world) => world.device.setTrouble('clock stopped', true) },
+    off(at('2026-04-05', 12) + 5),
+    on(at('2026-04-05', 13)),
+    { at: at('2026-04-05', 13) + 5, act: (world) => world.device.setTrouble('clock stopped', false) },
+    ...(set ? [{ at: at('2026-04-05', 15), act: (world: SimWorld) => world.setClock() }] : []),
+  ];
+
+  it('leaves the times of all that follows estimated, and the verdict says so', async () => {
+    const { all, review } = await live(dead(false));
+    const standings = review.days
+      .filter((one) => one.zone === 0 && one.day > day('2026-04-05'))
+      .map((one) => one.standing);
+    expect(new Set(standings)).toEqual(new Set(['estimated']));
+    expect(all[0]!.line).toContain('its times estimated (the clock is not set yet)');
+    expect(all[0]!.todo).toMatch(/^set the clock/);
+  });
+
+  it('is well again once it was set', async () => {
+    const { all } = await live(dead(true));
+    expect(all[0]!.line).not.toContain('estimated');
+    expect(all[0]!.todo).not.toContain('set the clock');
+  });
+});
+
+describe('lux-hours', () => {
+  it('that leak in from a neighbour by plan count as planned too', async () => {
+    const open = await makeFarm(sampleText('pantry-open'));
+    const world = new SimWorld(open.table, at('2026-03-29', 22));
+    world.live([], at('2026-04-13', 0) - 1);
+    await readInto(open, world);
+    // B is dark until 6 April while A beside it is lit, and about 27 lx come through.
+    const review = await reviewFarm(open, FIRST);
+    await open.archive.close();
+    const b = review.days.filter((one) => one.zone === 1 && one.day < day('2026-04-05'));
+    expect(b.length).toBe(6);
+    for (const one of b) {
+      expect(one.luxDelivered).toBeGreaterThan(100);
+      expect(one.luxPlanned).toBeCloseTo(one.luxDelivered, -1);
+    }
+  });
+});
+
+describe('a visit', () => {
+  it('whose false press was taken back at the computer was missed, not untold', async () => {
+    // The button is pressed on 2 April at 18:30 and nobody lifted anything.
+    await live([{ at: at('2026-04-02', 18) + 1800, act: (world) => world.press() }]);
+    const common = { plan: 'plan', kind: 'lift', dueDay: day('2026-04-02'), why: undefined } as const;
+    await writeCorrection(farm.archive, { ...common, id: 'u', zone: 'A', outcome: 'undone', writtenMs: 1 });
+    const review = await reviewFarm(farm, FIRST);
+    await farm.archive.db.deleteFrom('corrections').execute();
+    const lifts = review.findings.flatMap((one) =>
+      one.kind === 'visit' && one.at < at('2026-04-04', 0) && one.visit === 'lift' ? [one] : [],
+    );
+    expect(lifts).toMatchObject([{ zone: 'A', answer: 'missed' }]);
+    const lines = verdicts(farm.plan, review).map((one) => one.line);
+    expect(lines[0]).toContain('4 lifts missed');
+    expect(lines[2]).toContain('3 lifts missed');
+    const text = reviewText(farm.plan, review, verdicts(farm.plan, review), NAMING);
+    // C: the press counts, and 3 lifts and 2 looks were missed.
+    expect(text).toContain('lx·h; visits: 1 done, 0 late, 5 missed. To do');
+  });
+
+  it('missed in several zones at once shares a line', async () => {
+    const { review } = await live([]);
+    expect(findingsInLines(review.findings, NAMING).join('\n')).toContain('lift in A and C was missed');
+  });
+});
+
+describe('the room', () => {
+  it('is told with the two hours that passed before the controller told of it', async () => {
+    const { review } = await live([
+      { at: at('2026-04-02', 10), act: (world) => world.device.setProbe(31 * 16) },
+      { at: at('2026-04-03', 10), act: (world) => world.device.setProbe(24 * 16) },
+    ]);
+    const words = findingsInLines(review.findings, NAMING).join('\n');
+    expect(words).toContain('outside its band for two hours (31.0 °C then), for 1 d in all');
+    // 14 h of the second of April and 10 h of the third.
+    const text = reviewText(farm.plan, review, verdicts(farm.plan, review), NAMING);
+    expect(text).toMatch(/room 2\d(\.\d)? to 31 °C, 24 h outside its band/);
+  });
+});
+
+describe('a controller', () => {
+  it('that was replaced by a spare goes on in its story', async () => {
+    await live([], '2026-04-06');
+    const { archive, plan } = farm;
+    const spare = new SimWorld(farm.table, at('2026-04-07', 0));
+    spare.runTo(at('2026-04-13', 0) - 1);
+    spare.readLog();
+    await rememberController(archive, 99, `plan/${plan.controllers[0]!.name}`, 0);
+    await rememberTable(archive, 99, farm.table, 0);
+    await appendRecords(archive, 99, [...spare.read.values()], 0);
+    const review = await reviewFarm(farm, FIRST);
+    expect(review.controllers[0]!.identities).toEqual([IDENTITY, 99]);
+    const a = verdicts(plan, review)[0]!;
+    // The old one tells of 30 March to 5 April, the spare of 7 to 11 April; of 6 April nobody does.
+    expect(a.totals.delivered).toBeCloseTo(12 * 12, 1);
+    expect(a.totals.unknown).toBeCloseTo(12, 1);
+    expect(a.totals.planned).toBeCloseTo(13 * 12, 1);
+    await archive.db.deleteFrom('controllers').where('identity', '=', 99).execute();
+    await archive.db.deleteFrom('records').where('identity', '=', 99).execute();
+  });
+
+  it('that was without power when the review begins is known to have been', async () => {
+    await live([off(at('2026-03-30', 1)), on(at('2026-04-09', 10))]);
+    const review = await reviewFarm(farm, day('2026-04-05'));
+    const days = review.days.filter((one) => one.zone === 0);
+    expect(days[0]).toMatchObject({ planned: 12, delivered: 0, unknown: 0, lost: { off: 12 } });
+  });
+});
+
+describe('beside the zones', () => {
+  it('the clock drift is told from readings that nothing disturbed', () => {
+    const reading = (days: number, ahead: number, setAfter = false) => ({
+      hostMs: unixMsFromUtc(utcSeconds(8e8 + days * DAY)),
+      controller: utcSeconds(8e8 + days * DAY + ahead),
+      ...{ sub: 0, known: true, estimated: false, setAfter, newest: 0 },
+    });
+    // Two weeks at 3 s a week, set, then a week at 3 s.
+    const drift = driftOf([reading(0, 0), reading(7, 3), reading(14, 6, true), reading(21, 3)], []);
+    expect(drift).toEqual({ secondsPerWeek: expect.closeTo(3, 9), mostSeconds: 6, readings: 4 });
+    expect(driftOf([reading(0, 0), reading(0.1, 1)], [])).toBeUndefined();
+    // Read every six hours, no two readings in a row are a day apart.
+    const often = Array.from({ length: 29 }, (_, i) => reading(i / 4, (3 / 28) * i));
+    expect(driftOf(often, [])?.secondsPerWeek).toBeCloseTo(3, 1);
+    // A flash on day 10 set the clock: of that pair nothing can be told.
+    const flashed = [reading(0, 0), reading(7, 3), reading(14, 2), reading(21, 5)];
+    expect(driftOf(flashed, [8e8 + 10 * DAY])?.secondsPerWeek).toBeCloseTo(3, 9);
+    // The log's own record of the setting that a reading tells of already.
+    expect(driftOf([reading(0, 6, true), reading(7, 3)], [8e8 + 5])?.secondsPerWeek).toBeCloseTo(3, 9);
+  });
+
+  it('the harvest ahead is told by week, with a mass once three bags were weighed', async () => {
+    const visits = farm.compiled.timeline!.visits;
+    const weeks = harvestForecast(farm.plan, visits, [], new Map(), day('2026-04-13'));
+    // 90 days after 16 February is 17 May, a Sunday; after 9 March 7 June, a Sunday.
+    expect(forecastLines(weeks)).toEqual([
+      'week of 2026-05-11: 4 bags: A (early, 2), C (early, 2)',
+      'week of 2026-06-01: 4 bags: B (late, 2), D (late, 2)',
+    ]);
+    const weighed = [70, 80, 90].map((massG, i) => ({
+      ...{
+        id: String(i),
+        plan: 'plan',
+        batch: 'early',
+        zone: 'A',
+        bag: ['A1', 'A2', 'C1'][i]!,
+        why: undefined,
+      },
+      ...{ day: day('2026-05-20'), writtenMs: 0, kind: 'note' as const, massG },
+    }));
+    const later = harvestForecast(farm.plan, visits, weighed, new Map(), day('2026-05-20'));
+    expect(forecastLines(later)).toEqual([
+      'week of 2026-05-18: 1 bag, about 80 g (± 10 g): C (early, 1)',
+      'week of 2026-06-01: 4 bags, about 320 g (± 20 g): B (late, 2), D (late, 2)',
+    ]);
+    // Cut and answered at the button, but not weighed: nothing is left to come there. Seen is not cut.
+    const answered = (zone: number, answer: 'done' | 'seen') =>
+      [
+        visitKey(zone, 'harvest', day('2026-05-17')),
+        {
+          ...{ zone, kind: 'harvest' as const, dueDay: day('2026-05-17'), answer },
+          ...{ lateMinutes: 0, corrected: false },
+        },
+      ] as const;
+    const outcomes = new Map([answered(0, 'done'), answered(2, 'seen')]);
+    const cut = harvestForecast(farm.plan, visits, [], outcomes, day('2026-05-20'));
+    expect(forecastLines(cut)[0]).toBe('week of 2026-05-18: 2 bags: C (early, 2)');
+  });
+
+  it('a lot has its record, and pages stand alone', async () => {
+    const { review: before } = await live([off(at('2026-03-31', 12)), on(at('2026-04-01', 18))]);
+    expect(before.notes).toEqual([]);
+    await writeNote(farm.archive, {
+      ...{
+        id: 'c',
+        plan: 'plan',
+        batch: 'early',
+        zone: 'A',
+        bag: 'A2',
+        day: day('2026-04-05'),
+        writtenMs: 0,
+      },
+      ...{ kind: 'cull', why: 'mould' },
+    });
+    const review = await reviewFarm(farm, FIRST);
+    const records = batchesOfLot(farm.plan, 'early').map((batch) => lotBatch(farm.plan, review, batch));
+    const rows = Object.fromEntries(lotRows(records[0]!));
+    expect(rows).toMatchObject({ sealed: '2026-02-16', 'taken out': 'A2 2026-04-05 (mould)' });
+    // Planned to 7 June, read at the midnight that begins 13 April: what is told is not the whole.
+    expect(rows['told so far']).toBe('to 2026-04-13');
+    expect(rows['stood in']).toBe('A and C (4 bags)');
+    expect(rows['light in A']).toMatch(/^150 h, 89\.2 % of its light/);
+    const page = reviewPage({
+      ...{ plan: farm.plan, review, verdicts: verdicts(farm.plan, review), forecast: [], naming: NAMING },
+    });
+    for (const text of [page, lotPage(farm.plan, 'early', records)]) {
+      expect(text).not.toMatch(/<script|https?:|<link/);
+      expect(text.startsWith('<!doctype html>')).toBe(true);
+    }
+  });
+});

@@ -1,0 +1,197 @@
+/** What every archive must do, whichever database holds it; run for SQLite and for PostgreSQL. */
+
+import { describe, expect, it } from 'vitest';
+import { encodeRecord, type LogRecord } from '../../../shared/log.ts';
+import { encodeTable } from '../../../shared/table-encode.ts';
+import { civilDay, utcSeconds } from '../../../shared/units.ts';
+import { appendRecords, newestSequence, rememberController } from '../../../src/archive/append.ts';
+import { aheadSeconds, connectionsOf, rememberConnection } from '../../../src/archive/connections.ts';
+import { flashedTables, rememberTable, tableCrc } from '../../../src/archive/flashed.ts';
+import { gapsOf } from '../../../src/archive/gaps.ts';
+import { ARCHIVE_VERSION } from '../../../src/archive/migrations.ts';
+import { type Archive, openArchive } from '../../../src/archive/open.ts';
+import {
+  controllersOf,
+  firstSequenceFrom,
+  readRecords,
+  tableRecordsBefore,
+} from '../../../src/archive/read.ts';
+import { FIRST_DAY, raw, record } from './records.ts';
+
+const NOW = 1_771_200_000_000;
+
+async function all(archive: Archive, identity: number): Promise<LogRecord[]> {
+  const found: LogRecord[] = [];
+  for await (const one of readRecords(archive, identity)) found.push(one);
+  return found;
+}
+
+/** Defines the tests; `place` gives a fresh address each time it is called. */
+export function archiveBehaviour(place: () => string): void {
+  async function withArchive(act: (archive: Archive, where: string) => Promise<void>): Promise<void> {
+    const where = place();
+    const archive = await openArchive(where, NOW);
+    try {
+      await act(archive, where);
+    } finally {
+      await archive.close();
+    }
+  }
+
+  describe('records', () => {
+    it('come back exactly, in order', () =>
+      withArchive(async (archive) => {
+        const done = await appendRecords(archive, 7, raw(1, 40), NOW);
+        expect(done).toEqual({ added: 40, known: 0, damaged: 0, lost: 0, newest: 40 });
+        const expected = Array.from({ length: 40 }, (_, i) => record(i + 1));
+        expect(await all(archive, 7)).toEqual(expected);
+      }));
+
+    it('read twice, or in pieces that overlap, are held once', () =>
+      withArchive(async (archive) => {
+        await appendRecords(archive, 7, raw(1, 30), NOW);
+        expect(await appendRecords(archive, 7, raw(1, 30), NOW)).toMatchObject({ added: 0, known: 30 });
+        expect(await appendRecords(archive, 7, raw(20, 45), NOW)).toMatchObject({ added: 15, known: 11 });
+        expect(await newestSequence(archive, 7)).toBe(45);
+        expect((await all(archive, 7)).map((r) => r.sequence)).toEqual(raw(1, 45).map((_, i) => i + 1));
+      }));
+
+    it('of two controllers do not meet', () =>
+      withArchive(async (archive) => {
+        await appendRecords(archive, 7, raw(1, 5), NOW);
+        await appendRecords(archive, 8, raw(1, 9), NOW);
+        await rememberController(archive, 8, 'pantry', NOW);
+        expect(await newestSequence(archive, 7)).toBe(5);
+        expect(await newestSequence(archive, 8)).toBe(9);
+        expect(await newestSequence(archive, 9)).toBe(0);
+        expect(await controllersOf(archive)).toEqual([
+          { identity: 7, name: null },
+          { identity: 8, name: 'pantry' },
+        ]);
+      }));
+
+    it('that fail their check, and empty cells, are left out and counted apart', () =>
+      withArchive(async (archive) => {
+        const [one, two, three] = raw(1, 3);
+        two![6]! ^= 1;
+        const empty = new Uint8Array(16).fill(0xff);
+        const done = await appendRecords(archive, 7, [one!, two!, three!, empty], NOW);
+        expect(done).toEqual({ added: 2, known: 0, damaged: 1, lost: 1, newest: 3 });
+      }));
+
+    it('that contradict the archive refuse the whole reading', () =>
+      withArchive(async (archive) => {
+        await appendRecords(archive, 7, raw(1, 10), NOW);
+        const other = encodeRecord({ ...record(10), partial: !record(10).partial });
+        const reading = [other, ...raw(11, 14)];
+        await expect(appendRecords(archive, 7, reading, NOW)).rejects.toMatchObject({
+          fault: 'contradiction',
+        });
+        expect(await newestSequence(archive, 7)).toBe(10);
+      }));
+
+    it('are refused from a controller without identity', () =>
+      withArchive(async (archive) => {
+        await expect(appendRecords(archive, 0, raw(1, 1), NOW)).rejects.toThrow('no identity');
+      }));
+  });
+
+  describe('gaps', () => {
+    it('count what a wrapped ring lost, and close when it turns up', () =>
+      withArchive(async (archive) => {
+        expect((await appendRecords(archive, 7, raw(11, 20), NOW)).lost).toBe(10);
+        expect((await appendRecords(archive, 7, raw(31, 40), NOW)).lost).toBe(10);
+        expect(await gapsOf(archive, 7)).toEqual([
+          { first: 1, last: 10 },
+          { first: 21, last: 30 },
+        ]);
+        expect((await appendRecords(archive, 7, raw(24, 26), NOW)).lost).toBe(-3);
+        expect(await gapsOf(archive, 7, 21)).toEqual([
+          { first: 21, last: 23 },
+          { first: 27, last: 30 },
+        ]);
+        await appendRecords(archive, 7, [...raw(1, 10), ...raw(21, 30)], NOW);
+        expect(await gapsOf(archive, 7)).toEqual([]);
+      }));
+  });
+
+  describe('looking back', () => {
+    it('finds where a day begins and which table ran', () =>
+      withArchive(async (archive) => {
+        await appendRecords(archive, 7, raw(1, 100), NOW);
+        const day = civilDay(FIRST_DAY + 10);
+        expect(await firstSequenceFrom(archive, 7, day)).toBe(40);
+        expect(await firstSequenceFrom(archive, 7, civilDay(FIRST_DAY - 50))).toBe(1);
+        expect(await firstSequenceFrom(archive, 7, civilDay(FIRST_DAY + 26))).toBeUndefined();
+        const tables = await tableRecordsBefore(archive, 7, 40, 2);
+        expect(tables.map((r) => r.sequence)).toEqual([34, 27]);
+      }));
+
+    it('keeps the bytes of what was flashed, with its plan', () =>
+      withArchive(async (archive) => {
+        const { bytes } = encodeTable({
+          baseDay: FIRST_DAY,
+          digest: 1,
+          initialQuarters: 0,
+          changes: [],
+          patterns: [],
+          tracks: [],
+          bindings: [],
+          limits: undefined,
+          visits: undefined,
+          pulse: undefined,
+          room: undefined,
+        });
+        await rememberTable(archive, 7, bytes, NOW, 'leanward: 1\n');
+        await rememberTable(archive, 7, bytes, NOW + 5);
+        expect(await flashedTables(archive, 7)).toEqual([
+          { crc: tableCrc(bytes), bytes, planText: 'leanward: 1\n', storedMs: NOW },
+        ]);
+        await expect(rememberTable(archive, 7, bytes.subarray(1), NOW)).rejects.toThrow(
+          'not a schedule table',
+        );
+      }));
+
+    it('keeps the clock at each connection', () =>
+      withArchive(async (archive) => {
+        // 2026-02-16T00:00:00Z is second 824,515,200 from 2000 (date -u).
+        const reading = {
+          hostMs: 1_771_200_000_500,
+          controller: utcSeconds(824_515_200),
+          sub: 192,
+          known: true,
+          estimated: false,
+          setAfter: true,
+          newest: 40,
+        };
+        await rememberConnection(archive, 7, reading);
+        await rememberConnection(archive, 7, reading);
+        expect(await connectionsOf(archive, 7)).toEqual([reading]);
+        expect(aheadSeconds(reading)).toBeCloseTo(0.25, 9);
+      }));
+  });
+
+  describe('opening', () => {
+    it('again finds everything', async () => {
+      const where = place();
+      const first = await openArchive(where, NOW);
+      await appendRecords(first, 7, raw(1, 12), NOW);
+      await first.close();
+      const second = await openArchive(where, NOW);
+      expect(await newestSequence(second, 7)).toBe(12);
+      await second.close();
+    });
+
+    it('refuses a newer archive and leaves it as it is', () =>
+      withArchive(async (archive, where) => {
+        await archive.db
+          .insertInto('schema_version')
+          .values({ version: ARCHIVE_VERSION + 1, applied_ms: NOW })
+          .execute();
+        await expect(openArchive(where, NOW)).rejects.toMatchObject({
+          fault: 'newer',
+          message: expect.stringContaining('newer Leanward'),
+        });
+      }));
+  });
+}

@@ -1,0 +1,196 @@
+/** A season from the command line, on a virtual controller: log, visits, note, review, prep. */
+
+import { copyFileSync, existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import ICAL from 'ical.js';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { gapsOf } from '../../../src/archive/gaps.ts';
+import { openArchive } from '../../../src/archive/open.ts';
+import { readRecords } from '../../../src/archive/read.ts';
+import { jsonOf, leanward, PLANS, type Ran, start } from './run.ts';
+
+let folder: string;
+let plan: string;
+let port: string;
+const archive = (): string => join(folder, 'pantry.virtual.archive.sqlite');
+beforeAll(async () => {
+  folder = mkdtempSync(join(tmpdir(), 'leanward-season-'));
+  plan = join(folder, 'pantry.plan.yaml');
+  copyFileSync(join(PLANS, 'pantry.plan.yaml'), plan);
+  port = `virtual:${join(folder, 'rack.json')}`;
+  expect((await leanward('flash', plan, '--port', port, '--yes')).code).toBe(0);
+}, 60_000);
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+/** Runs a command that must succeed. */
+async function done(...words: string[]): Promise<Ran> {
+  const ran = await leanward(...words);
+  expect(ran, ran.err).toMatchObject({ code: 0 });
+  return ran;
+}
+
+const day = ['--day', '2026-04-18'];
+
+describe('a season', () => {
+  it('log reads what is new into an archive beside the plan, once', async () => {
+    await done('status', '--port', port, '--advance', '40d');
+    const first = jsonOf('log', (await done('log', plan, '--port', port, '--json')).out);
+    expect(first.archive).toMatchObject({ place: archive(), lost: 0, damaged: 0 });
+    expect((first.records as unknown[]).length).toBe((first.archive as { added: number }).added);
+    const again = jsonOf('log', (await done('log', plan, '--port', port, '--json')).out);
+    expect(again.archive).toMatchObject({ added: 0, newest: (first.archive as { newest: number }).newest });
+    expect((await done('log', plan, '--port', port)).out).toContain('0 records added');
+  });
+
+  it('log killed at any moment loses and doubles nothing', async () => {
+    // The same 200 times over the archive alone, in tests/archive/kill.test.ts; here the whole command.
+    for (let kill = 0; kill < 12; kill++) {
+      await done('status', '--port', port, '--advance', '1d');
+      const child = start(['log', plan, '--port', port]);
+      setTimeout(() => child.kill('SIGKILL'), 150 + 40 * kill);
+      await new Promise((resolve) => child.once('close', resolve));
+    }
+    await done('log', plan, '--port', port);
+    const kept = await openArchive(archive(), 0);
+    const [controller] = await kept.db.selectFrom('controllers').select('identity').execute();
+    expect(await gapsOf(kept, controller!.identity)).toEqual([]);
+    let next = 1;
+    for await (const record of readRecords(kept, controller!.identity)) expect(record.sequence).toBe(next++);
+    await kept.close();
+  }, 120_000);
+
+  it('log exports what other tools read', async () => {
+    const csv = join(folder, 'log.csv');
+    await done('log', plan, '--export', csv);
+    expect(readFileSync(csv, 'utf8').startsWith('controller,sequence,record')).toBe(true);
+    expect((await leanward('log', plan, '--export', join(folder, 'log.xls'))).code).toBe(2);
+  });
+
+  it('visits are answered over the link and taken back', async () => {
+    const list = jsonOf('visits', (await done('visits', plan, '--json', '--day', '2026-04-02')).out);
+    expect((list.visits as object[]).slice(0, 2)).toMatchObject([
+      { zone: 'A', kind: 'lift', bags: ['A1', 'A2'] },
+      { zone: 'C', kind: 'lift' },
+    ]);
+    const undone = await leanward('visits', plan, '--undo', 'B', 'lift', '--port', port);
+    expect(undone).toMatchObject({ code: 3 });
+    expect((await leanward('visits', plan, '--done', 'Z', 'lift')).code).toBe(2);
+    // It was 9 April; on the 11th at 18:00 the next lift of A and C is due.
+    await done('status', '--port', port, '--advance', '2d 19h');
+    const answered = await done('visits', plan, '--done', 'A', 'lift', '--port', port, '--json');
+    expect(jsonOf('visits', answered.out)).toEqual({
+      zone: 'A',
+      kind: 'lift',
+      answer: 'done',
+      on: 'controller',
+    });
+    const back = await done('visits', plan, '--undo', 'A', 'lift', '--port', port, '--json');
+    expect(jsonOf('visits', back.out)).toMatchObject({ answer: 'undone', on: 'controller' });
+    const kept = await done('visits', plan, '--done', 'A', 'lift', '--day', '2026-04-03');
+    expect(kept.out).toContain('lift in A of 2026-04-02: kept as done');
+    const after = jsonOf('visits', (await done('visits', plan, '--json', '--day', '2026-04-02')).out);
+    expect((after.visits as { answer?: string }[])[0]?.answer).toBe('done');
+  });
+
+  it('visits write a calendar and a card', async () => {
+    const ics = join(folder, 'rack.ics');
+    const card = join(folder, 'card.html');
+    await done('visits', plan, '--ics', ics, '--card', card, ...day);
+    const events = new ICAL.Component(ICAL.parse(readFileSync(ics, 'utf8'))).getAllSubcomponents('vevent');
+    expect(events.length).toBeGreaterThan(10);
+    expect(readFileSync(card, 'utf8')).toContain('08:00–20:00');
+    // The season from early on fills 132 days; a second, shorter writing must not cancel the last of them.
+    const early = ['--day', '2026-02-16'];
+    await done('visits', plan, '--ics', ics, '--days', '150', ...early);
+    const reached = readFileSync(ics, 'utf8');
+    expect(reached).toContain('202606');
+    await done('visits', plan, '--ics', ics, ...early);
+    const again = readFileSync(ics, 'utf8');
+    expect(again.match(/UID:/g)?.length).toBe(reached.match(/UID:/g)?.length);
+  });
+
+  it('note keeps, shows, culls and takes back', async () => {
+    const noted = jsonOf(
+      'note',
+      (
+        await done(
+          'note',
+          plan,
+          'A1',
+          'two',
+          'tips',
+          '--height',
+          '8 cm',
+          '--lean',
+          '15 deg',
+          '--json',
+          ...day,
+        )
+      ).out,
+    );
+    expect(noted.note).toMatchObject({
+      bag: 'A1',
+      batch: 'early',
+      heightMm: 80,
+      leanDeg: 15,
+      text: 'two tips',
+    });
+    const whole = (await done('light', plan, '--json')).out;
+    const cull = await done('note', plan, 'A2', '--cull', '--why', 'mould', ...day);
+    expect((await done('light', plan, '--json')).out).not.toBe(whole);
+    expect(cull.out).toContain('A closer look at A1 and B2 every 2 days for 10 days');
+    const listed = jsonOf('note', (await done('note', plan, '--json')).out);
+    expect(listed.notes).toHaveLength(2);
+    expect(listed.bending).toEqual({ ok: false, count: 1, why: 'too few' });
+    const id = (listed.notes as { id: string; kind: string }[]).find((one) => one.kind === 'cull')!.id;
+    await done('note', plan, '--withdraw', id.slice(0, 8));
+    expect((await done('light', plan, '--json')).out).toBe(whole);
+    expect(jsonOf('note', (await done('note', plan, '--json')).out).notes).toHaveLength(1);
+    for (const words of [
+      ['Z9', 'x'],
+      ['A1'],
+      ['A1', '--height', '8'],
+      ['A1', '--lean', '400 deg'],
+      ['A1', '--lean=-20 deg'],
+      ['A1', '--mass', '85 kg'],
+      ['A1', '--cull', '--why', 'bored'],
+    ]) {
+      const ran = await leanward('note', plan, ...words);
+      expect(ran.code, words.join(' ')).toBe(2);
+      expect(ran.err).not.toMatch(/^ {4}at /m);
+    }
+  });
+
+  it('review says how it went, in words, for machines, and as a page', async () => {
+    const page = join(folder, 'review.html');
+    const ran = await done('review', plan, '--page', page, ...day);
+    expect(ran.out).toMatch(/^ {2}A: all of its light, \d+ looks? and \d+ lifts? missed$/m);
+    expect(ran.out).toContain('was missed');
+    expect(existsSync(page)).toBe(true);
+    const json = jsonOf('review', (await done('review', plan, '--json', ...day)).out);
+    expect(json.zones).toHaveLength(4);
+    const lot = await done('review', plan, '--lot', 'early', ...day);
+    expect(lot.out).toMatch(/^ {2}sealed +2026-02-16$/m);
+    expect((await leanward('review', plan, '--lot', 'none')).code).toBe(2);
+    expect((await leanward('review', join(PLANS, 'wire-rack.plan.yaml'))).err).toContain('no archive');
+  });
+
+  it('prep says what to weigh out', async () => {
+    const json = jsonOf('prep', (await done('prep', plan, 'early', '--json')).out);
+    expect(json).toMatchObject({ units: 'metric', batches: [{ batch: 'early', bags: 4 }] });
+    expect((await leanward('prep', plan, 'never')).code).toBe(2);
+    expect((await done('prep', plan, '--units', 'us')).out).toContain('lb');
+  });
+
+  it('a newer archive is refused with a clear word', async () => {
+    const copy = join(folder, 'newer.sqlite');
+    copyFileSync(archive(), copy);
+    const kept = await openArchive(copy, 0);
+    await kept.db.insertInto('schema_version').values({ version: 99, applied_ms: 0 }).execute();
+    await kept.close();
+    const ran = await leanward('review', plan, '--archive', copy);
+    expect(ran.code).toBe(2);
+    expect(ran.err).toContain('written by a newer Leanward');
+  });
+});

@@ -1,0 +1,90 @@
+import { beforeEach, describe, expect, it } from 'vitest';
+import { World } from '../../../firmware-sim/happenings.ts';
+import { encodeRecord, type LogRecord } from '../../../shared/log.ts';
+import { utcSeconds } from '../../../shared/units.ts';
+import { Controller } from '../../../src/link/controller.ts';
+import { readLog } from '../../../src/link/read-log.ts';
+import { virtualLink } from '../../../src/virtual/binding.ts';
+import { Responder } from './responder.ts';
+
+let device: Responder;
+let controller: Controller;
+
+/** Log block `k` at its address: session, number, 15 records (0xFF where undefined). */
+function putBlock(k: number, records: readonly (Uint8Array | undefined)[]): void {
+  const at = 0x4000 + 0x80 * (k % 256);
+  device.input.set(at, 77);
+  device.input.set(at + 1, k & 0xffff);
+  const bytes = records.flatMap((record) => [...(record ?? new Uint8Array(16).fill(0xff))]);
+  for (let i = 0; i < 120; i++) device.input.set(at + 2 + i, (bytes[2 * i]! << 8) | bytes[2 * i + 1]!);
+}
+
+function record(sequence: number): Uint8Array {
+  const body: LogRecord = {
+    sequence,
+    partial: false,
+    estimated: false,
+    type: 'workLight',
+    time: utcSeconds(8e8),
+    begins: 0,
+    seconds: 0,
+  };
+  return encodeRecord(body);
+}
+
+/** Oldest and newest sequence number in the status. */
+function putEnds(oldest: number, newest: number): void {
+  device.input.set(26, newest >> 16).set(27, newest & 0xffff);
+  device.input.set(28, oldest >> 16).set(29, oldest & 0xffff);
+}
+
+beforeEach(async () => {
+  device = new Responder();
+  device.setStatus(77);
+  const link = virtualLink(new World(device));
+  controller = await Controller.open(
+    { path: 'test', baudRate: 38_400, ...link, virtual: true, remarks: () => [], finish: () => undefined },
+    1,
+  );
+});
+
+describe('reading the run log', () => {
+  it('counts damaged and misplaced records as missing, and reads the rest', async () => {
+    putEnds(1, 20);
+    const damaged = record(7);
+    damaged[9]! ^= 1;
+    const first = Array.from({ length: 15 }, (_, i) => (i === 0 ? undefined : i === 7 ? damaged : record(i)));
+    putBlock(0, first);
+    putBlock(
+      1,
+      Array.from({ length: 15 }, (_, i) => (i === 2 ? record(18) : i <= 5 ? record(15 + i) : undefined)),
+    );
+    const reading = await readLog(controller);
+    expect(reading.missing).toEqual([7, 17]);
+    expect(reading.records.map(({ sequence }) => sequence)).toEqual([
+      1, 2, 3, 4, 5, 6, 8, 9, 10, 11, 12, 13, 14, 15, 16, 18, 19, 20,
+    ]);
+    expect(reading.records[0]!.raw).toEqual(record(1));
+  });
+
+  it('finds blocks whose addresses have come round (block 300 lies at the address of block 44)', async () => {
+    putEnds(4490, 4502);
+    for (const k of [299, 300])
+      putBlock(
+        k,
+        Array.from({ length: 15 }, (_, i) => record(15 * k + i)),
+      );
+    const reading = await readLog(controller, 4480);
+    expect(reading.records.map(({ sequence }) => sequence)).toEqual(
+      Array.from({ length: 13 }, (_, i) => 4490 + i),
+    );
+    expect(reading.missing).toEqual([4481, 4482, 4483, 4484, 4485, 4486, 4487, 4488, 4489]);
+    putBlock(300, []);
+    device.input.set(0x4000 + 0x80 * 44 + 1, 44);
+    await expect(readLog(controller)).rejects.toMatchObject({ reason: 'mixed up' });
+  });
+
+  it('is empty when the log is', async () => {
+    expect(await readLog(controller)).toEqual({ records: [], oldest: 0, newest: 0, missing: [] });
+  });
+});
