@@ -7,6 +7,7 @@
  * from 2000; inside, minutes and seconds count from the table's base day.
  */
 
+import { itemAt } from '../shared/assert.ts';
 import {
   DARK,
   levelByte,
@@ -76,8 +77,8 @@ export function openSchedule(bytes: Uint8Array): Schedule | undefined {
   };
 }
 
-const u16 = (bytes: Uint8Array, at: number): number => bytes[at]! | (bytes[at + 1]! << 8);
-const i8 = (bytes: Uint8Array, at: number): number => (bytes[at]! << 24) >> 24;
+const u16 = (bytes: Uint8Array, at: number): number => itemAt(bytes, at) | (itemAt(bytes, at + 1) << 8);
+const i8 = (bytes: Uint8Array, at: number): number => (itemAt(bytes, at) << 24) >> 24;
 
 function findSections(bytes: Uint8Array): Map<number, { at: number; end: number }> {
   const sections = new Map<number, { at: number; end: number }>();
@@ -98,7 +99,7 @@ function findPatterns(bytes: Uint8Array, part: { at: number; end: number }): num
 
 /** Length in bytes of the run at `at`. */
 function runBytes(bytes: Uint8Array, at: number): number {
-  const head = bytes[at]!;
+  const head = itemAt(bytes, at);
   return head & 0x40 ? 3 + (head & 0x3f) : 2;
 }
 
@@ -107,7 +108,7 @@ function findTracks(bytes: Uint8Array, part: { at: number; end: number }): numbe
   let begins = true;
   for (let at = part.at; at < part.end; at += runBytes(bytes, at)) {
     if (begins) found.push(at);
-    begins = (bytes[at]! & 0x80) !== 0;
+    begins = (itemAt(bytes, at) & 0x80) !== 0;
   }
   return found;
 }
@@ -121,8 +122,8 @@ function findBindings(
   for (let at = part.at; at < part.end; ) {
     const word = u16(bytes, at + 2);
     const steady = word & 0x8000 ? i8(bytes, at + 4) : undefined;
-    const track = trackAt[bytes[at + 1]!]!;
-    found.push({ outputs: bytes[at]!, track, startDay: word & 0x7fff, steady });
+    const track = itemAt(trackAt, itemAt(bytes, at + 1));
+    found.push({ outputs: itemAt(bytes, at), track, startDay: word & 0x7fff, steady });
     at += steady === undefined ? 4 : 5;
   }
   return found;
@@ -141,7 +142,8 @@ function offsetSpan(schedule: Schedule, seconds: number): { quarters: number; un
   return { quarters, until: Number.POSITIVE_INFINITY };
 }
 
-const changeMinute = (bytes: Uint8Array, at: number): number => u16(bytes, at) | (bytes[at + 2]! << 16);
+const changeMinute = (bytes: Uint8Array, at: number): number =>
+  u16(bytes, at) | (itemAt(bytes, at + 2) << 16);
 
 /** First minute of UTC from the base day at which the wall clock reads minute `wall` of its days. */
 function firstMinute(schedule: Schedule, wall: number): number {
@@ -167,13 +169,13 @@ function patternOn(bytes: Uint8Array, at: number, day: number): number {
   if (day < 0) return DARK;
   let left = day;
   for (let run = at; ; run += runBytes(bytes, run)) {
-    const head = bytes[run]!;
-    if (left < bytes[run + 1]!) {
+    const head = itemAt(bytes, run);
+    if (left < itemAt(bytes, run + 1)) {
       if ((head & 0x40) === 0) return head & 0x3f;
-      return bytes[run + 3 + (Math.floor(left / bytes[run + 2]!) % (head & 0x3f))]!;
+      return itemAt(bytes, run + 3 + (Math.floor(left / itemAt(bytes, run + 2)) % (head & 0x3f)));
     }
     if (head & 0x80) return DARK;
-    left -= bytes[run + 1]!;
+    left -= itemAt(bytes, run + 1);
   }
 }
 
@@ -196,7 +198,7 @@ function bindingSpan(
   for (let day = today + 1; day >= today - 2; day--) {
     const pattern = patternOn(bytes, binding.track, day - binding.startDay);
     if (pattern === DARK) continue;
-    const at = schedule.patternAt[pattern]!;
+    const at = itemAt(schedule.patternAt, pattern);
     const minute = u16(bytes, at) & 0x7ff;
     const start = startInstant(schedule, steady, day, minute);
     if (seconds < start) {
@@ -231,7 +233,7 @@ function segmentSpan(
 
 /** The span that holds UTC second `t` for `output` (1–8), without lag. Steps of a day at most. */
 export function spanAt(schedule: Schedule, output: number, t: number): Span {
-  const known = schedule.memo[output - 1]!;
+  const known = itemAt(schedule.memo, output - 1);
   if (t >= known.from && t < known.until) return known;
   let level = 0;
   let until = Number.POSITIVE_INFINITY;

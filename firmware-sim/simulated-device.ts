@@ -6,6 +6,7 @@
  * and levels.
  */
 
+import { sure } from '../shared/assert.ts';
 import type { Board } from '../shared/board.ts';
 import { BOOT_CAUSE } from '../shared/log.ts';
 import { type UtcSeconds, utcSeconds } from '../shared/units.ts';
@@ -206,7 +207,8 @@ class Simulated implements SimulatedDevice {
     settle(world.log, world.now);
     if (world.startAt !== undefined && world.startAt <= world.now) this.start();
     if (this.running) passTime(controller, controller.hardware.tick() + controller.state.skew);
-    while (world.incoming[0] && world.incoming[0].at <= world.now) this.hear(world.incoming.shift()!.byte);
+    while (world.incoming[0] && world.incoming[0].at <= world.now)
+      this.hear(sure(world.incoming.shift()).byte);
     if (!this.running) return;
     const { arriving } = controller.state;
     if (arriving.length > 0 && world.heardAt + SILENCE_MICROS <= world.now)

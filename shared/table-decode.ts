@@ -5,6 +5,7 @@
  * accepts exactly what `encodeTable` can write within the limits.
  */
 
+import { itemAt } from './assert.ts';
 import { crc32 } from './crc.ts';
 import {
   type Binding,
@@ -78,11 +79,14 @@ export function decodeTable(bytes: Uint8Array): Decoded {
   if (bytes.length < TABLE_HEADER_BYTES + TABLE_CRC_BYTES) return { ok: false, why: 'too short' };
   if (bytes[0] !== 0x4c || bytes[1] !== 0x57) return { ok: false, why: 'not a schedule table' };
   if (bytes[2] !== TABLE_VERSION) return { ok: false, why: 'newer version' };
-  const length = bytes[3]! | (bytes[4]! << 8);
+  const length = itemAt(bytes, 3) | (itemAt(bytes, 4) << 8);
   if (length !== bytes.length || length > TABLE_MAX_BYTES) return { ok: false, why: 'wrong length' };
   const crcAt = length - TABLE_CRC_BYTES;
   const crc =
-    bytes[crcAt]! | (bytes[crcAt + 1]! << 8) | (bytes[crcAt + 2]! << 16) | (bytes[crcAt + 3]! << 24);
+    itemAt(bytes, crcAt) |
+    (itemAt(bytes, crcAt + 1) << 8) |
+    (itemAt(bytes, crcAt + 2) << 16) |
+    (itemAt(bytes, crcAt + 3) << 24);
   if (crc >>> 0 !== crc32(bytes.subarray(0, crcAt))) return { ok: false, why: 'damaged' };
   try {
     return { ok: true, table: readTable(bytes.subarray(0, crcAt)) };

@@ -5,6 +5,7 @@
  * across the side, light on the far face, light in the dark.
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import type { Fact } from '../diagnostics/diagnostic.ts';
 import type { LightField } from '../light/field.ts';
 import { FACES } from '../light/gather.ts';
@@ -32,20 +33,23 @@ export function causeOf(
   const culprit = culpritOf(plan, field, treatment, fault);
   if (culprit === undefined) return { cause: 'none' };
   if (culprit.background !== undefined)
-    return { cause: 'background', by: plan.background[culprit.background]!.name };
-  const { lamps, zone } = lampsOf(plan, field, culprit.output!);
+    return { cause: 'background', by: itemAt(plan.background, culprit.background).name };
+  const { lamps, zone } = lampsOf(plan, field, sure(culprit.output));
   const own = zone === treatment.zone;
   return {
     cause: own ? 'own' : 'neighbour',
     by: lamps.join(', '),
-    of: zone === undefined ? undefined : plan.zones[zone]!.name,
+    of: zone === undefined ? undefined : itemAt(plan.zones, zone).name,
   };
 }
 
 /** Names of an output's lamps and the zone they are there for. */
 function lampsOf(plan: ResolvedPlan, field: LightField, output: number) {
-  const { lamps } = field.outputs[output]!;
-  return { lamps: lamps.map((lamp) => plan.lamps[lamp]!.name), zone: lampZone(plan, lamps[0]!) };
+  const { lamps } = itemAt(field.outputs, output);
+  return {
+    lamps: lamps.map((lamp) => itemAt(plan.lamps, lamp).name),
+    zone: lampZone(plan, itemAt(lamps, 0)),
+  };
 }
 
 /** The source that does most harm to the bag that is worst off; another zone's lamp before the zone's own. */
@@ -85,7 +89,7 @@ function harms(field: LightField, treatment: Treatment, fault: Fault): Culprit[]
       : [];
   });
   const others = background.map((index) => {
-    const row = zoneField.background[index]!.means[fault.bag]!;
+    const row = itemAt(itemAt(zoneField.background, index).means, fault.bag);
     return { output: undefined, background: index, harm: harmOf(row, field, treatment, fault) / 100 };
   });
   return [...lamps, ...others];
@@ -98,8 +102,8 @@ function harmOf(row: Int32Array, field: LightField, { ask, figures }: Treatment,
   if (kind === 'upright') return Math.max(...faces) - Math.min(...faces);
   if (ask.side === undefined || kind !== 'lean') return 0;
   if ((figures.direction ?? 0) * 100 <= ANGLE_MOST || (figures.contrast ?? 0) * 100 < ask.contrast) {
-    return row[ask.side.opposite]!;
+    return itemAt(row, ask.side.opposite);
   }
   const [nx, ny] = ask.side.normal;
-  return Math.abs(row[0]! * ny - row[1]! * nx);
+  return Math.abs(itemAt(row, 0) * ny - itemAt(row, 1) * nx);
 }

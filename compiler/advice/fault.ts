@@ -4,6 +4,7 @@
  * Always holds: the limits are those the outputs are chosen by.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { ANGLE_MOST, BALANCE_MOST, DARK_MOST } from '../solve/score.ts';
 import type { Treatment } from '../steer/treatment.ts';
 
@@ -26,7 +27,7 @@ const PULLS = 1;
 /** Whether the first is the worse of two faults of one kind. */
 export function worseFault(a: Fault, b: Fault): boolean {
   for (let i = 0; i < a.by.length; i++) {
-    if (a.by[i] !== b.by[i]) return a.by[i]! > b.by[i]!;
+    if (a.by[i] !== b.by[i]) return itemAt(a.by, i) > itemAt(b.by, i);
   }
   return false;
 }

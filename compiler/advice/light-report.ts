@@ -5,6 +5,7 @@
  * watts; a zone's figure is its worst bag's; the likely lean is marked as an estimate.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import { estimateLean } from '../lean/estimate.ts';
@@ -147,12 +148,12 @@ function zoneReport(
   course: Course,
   luxPerMicromole: number,
 ): ZoneReport {
-  const zone = plan.zones[course.zone]!;
+  const zone = itemAt(plan.zones, course.zone);
   const lean = estimateLean(plan, course, treatments);
   return {
     zone: zone.name,
-    shelf: plan.shelves[zone.shelf]!.name,
-    batch: plan.batches[course.batch]!.name,
+    shelf: itemAt(plan.shelves, zone.shelf).name,
+    batch: itemAt(plan.batches, course.batch).name,
     stages: groupsOf(treatments, course).map((group) => stageReport(plan, group, luxPerMicromole)),
     likelyLean: lean && {
       estimate: true,
@@ -180,7 +181,7 @@ const asksOf = ({ ask }: Treatment): StageReport['asks'] =>
 function groupsOf(treatments: readonly Treatment[], course: Course): Group[] {
   const groups = new Map<string, Group>();
   for (const step of course.steps) {
-    const treatment = treatments[step.treatment]!;
+    const treatment = itemAt(treatments, step.treatment);
     const key = `${treatment.stage} ${asksOf(treatment)}`;
     const group = groups.get(key) ?? { treatments: [], days: new Set(), minutes: 0, luxMinutes: 0 };
     groups.set(key, group);
@@ -194,7 +195,7 @@ function groupsOf(treatments: readonly Treatment[], course: Course): Group[] {
 
 function stageReport(plan: ResolvedPlan, group: Group, luxPerMicromole: number): StageReport {
   const all = group.treatments;
-  const first = all[0]!;
+  const first = itemAt(all, 0);
   const figures = all.map((treatment) => treatment.figures);
   const most = (values: readonly (number | undefined)[]): number | undefined =>
     values.reduce(
@@ -205,8 +206,11 @@ function stageReport(plan: ResolvedPlan, group: Group, luxPerMicromole: number):
     const found = most(values.map((value) => (value === undefined ? undefined : -value)));
     return found === undefined ? undefined : -found;
   };
-  const course = plan.batches[first.batch]!.zones.find(({ zone }) => zone === first.zone);
-  const firstDay = [...group.days].sort((a, b) => a - b)[0]!;
+  const course = itemAt(plan.batches, first.batch).zones.find(({ zone }) => zone === first.zone);
+  const firstDay = itemAt(
+    [...group.days].sort((a, b) => a - b),
+    0,
+  );
   const luxHours = group.luxMinutes / 60 / group.days.size;
   const main = all.reduce((top, one) => (one.count * one.minutes > top.count * top.minutes ? one : top));
   return {
@@ -236,7 +240,7 @@ function stageReport(plan: ResolvedPlan, group: Group, luxPerMicromole: number):
 function leanDays(lean: NonNullable<ReturnType<typeof estimateLean>>): LeanDay[] {
   return lean.angle.flatMap((angle, index) => {
     if (index % 7 !== 6 && index !== lean.angle.length - 1) return [];
-    const drift = lean.drift[index]!;
+    const drift = itemAt(lean.drift, index);
     return [
       {
         day: index + 1,
@@ -265,9 +269,9 @@ function outputReports(plan: ResolvedPlan, field: LightField, days: readonly Day
   return field.outputs.map((output) => {
     const burnt = minutes.get(output.controller * 256 + output.number) ?? { on: 0, full: 0 };
     return {
-      controller: plan.controllers[output.controller]!.name,
+      controller: itemAt(plan.controllers, output.controller).name,
       output: output.number,
-      lamps: output.lamps.map((lamp) => plan.lamps[lamp]!.name),
+      lamps: output.lamps.map((lamp) => itemAt(plan.lamps, lamp).name),
       watts: output.watts,
       hours: round(burnt.on / 60, 2),
       kWh: round((output.watts * burnt.full) / 60_000, 3),
@@ -276,7 +280,7 @@ function outputReports(plan: ResolvedPlan, field: LightField, days: readonly Day
 }
 
 function drawShelf(plan: ResolvedPlan, index: number): ShelfDrawing {
-  const shelf = plan.shelves[index]!;
+  const shelf = itemAt(plan.shelves, index);
   const zones = plan.zones.filter((zone) => zone.shelf === index);
   const span = (a: number, b: number): readonly [number, number] => [Math.min(a, b), Math.max(a, b)];
   return {

@@ -2,6 +2,7 @@
  * Which remedies are worth trying for a fault, cheapest first.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import type { LightField } from '../light/field.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { Treatment } from '../steer/treatment.ts';
@@ -35,9 +36,9 @@ function barrierFor(
 ): Remedy | undefined {
   const output = culpritOf(plan, field, treatment, fault)?.output;
   if (output === undefined) return undefined;
-  const lamp = field.outputs[output]!.lamps[0]!;
-  const own = plan.zones[treatment.zone]!.shelf;
-  const from = plan.lamps[lamp]!.shelf;
+  const lamp = itemAt(itemAt(field.outputs, output).lamps, 0);
+  const own = itemAt(plan.zones, treatment.zone).shelf;
+  const from = itemAt(plan.lamps, lamp).shelf;
   if (from !== own) return { kind: 'cover', shelf: upper(plan, from, own) };
   const other = lampZone(plan, lamp);
   return other === undefined ? undefined : screenBetween(plan, treatment.zone, other);
@@ -54,7 +55,7 @@ function nextScreen(plan: ResolvedPlan, zone: number, { kind }: Fault): Remedy |
 }
 
 const upper = (plan: ResolvedPlan, a: number, b: number): number =>
-  plan.shelves[a]!.height > plan.shelves[b]!.height ? a : b;
+  itemAt(plan.shelves, a).height > itemAt(plan.shelves, b).height ? a : b;
 
 /** More or less flux in the zone's own lamps, in whole twentieths, aimed at the near edge of the band. */
 function fluxes(plan: ResolvedPlan, { ask, figures, zone }: Treatment): (readonly Remedy[])[] {

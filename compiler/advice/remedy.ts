@@ -5,6 +5,7 @@
  * the changed rack, with the zones around, exactly as the schedule would be.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { lumens, millimetres } from '../../shared/units.ts';
 import { type FieldOptions, lightField } from '../light/field.ts';
 import type { ResolvedLamp, ResolvedPlan, ResolvedScreen, Vec3 } from '../plan/plan.ts';
@@ -61,7 +62,7 @@ function changeLamps(
 }
 
 function screenAt(plan: ResolvedPlan, { shelf, axis, at }: Remedy & { kind: 'screen' }): ResolvedScreen {
-  const { width, depth, clear, span } = plan.shelves[shelf]!;
+  const { width, depth, clear, span } = itemAt(plan.shelves, shelf);
   const [from, to]: [Vec3, Vec3] =
     axis === 'x'
       ? [
@@ -80,17 +81,17 @@ function lengthened(plan: ResolvedPlan, lamp: ResolvedLamp): ResolvedLamp {
   if (lamp.shape.kind !== 'strip') return lamp;
   const { from, to } = lamp.shape;
   const axis = longAxis(lamp);
-  const shelf = plan.shelves[lamp.shelf]!;
-  const end = [shelf.width, shelf.depth, shelf.clear][axis]! - EDGE;
-  const [low, high] = from[axis]! < to[axis]! ? [from, to] : [to, from];
+  const shelf = itemAt(plan.shelves, lamp.shelf);
+  const end = itemAt([shelf.width, shelf.depth, shelf.clear], axis) - EDGE;
+  const [low, high] = itemAt(from, axis) < itemAt(to, axis) ? [from, to] : [to, from];
   const reach = (point: Vec3, value: number): Vec3 => [
     axis === 0 ? value : point[0],
     axis === 1 ? value : point[1],
     axis === 2 ? value : point[2],
   ];
   const longer = {
-    from: reach(low, Math.min(EDGE, low[axis]!)),
-    to: reach(high, Math.max(end, high[axis]!)),
+    from: reach(low, Math.min(EDGE, itemAt(low, axis))),
+    to: reach(high, Math.max(end, itemAt(high, axis))),
   };
   return { ...lamp, shape: { kind: 'strip', ...longer } };
 }
@@ -112,15 +113,15 @@ function stripLength(lamp: ResolvedLamp): number {
 /** Drawing out the strips of a zone, where that makes them noticeably longer. */
 export function longerStrips(plan: ResolvedPlan, zone: number): Remedy | undefined {
   const lamps = ownLamps(plan, zone);
-  const after = lamps.map((n) => stripLength(lengthened(plan, plan.lamps[n]!)));
-  const worth = lamps.filter((n, i) => after[i]! > 1.05 * stripLength(plan.lamps[n]!));
+  const after = lamps.map((n) => stripLength(lengthened(plan, itemAt(plan.lamps, n))));
+  const worth = lamps.filter((n, i) => itemAt(after, i) > 1.05 * stripLength(itemAt(plan.lamps, n)));
   if (worth.length === 0) return undefined;
-  return { kind: 'longer', lamps: worth, length: Math.round(after[lamps.indexOf(worth[0]!)]!) };
+  return { kind: 'longer', lamps: worth, length: Math.round(itemAt(after, lamps.indexOf(itemAt(worth, 0)))) };
 }
 
 /** Leaving the bags at both ends of a long row out. */
 export function emptyEnds(plan: ResolvedPlan, zone: number): Remedy | undefined {
-  const { across, deep } = plan.zones[zone]!;
+  const { across, deep } = itemAt(plan.zones, zone);
   return Math.max(across, deep) >= 4 ? { kind: 'ends', zone } : undefined;
 }
 
@@ -133,17 +134,17 @@ function withoutEnds(zone: ResolvedPlan['zones'][number]): ResolvedPlan['zones']
 
 /** A screen between a zone and another on the same shelf, clear of the lamps of both. */
 export function screenBetween(plan: ResolvedPlan, zone: number, other: number): Remedy | undefined {
-  const [a, b] = [plan.zones[zone]!, plan.zones[other]!];
+  const [a, b] = [itemAt(plan.zones, zone), itemAt(plan.zones, other)];
   if (zone === other || a.shelf !== b.shelf) return undefined;
   for (const axis of ['x', 'y'] as const) {
     const [first, second] = a[axis][1] <= b[axis][0] ? [zone, other] : [other, zone];
-    if (plan.zones[first]![axis][1] > plan.zones[second]![axis][0]) continue;
+    if (itemAt(plan.zones, first)[axis][1] > itemAt(plan.zones, second)[axis][0]) continue;
     const low = Math.max(
-      plan.zones[first]![axis][1],
+      itemAt(plan.zones, first)[axis][1],
       ...ownLamps(plan, first).map((n) => extent(plan, n, axis)[1]),
     );
     const high = Math.min(
-      plan.zones[second]![axis][0],
+      itemAt(plan.zones, second)[axis][0],
       ...ownLamps(plan, second).map((n) => extent(plan, n, axis)[0]),
     );
     if (low < high)
@@ -154,7 +155,7 @@ export function screenBetween(plan: ResolvedPlan, zone: number, other: number): 
 
 function extent(plan: ResolvedPlan, lamp: number, axis: 'x' | 'y'): [number, number] {
   const at = axis === 'x' ? 0 : 1;
-  const { shape } = plan.lamps[lamp]!;
+  const { shape } = itemAt(plan.lamps, lamp);
   const values = shape.kind === 'strip' ? [shape.from[at], shape.to[at]] : [shape.at[at]];
   return [Math.min(...values), Math.max(...values)];
 }
@@ -166,7 +167,7 @@ export function ownLamps(plan: ResolvedPlan, zone: number): number[] {
 
 /** The zone a lamp mainly lights: the one it was written beside, else the nearest before it on its shelf. */
 export function lampZone(plan: ResolvedPlan, index: number): number | undefined {
-  const { beside, shelf, shape, facing } = plan.lamps[index]!;
+  const { beside, shelf, shape, facing } = itemAt(plan.lamps, index);
   if (beside) return beside.zone;
   const [x, y] = shape.kind === 'strip' ? middle(shape.from, shape.to) : shape.at;
   let found: { zone: number; distance: number } | undefined;
@@ -203,9 +204,9 @@ export function tryRemedies(
 
 /** The zones of the same shelf and, where a deck passes light, of the next shelves up and down. */
 function zonesAround(plan: ResolvedPlan, zone: number): Set<number> {
-  const own = plan.zones[zone]!.shelf;
-  const here = plan.shelves[own]!;
-  const gap = (shelf: number): number => Math.abs(plan.shelves[shelf]!.height - here.height);
+  const own = itemAt(plan.zones, zone).shelf;
+  const here = itemAt(plan.shelves, own);
+  const gap = (shelf: number): number => Math.abs(itemAt(plan.shelves, shelf).height - here.height);
   const near = plan.shelves.map(
     (shelf, n) => n === own || (gap(n) <= 2 * here.clear && shelf.deckPasses + here.deckPasses > 0),
   );

@@ -5,6 +5,7 @@
  * after it was tried and only with the figures it gave; facts only, no sentences.
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
 import { causeOf } from '../advice/cause.ts';
 import { type Fault, type FaultKind, faultsOf, worseFault } from '../advice/fault.ts';
@@ -54,7 +55,7 @@ export function checkLight(
     const all = n < triedMost ? remediesFor(plan, field, found.treatment, found.fault) : [];
     const alike = likeness(found, all);
     // What helped (or did not) a zone in the same plight is what is tried here.
-    const sets = known.has(alike) ? all.slice(known.get(alike), known.get(alike)! + 1) : all;
+    const sets = known.has(alike) ? all.slice(known.get(alike), sure(known.get(alike)) + 1) : all;
     const best = bestRemedy(plan, options, byDay, found, sets);
     if (!known.has(alike)) known.set(alike, best === undefined ? all.length : all.indexOf(best.remedies));
     return toDiagnostic(plan, field, found, best, [...new Set(all.flat().map(({ kind }) => kind))]);
@@ -117,7 +118,7 @@ function worstFaults(plan: ResolvedPlan, treatments: readonly Treatment[]): Foun
 }
 
 const stageOf = (plan: ResolvedPlan, { batch, zone, stage }: Treatment) =>
-  plan.batches[batch]!.zones.find((course) => course.zone === zone)?.stages[stage];
+  itemAt(plan.batches, batch).zones.find((course) => course.zone === zone)?.stages[stage];
 
 /** A set of remedies and the fault that is left with them. */
 interface Tried {
@@ -174,11 +175,11 @@ function toDiagnostic(
   tried: readonly string[],
 ): Diagnostic {
   const { treatment, fault, days } = found;
-  const zone = plan.zones[treatment.zone]!;
+  const zone = itemAt(plan.zones, treatment.zone);
   const stage = stageOf(plan, treatment);
   const facts: Record<string, Fact> = {
     zone: zone.name,
-    batch: plan.batches[treatment.batch]!.name,
+    batch: itemAt(plan.batches, treatment.batch).name,
     stage: stage?.name,
     days,
     from: isoDate(treatment.firstDay),
@@ -204,7 +205,7 @@ function figureFacts(
   { figures, ask, zone }: Treatment,
   fault: Fault,
 ): Record<string, Fact> {
-  const bag = plan.zones[zone]!.places[fault.bag]?.name;
+  const bag = itemAt(plan.zones, zone).places[fault.bag]?.name;
   const level = { level: Math.round(figures.level.low), brightest: Math.round(figures.level.high) };
   const wanted = ask.kind === 'lit' ? ask : undefined;
   switch (fault.kind) {
@@ -256,16 +257,20 @@ function remedyFacts(
 }
 
 function oneRemedy(plan: ResolvedPlan, remedy: Remedy): Record<string, Fact> {
-  const names = (lamps: readonly number[]): string[] => lamps.map((lamp) => plan.lamps[lamp]!.name);
+  const names = (lamps: readonly number[]): string[] => lamps.map((lamp) => itemAt(plan.lamps, lamp).name);
   switch (remedy.kind) {
     case 'screen':
-      return { screenShelf: plan.shelves[remedy.shelf]!.name, screenAxis: remedy.axis, screenAt: remedy.at };
+      return {
+        screenShelf: itemAt(plan.shelves, remedy.shelf).name,
+        screenAxis: remedy.axis,
+        screenAt: remedy.at,
+      };
     case 'longer':
       return { longerLamps: names(remedy.lamps), longerTo: remedy.length };
     case 'flux':
       return { fluxLamps: names(remedy.lamps), fluxPercent: remedy.percent };
     case 'cover':
-      return { coverShelf: plan.shelves[remedy.shelf]!.name };
+      return { coverShelf: itemAt(plan.shelves, remedy.shelf).name };
     case 'ends':
       return { emptyEnds: true };
   }

@@ -8,6 +8,7 @@
  * whole rating counts. Lamps without a power in the plan take no part.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { type Diagnostic, type Fact, NOWHERE } from '../diagnostics/diagnostic.ts';
 import type { ResolvedController, ResolvedPlan } from '../plan/plan.ts';
 import type { Block, DayBlocks } from '../steer/block.ts';
@@ -34,7 +35,7 @@ function circuitLoad(plan: ResolvedPlan, days: readonly DayBlocks[]): Diagnostic
 
 /** Coils, and the lamps themselves where the board switches low voltage. */
 function supplyLoad(plan: ResolvedPlan, index: number, days: readonly DayBlocks[]): Diagnostic[] {
-  const controller = plan.controllers[index]!;
+  const controller = itemAt(plan.controllers, index);
   const { supply, board, name, span } = controller;
   if (!supply) return [];
   const draws = (output: number, level: number): number =>

@@ -5,6 +5,7 @@
  * Always holds: facts only; the words are in `diagnostics/`.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { MAX_PATTERNS, MAX_TRACKS, TABLE_MAX_BYTES } from '../../shared/table.ts';
 import type { ControllerTable, Timeline } from '../compile.ts';
 import { type Diagnostic, NOWHERE } from '../diagnostics/diagnostic.ts';
@@ -36,7 +37,7 @@ function tooLarge(plan: ResolvedPlan, timeline: Timeline, table: ControllerTable
     costs: costLines(table),
     remedies: remedies(plan, timeline, table),
   };
-  return [{ code: 'E501', severity: 'error', span: plan.controllers[table.controller]!.span, facts }];
+  return [{ code: 'E501', severity: 'error', span: itemAt(plan.controllers, table.controller).span, facts }];
 }
 
 function costLines({ table, costs }: ControllerTable): string[] {

@@ -5,6 +5,7 @@
  * lit stage) and ends with the last; bags that are turned feel the lamp's side turn.
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import { bagBoxes } from '../light/headspace.ts';
 import { azimuthNormal } from '../light/trace.ts';
@@ -35,16 +36,17 @@ export function estimateLean(
   course: Course,
   treatments: readonly Treatment[],
 ): LeanEstimate | undefined {
-  const stages = plan.batches[course.batch]!.zones.find(({ zone }) => zone === course.zone)?.stages ?? [];
+  const stages =
+    itemAt(plan.batches, course.batch).zones.find(({ zone }) => zone === course.zone)?.stages ?? [];
   const first = stages.findIndex(({ name }) => name === 'climb');
   const begin = first >= 0 ? first : stages.findIndex(({ light }) => light !== undefined);
   const start = stages[begin];
   if (start === undefined) return undefined;
-  const end = stages.at(-1)!.from + stages.at(-1)!.days;
+  const end = sure(stages.at(-1)).from + sure(stages.at(-1)).days;
   const pulls = pullsOf(course, treatments, stages, start.from, end);
   const sided = stages.slice(begin).find(({ lean }) => lean.kind === 'sides')?.lean;
   const toward = sided?.kind === 'sides' ? sided.sides[0] : undefined;
-  const bag = plan.bags[plan.batches[course.batch]!.bag]!;
+  const bag = itemAt(plan.bags, itemAt(plan.batches, course.batch).bag);
   const { headspace } = bagBoxes(bag, { name: '', x: bag.footprint[0], y: bag.footprint[1] }, 0);
   const room = {
     halfX: bag.footprint[0] / 2,
@@ -52,7 +54,7 @@ export function estimateLean(
     height: (headspace.hi[2] - headspace.lo[2]) * 1000,
   };
   const estimate = likelyLean(plan.growth, pulls, room, azimuthNormal(toward ?? 0));
-  const swing = swingOf(plan.growth, pulls, room, stages[begin]!);
+  const swing = swingOf(plan.growth, pulls, room, itemAt(stages, begin));
   return { ...estimate, firstDay: start.from, toward, swing };
 }
 
@@ -64,7 +66,7 @@ function swingOf(
   { lean, days }: ResolvedStage,
 ) {
   if (lean.kind !== 'sides' || lean.sides.length !== 2) return undefined;
-  const toward = azimuthNormal(lean.sides[0]!);
+  const toward = azimuthNormal(itemAt(lean.sides, 0));
   const turns = days - (days % (2 * lean.every));
   const drift = driftOf(growth, pulls, room, toward)[turns - 1];
   const halved = driftOf(growth, withoutFirst(pulls, lean.every / 2), room, toward)[turns - lean.every];
@@ -86,7 +88,7 @@ function pullsOf(
     if (step.from > time) pulls.push({ days: (step.from - time) / 1440, pull: [0, 0] });
     pulls.push({
       days: (step.to - step.from) / 1440,
-      pull: pullOf(treatments[step.treatment]!, step, stages),
+      pull: pullOf(itemAt(treatments, step.treatment), step, stages),
     });
     time = step.to;
   }
@@ -118,7 +120,7 @@ function turnWithBag(
   if (stage === undefined || lean?.kind !== 'sides' || lean.by !== 'turning' || lean.lampSide === undefined) {
     return [x, y];
   }
-  const own = lean.sides[Math.floor((day - stage.from) / lean.every) % lean.sides.length]!;
+  const own = itemAt(lean.sides, Math.floor((day - stage.from) / lean.every) % lean.sides.length);
   // Azimuths run clockwise: turning by a carries (sin b, cos b) to (sin(b+a), cos(b+a)).
   const [sine, cosine] = azimuthNormal(own - lean.lampSide);
   return [x * cosine + y * sine, y * cosine - x * sine];

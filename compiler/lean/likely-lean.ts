@@ -10,6 +10,7 @@
  * assumptions: nothing is published for this crop.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import type { Range, ResolvedGrowth, Vec3 } from '../plan/plan.ts';
 
 /** One set of growth assumptions: mm/day, mm, share, share, days. */
@@ -72,7 +73,7 @@ export function grow(
   for (let hour = 0; hour < hours.length; hour++) {
     const step = 1 / STEPS_PER_DAY;
     const keep = growth.lag > 0 ? Math.exp(-step / growth.lag) : 0;
-    const [x, y] = hours[hour]!;
+    const [x, y] = itemAt(hours, hour);
     lagged = [x + (lagged[0] - x) * keep, y + (lagged[1] - y) * keep];
     const force: Vec3 = [lagged[0], lagged[1], growth.gravity];
     const half = turned(along, force, growth, step / 2);

@@ -6,6 +6,7 @@
  * occupancy and kept; a light too weak to matter (under 0.02 lx at best) is left out.
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import type { OutputRef, ResolvedPlan } from '../plan/plan.ts';
 import type { Bounce } from './bounce.ts';
 import { FACES, rowLength } from './gather.ts';
@@ -133,7 +134,7 @@ function listOutputs(plan: ResolvedPlan): FieldOutput[] {
   plan.lamps.forEach((lamp, index) => {
     const { controller, number } = lamp.output;
     const key = controller * 256 + number;
-    const kind = plan.controllers[controller]!.board.outputs[number - 1]?.kind;
+    const kind = itemAt(plan.controllers, controller).board.outputs[number - 1]?.kind;
     const output = found.get(key) ?? { controller, number, lamps: [], watts: 0, dimmable: kind === 'dim' };
     output.lamps.push(index);
     output.watts += lamp.power ?? 0;
@@ -176,14 +177,16 @@ function nearLamps(context: Context, zone: number): readonly Near[] {
   const known = context.near.get(zone);
   if (known !== undefined) return known;
   const { plan, scene } = context;
-  const bounds = scene.zoneBounds[zone]!;
-  const rack = scene.rackOfShelf[plan.zones[zone]!.shelf]!;
+  const bounds = itemAt(scene.zoneBounds, zone);
+  const rack = itemAt(scene.rackOfShelf, itemAt(plan.zones, zone).shelf);
   const found: Near[] = [];
   for (const lamp of scene.lamps) {
     if (lamp.rack !== rack || !mayReach(scene, lamp, bounds)) continue;
     const both = hull(lamp.bounds, bounds);
     const between = plan.zones.flatMap((other, index) =>
-      scene.rackOfShelf[other.shelf] === rack && overlaps(scene.zoneBounds[index]!, both) ? [index] : [],
+      scene.rackOfShelf[other.shelf] === rack && overlaps(itemAt(scene.zoneBounds, index), both)
+        ? [index]
+        : [],
     );
     found.push({ lamp, between });
   }
@@ -192,13 +195,13 @@ function nearLamps(context: Context, zone: number): readonly Near[] {
 }
 
 function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneField {
-  const bag = occupancy[zone]!;
+  const bag = itemAt(occupancy, zone);
   const outputOf = new Map(context.outputs.flatMap((output, index) => output.lamps.map((l) => [l, index])));
   const sums: (Float64Array[] | undefined)[] = context.outputs.map(() => undefined);
   for (const near of nearLamps(context, zone)) {
     const rows = lampRows(context, occupancy, zone, near);
     if (rows === undefined) continue;
-    const output = outputOf.get(near.lamp.index)!;
+    const output = sure(outputOf.get(near.lamp.index));
     sums[output] = sums[output] === undefined ? rows : addRows(sums[output], rows);
   }
   const length = rowLength(context.normals.length);
@@ -206,7 +209,7 @@ function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneFi
   return {
     zone,
     bag,
-    bags: context.plan.zones[zone]!.places.length,
+    bags: itemAt(context.plan.zones, zone).places.length,
     columns: length,
     outputs,
     reach: outputs.flatMap((found, index) => (found === undefined ? [] : [index])),
@@ -217,8 +220,8 @@ function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneFi
 const addRows = (a: readonly Float64Array[], b: readonly Float64Array[]): Float64Array[] =>
   a.map((row, bag) => {
     const sum = Float64Array.from(row);
-    const more = b[bag]!;
-    for (let i = 0; i < sum.length; i++) sum[i]! += more[i]!;
+    const more = itemAt(b, bag);
+    for (let i = 0; i < sum.length; i++) sum[i] = itemAt(sum, i) + itemAt(more, i);
     return sum;
   });
 
@@ -236,7 +239,7 @@ function influence(rows: readonly Float64Array[], length: number): Influence {
   let peak = 0;
   for (const values of points) {
     for (let at = 0; at < values.length; at += length) {
-      for (let i = at + FACES; i < at + length; i++) if (values[i]! > peak) peak = values[i]!;
+      for (let i = at + FACES; i < at + length; i++) if (itemAt(values, i) > peak) peak = itemAt(values, i);
     }
   }
   return { points, peak, means: rows.map((values) => meanRow(values, length)) };
@@ -244,7 +247,7 @@ function influence(rows: readonly Float64Array[], length: number): Influence {
 
 function inHundredths(values: Float64Array): Int32Array {
   const whole = new Int32Array(values.length);
-  for (let i = 0; i < values.length; i++) whole[i] = hundredths(values[i]!);
+  for (let i = 0; i < values.length; i++) whole[i] = hundredths(itemAt(values, i));
   return whole;
 }
 
@@ -254,7 +257,7 @@ function meanRow(values: Float64Array, length: number): Int32Array {
   const mean = new Int32Array(length);
   for (let column = 0; column < length; column++) {
     let sum = 0;
-    for (let i = column; i < values.length; i += length) sum += values[i]!;
+    for (let i = column; i < values.length; i += length) sum += itemAt(values, i);
     mean[column] = hundredths(sum / POINTS);
   }
   return mean;

@@ -7,6 +7,7 @@
  * illuminance to every face and nothing to the vector.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import type { Vec3 } from '../plan/plan.ts';
 import { intensityAt } from './photometry.ts';
 import type { Measured, Panel, Source } from './scene.ts';
@@ -77,20 +78,20 @@ export function addRay(row: Float64Array, light: Light, left: Passed, normals: N
   if (left.total === 0) return;
   addBody(row, light, left, normals.length);
   for (let k = 0; k < normals.length; k++) {
-    const onFace = left.direct * (normals[k]![0] * light.x + normals[k]![1] * light.y);
+    const onFace = left.direct * (itemAt(normals, k)[0] * light.x + itemAt(normals, k)[1] * light.y);
     row[FACES + 2 * k + (onFace > 0 ? 0 : 1)]! += Math.abs(onFace);
   }
 }
 
 /** Adds vector and scalar, and what the film scattered to every face. */
 function addBody(row: Float64Array, light: Light, left: Passed, pairs: number): void {
-  row[VECTOR]! += left.direct * light.x;
-  row[VECTOR + 1]! += left.direct * light.y;
-  row[VECTOR + 2]! += left.direct * light.z;
-  row[SCALAR]! += left.total * light.scalar;
+  row[VECTOR] = itemAt(row, VECTOR) + left.direct * light.x;
+  row[VECTOR + 1] = itemAt(row, VECTOR + 1) + left.direct * light.y;
+  row[VECTOR + 2] = itemAt(row, VECTOR + 2) + left.direct * light.z;
+  row[SCALAR] = itemAt(row, SCALAR) + left.total * light.scalar;
   const scattered = (left.total - left.direct) * light.scalar;
-  row[SCATTER]! += scattered;
-  for (let i = FACES; i < FACES + 2 * pairs; i++) row[i]! += scattered;
+  row[SCATTER] = itemAt(row, SCATTER) + scattered;
+  for (let i = FACES; i < FACES + 2 * pairs; i++) row[i] = itemAt(row, i) + scattered;
 }
 
 function gatherStrip(row: Float64Array, p: Vec3, strip: Strip, to: Vec3, what: Gathering): void {
@@ -104,7 +105,7 @@ function gatherStrip(row: Float64Array, p: Vec3, strip: Strip, to: Vec3, what: G
     const light = stripLight(p, strip, a, b);
     addBody(row, light, stretch, what.normals.length);
     for (let k = 0; k < what.normals.length; k++) {
-      addStripFaces(row, FACES + 2 * k, p, strip, a, b, what.normals[k]!, light, stretch.direct);
+      addStripFaces(row, FACES + 2 * k, p, strip, a, b, itemAt(what.normals, k), light, stretch.direct);
     }
   }
 }
@@ -132,8 +133,8 @@ function addStripFaces(
   const cut = -base / slope;
   const part = first > 0 ? stripLight(p, strip, a, cut) : stripLight(p, strip, cut, b);
   const front = normal[0] * part.x + normal[1] * part.y;
-  row[at]! += direct * front;
-  row[at + 1]! += direct * (front - net);
+  row[at] = itemAt(row, at) + direct * front;
+  row[at + 1] = itemAt(row, at + 1) + direct * (front - net);
 }
 
 /** How often a panel is halved both ways where something shades part of it. */
@@ -193,12 +194,12 @@ function addPolygon(
   const light = polygonLight(p, corners, exitance);
   addBody(row, light, left, normals.length);
   for (let k = 0; k < normals.length; k++) {
-    const normal = normals[k]!;
+    const normal = itemAt(normals, k);
     const net = normal[0] * light.x + normal[1] * light.y;
     const seen = clipToFace(p, corners, normal);
     const front = seen.length < 3 ? 0 : faceOf(polygonLight(p, seen, exitance), normal);
-    row[FACES + 2 * k]! += left.direct * front;
-    row[FACES + 2 * k + 1]! += left.direct * Math.max(0, front - net);
+    row[FACES + 2 * k] = itemAt(row, FACES + 2 * k) + left.direct * front;
+    row[FACES + 2 * k + 1] = itemAt(row, FACES + 2 * k + 1) + left.direct * Math.max(0, front - net);
   }
 }
 
@@ -210,7 +211,7 @@ function clipToFace(p: Vec3, corners: readonly Vec3[], normal: readonly [number,
   const kept: Vec3[] = [];
   const height = (c: Vec3): number => normal[0] * (c[0] - p[0]) + normal[1] * (c[1] - p[1]);
   for (let i = 0; i < corners.length; i++) {
-    const [a, b] = [corners[i]!, corners[(i + 1) % corners.length]!];
+    const [a, b] = [itemAt(corners, i), itemAt(corners, (i + 1) % corners.length)];
     const [ha, hb] = [height(a), height(b)];
     if (ha >= 0) kept.push(a);
     if (ha < 0 !== hb < 0) {

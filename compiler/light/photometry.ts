@@ -5,6 +5,7 @@
  * degrees, intensities candela (lamp, ballast and candela multipliers applied); vertical
  * angle 0 is straight ahead of the lamp.
  */
+import { itemAt, sure } from '../../shared/assert.ts';
 
 /** A lamp's intensities. */
 export interface Photometry {
@@ -66,7 +67,7 @@ function parse(text: string): Photometry {
   if (!/^\uFEFF?IESNA|^\uFEFF?IES:/.test(lines[0] ?? '')) throw new Stop(1, 'not-lm63');
   const tilt = lines.findIndex((line) => line.startsWith('TILT='));
   if (tilt < 0) throw new Stop(lines.length, 'tilt');
-  if (lines[tilt]!.trim() !== 'TILT=NONE') throw new Stop(tilt + 1, 'tilt');
+  if (itemAt(lines, tilt).trim() !== 'TILT=NONE') throw new Stop(tilt + 1, 'tilt');
   return parseNumbers(new Numbers(lines, tilt + 1));
 }
 
@@ -79,7 +80,8 @@ class Numbers {
   constructor(lines: readonly string[], from: number) {
     this.line = from + 1;
     for (let n = from; n < lines.length; n++) {
-      for (const word of lines[n]!.split(/[\s,]+/)) if (word !== '') this.words.push({ word, line: n + 1 });
+      for (const word of itemAt(lines, n).split(/[\s,]+/))
+        if (word !== '') this.words.push({ word, line: n + 1 });
     }
   }
 
@@ -135,25 +137,25 @@ function parseNumbers(numbers: Numbers): Photometry {
 }
 
 const ascending = (values: readonly number[]): boolean =>
-  values.every((value, i) => i === 0 || value > values[i - 1]!);
+  values.every((value, i) => i === 0 || value > itemAt(values, i - 1));
 
 /** Down only (0 to 90) or all round (0 to 180); files that begin at 90 shine backward only and are refused. */
 function goodVertical(values: readonly number[]): boolean {
-  return values.length > 1 && ascending(values) && values[0] === 0 && [90, 180].includes(values.at(-1)!);
+  return values.length > 1 && ascending(values) && values[0] === 0 && [90, 180].includes(sure(values.at(-1)));
 }
 
 function goodHorizontal(values: readonly number[]): boolean {
-  return ascending(values) && values[0] === 0 && [0, 90, 180, 360].includes(values.at(-1)!);
+  return ascending(values) && values[0] === 0 && [0, 90, 180, 360].includes(sure(values.at(-1)));
 }
 
 /** Intensity (cd) at a vertical and a horizontal angle, degrees, linear between the file's angles. */
 export function intensityAt(photometry: Photometry, vertical: number, horizontal: number): number {
   const { vertical: angles, horizontal: planes, candela } = photometry;
-  if (vertical > angles.at(-1)!) return 0;
+  if (vertical > sure(angles.at(-1))) return 0;
   const v = locate(angles, vertical);
-  const h = locate(planes, folded(planes.at(-1)!, horizontal));
+  const h = locate(planes, folded(sure(planes.at(-1)), horizontal));
   const along = (plane: number): number =>
-    mix(candela[plane]![v.at]!, candela[plane]![v.at + 1] ?? 0, v.share);
+    mix(itemAt(itemAt(candela, plane), v.at), itemAt(candela, plane)[v.at + 1] ?? 0, v.share);
   return h.share === 0 ? along(h.at) : mix(along(h.at), along(h.at + 1), h.share);
 }
 
@@ -170,13 +172,13 @@ const mix = (a: number, b: number, share: number): number => a + (b - a) * share
 
 function locate(angles: readonly number[], angle: number): { at: number; share: number } {
   let [low, high] = [0, angles.length - 1];
-  if (angle >= angles[high]!) return { at: high, share: 0 };
+  if (angle >= itemAt(angles, high)) return { at: high, share: 0 };
   while (high - low > 1) {
     const half = (low + high) >> 1;
-    if (angles[half]! <= angle) low = half;
+    if (itemAt(angles, half) <= angle) low = half;
     else high = half;
   }
-  return { at: low, share: (angle - angles[low]!) / (angles[high]! - angles[low]!) };
+  return { at: low, share: (angle - itemAt(angles, low)) / (itemAt(angles, high) - itemAt(angles, low)) };
 }
 
 /** Lumens: intensity over the sphere, in steps of half a degree by five. */

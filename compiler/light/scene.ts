@@ -6,6 +6,7 @@
  * another rack, and no light goes between racks.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import type { LampShape, ResolvedLamp, ResolvedPlan, ResolvedShelf, Vec3 } from '../plan/plan.ts';
 import type { FieldOptions } from './field.ts';
 import { type Box, bagBoxes, hull } from './headspace.ts';
@@ -70,18 +71,18 @@ export interface Scene {
 /** Places everything that does not change with the batches. */
 export function buildScene(plan: ResolvedPlan, options: FieldOptions): Scene {
   const rackOfShelf = assignRacks(plan.shelves);
-  const floor = (shelf: number): number => plan.shelves[shelf]!.height / 1000;
+  const floor = (shelf: number): number => itemAt(plan.shelves, shelf).height / 1000;
   return {
     rackOfShelf,
     lamps: plan.lamps.map((lamp, index) =>
-      placeLamp(lamp, index, rackOfShelf[lamp.shelf]!, floor(lamp.shelf), photometryOf(lamp, options)),
+      placeLamp(lamp, index, itemAt(rackOfShelf, lamp.shelf), floor(lamp.shelf), photometryOf(lamp, options)),
     ),
-    decks: plan.shelves.map((shelf, index) => deckOf(shelf, rackOfShelf[index]!)),
+    decks: plan.shelves.map((shelf, index) => deckOf(shelf, itemAt(rackOfShelf, index))),
     screens: plan.screens.map((screen) => ({
       ...thicken(lift(screen.from, floor(screen.shelf)), lift(screen.to, floor(screen.shelf))),
       direct: 0,
       total: 0,
-      rack: rackOfShelf[screen.shelf]!,
+      rack: itemAt(rackOfShelf, screen.shelf),
     })),
     zoneBounds: plan.zones.map((_, zone) => boundsOfZone(plan, zone)),
   };
@@ -257,8 +258,8 @@ function sideways(axis: Vec3): Vec3 {
 }
 
 function boundsOfZone(plan: ResolvedPlan, zone: number): Box {
-  const { places, shelf } = plan.zones[zone]!;
-  const floor = plan.shelves[shelf]!.height / 1000;
+  const { places, shelf } = itemAt(plan.zones, zone);
+  const floor = itemAt(plan.shelves, shelf).height / 1000;
   const boxes = places.flatMap((place) =>
     plan.bags.map((bag) => {
       const { block, headspace } = bagBoxes(bag, place, floor);

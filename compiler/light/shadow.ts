@@ -7,6 +7,7 @@
  * scatters, so what is left is told as `direct` and `total`.
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import type { Vec3 } from '../plan/plan.ts';
 import type { Box } from './headspace.ts';
 
@@ -101,7 +102,7 @@ export function passStrip(p: Vec3, a: Vec3, b: Vec3, { stops, veils }: InWay, ow
 
 /** Whether shadows of what stops light cover the whole strip. */
 function hidden(shadows: readonly Shadow[]): boolean {
-  const last = shadows.at(-1)!;
+  const last = sure(shadows.at(-1));
   if (last.from <= 0 && last.to >= 1) return true;
   let reached = 0;
   for (let step = 0; step < shadows.length && reached < 1; step++) {
@@ -119,7 +120,7 @@ function stretchesBetween(shadows: readonly Shadow[], own: Passed): Stretch[] {
   cuts.sort((x, y) => x - y);
   const stretches: Stretch[] = [];
   for (let i = 1; i < cuts.length; i++) {
-    const [from, to] = [cuts[i - 1]!, cuts[i]!];
+    const [from, to] = [itemAt(cuts, i - 1), itemAt(cuts, i)];
     if (to - from < 1e-9) continue;
     const middle = (from + to) / 2;
     let { direct, total } = own;
@@ -172,9 +173,9 @@ function castShadow(p: Vec3, a: Vec3, b: Vec3, box: Box): boolean {
   shadowFrom = 1;
   shadowTo = 0;
   for (let n = 0; n < count; n++) {
-    const t = ts[n]!;
+    const t = itemAt(ts, n);
     if (t < 1e-12) continue;
-    const share = ws[n]! / t;
+    const share = itemAt(ws, n) / t;
     if (share < shadowFrom) shadowFrom = share;
     if (share > shadowTo) shadowTo = share;
   }
@@ -187,13 +188,14 @@ const outside = (p: number, a: number, b: number, limit: number): boolean =>
 
 /** Keeps the part of the polygon where base + t·perT + w·perW ≥ 0; returns its number of corners. */
 function clip(count: number, base: number, perT: number, perW: number): number {
+  if (count === 0) return 0;
   let kept = 0;
-  let t0 = ts[count - 1]!;
-  let w0 = ws[count - 1]!;
+  let t0 = itemAt(ts, count - 1);
+  let w0 = itemAt(ws, count - 1);
   let before = base + t0 * perT + w0 * perW;
   for (let n = 0; n < count; n++) {
-    const t1 = ts[n]!;
-    const w1 = ws[n]!;
+    const t1 = itemAt(ts, n);
+    const w1 = itemAt(ws, n);
     const here = base + t1 * perT + w1 * perW;
     if (before < 0 !== here < 0) {
       const share = before / (before - here);

@@ -7,6 +7,7 @@
  * sources add as vectors and as scalars; nothing here knows about shade.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import type { Vec3 } from '../plan/plan.ts';
 
 /** Illumination vector toward the light (lx) and scalar illuminance (lx). */
@@ -119,7 +120,7 @@ export function stripLight(p: Vec3, strip: Strip, a = 0, b = strip.length): Ligh
 export function polygonLight(p: Vec3, corners: readonly Vec3[], exitance: number): Light {
   const rays = corners.map((corner) => unitRay(p, corner));
   const sum: [number, number, number] = [0, 0, 0];
-  for (let i = 0; i < rays.length; i++) addEdge(sum, rays[i]!, rays[(i + 1) % rays.length]!);
+  for (let i = 0; i < rays.length; i++) addEdge(sum, itemAt(rays, i), itemAt(rays, (i + 1) % rays.length));
   const toward = rays.reduce((total, ray) => total + ray[0] * sum[0] + ray[1] * sum[1] + ray[2] * sum[2], 0);
   const half = (exitance / (2 * Math.PI)) * (toward < 0 ? -1 : 1);
   const scalar = (exitance * solidAngle(rays)) / (4 * Math.PI);
@@ -160,7 +161,8 @@ function addEdge(sum: [number, number, number], a: Vec3, b: Vec3): void {
 
 function solidAngle(rays: readonly Vec3[]): number {
   let sum = 0;
-  for (let i = 1; i + 1 < rays.length; i++) sum += triangleAngle(rays[0]!, rays[i]!, rays[i + 1]!);
+  for (let i = 1; i + 1 < rays.length; i++)
+    sum += triangleAngle(itemAt(rays, 0), itemAt(rays, i), itemAt(rays, i + 1));
   return Math.abs(sum);
 }
 

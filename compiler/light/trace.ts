@@ -6,6 +6,7 @@
  * their deck passes.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import type { ResolvedBag, ResolvedPlan, Vec3 } from '../plan/plan.ts';
 import { type Bounce, shiningPatches, surfacesOf } from './bounce.ts';
 import { addRay, type Gathering, gather, type Normals, rowLength } from './gather.ts';
@@ -35,23 +36,24 @@ export interface Near {
 export function azimuthNormal(azimuth: number): readonly [number, number] {
   const turned = ((azimuth % 360) + 360) % 360;
   if (turned % 90 === 0)
-    return (
+    return itemAt(
       [
         [0, 1],
         [1, 0],
         [0, -1],
         [-1, 0],
-      ] as const
-    )[turned / 90]!;
+      ] as const,
+      turned / 90,
+    );
   const angle = (turned * Math.PI) / 180;
   return [Math.sin(angle), Math.cos(angle)];
 }
 
 /** The zones whose bags background light may pass: those of the shelf, or of the rack when some comes from above. */
 export function besideZone({ plan, scene }: Rack, zone: number): number[] {
-  const { shelf } = plan.zones[zone]!;
+  const { shelf } = itemAt(plan.zones, zone);
   const above = plan.background.some(({ from }) => from === 'above');
-  const place = (index: number): number => (above ? scene.rackOfShelf[index]! : index);
+  const place = (index: number): number => (above ? itemAt(scene.rackOfShelf, index) : index);
   return plan.zones.flatMap((other, index) => (place(other.shelf) === place(shelf) ? [index] : []));
 }
 
@@ -63,8 +65,8 @@ export function traceLamp(
   near: Near,
 ): Float64Array[] | undefined {
   const { plan, scene, normals } = context;
-  const bag = plan.bags[occupancy[zone]!]!;
-  const way = hull(near.lamp.bounds, scene.zoneBounds[zone]!);
+  const bag = itemAt(plan.bags, itemAt(occupancy, zone));
+  const way = hull(near.lamp.bounds, itemAt(scene.zoneBounds, zone));
   const boards = fixedObstacles(scene, near.lamp.rack, way);
   const others = near.between.filter((other) => other !== zone);
   const rest = [...boards, ...others.flatMap((other) => bagObstacles(context, occupancy, other))];
@@ -90,16 +92,16 @@ export function traceLamp(
 
 /** Whether any value would round to a hundredth. */
 function someLight(values: Float64Array): boolean {
-  for (let i = 0; i < values.length; i++) if (values[i]! >= 0.005) return true;
+  for (let i = 0; i < values.length; i++) if (itemAt(values, i) >= 0.005) return true;
   return false;
 }
 
 /** The patches of the zone's shelf that throw a lamp's light back. */
 function thrownBack(context: Rack, lamp: SceneLamp, zone: number, obstacles: readonly Obstacle[]): Source[] {
   const { bounce, plan } = context;
-  const at = plan.zones[zone]!.shelf;
+  const at = itemAt(plan.zones, zone).shelf;
   if (bounce === undefined || lamp.lamp.shelf !== at) return [];
-  const shelf = plan.shelves[at]!;
+  const shelf = itemAt(plan.shelves, at);
   const floor = shelf.height / 1000;
   // A hair under the next board, so that the board does not stand before its own underside.
   const ceiling = floor + shelf.clear / 1000 - 1e-3;
@@ -119,7 +121,9 @@ function thrownBack(context: Rack, lamp: SceneLamp, zone: number, obstacles: rea
       gather(row, point, what);
       return Math.max(
         0,
-        row[0]! * surface.normal[0] + row[1]! * surface.normal[1] + row[2]! * surface.normal[2],
+        itemAt(row, 0) * surface.normal[0] +
+          itemAt(row, 1) * surface.normal[1] +
+          itemAt(row, 2) * surface.normal[2],
       );
     }).map((panel) => ({ kind: 'panel' as const, panel })),
   );
@@ -137,14 +141,14 @@ function eachBag(
   bag: ResolvedBag,
   look: (headspace: Box, obstacles: Obstacle[]) => Float64Array,
 ): Float64Array[] {
-  const { places, shelf } = plan.zones[zone]!;
-  const boxes = places.map((place) => bagBoxes(bag, place, plan.shelves[shelf]!.height / 1000));
+  const { places, shelf } = itemAt(plan.zones, zone);
+  const boxes = places.map((place) => bagBoxes(bag, place, itemAt(plan.shelves, shelf).height / 1000));
   const blocks: Obstacle[] = boxes.map(({ block }) => ({ ...block, direct: 0, total: 0 }));
   const films = boxes.map(({ headspace }) => ({ ...headspace, ...otherFilm(bag) }));
   return boxes.map(({ headspace }, index) =>
     look(headspace, [
       // Its own block stops most of what comes from below; looked at first, it saves looking at the rest.
-      blocks[index]!,
+      itemAt(blocks, index),
       ...blocks.filter((_, other) => other !== index),
       ...films.filter((_, other) => other !== index),
     ]),
@@ -155,9 +159,9 @@ function eachBag(
 function bagObstacles({ plan }: Rack, occupancy: Occupancy, zone: number): Obstacle[] {
   const bag = plan.bags[occupancy[zone] ?? -1];
   if (bag === undefined) return [];
-  const { places, shelf } = plan.zones[zone]!;
+  const { places, shelf } = itemAt(plan.zones, zone);
   return places.flatMap((place) => {
-    const { block, headspace } = bagBoxes(bag, place, plan.shelves[shelf]!.height / 1000);
+    const { block, headspace } = bagBoxes(bag, place, itemAt(plan.shelves, shelf).height / 1000);
     return [
       { ...block, direct: 0, total: 0 },
       { ...headspace, ...otherFilm(bag) },
@@ -195,8 +199,8 @@ const FAR = 50;
  */
 export function traceBackground(context: Rack, occupancy: Occupancy, zone: number): Float64Array[][] {
   const { plan, scene, normals } = context;
-  const bag = plan.bags[occupancy[zone]!]!;
-  const rack = scene.rackOfShelf[plan.zones[zone]!.shelf]!;
+  const bag = itemAt(plan.bags, itemAt(occupancy, zone));
+  const rack = itemAt(scene.rackOfShelf, itemAt(plan.zones, zone).shelf);
   return plan.background.map((light) => {
     const [x, y] = light.from === 'above' ? [0, 0] : azimuthNormal(light.from);
     const ray = rayLight(x, y, light.from === 'above' ? 1 : 0, light.level);

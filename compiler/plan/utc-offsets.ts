@@ -6,6 +6,7 @@
  * are whole quarter hours, which every zone has kept since 1972.
  */
 
+import { sure } from '../../shared/assert.ts';
 import { unixMsFromUtc } from '../../shared/civil.ts';
 import { type UtcSeconds, utcSeconds } from '../../shared/units.ts';
 
@@ -51,7 +52,14 @@ function offsetReader(timezone: string): (instant: number) => number {
     const ms = unixMsFromUtc(utcSeconds(instant));
     const part: Record<string, number> = {};
     for (const { type, value } of format.formatToParts(ms)) part[type] = Number(value);
-    const wall = Date.UTC(part.year!, part.month! - 1, part.day, part.hour, part.minute, part.second);
+    const wall = Date.UTC(
+      sure(part.year),
+      sure(part.month) - 1,
+      part.day,
+      part.hour,
+      part.minute,
+      part.second,
+    );
     return Math.round((wall - ms) / 1000 / QUARTER);
   };
 }

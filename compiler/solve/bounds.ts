@@ -7,6 +7,7 @@
  * score of a mixture.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { type AskedZone, type Problem, steadyCosts } from './problem.ts';
 import {
   ANGLE_MOST,
@@ -54,11 +55,13 @@ export function lookAtMixture(
   const rows = new Float64Array(size);
   for (let i = 0; i < size; i++) {
     rows[i] =
-      first.minutes * table.sums[first.pattern * size + i]! +
-      second.minutes * table.sums[second.pattern * size + i]!;
+      first.minutes * itemAt(table.sums, first.pattern * size + i) +
+      second.minutes * itemAt(table.sums, second.pattern * size + i);
   }
   const share = first.minutes / (first.minutes + second.minutes);
-  const steady = first.look.steady.map((cost, i) => share * cost + (1 - share) * second.look.steady[i]!);
+  const steady = first.look.steady.map(
+    (cost, i) => share * cost + (1 - share) * itemAt(second.look.steady, i),
+  );
   return { ...shapeOf(zone, rows, 0), steady };
 }
 
@@ -75,7 +78,7 @@ function shapeOf({ table, ask }: AskedZone, rows: Float64Array, start: number) {
   const contrasts = new Int32Array(bags);
   for (let bag = 0; bag < bags; bag++) {
     const at = start + bag * columns;
-    const turn = rows[at]! * side.normal[1] - rows[at + 1]! * side.normal[0];
+    const turn = itemAt(rows, at) * side.normal[1] - itemAt(rows, at + 1) * side.normal[0];
     angles[bag] = angleOff(rows, at, side) * (turn < 0 ? -1 : 1);
     contrasts[bag] = contrastExcess(rows, at, columns, ask);
   }
@@ -87,13 +90,15 @@ export function boundOf(problem: Problem, a: readonly Look[], b: readonly Look[]
   const least = new Float64Array(LENGTH);
   least[PATTERNS] = 2;
   for (let zone = 0; zone < a.length; zone++) {
-    const [x, y] = [a[zone]!, b[zone]!];
+    const [x, y] = [itemAt(a, zone), itemAt(b, zone)];
     for (const part of [UNLIT, LEVEL, DARK]) {
       // A hair is taken off, for shares of minutes are not whole numbers.
-      least[part]! += problem.minutes * Math.min(x.steady[part]!, y.steady[part]!) * (1 - 1e-12);
+      least[part] =
+        itemAt(least, part) +
+        problem.minutes * Math.min(itemAt(x.steady, part), itemAt(y.steady, part)) * (1 - 1e-12);
     }
-    least[DIRECTION]! += problem.minutes * commonAngle(x.angles, y.angles);
-    least[CONTRAST]! += problem.minutes * commonContrast(x.contrasts, y.contrasts);
+    least[DIRECTION] = itemAt(least, DIRECTION) + problem.minutes * commonAngle(x.angles, y.angles);
+    least[CONTRAST] = itemAt(least, CONTRAST) + problem.minutes * commonContrast(x.contrasts, y.contrasts);
   }
   return least;
 }
@@ -104,8 +109,8 @@ export function leastOf(problem: Problem): Float64Array {
   for (const zone of problem.zones) {
     if (zone.ask.kind === 'dark' || zone.table.bags === 0) continue;
     zone.memo.least ??= leastOfZone(zone);
-    least[DIRECTION]! += problem.minutes * zone.memo.least[0];
-    least[CONTRAST]! += problem.minutes * zone.memo.least[1];
+    least[DIRECTION] = itemAt(least, DIRECTION) + problem.minutes * zone.memo.least[0];
+    least[CONTRAST] = itemAt(least, CONTRAST) + problem.minutes * zone.memo.least[1];
   }
   return least;
 }
@@ -114,11 +119,13 @@ function leastOfZone(zone: AskedZone): readonly [number, number] {
   const all = Array.from({ length: zone.table.size }, (_, pattern) => lookAtPattern(zone, pattern));
   let [direction, contrast] = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY];
   for (let a = 0; a < all.length; a++) {
-    if (all[a]!.steady[UNLIT]! > 0) continue;
+    if (itemAt(itemAt(all, a).steady, UNLIT) > 0) continue;
     for (let b = a; b < all.length; b++) {
-      if (all[b]!.steady[UNLIT]! > 0) continue;
-      if (direction > 0) direction = Math.min(direction, commonAngle(all[a]!.angles, all[b]!.angles));
-      if (contrast > 0) contrast = Math.min(contrast, commonContrast(all[a]!.contrasts, all[b]!.contrasts));
+      if (itemAt(itemAt(all, b).steady, UNLIT) > 0) continue;
+      if (direction > 0)
+        direction = Math.min(direction, commonAngle(itemAt(all, a).angles, itemAt(all, b).angles));
+      if (contrast > 0)
+        contrast = Math.min(contrast, commonContrast(itemAt(all, a).contrasts, itemAt(all, b).contrasts));
     }
   }
   // A zone that no pattern lights may be mixed from anything.
@@ -129,7 +136,7 @@ function leastOfZone(zone: AskedZone): readonly [number, number] {
 function commonAngle(a: Int32Array, b: Int32Array): number {
   let most = 0;
   for (let bag = 0; bag < a.length; bag++) {
-    const [x, y] = [a[bag]!, b[bag]!];
+    const [x, y] = [itemAt(a, bag), itemAt(b, bag)];
     const crosses = x < 0 !== y < 0 && Math.abs(x) + Math.abs(y) <= 18_000;
     // One hundredth is given away to the rounding of the angles.
     const excess = crosses ? 0 : Math.min(Math.abs(x), Math.abs(y)) - 1 - ANGLE_MOST;
@@ -142,7 +149,7 @@ function commonAngle(a: Int32Array, b: Int32Array): number {
 function commonContrast(a: Int32Array, b: Int32Array): number {
   let most = 0;
   for (let i = 0; i < a.length; i++) {
-    const [x, y] = [a[i]!, b[i]!];
+    const [x, y] = [itemAt(a, i), itemAt(b, i)];
     if (x > 0 && y > 0) most = Math.max(most, Math.min(x, y));
     else if (x < 0 && y < 0) most = Math.max(most, Math.min(-x, -y));
   }

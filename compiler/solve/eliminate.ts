@@ -6,6 +6,7 @@
  * of all patterns; scores are vectors compared part by part, which addition respects.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { compareScores, LENGTH } from './score.ts';
 
 /** A cost for every setting of some outputs; the first output's digit counts fastest. */
@@ -27,21 +28,21 @@ export function eliminate(
   const touching = radix.map((): Set<Factor> => new Set());
   const score = new Float64Array(LENGTH);
   const put = (factor: Factor): void => {
-    for (const v of factor.vars) touching[v]!.add(factor);
+    for (const v of factor.vars) itemAt(touching, v).add(factor);
     if (factor.vars.length === 0) addTo(score, 0, factor.cost, 0);
   };
   for (const factor of factors) put(factor);
-  const widths = radix.map((_, variable) => widthOf(variable, touching[variable]!, radix));
+  const widths = radix.map((_, variable) => widthOf(variable, itemAt(touching, variable), radix));
   const steps: Step[] = [];
   for (const _ of radix) {
     const variable = narrowest(widths);
-    if (widths[variable]! > WIDEST) return undefined;
-    const own = [...touching[variable]!];
+    if (itemAt(widths, variable) > WIDEST) return undefined;
+    const own = [...itemAt(touching, variable)];
     const step = reduce(variable, own, radix);
-    for (const factor of own) for (const v of factor.vars) touching[v]!.delete(factor);
+    for (const factor of own) for (const v of factor.vars) itemAt(touching, v).delete(factor);
     put(step.rest);
     widths[variable] = Number.POSITIVE_INFINITY;
-    for (const v of step.rest.vars) widths[v] = widthOf(v, touching[v]!, radix);
+    for (const v of step.rest.vars) widths[v] = widthOf(v, itemAt(touching, v), radix);
     steps.push(step);
   }
   return { digits: backward(steps, radix), score };
@@ -50,13 +51,13 @@ export function eliminate(
 /** The variable whose elimination looks at the fewest settings; the lowest of equals. */
 function narrowest(widths: readonly number[]): number {
   let found = 0;
-  for (let v = 1; v < widths.length; v++) if (widths[v]! < widths[found]!) found = v;
+  for (let v = 1; v < widths.length; v++) if (itemAt(widths, v) < itemAt(widths, found)) found = v;
   return found;
 }
 
 /** How many settings eliminating a variable would look at. */
 function widthOf(variable: number, touching: Iterable<Factor>, radix: readonly number[]): number {
-  return scope(variable, touching).reduce((size, v) => size * radix[v]!, radix[variable]!);
+  return scope(variable, touching).reduce((size, v) => size * itemAt(radix, v), itemAt(radix, variable));
 }
 
 interface Step {
@@ -76,14 +77,14 @@ function scope(variable: number, touching: Iterable<Factor>): number[] {
 
 function reduce(variable: number, touching: readonly Factor[], radix: readonly number[]): Step {
   const vars = scope(variable, touching);
-  const size = vars.reduce((product, v) => product * radix[v]!, 1);
+  const size = vars.reduce((product, v) => product * itemAt(radix, v), 1);
   const cost = new Float64Array(size * LENGTH);
   const best = new Uint8Array(size);
   const digits = radix.map(() => 0);
   const trial = new Float64Array(LENGTH);
   for (let setting = 0; setting < size; setting++) {
     spread(setting, vars, radix, digits);
-    for (let digit = 0; digit < radix[variable]!; digit++) {
+    for (let digit = 0; digit < itemAt(radix, variable); digit++) {
       digits[variable] = digit;
       trial.fill(0);
       for (const factor of touching) addTo(trial, 0, factor.cost, settingOf(factor.vars, radix, digits));
@@ -96,7 +97,7 @@ function reduce(variable: number, touching: readonly Factor[], radix: readonly n
 }
 
 function addTo(sum: Float64Array, at: number, cost: Float64Array, setting: number): void {
-  for (let i = 0; i < LENGTH; i++) sum[at + i]! += cost[setting * LENGTH + i]!;
+  for (let i = 0; i < LENGTH; i++) sum[at + i] = itemAt(sum, at + i) + itemAt(cost, setting * LENGTH + i);
 }
 
 /** Writes the digits of a setting of `vars` into `digits`. */
@@ -108,22 +109,23 @@ export function spread(
 ): void {
   let rest = setting;
   for (const v of vars) {
-    digits[v] = rest % radix[v]!;
-    rest = Math.floor(rest / radix[v]!);
+    digits[v] = rest % itemAt(radix, v);
+    rest = Math.floor(rest / itemAt(radix, v));
   }
 }
 
 /** The number of the setting that `vars` have in `digits`. */
 function settingOf(vars: readonly number[], radix: readonly number[], digits: readonly number[]): number {
   let setting = 0;
-  for (let i = vars.length - 1; i >= 0; i--) setting = setting * radix[vars[i]!]! + digits[vars[i]!]!;
+  for (let i = vars.length - 1; i >= 0; i--)
+    setting = setting * itemAt(radix, itemAt(vars, i)) + itemAt(digits, itemAt(vars, i));
   return setting;
 }
 
 function backward(steps: readonly Step[], radix: readonly number[]): number[] {
   const digits = radix.map(() => 0);
   for (const { variable, rest, best } of [...steps].reverse()) {
-    digits[variable] = best[settingOf(rest.vars, radix, digits)]!;
+    digits[variable] = itemAt(best, settingOf(rest.vars, radix, digits));
   }
   return digits;
 }

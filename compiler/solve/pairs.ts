@@ -7,6 +7,7 @@
  * pairs and splits; what is passed over is passed over because a bound shows it cannot win.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { boundOf, type Look, leastOf, lookAtMixture, lookAtPattern } from './bounds.ts';
 import { spread } from './eliminate.ts';
 import { patternCount } from './patterns.ts';
@@ -34,7 +35,7 @@ export function drawsBetter(score: ArrayLike<number>, than: ArrayLike<number>): 
   let first = 0;
   let halved = false;
   for (let part = 0; part <= CONTRAST; part++) {
-    const [now, before] = [score[part]!, than[part]!];
+    const [now, before] = [itemAt(score, part), itemAt(than, part)];
     if (first === 0) first = now - before;
     halved ||= now < before && now * 2 <= before;
   }
@@ -44,7 +45,7 @@ export function drawsBetter(score: ArrayLike<number>, than: ArrayLike<number>): 
 /** Whether any mixture of two patterns might be worth it, told zone by zone. */
 export function mayGain(problem: Problem, single: Float64Array): boolean {
   // Where unlit is unavoidable the lit patterns of a zone are no guide; then everything is tried.
-  return single[UNLIT]! > 0 || drawsBetter(leastOf(problem), single);
+  return itemAt(single, UNLIT) > 0 || drawsBetter(leastOf(problem), single);
 }
 
 /**
@@ -62,7 +63,8 @@ export function bestPair(
   const candidates = leastUnlit(problem, pool).map((digits) => candidateOf(problem, digits, looks));
   const search: Search = { problem, single, splits, found: undefined };
   for (let a = 0; a < candidates.length; a++) {
-    for (let b = a + 1; b < candidates.length; b++) tryPair(search, candidates[a]!, candidates[b]!);
+    for (let b = a + 1; b < candidates.length; b++)
+      tryPair(search, itemAt(candidates, a), itemAt(candidates, b));
   }
   return search.found;
 }
@@ -107,7 +109,7 @@ export function leastUnlit(problem: Problem, pool: readonly (readonly number[])[
 function unlitZones(problem: Problem, digits: readonly number[]): number {
   let count = 0;
   for (const zone of problem.zones)
-    count += steadyCosts(zone.table, zone.ask, patternOf(zone, digits))[UNLIT]!;
+    count += itemAt(steadyCosts(zone.table, zone.ask, patternOf(zone, digits)), UNLIT);
   return count;
 }
 
@@ -118,9 +120,9 @@ function candidateOf(
 ): Candidate {
   const patterns = problem.zones.map((zone) => patternOf(zone, digits));
   const looks = problem.zones.map((zone, n) => {
-    const pattern = patterns[n]!;
-    const look = known[n]!.get(pattern) ?? lookAtPattern(zone, pattern);
-    known[n]!.set(pattern, look);
+    const pattern = itemAt(patterns, n);
+    const look = itemAt(known, n).get(pattern) ?? lookAtPattern(zone, pattern);
+    itemAt(known, n).set(pattern, look);
     return look;
   });
   return { digits, patterns, looks };
@@ -132,7 +134,7 @@ function tryPair(search: Search, first: Candidate, second: Candidate): void {
   const between = (from: number, to: number, low: readonly Look[], high: readonly Look[]): void => {
     if (from > to || !promises(search, boundOf(problem, low, high))) return;
     const middle = (from + to) >> 1;
-    const minutes = splits[middle]!;
+    const minutes = itemAt(splits, middle);
     consider(search, [
       { minutes, digits: first.digits },
       { minutes: problem.minutes - minutes, digits: second.digits },
@@ -148,11 +150,15 @@ function tryPair(search: Search, first: Candidate, second: Candidate): void {
 function mix(problem: Problem, first: Candidate, second: Candidate, minutes: number): Look[] {
   return problem.zones.map((zone, n) =>
     first.patterns[n] === second.patterns[n]
-      ? first.looks[n]!
+      ? itemAt(first.looks, n)
       : lookAtMixture(
           zone,
-          { pattern: first.patterns[n]!, minutes, look: first.looks[n]! },
-          { pattern: second.patterns[n]!, minutes: problem.minutes - minutes, look: second.looks[n]! },
+          { pattern: itemAt(first.patterns, n), minutes, look: itemAt(first.looks, n) },
+          {
+            pattern: itemAt(second.patterns, n),
+            minutes: problem.minutes - minutes,
+            look: itemAt(second.looks, n),
+          },
         ),
   );
 }

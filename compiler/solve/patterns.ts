@@ -6,6 +6,7 @@
  * strongest side; background light that is on is part of every pattern.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import type { FieldOutput, Influence, ZoneField } from '../light/field.ts';
 import { FACES, SCATTER } from '../light/gather.ts';
 import { POINTS } from '../light/headspace.ts';
@@ -32,7 +33,7 @@ const TIE_LEAST = 10;
 
 /** The outputs that count for a zone, ascending. */
 export const tiedOutputs = (zone: ZoneField): number[] =>
-  zone.reach.filter((output) => zone.outputs[output]!.peak >= TIE_LEAST);
+  zone.reach.filter((output) => itemAt(zone.outputs, output).peak >= TIE_LEAST);
 
 /** Most patterns of one zone that are worked out. */
 const PATTERNS_MOST = 5000;
@@ -49,15 +50,17 @@ export function dimSteps(zones: readonly ZoneField[], all: readonly FieldOutput[
     zones.every((zone) => {
       const strong = strongest(zone);
       const main = strong.filter(
-        (output) => zone.outputs[output]!.peak * 50 >= zone.outputs[strong[0]!]!.peak,
+        (output) => itemAt(zone.outputs, output).peak * 50 >= itemAt(zone.outputs, itemAt(strong, 0)).peak,
       );
-      return patternCount(main.map((output) => radixOf(all[output]!, steps))) <= PATTERNS_MOST;
+      return patternCount(main.map((output) => radixOf(itemAt(all, output), steps))) <= PATTERNS_MOST;
     });
   return STEPS.find(fits) ?? 2;
 }
 
 function strongest(zone: ZoneField): number[] {
-  return tiedOutputs(zone).sort((a, b) => zone.outputs[b]!.peak - zone.outputs[a]!.peak || a - b);
+  return tiedOutputs(zone).sort(
+    (a, b) => itemAt(zone.outputs, b).peak - itemAt(zone.outputs, a).peak || a - b,
+  );
 }
 
 /** Outputs that give a zone less than this (hundredths of a lux) and this share of its strongest are not tried out for it. */
@@ -69,9 +72,9 @@ function patternOutputs(zone: ZoneField, all: readonly FieldOutput[], steps: num
   const kept: number[] = [];
   let size = 1;
   for (const output of strongest(zone)) {
-    const { peak } = zone.outputs[output]!;
-    if (peak < FAINT && peak * FAINT_SHARE < zone.outputs[kept[0] ?? output]!.peak) break;
-    size *= radixOf(all[output]!, steps);
+    const { peak } = itemAt(zone.outputs, output);
+    if (peak < FAINT && peak * FAINT_SHARE < itemAt(zone.outputs, kept[0] ?? output).peak) break;
+    size *= radixOf(itemAt(all, output), steps);
     if (size > PATTERNS_MOST) break;
     kept.push(output);
   }
@@ -95,14 +98,14 @@ export function patternTable(
   steps: number,
 ): PatternTable {
   const outputs = patternOutputs(zone, all, steps);
-  const radix = outputs.map((output) => radixOf(all[output]!, steps));
+  const radix = outputs.map((output) => radixOf(itemAt(all, output), steps));
   const size = patternCount(radix);
   const { bags, columns } = zone;
   const table = { outputs, radix, size, bags, columns };
   const sums = new Float64Array(size * bags * columns);
   const levels = new Float64Array(size * bags);
-  const steady = background.map((index) => zone.background[index]!);
-  const influences = outputs.map((output) => zone.outputs[output]!);
+  const steady = background.map((index) => itemAt(zone.background, index));
+  const influences = outputs.map((output) => itemAt(zone.outputs, output));
   for (let bag = 0; bag < bags; bag++) {
     fillBag(table, sums, levels, bag, influences, steady);
   }
@@ -120,14 +123,14 @@ function fillBag(
   const mean = new Float64Array(columns);
   const points = new Float64Array(POINTS * columns);
   const add = (from: Influence, weight: number): void => {
-    const [m, p] = [from.means[bag]!, from.points[bag]!];
-    for (let i = 0; i < columns; i++) mean[i]! += weight * m[i]!;
-    for (let i = 0; i < p.length; i++) points[i]! += weight * p[i]!;
+    const [m, p] = [itemAt(from.means, bag), itemAt(from.points, bag)];
+    for (let i = 0; i < columns; i++) mean[i] = itemAt(mean, i) + weight * itemAt(m, i);
+    for (let i = 0; i < p.length; i++) points[i] = itemAt(points, i) + weight * itemAt(p, i);
   };
   for (const light of steady) add(light, FULL);
   const digits = radix.map(() => 0);
   for (let pattern = 0; pattern < size; pattern++) {
-    if (pattern > 0) countUp(digits, radix, (at, weight) => add(influences[at]!, weight));
+    if (pattern > 0) countUp(digits, radix, (at, weight) => add(itemAt(influences, at), weight));
     sums.set(mean, (pattern * bags + bag) * columns);
     levels[pattern * bags + bag] = meanLevel(points, columns);
   }
@@ -140,9 +143,9 @@ function countUp(
   change: (at: number, weight: number) => void,
 ): void {
   for (let at = 0; at < digits.length; at++) {
-    const before = levelOf(digits[at]!, radix[at]!);
-    digits[at] = (digits[at]! + 1) % radix[at]!;
-    change(at, levelOf(digits[at]!, radix[at]!) - before);
+    const before = levelOf(itemAt(digits, at), itemAt(radix, at));
+    digits[at] = (itemAt(digits, at) + 1) % itemAt(radix, at);
+    change(at, levelOf(itemAt(digits, at), itemAt(radix, at)) - before);
     if (digits[at] !== 0) return;
   }
 }
@@ -156,8 +159,8 @@ function meanLevel(points: ArrayLike<number>, columns: number): number {
 
 /** Level at one point: the strongest of the upright faces and of a surface turned along the vector. */
 export function pointLevel(points: ArrayLike<number>, at: number, columns: number): number {
-  const [x, y, z] = [points[at]!, points[at + 1]!, points[at + 2]!];
-  let most = Math.sqrt(x * x + y * y + z * z) + points[at + SCATTER]!;
-  for (let i = FACES; i < columns; i++) if (points[at + i]! > most) most = points[at + i]!;
+  const [x, y, z] = [itemAt(points, at), itemAt(points, at + 1), itemAt(points, at + 2)];
+  let most = Math.sqrt(x * x + y * y + z * z) + itemAt(points, at + SCATTER);
+  for (let i = FACES; i < columns; i++) if (itemAt(points, at + i) > most) most = itemAt(points, at + i);
   return most;
 }

@@ -6,6 +6,7 @@
  * figure is that of its worst bag.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import type { FieldOutput } from '../light/field.ts';
 import { FULL, levelOf, type PatternTable } from './patterns.ts';
 import {
@@ -69,7 +70,7 @@ export interface Part {
 export function patternOf(zone: AskedZone, digits: readonly number[]): number {
   let pattern = 0;
   for (let i = zone.at.length - 1; i >= 0; i--)
-    pattern = pattern * zone.table.radix[i]! + digits[zone.at[i]!]!;
+    pattern = pattern * itemAt(zone.table.radix, i) + itemAt(digits, itemAt(zone.at, i));
   return pattern;
 }
 
@@ -86,7 +87,7 @@ function addZone(score: Float64Array, zone: AskedZone, parts: readonly Part[], m
   if (table.bags === 0) return;
   const patterns = parts.map((part) => patternOf(zone, part.digits));
   parts.forEach((part, n) => {
-    addSteady(score, table, ask, patterns[n]!, part.minutes);
+    addSteady(score, table, ask, itemAt(patterns, n), part.minutes);
   });
   if (ask.kind === 'dark' || zone.onlyLight) return;
   const row = new Float64Array(table.columns);
@@ -94,14 +95,15 @@ function addZone(score: Float64Array, zone: AskedZone, parts: readonly Part[], m
   for (let bag = 0; bag < table.bags; bag++) {
     row.fill(0);
     parts.forEach((part, n) => {
-      const at = (patterns[n]! * table.bags + bag) * table.columns;
-      for (let i = 0; i < table.columns; i++) row[i]! += part.minutes * table.sums[at + i]!;
+      const at = (itemAt(patterns, n) * table.bags + bag) * table.columns;
+      for (let i = 0; i < table.columns; i++)
+        row[i] = itemAt(row, i) + part.minutes * itemAt(table.sums, at + i);
     });
     if (ask.side) direction = Math.max(direction, directionExcess(row, 0, ask.side));
     contrast = Math.max(contrast, contrastExcess(row, 0, table.columns, ask));
   }
-  score[DIRECTION]! += direction * minutes;
-  score[CONTRAST]! += contrast * minutes;
+  score[DIRECTION] = itemAt(score, DIRECTION) + direction * minutes;
+  score[CONTRAST] = itemAt(score, CONTRAST) + contrast * minutes;
 }
 
 /** Adds what a pattern costs by the minute: unlit, level and dark. */
@@ -113,7 +115,7 @@ function addSteady(
   minutes: number,
 ): void {
   const costs = steadyCosts(table, ask, pattern);
-  for (const part of [UNLIT, LEVEL, DARK]) score[part]! += minutes * costs[part]!;
+  for (const part of [UNLIT, LEVEL, DARK]) score[part] = itemAt(score, part) + minutes * itemAt(costs, part);
 }
 
 /** What a pattern costs a zone by the minute, whatever burns before or after: unlit, level and dark. */
@@ -134,7 +136,7 @@ export function steadyCosts(table: PatternTable, ask: Ask, pattern: number): Flo
 function levelsOf(table: PatternTable, pattern: number): readonly [number, number] {
   let [lowest, highest] = [Number.POSITIVE_INFINITY, 0];
   for (let bag = 0; bag < table.bags; bag++) {
-    const level = table.levels[pattern * table.bags + bag]!;
+    const level = itemAt(table.levels, pattern * table.bags + bag);
     if (level < lowest) lowest = level;
     if (level > highest) highest = level;
   }
@@ -147,8 +149,8 @@ export function outputCost(
   index: number,
   digit: number,
 ): { energy: number; number: number } {
-  const level = levelOf(digit, problem.radix[index]!);
-  const output = problem.outputs[index]!;
+  const level = levelOf(digit, itemAt(problem.radix, index));
+  const output = itemAt(problem.outputs, index);
   const energy = Math.round(output.watts * 1000) * level;
   return {
     energy,
@@ -158,14 +160,14 @@ export function outputCost(
 
 function addOutputs(score: Float64Array, problem: Problem, parts: readonly Part[]): void {
   let before = problem.before;
-  score[PATTERNS]! += parts.length;
+  score[PATTERNS] = itemAt(score, PATTERNS) + parts.length;
   for (const part of parts) {
-    score[OVERLOAD]! += overload(problem, part.digits) * part.minutes;
+    score[OVERLOAD] = itemAt(score, OVERLOAD) + overload(problem, part.digits) * part.minutes;
     part.digits.forEach((digit, index) => {
       const { energy, number } = outputCost(problem, index, digit);
-      score[ENERGY]! += energy * part.minutes;
-      score[NUMBERS]! += number * part.minutes;
-      if (digit !== before[index]) score[CHANGES]! += 1;
+      score[ENERGY] = itemAt(score, ENERGY) + energy * part.minutes;
+      score[NUMBERS] = itemAt(score, NUMBERS) + number * part.minutes;
+      if (digit !== before[index]) score[CHANGES] = itemAt(score, CHANGES) + 1;
     });
     before = part.digits;
   }
@@ -177,7 +179,10 @@ export function overload(problem: Problem, digits: readonly number[]): number {
   for (const { outputs, watts } of problem.limits) {
     let sum = 0;
     for (const index of outputs) {
-      sum += (problem.outputs[index]!.watts * levelOf(digits[index]!, problem.radix[index]!)) / FULL;
+      sum +=
+        (itemAt(problem.outputs, index).watts *
+          levelOf(itemAt(digits, index), itemAt(problem.radix, index))) /
+        FULL;
     }
     excess += Math.max(0, Math.ceil(sum - watts - 1e-6));
   }
@@ -206,7 +211,8 @@ function allCosts(zone: AskedZone): Float64Array {
 function addShape(one: Float64Array, table: PatternTable, ask: Ask & { kind: 'lit' }, pattern: number): void {
   for (let bag = 0; bag < table.bags; bag++) {
     const at = (pattern * table.bags + bag) * table.columns;
-    if (ask.side) one[DIRECTION] = Math.max(one[DIRECTION]!, directionExcess(table.sums, at, ask.side));
-    one[CONTRAST] = Math.max(one[CONTRAST]!, contrastExcess(table.sums, at, table.columns, ask));
+    if (ask.side)
+      one[DIRECTION] = Math.max(itemAt(one, DIRECTION), directionExcess(table.sums, at, ask.side));
+    one[CONTRAST] = Math.max(itemAt(one, CONTRAST), contrastExcess(table.sums, at, table.columns, ask));
   }
 }

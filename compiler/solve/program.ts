@@ -8,6 +8,7 @@
  * only a suggestion: minutes are rounded to whole slots and scored like any other answer.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { FACES } from '../light/gather.ts';
 import { FULL } from './patterns.ts';
 import { type AskedZone, type Part, type Problem, patternOf } from './problem.ts';
@@ -47,7 +48,9 @@ export function suggestParts(
   if (solved.Status !== 'Optimal') return undefined;
   const shares = pool.map((_, k) => solved.Columns[`t${k}`]?.Primal ?? 0);
   const minutes = wholeSlots(shares, problem.minutes, problem.slot);
-  return pool.flatMap((digits, k) => (minutes[k]! > 0 ? [{ minutes: minutes[k]!, digits }] : []));
+  return pool.flatMap((digits, k) =>
+    itemAt(minutes, k) > 0 ? [{ minutes: itemAt(minutes, k), digits }] : [],
+  );
 }
 
 /** Rounds minutes to whole slots by largest remainder; the last part takes what is left over. */
@@ -57,17 +60,17 @@ export function wholeSlots(shares: readonly number[], minutes: number, slot: num
   const exact = shares.map((share) => Math.round((share / minutes) * slots * 10_000));
   const whole = exact.map((share) => Math.floor(share / 10_000));
   const order = exact
-    .map((share, k) => ({ k, rest: share - whole[k]! * 10_000 }))
+    .map((share, k) => ({ k, rest: share - itemAt(whole, k) * 10_000 }))
     .sort((a, b) => b.rest - a.rest || a.k - b.k);
   let left = slots - whole.reduce((sum, one) => sum + one, 0);
   for (const { k } of order) {
     if (left <= 0) break;
-    whole[k]!++;
+    whole[k] = itemAt(whole, k) + 1;
     left--;
   }
   const found = whole.map((count) => count * slot);
   const last = found.findLastIndex((one) => one > 0);
-  found[last]! += minutes - slots * slot;
+  found[last] = itemAt(found, last) + minutes - slots * slot;
   return found;
 }
 
@@ -97,7 +100,7 @@ function minutesProgram(problem: Problem, pool: readonly (readonly number[])[]):
 function bagRows({ ask, table }: AskedZone, n: number, bag: number, patterns: readonly number[]): string[] {
   if (ask.kind === 'dark') return [];
   const lux = (pattern: number, column: number): number =>
-    table.sums[(pattern * table.bags + bag) * table.columns + column]! / FULL / 100;
+    itemAt(table.sums, (pattern * table.bags + bag) * table.columns + column) / FULL / 100;
   const row = (cost: (pattern: number) => number, slack: string): string =>
     `${patterns.map((pattern, k) => term(cost(pattern), `t${k}`)).join(' ')} - ${slack} <= 0`;
   const { side } = ask;

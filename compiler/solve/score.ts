@@ -8,6 +8,7 @@
  * outranks the whole balance of another.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { FACES, VECTOR } from '../light/gather.ts';
 
 /** The parts of a score, most important first. */
@@ -75,7 +76,7 @@ export function contrastWanted(scatters: number): number {
 
 /** Angle in plan between the pull of a row and a side, hundredths of a degree; 180° where nothing pulls. */
 export function angleOff(rows: ArrayLike<number>, at: number, side: Side): number {
-  const [x, y] = [rows[at + VECTOR]!, rows[at + VECTOR + 1]!];
+  const [x, y] = [itemAt(rows, at + VECTOR), itemAt(rows, at + VECTOR + 1)];
   if (x === 0 && y === 0) return 18_000;
   const [nx, ny] = side.normal;
   return Math.round((Math.abs(Math.atan2(x * ny - y * nx, x * nx + y * ny)) * 18_000) / Math.PI);
@@ -91,7 +92,7 @@ export function ratio(face: number, opposite: number): number {
 export function imbalance(rows: ArrayLike<number>, at: number, columns: number): number {
   let worst = 100;
   for (let i = FACES; i < columns; i += 2) {
-    const [a, b] = [rows[at + i]!, rows[at + i + 1]!];
+    const [a, b] = [itemAt(rows, at + i), itemAt(rows, at + i + 1)];
     worst = Math.max(worst, a > b ? ratio(a, b) : ratio(b, a));
   }
   return worst;
@@ -101,7 +102,7 @@ export function imbalance(rows: ArrayLike<number>, at: number, columns: number):
 export function pairBalance(rows: ArrayLike<number>, at: number, columns: number): number[] {
   const signed: number[] = [];
   for (let i = FACES; i < columns; i += 2) {
-    const [a, b] = [rows[at + i]!, rows[at + i + 1]!];
+    const [a, b] = [itemAt(rows, at + i), itemAt(rows, at + i + 1)];
     const excess = begun((a > b ? ratio(a, b) : ratio(b, a)) - BALANCE_MOST, 10);
     signed.push(a > b ? excess : -excess);
   }
@@ -123,7 +124,10 @@ export function contrastExcess(
   ask: Ask & { kind: 'lit' },
 ): number {
   if (ask.side === undefined) return begun(imbalance(rows, at, columns) - BALANCE_MOST, 10);
-  return begun(ask.contrast - ratio(rows[at + ask.side.face]!, rows[at + ask.side.opposite]!), 10);
+  return begun(
+    ask.contrast - ratio(itemAt(rows, at + ask.side.face), itemAt(rows, at + ask.side.opposite)),
+    10,
+  );
 }
 
 /** Whether a level counts as no light at all for this ask. */
@@ -139,7 +143,7 @@ export const darkExcess = (level: number): number => begun(level - DARK_MOST, 10
 /** Compares two scores part by part; negative when the first is better. */
 export function compareScores(a: ArrayLike<number>, aAt: number, b: ArrayLike<number>, bAt: number): number {
   for (let i = 0; i < LENGTH; i++) {
-    const difference = a[aAt + i]! - b[bAt + i]!;
+    const difference = itemAt(a, aAt + i) - itemAt(b, bAt + i);
     if (difference !== 0) return difference;
   }
   return 0;
@@ -147,6 +151,6 @@ export function compareScores(a: ArrayLike<number>, aAt: number, b: ArrayLike<nu
 
 /** Whether a score leaves nothing unmet. */
 export const isMet = (score: ArrayLike<number>): boolean => {
-  for (let i = 0; i < UNMET; i++) if (score[i]! > 0) return false;
+  for (let i = 0; i < UNMET; i++) if (itemAt(score, i) > 0) return false;
   return true;
 };

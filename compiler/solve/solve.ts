@@ -7,6 +7,7 @@
  * there are more, the single is exact as long as the elimination stays narrow enough.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { eliminate, type Factor, spread, WIDEST } from './eliminate.ts';
 import { type Answer, bestPair, drawsBetter, leastUnlit, mayGain } from './pairs.ts';
 import { patternCount } from './patterns.ts';
@@ -28,7 +29,7 @@ export function solveCell(problem: Problem, solver?: LinearSolver): Answer {
   if (isMet(single.score) || problem.minutes < 2 * problem.slot) return single;
   if (!mayGain(problem, single.score)) return single;
   if (!isLarge(problem)) return bestPair(problem, single.score) ?? single;
-  const pool = poolOf(problem, single.parts[0]!.digits);
+  const pool = poolOf(problem, itemAt(single.parts, 0).digits);
   const pair = bestPair(problem, single.score, pool) ?? single;
   return suggested(problem, leastUnlit(problem, pool), pair, solver) ?? pair;
 }
@@ -41,7 +42,7 @@ function poolOf(problem: Problem, best: readonly number[]): number[][] {
     const others = problem.zones.map((other) =>
       other === zone ? other : { ...other, onlyLight: true, memo: {} },
     );
-    const { digits } = bestSingle({ ...problem, zones: others }).parts[0]!;
+    const { digits } = itemAt(bestSingle({ ...problem, zones: others }).parts, 0);
     pool.set(digits.join(), [...digits]);
   }
   return [...pool.values()];
@@ -76,15 +77,15 @@ export function answerOf(problem: Problem, digits: readonly number[]): Answer {
 export function factorsOf(problem: Problem, costs: readonly Float64Array[]): Factor[] {
   const zones = problem.zones.map((zone, n) => ({
     vars: zone.at,
-    cost: costs[n]!.map((value) => value * problem.minutes),
+    cost: itemAt(costs, n).map((value) => value * problem.minutes),
   }));
   const outputs = problem.outputs.map((_, index) => outputFactor(problem, index));
   return [...zones, ...outputs, ...problem.limits.map((limit) => limitFactor(problem, limit))];
 }
 
 function outputFactor(problem: Problem, index: number): Factor {
-  const cost = new Float64Array(problem.radix[index]! * LENGTH);
-  for (let digit = 0; digit < problem.radix[index]!; digit++) {
+  const cost = new Float64Array(itemAt(problem.radix, index) * LENGTH);
+  for (let digit = 0; digit < itemAt(problem.radix, index); digit++) {
     const { energy, number } = outputCost(problem, index, digit);
     cost[digit * LENGTH + CHANGES] = digit === problem.before[index] ? 0 : 1;
     cost[digit * LENGTH + ENERGY] = energy * problem.minutes;
@@ -96,7 +97,7 @@ function outputFactor(problem: Problem, index: number): Factor {
 /** A limit over too many outputs is left without costs; its width alone turns the elimination away. */
 function limitFactor(problem: Problem, limit: Problem['limits'][number]): Factor {
   const vars = limit.outputs;
-  const size = vars.reduce((product, index) => product * problem.radix[index]!, 1);
+  const size = vars.reduce((product, index) => product * itemAt(problem.radix, index), 1);
   const digits = problem.radix.map(() => 0);
   const cost = new Float64Array(size > WIDEST ? 0 : size * LENGTH);
   for (let setting = 0; setting * LENGTH < cost.length; setting++) {
@@ -123,12 +124,12 @@ export function descend(problem: Problem, start: readonly number[] = problem.rad
 
 function* nearby(digits: readonly number[], radix: readonly number[]): Generator<number[]> {
   for (let a = 0; a < digits.length; a++) {
-    for (let digit = 0; digit < radix[a]!; digit++) {
+    for (let digit = 0; digit < itemAt(radix, a); digit++) {
       if (digit !== digits[a]) yield digits.map((old, n) => (n === a ? digit : old));
     }
     for (let b = a + 1; b < digits.length; b++) {
       const swap = (old: number, n: number): number =>
-        n === a || n === b ? (old > 0 ? 0 : radix[n]! - 1) : old;
+        n === a || n === b ? (old > 0 ? 0 : itemAt(radix, n) - 1) : old;
       yield digits.map(swap);
     }
   }

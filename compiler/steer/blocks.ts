@@ -6,6 +6,7 @@
  * sorted by controller, output, anchor, from.
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import { minutes } from '../../shared/units.ts';
 import type { FieldOutput } from '../light/field.ts';
 import type { Block, Clock, DayBlocks, DayDemands } from './block.ts';
@@ -27,7 +28,7 @@ export function toBlocks(days: readonly DayDemands[], burns: readonly Burn[]): D
   for (const burn of burns) {
     const demand = anchorOf(burn, last);
     const block = blockOf(burn, demand);
-    const list = byDay.get(demand.day)!;
+    const list = sure(byDay.get(demand.day));
     if (last !== undefined && last.day === demand.day && joins(last.block, block)) {
       list.pop();
       last = { block: { ...last.block, length: last.block.length + block.length }, day: demand.day };
@@ -36,7 +37,7 @@ export function toBlocks(days: readonly DayDemands[], burns: readonly Burn[]): D
     }
     list.push(last.block);
   }
-  return days.map(({ day }) => ({ day, blocks: byDay.get(day)!.sort(inOrder) }));
+  return days.map(({ day }) => ({ day, blocks: sure(byDay.get(day)).sort(inOrder) }));
 }
 
 /** The demand a burn goes by: the one the output already burns for, if it may go on, else the one it serves most. */
@@ -44,7 +45,7 @@ function anchorOf(burn: Burn, last: { block: Block; day: number } | undefined): 
   const goesOn = burn.serves.find(
     (lit) => last !== undefined && lit.day === last.day && joins(last.block, blockOf(burn, lit)),
   );
-  return goesOn ?? burn.serves[0]!;
+  return goesOn ?? itemAt(burn.serves, 0);
 }
 
 function blockOf(burn: Burn, { from, demand }: Lit): Block {

@@ -7,6 +7,7 @@
  * background is on are no cells; zones are in one cluster when some output reaches both.
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import { weekday } from '../../shared/civil.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import type { LightField } from '../light/field.ts';
@@ -57,9 +58,9 @@ export function layOut(plan: ResolvedPlan, days: readonly DayDemands[]): Timelin
   const distinct = new Map<string, Occupancy>();
   for (const { day, demands, dark } of days) {
     const bags = plan.zones.map(() => -1);
-    for (const [zone, batch] of dark) bags[zone] = plan.batches[batch]!.bag;
+    for (const [zone, batch] of dark) bags[zone] = itemAt(plan.batches, batch).bag;
     for (const demand of demands) {
-      bags[demand.zone] = plan.batches[demand.batch]!.bag;
+      bags[demand.zone] = itemAt(plan.batches, demand.batch).bag;
       const from = day * DAY + demand.wallStart;
       const stretch = { day, from, to: from + demand.length, demand };
       const known = lit.get(demand.zone);
@@ -84,7 +85,7 @@ export function findClusters(
   const parent = [...plan.zones, ...field.outputs].map((_, index) => index);
   const root = (node: number): number => {
     let at = node;
-    while (parent[at] !== at) at = parent[at]!;
+    while (parent[at] !== at) at = itemAt(parent, at);
     parent[node] = at;
     return at;
   };
@@ -108,7 +109,7 @@ export function findClusters(
     clusters.set(at, cluster);
   });
   for (const output of [...tied].sort((a, b) => a - b)) {
-    clusters.get(root(plan.zones.length + output))!.outputs.push(output);
+    sure(clusters.get(root(plan.zones.length + output))).outputs.push(output);
   }
   return [...clusters.values()];
 }
@@ -121,12 +122,12 @@ export function cellsOf(plan: ResolvedPlan, field: LightField, timeline: Timelin
   const next = cluster.zones.map(() => 0);
   const cells: Cell[] = [];
   for (let i = 1; i < cuts.length; i++) {
-    const [from, to] = [cuts[i - 1]!, cuts[i]!];
-    const now = cluster.zones.map((_, n) => litAt(stretches[n]!, next, n, from));
+    const [from, to] = [itemAt(cuts, i - 1), itemAt(cuts, i)];
+    const now = cluster.zones.map((_, n) => litAt(itemAt(stretches, n), next, n, from));
     if (now.every((lit) => lit === undefined) && backgroundAt(plan, from).length === 0) continue;
     const occupancy = occupancyAt(plan, timeline, from, now);
     const zones = cluster.zones.map(
-      (zone, n) => now[n] ?? (occupancy[zone]! < 0 ? undefined : ('dark' as const)),
+      (zone, n) => now[n] ?? (itemAt(occupancy, zone) < 0 ? undefined : ('dark' as const)),
     );
     cells.push({ from, to, occupancy, zones, background: backgroundAt(plan, from) });
   }
@@ -135,8 +136,9 @@ export function cellsOf(plan: ResolvedPlan, field: LightField, timeline: Timelin
 
 /** The stretch of light a zone is in at a time; `next[n]` moves on as time does. */
 function litAt(stretches: readonly Lit[], next: number[], n: number, time: number): Lit | undefined {
-  while (next[n]! < stretches.length && stretches[next[n]!]!.to <= time) next[n]!++;
-  const found = stretches[next[n]!];
+  while (itemAt(next, n) < stretches.length && itemAt(stretches, itemAt(next, n)).to <= time)
+    next[n] = itemAt(next, n) + 1;
+  const found = stretches[itemAt(next, n)];
   return found !== undefined && found.from <= time ? found : undefined;
 }
 
@@ -176,10 +178,10 @@ function occupancyAt(
 ): Occupancy {
   const day = Math.floor(time / DAY);
   const listed = timeline.occupancy.get(day) ?? plan.zones.map(() => -1);
-  const missing = lit.filter((now) => now !== undefined && listed[now.demand.zone]! < 0);
+  const missing = lit.filter((now) => now !== undefined && itemAt(listed, now.demand.zone) < 0);
   if (missing.length === 0) return listed;
   const kept = [...listed];
-  for (const now of missing) if (now) kept[now.demand.zone] = plan.batches[now.demand.batch]!.bag;
+  for (const now of missing) if (now) kept[now.demand.zone] = itemAt(plan.batches, now.demand.batch).bag;
   return kept;
 }
 

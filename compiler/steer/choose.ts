@@ -5,6 +5,7 @@
  * give the same blocks everywhere.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import type { LightField } from '../light/field.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { LinearSolver } from '../solve/program.ts';
@@ -31,7 +32,7 @@ export interface Steered {
 
 /** The blocks of one day taken by itself. */
 export function chooseDay(plan: ResolvedPlan, field: LightField, day: DayDemands): DayBlocks {
-  return steerDays(plan, field, [day]).days[0]!;
+  return itemAt(steerDays(plan, field, [day]).days, 0);
 }
 
 /** Chooses the outputs for all days, which must be in order. */

@@ -5,6 +5,7 @@
  * levels count only while the zone is lit; figures are of the light summed over the cell.
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import type { ZoneField } from '../light/field.ts';
 import { SCALAR } from '../light/gather.ts';
 import { POINTS } from '../light/headspace.ts';
@@ -82,36 +83,37 @@ function bagFigures(
 ): BagFigures {
   const looks = burning.map((part) => lookAt(zone, bag, part, background));
   const minutes = burning.reduce((sum, part) => sum + part.minutes, 0);
-  const columns = looks[0]!.mean.length;
+  const columns = itemAt(looks, 0).mean.length;
   const row = new Float64Array(columns);
   looks.forEach((look, n) => {
-    for (let i = 0; i < columns; i++) row[i]! += burning[n]!.minutes * look.mean[i]!;
+    for (let i = 0; i < columns; i++)
+      row[i] = itemAt(row, i) + itemAt(burning, n).minutes * itemAt(look.mean, i);
   });
   const side = ask.kind === 'lit' ? ask.side : undefined;
   const low = ask.kind === 'lit' ? ask.low : 0;
-  const all = looks.map((look, n) => ({ ...look, minutes: burning[n]!.minutes }));
+  const all = looks.map((look, n) => ({ ...look, minutes: itemAt(burning, n).minutes }));
   const lit = all.filter((look) => ask.kind === 'dark' || !isUnlit(look.level * 100, low));
   const litMinutes = lit.reduce((sum, look) => sum + look.minutes, 0);
   const luxMinutes = all.reduce((sum, look) => sum + look.minutes * look.level, 0);
   // A zone that is never lit shows the little it gets.
   const shown = lit.length > 0 ? lit : all;
   const shownMinutes = shown.reduce((sum, look) => sum + look.minutes, 0);
-  const [x, y, z] = [row[0]!, row[1]!, row[2]!];
+  const [x, y, z] = [itemAt(row, 0), itemAt(row, 1), itemAt(row, 2)];
   const vector = Math.sqrt(x * x + y * y + z * z);
   return {
     direction: side && angleOff(row, 0, side) / 100,
-    contrast: side && ratio(row[side.face]!, row[side.opposite]!) / 100,
+    contrast: side && ratio(itemAt(row, side.face), itemAt(row, side.opposite)) / 100,
     imbalance: imbalance(row, 0, columns) / 100,
     min: Math.min(...shown.map((look) => look.min)),
     mean: shown.reduce((sum, look) => sum + look.minutes * look.level, 0) / shownMinutes,
     max: Math.max(...shown.map((look) => look.max)),
     litMinutes,
     luxMinutes,
-    vectorScalar: row[SCALAR]! > 0 ? vector / row[SCALAR]! : 0,
+    vectorScalar: itemAt(row, SCALAR) > 0 ? vector / itemAt(row, SCALAR) : 0,
     elevation: vector > 0 ? (Math.asin(z / vector) * 180) / Math.PI : 0,
     pull: [x / minutes / FULL / 100, y / minutes / FULL / 100],
     pullContrast: side
-      ? Math.max(1, ratio(row[side.face]!, row[side.opposite]!) / 100)
+      ? Math.max(1, ratio(itemAt(row, side.face), itemAt(row, side.opposite)) / 100)
       : imbalance(row, 0, columns) / 100,
   };
 }
@@ -126,11 +128,11 @@ function lookAt(zone: ZoneField, bag: number, part: Burning, background: readonl
   const mean = new Float64Array(columns);
   const points = new Float64Array(columns * POINTS);
   for (const { from, level } of sources) {
-    from!.means[bag]!.forEach((value, i) => {
-      mean[i]! += value * level;
+    itemAt(sure(from).means, bag).forEach((value, i) => {
+      mean[i] = itemAt(mean, i) + value * level;
     });
-    from!.points[bag]!.forEach((value, i) => {
-      points[i]! += value * level;
+    itemAt(sure(from).points, bag).forEach((value, i) => {
+      points[i] = itemAt(points, i) + value * level;
     });
   }
   const levels: number[] = [];
@@ -142,7 +144,7 @@ function lookAt(zone: ZoneField, bag: number, part: Burning, background: readonl
 
 function gatherBags(all: readonly BagFigures[]): Figures {
   const worst = (measure: (one: BagFigures) => number): number =>
-    all.reduce((at, one, bag) => (measure(one) > measure(all[at]!) ? bag : at), 0);
+    all.reduce((at, one, bag) => (measure(one) > measure(itemAt(all, at)) ? bag : at), 0);
   const mean = (measure: (one: BagFigures) => number): number =>
     all.reduce((sum, one) => sum + measure(one), 0) / all.length;
   const directionBag = worst((one) => one.direction ?? 0);
@@ -151,16 +153,16 @@ function gatherBags(all: readonly BagFigures[]): Figures {
   const dimmestBag = worst((one) => -one.mean);
   const brightestBag = worst((one) => one.mean);
   return {
-    direction: all[directionBag]!.direction,
+    direction: itemAt(all, directionBag).direction,
     directionBag,
-    contrast: all[contrastBag]!.contrast,
+    contrast: itemAt(all, contrastBag).contrast,
     contrastBag,
-    imbalance: all[imbalanceBag]!.imbalance,
+    imbalance: itemAt(all, imbalanceBag).imbalance,
     imbalanceBag,
     level: {
       min: Math.min(...all.map((one) => one.min)),
-      low: all[dimmestBag]!.mean,
-      high: all[brightestBag]!.mean,
+      low: itemAt(all, dimmestBag).mean,
+      high: itemAt(all, brightestBag).mean,
       max: Math.max(...all.map((one) => one.max)),
     },
     dimmestBag,
@@ -168,7 +170,10 @@ function gatherBags(all: readonly BagFigures[]): Figures {
     litMinutes: Math.min(...all.map((one) => one.litMinutes)),
     luxMinutes: mean((one) => one.luxMinutes),
     vectorScalar: mean((one) => one.vectorScalar),
-    elevation: all[worst((one) => Math.abs(one.elevation))]!.elevation,
+    elevation: itemAt(
+      all,
+      worst((one) => Math.abs(one.elevation)),
+    ).elevation,
     pull: [mean((one) => one.pull[0]), mean((one) => one.pull[1])],
     pullContrast: Math.min(...all.map((one) => one.pullContrast)),
   };

@@ -5,6 +5,7 @@
  * Always holds: lamps without a power in the plan take no part.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import type { LightField } from '../light/field.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { DayBlocks } from './block.ts';
@@ -23,7 +24,7 @@ export function loadLimits(plan: ResolvedPlan, field: LightField): Limit[] {
   plan.controllers.forEach(({ supply, board }, controller) => {
     if (supply === undefined) return;
     const fed = powered.filter((index) => {
-      const output = field.outputs[index]!;
+      const output = itemAt(field.outputs, index);
       return output.controller === controller && board.outputs[output.number - 1]?.kind !== 'relay';
     });
     limits.push({ outputs: fed, watts: supply.volts * supply.amperes });
@@ -32,7 +33,7 @@ export function loadLimits(plan: ResolvedPlan, field: LightField): Limit[] {
 }
 
 const total = (field: LightField, outputs: readonly number[]): number =>
-  outputs.reduce((sum, index) => sum + field.outputs[index]!.watts, 0);
+  outputs.reduce((sum, index) => sum + itemAt(field.outputs, index).watts, 0);
 
 /** Whether the blocks keep a limit at every instant (wall times of each day's demands are all that is looked at). */
 export function keepsLimit(field: LightField, limit: Limit, days: readonly DayBlocks[]): boolean {
@@ -43,7 +44,7 @@ export function keepsLimit(field: LightField, limit: Limit, days: readonly DayBl
         (o) => o.controller === block.controller && o.number === block.output,
       );
       if (!limit.outputs.includes(output)) continue;
-      const watts = (field.outputs[output]!.watts * block.level) / 16;
+      const watts = (itemAt(field.outputs, output).watts * block.level) / 16;
       const from = day * 1440 + block.anchor + block.from;
       changes.push([from, watts], [from + block.length, -watts]);
     }

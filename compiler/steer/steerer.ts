@@ -5,6 +5,7 @@
  * the cell's length, the background, and what burns just before.
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import { faceColumn, type LightField, type ZoneField } from '../light/field.ts';
 import { azimuthNormal, type Occupancy } from '../light/trace.ts';
@@ -76,11 +77,11 @@ export class Steerer {
     const burns: Burn[][] = cluster.outputs.map(() => []);
     cells.forEach((cell, n) => {
       let from = cell.from;
-      for (const part of settled[n]!.answer.parts) {
+      for (const part of itemAt(settled, n).answer.parts) {
         this.addBurns(burns, frame, cell, part.digits, from, from + part.minutes);
         from += part.minutes;
       }
-      this.note(frame, cell, settled[n]!);
+      this.note(frame, cell, itemAt(settled, n));
     });
     return burns.flat();
   }
@@ -95,9 +96,9 @@ export class Steerer {
       }
     }
     const steps = dimSteps([...zones], this.field.outputs);
-    const outputs = cluster.outputs.map((index) => this.field.outputs[index]!);
+    const outputs = cluster.outputs.map((index) => itemAt(this.field.outputs, index));
     const boards = outputs.map(
-      ({ controller }) => this.plan.controllers[controller]!.board.limits.blockMinutes,
+      ({ controller }) => itemAt(this.plan.controllers, controller).board.limits.blockMinutes,
     );
     const at = (index: number): number => cluster.outputs.indexOf(index);
     const limits = this.limits.map((limit) => ({
@@ -119,9 +120,9 @@ export class Steerer {
   private settleAll(frame: Frame, cells: readonly Cell[]): Settled[] {
     let before = frame.off;
     return cells.map((cell, n) => {
-      if (n > 0 && cells[n - 1]!.to < cell.from) before = frame.off;
+      if (n > 0 && itemAt(cells, n - 1).to < cell.from) before = frame.off;
       const settled = this.settle(frame, cell, before);
-      before = settled.answer.parts.at(-1)!.digits;
+      before = sure(settled.answer.parts.at(-1)).digits;
       return settled;
     });
   }
@@ -133,12 +134,15 @@ export class Steerer {
   private smooth(frame: Frame, cells: readonly Cell[], settled: Settled[]): void {
     for (const [first, end] of shortStretches(cells, frame.slot)) {
       const before =
-        cells[first - 1]?.to === cells[first]!.from ? lastDigits(settled[first - 1]!) : frame.off;
-      const after = cells[end]?.from === cells[end - 1]!.to ? firstDigits(settled[end]!) : frame.off;
+        cells[first - 1]?.to === itemAt(cells, first).from
+          ? lastDigits(itemAt(settled, first - 1))
+          : frame.off;
+      const after =
+        cells[end]?.from === itemAt(cells, end - 1).to ? firstDigits(itemAt(settled, end)) : frame.off;
       const now = settled.slice(first, end);
       if (!flickers([before, ...now.map(firstDigits), after])) continue;
       const ways = Array.from({ length: end - first + 1 }, (_, turn) =>
-        now.map((_one, n) => this.answerAs(frame, cells[first + n]!, n < turn ? before : after)),
+        now.map((_one, n) => this.answerAs(frame, itemAt(cells, first + n), n < turn ? before : after)),
       );
       const best = ways.reduce((top, way) => (compareScores(total(way), 0, total(top), 0) < 0 ? way : top));
       // A photoperiod that is itself so short burns for itself; a longer one does without these minutes.
@@ -163,9 +167,15 @@ export class Steerer {
     to: number,
   ): void {
     frame.outputs.forEach((output, n) => {
-      const level = levelOf(digits[n]!, frame.radix[n]!);
+      const level = levelOf(itemAt(digits, n), itemAt(frame.radix, n));
       if (level === 0) return;
-      burns[n]!.push({ output, level, from, to, serves: this.served(cell, frame.cluster.outputs[n]!) });
+      itemAt(burns, n).push({
+        output,
+        level,
+        from,
+        to,
+        serves: this.served(cell, itemAt(frame.cluster.outputs, n)),
+      });
     });
   }
 
@@ -206,7 +216,7 @@ export class Steerer {
       const batch = now === 'dark' ? this.batchIn(zone, cell) : now.demand.batch;
       if (batch === undefined) return;
       const day = now === 'dark' ? Math.floor(cell.from / 1440) : now.day;
-      const figures = settled.figures[n]!;
+      const figures = itemAt(settled.figures, n);
       const minutes = cell.to - cell.from;
       const { background } = cell;
       this.treatments.add(
@@ -232,7 +242,7 @@ export class Steerer {
       const zoneField = this.zoneField(cell.occupancy, zone);
       if (zoneField === undefined || now === undefined) return [];
       const ask = this.askOf(zoneField, now);
-      const id = this.ids.get(zoneField)!;
+      const id = sure(this.ids.get(zoneField));
       const key = ask.kind === 'dark' ? `${id}d` : `${id}:${ask.side?.azimuth ?? 'u'}:${ask.low}:${ask.high}`;
       return [{ zone, zoneField, ask, now, key }];
     });
@@ -241,7 +251,7 @@ export class Steerer {
   private askOf(zoneField: ZoneField, now: Lit | 'dark'): Ask {
     if (now === 'dark') return { kind: 'dark' };
     const { side, level } = now.demand;
-    const { film } = this.plan.bags[zoneField.bag]!;
+    const { film } = itemAt(this.plan.bags, zoneField.bag);
     return {
       kind: 'lit',
       side: side === 'upright' ? undefined : this.sideOf(side),
@@ -307,7 +317,7 @@ interface Frame {
 
 function burningOf(frame: Frame, part: Part): Burning {
   const levels = part.digits.flatMap((digit, n): [number, number][] =>
-    digit > 0 ? [[frame.cluster.outputs[n]!, levelOf(digit, frame.radix[n]!)]] : [],
+    digit > 0 ? [[itemAt(frame.cluster.outputs, n), levelOf(digit, itemAt(frame.radix, n))]] : [],
   );
   return { minutes: part.minutes, levels };
 }
@@ -318,7 +328,7 @@ function shortStretches(cells: readonly Cell[], slot: number): [first: number, e
   cells.forEach((cell, n) => {
     if (cell.to - cell.from >= slot) return;
     const last = found.at(-1);
-    if (last !== undefined && last[1] === n && cells[n - 1]!.to === cell.from) last[1] = n + 1;
+    if (last !== undefined && last[1] === n && itemAt(cells, n - 1).to === cell.from) last[1] = n + 1;
     else found.push([n, n + 1]);
   });
   return found;
@@ -326,19 +336,22 @@ function shortStretches(cells: readonly Cell[], slot: number): [first: number, e
 
 /** Whether some output changes more than once through patterns in turn. */
 function flickers(patterns: readonly (readonly number[])[]): boolean {
-  return patterns[0]!.some((_, output) => {
-    const changes = patterns.filter((digits, n) => n > 0 && digits[output] !== patterns[n - 1]![output]);
+  return itemAt(patterns, 0).some((_, output) => {
+    const changes = patterns.filter(
+      (digits, n) => n > 0 && digits[output] !== itemAt(patterns, n - 1)[output],
+    );
     return changes.length > 1;
   });
 }
 
-const firstDigits = ({ answer }: Settled): readonly number[] => answer.parts[0]!.digits;
-const lastDigits = ({ answer }: Settled): readonly number[] => answer.parts.at(-1)!.digits;
+const firstDigits = ({ answer }: Settled): readonly number[] => itemAt(answer.parts, 0).digits;
+const lastDigits = ({ answer }: Settled): readonly number[] => sure(answer.parts.at(-1)).digits;
 
 /** Scores of several answers together. */
 function total(answers: readonly Answer[]): Float64Array {
   const sum = new Float64Array(LENGTH);
-  for (const { score } of answers) for (let part = 0; part < LENGTH; part++) sum[part]! += score[part]!;
+  for (const { score } of answers)
+    for (let part = 0; part < LENGTH; part++) sum[part] = itemAt(sum, part) + itemAt(score, part);
   return sum;
 }
 

@@ -5,6 +5,7 @@
  * days on which it happens; entries are in the order in which they first happen.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import type { ZoneField } from '../light/field.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
@@ -90,7 +91,7 @@ export class Treatments {
   }
 
   private stageOn(zone: number, batch: number, day: CivilDay): number {
-    const course = this.plan.batches[batch]!.zones.find((entry) => entry.zone === zone);
+    const course = itemAt(this.plan.batches, batch).zones.find((entry) => entry.zone === zone);
     const stages = course?.stages ?? [];
     return stages.findIndex(({ from, days }) => from <= day && day < from + days);
   }

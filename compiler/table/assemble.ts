@@ -6,6 +6,7 @@
  * no bytes.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import type { Limits, Pattern, Pulse, RoomBand, Table, Visits } from '../../shared/table.ts';
 import { civilDay, utcSeconds } from '../../shared/units.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
@@ -67,7 +68,7 @@ function staysOf({ plan, controller, visits }: AssembleInput): StayVisits[] {
       );
       return own.length === 0
         ? []
-        : [{ zoneBit: zones.indexOf(zone), start: Math.min(batch.sealed, own[0]!.day), visits: own }];
+        : [{ zoneBit: zones.indexOf(zone), start: Math.min(batch.sealed, itemAt(own, 0).day), visits: own }];
     }),
   );
 }
@@ -98,7 +99,7 @@ function roomOf(plan: ResolvedPlan): RoomBand | undefined {
 
 /** Two hours above the longest planned stretch of light: only overlays and faults can reach it. */
 function limitsOf(plan: ResolvedPlan, controller: number, lanes: readonly Lane[]): Limits | undefined {
-  const { dwellSeconds } = plan.controllers[controller]!.board.limits;
+  const { dwellSeconds } = itemAt(plan.controllers, controller).board.limits;
   const outputs = [...new Set(lanes.map((lane) => lane.output))];
   const longest = Math.max(
     0,

@@ -6,6 +6,7 @@
  * spreads over several lanes.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import type { Pattern, Segment } from '../../shared/table.ts';
 import type { Block, DayBlocks } from '../steer/block.ts';
 
@@ -44,7 +45,7 @@ export function lanesOf(controller: number, days: readonly DayBlocks[]): Lane[] 
 }
 
 function sameLine(lane: OpenLane, group: readonly Block[]): boolean {
-  const { output, clock } = group[0]!;
+  const { output, clock } = itemAt(group, 0);
   return (
     lane.output === output && lane.steadyQuarters === (clock === 'civil' ? undefined : clock.offsetQuarters)
   );
@@ -52,14 +53,14 @@ function sameLine(lane: OpenLane, group: readonly Block[]): boolean {
 
 function continueLane(lanes: readonly OpenLane[], day: number, group: readonly Block[]): boolean {
   const lane = lanes.find(
-    (one) => sameLine(one, group) && one.day === day - 1 && one.anchor === group[0]!.anchor,
+    (one) => sameLine(one, group) && one.day === day - 1 && one.anchor === itemAt(group, 0).anchor,
   );
   if (lane) put(lane, day, group);
   return lane !== undefined;
 }
 
 function placeLane(lanes: OpenLane[], day: number, group: readonly Block[]): void {
-  const { output, clock, anchor } = group[0]!;
+  const { output, clock, anchor } = itemAt(group, 0);
   const start = day * 1440 + anchor;
   const free = lanes.find((one) => sameLine(one, group) && one.day < day && one.end + APART <= start);
   if (free) {
@@ -92,7 +93,9 @@ function byAnchor(blocks: readonly Block[]): Block[][] {
   }
   const all = [...groups.values()];
   for (const group of all) group.sort((a, b) => a.from - b.from);
-  return all.sort((a, b) => a[0]!.output - b[0]!.output || a[0]!.anchor - b[0]!.anchor);
+  return all.sort(
+    (a, b) => itemAt(a, 0).output - itemAt(b, 0).output || itemAt(a, 0).anchor - itemAt(b, 0).anchor,
+  );
 }
 
 function patternOf(blocks: readonly Block[]): Pattern {
@@ -106,5 +109,5 @@ function patternOf(blocks: readonly Block[]): Pattern {
     } else segments.push({ length: block.length, level: block.level });
     at = block.from + block.length;
   }
-  return { start: blocks[0]!.anchor, continuous: at === 1440, segments };
+  return { start: itemAt(blocks, 0).anchor, continuous: at === 1440, segments };
 }

@@ -6,6 +6,7 @@
  * first run).
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import type { Run } from '../../shared/table.ts';
 
 const MAX_DAYS = 255;
@@ -31,7 +32,8 @@ export function shortestRuns(patterns: readonly number[]): Run[] {
     if (chosen) best.set(at, chosen);
   }
   const runs: Run[] = [];
-  for (let at = 0; at < patterns.length; at += runs[runs.length - 1]!.days) runs.push(best.get(at)!.run);
+  for (let at = 0; at < patterns.length; at += itemAt(runs, runs.length - 1).days)
+    runs.push(sure(best.get(at)).run);
   return runs;
 }
 
@@ -54,24 +56,24 @@ function reachableDays(patterns: readonly number[], stretch: readonly number[]):
 function stretches(patterns: readonly number[]): number[] {
   const lengths: number[] = new Array(patterns.length).fill(1);
   for (let at = patterns.length - 2; at >= 0; at--) {
-    if (patterns[at] === patterns[at + 1]) lengths[at] = lengths[at + 1]! + 1;
+    if (patterns[at] === patterns[at + 1]) lengths[at] = itemAt(lengths, at + 1) + 1;
   }
   return lengths;
 }
 
 function* candidates(patterns: readonly number[], stretch: readonly number[], at: number): Iterable<Run> {
-  const days = Math.min(stretch[at]!, MAX_DAYS);
-  yield { kind: 'plain', days, pattern: patterns[at]! };
-  const period = stretch[at]!;
+  const days = Math.min(itemAt(stretch, at), MAX_DAYS);
+  yield { kind: 'plain', days, pattern: itemAt(patterns, at) };
+  const period = itemAt(stretch, at);
   if (period > MAX_DAYS) return;
   const sides: number[] = [];
   let next = at;
   while (next < patterns.length && sides.length < MAX_SIDES) {
-    if (stretch[next]! < period && next + stretch[next]! < patterns.length) break;
-    sides.push(patterns[next]!);
-    if (stretch[next]! > period) {
+    if (itemAt(stretch, next) < period && next + itemAt(stretch, next) < patterns.length) break;
+    sides.push(itemAt(patterns, next));
+    if (itemAt(stretch, next) > period) {
       next += period;
-    } else next += stretch[next]!;
+    } else next += itemAt(stretch, next);
     if (sides.length >= 2)
       yield { kind: 'cycle', days: cover(patterns, at, period, sides), period, patterns: [...sides] };
   }

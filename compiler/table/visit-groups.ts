@@ -5,6 +5,7 @@
  * shared by several zones or batches are said once.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { weekday } from '../../shared/civil.ts';
 import type { VisitBinding, VisitEntry, VisitGroup } from '../../shared/table.ts';
 import { civilDay } from '../../shared/units.ts';
@@ -55,7 +56,7 @@ function kindEntries(visits: readonly VisitOccurrence[], start: number): Placed[
   const placed: Placed[] = [];
   let at = 0;
   while (at < visits.length) {
-    const visit = visits[at]!;
+    const visit = itemAt(visits, at);
     const evenly = visit.kind === 'harvest' ? 1 : evenRun(visits, at);
     const weekly = visit.kind === 'harvest' ? 1 : weekdayRun(visits, at);
     placed.push(place(visits.slice(at, at + Math.max(evenly, weekly)), start, weekly > evenly));
@@ -66,7 +67,7 @@ function kindEntries(visits: readonly VisitOccurrence[], start: number): Placed[
 
 /** How many visits from `at` on are equally far apart at the same minute. */
 function evenRun(visits: readonly VisitOccurrence[], at: number): number {
-  const first = visits[at]!;
+  const first = itemAt(visits, at);
   const second = visits[at + 1];
   if (!second || second.at !== first.at) return 1;
   const every = second.day - first.day;
@@ -75,7 +76,7 @@ function evenRun(visits: readonly VisitOccurrence[], at: number): number {
   while (
     count < MOST &&
     visits[at + count]?.day === first.day + every * count &&
-    visits[at + count]!.at === first.at
+    itemAt(visits, at + count).at === first.at
   )
     count++;
   return count;
@@ -83,7 +84,7 @@ function evenRun(visits: readonly VisitOccurrence[], at: number): number {
 
 /** How many visits from `at` on are just the days of their weekday rule, at the same minute. */
 function weekdayRun(visits: readonly VisitOccurrence[], at: number): number {
-  const first = visits[at]!;
+  const first = itemAt(visits, at);
   // A visit that had to move may lie on another weekday than its rule's.
   if (!first.weekdays?.includes(weekday(first.day))) return 1;
   let count = 1;
@@ -100,7 +101,7 @@ function weekdayRun(visits: readonly VisitOccurrence[], at: number): number {
 }
 
 function place(run: readonly VisitOccurrence[], start: number, weekly: boolean): Placed {
-  const first = run[0]!;
+  const first = itemAt(run, 0);
   const near = first.day - start <= MOST;
   const begin = near ? start : first.day;
   const common = { kind: first.kind, at: first.at as number, from: first.day - begin };
@@ -115,11 +116,11 @@ function formOf(
   | { form: 'weekdays'; mask: number; days: number }
   | { form: 'once' }
   | { form: 'open'; days: number } {
-  const first = run[0]!;
+  const first = itemAt(run, 0);
   if (first.kind === 'harvest') return { form: 'open', days: Math.min(first.days, MOST) };
   if (run.length === 1) return { form: 'once' };
-  const last = run[run.length - 1]!;
-  if (!weekly) return { form: 'every', every: run[1]!.day - first.day, count: run.length };
+  const last = itemAt(run, run.length - 1);
+  if (!weekly) return { form: 'every', every: itemAt(run, 1).day - first.day, count: run.length };
   const mask = (first.weekdays ?? []).reduce((sum, day) => sum | (1 << day), 0);
   return { form: 'weekdays', mask, days: last.day - first.day + 1 };
 }

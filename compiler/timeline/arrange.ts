@@ -7,6 +7,7 @@
  * for weeks, never moves.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { type CivilDay, civilDay, minutes } from '../../shared/units.ts';
 import type { BatchZone, ResolvedPlan } from '../plan/plan.ts';
 import type { VisitOccurrence } from './visits.ts';
@@ -70,7 +71,7 @@ export function spreadBags(
 ): Arranged {
   const most = plan.visits.most;
   if (most === undefined) return { visits: wanted, moved: [] };
-  const bagsOf = (zone: number): number => plan.zones[zone]!.places.length;
+  const bagsOf = (zone: number): number => itemAt(plan.zones, zone).places.length;
   const load = new Map<number, Map<number, number>>();
   const visits: VisitOccurrence[] = [];
   const moved: Moved[] = [];

@@ -8,6 +8,7 @@
  * no visit of its own.
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import { weekday } from '../../shared/civil.ts';
 import type { VisitKind } from '../../shared/table.ts';
 import { VISIT_KINDS } from '../../shared/table.ts';
@@ -67,7 +68,7 @@ function inOrder(a: VisitOccurrence, b: VisitOccurrence): number {
 }
 
 function stayOf(plan: ResolvedPlan, visit: VisitOccurrence): BatchZone {
-  return plan.batches[visit.batch]!.zones.find((stay) => stay.zone === visit.zone)!;
+  return sure(itemAt(plan.batches, visit.batch).zones.find((stay) => stay.zone === visit.zone));
 }
 
 /**
@@ -77,9 +78,9 @@ function stayOf(plan: ResolvedPlan, visit: VisitOccurrence): BatchZone {
 export function controllerOfZone(plan: ResolvedPlan, zone: number): number {
   const own = plan.lamps.find((lamp) => lamp.beside?.zone === zone);
   if (own) return own.output.controller;
-  const { shelf, x, y } = plan.zones[zone]!;
+  const { shelf, x, y } = itemAt(plan.zones, zone);
   const distance = (point: readonly number[]): number =>
-    Math.hypot(point[0]! - (x[0] + x[1]) / 2, point[1]! - (y[0] + y[1]) / 2);
+    Math.hypot(itemAt(point, 0) - (x[0] + x[1]) / 2, itemAt(point, 1) - (y[0] + y[1]) / 2);
   const near = plan.lamps
     .filter((lamp) => lamp.shelf === shelf)
     .map((lamp) => ({
@@ -91,7 +92,7 @@ export function controllerOfZone(plan: ResolvedPlan, zone: number): number {
 }
 
 function middle(strip: { readonly from: readonly number[]; readonly to: readonly number[] }): number[] {
-  return strip.from.map((value, axis) => (value + strip.to[axis]!) / 2);
+  return strip.from.map((value, axis) => (value + itemAt(strip.to, axis)) / 2);
 }
 
 function stayVisits(

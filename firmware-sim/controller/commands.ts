@@ -5,6 +5,7 @@
  * only once they stand in the memory; a refused command changes nothing.
  */
 
+import { sure } from '../../shared/assert.ts';
 import {
   EXCEPTION,
   FORBIDDEN_UNIT,
@@ -217,7 +218,7 @@ function writeTable(controller: Controller, first: number, values: readonly numb
 }
 
 function writeTableByte(controller: Controller, at: number, value: number): void {
-  const { slot, length } = controller.state.upload!;
+  const { slot, length } = sure(controller.state.upload);
   if (at < length) controller.hardware.writeEeprom(slot * SLOT_BYTES + MARK_BYTES + at, value);
 }
 

@@ -6,6 +6,7 @@
  * nothing broke its trace.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { crc16 } from '../../shared/crc.ts';
 import { NO_TEMPERATURE } from '../../shared/log.ts';
 import { civilDay } from '../../shared/units.ts';
@@ -96,7 +97,7 @@ export function countLight(controller: Controller, shown: Uint8Array, seconds: n
   const { day } = controller.state.retained;
   if (day.day < 0) return;
   for (let index = 0; index < OUTPUTS; index++) {
-    if (shown[index] !== 0) day.onSeconds[index]! += seconds;
+    if (shown[index] !== 0) day.onSeconds[index] = itemAt(day.onSeconds, index) + seconds;
   }
 }
 

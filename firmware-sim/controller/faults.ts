@@ -5,6 +5,7 @@
  * is present but leaves no records; a leaving's record tells since when.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { utcSeconds } from '../../shared/units.ts';
 import { appendRecord } from './log-ring.ts';
 import type { Controller } from './state.ts';
@@ -25,7 +26,7 @@ export function setFault(controller: Controller, fault: number, present: boolean
 
 function enterFault(controller: Controller, fault: number, detail: number): void {
   const { faults, last } = controller.state.retained;
-  const left = faults.changedAt[fault]!;
+  const left = itemAt(faults.changedAt, fault);
   faults.present |= 1 << (fault - 1);
   if (left >= 0 && last - left < QUIET_SECONDS) {
     faults.quiet |= 1 << (fault - 1);
@@ -43,7 +44,7 @@ function leaveFault(controller: Controller, fault: number): void {
     faults.quiet &= ~bit;
     return;
   }
-  logFault(controller, fault, 0, faults.changedAt[fault]!);
+  logFault(controller, fault, 0, itemAt(faults.changedAt, fault));
   faults.changedAt[fault] = last;
 }
 

@@ -5,6 +5,7 @@
  * a frame with a wrong CRC leaves no trace.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { crc16 } from '../../shared/crc.ts';
 
 export const FUNCTION = {
@@ -49,7 +50,7 @@ function expectedLength(bytes: readonly number[]): number | undefined {
 function isWhole(bytes: readonly number[]): boolean {
   if (bytes.length < SMALLEST_FRAME || bytes.length > LARGEST_FRAME) return false;
   const body = Uint8Array.from(bytes.slice(0, -CRC_BYTES));
-  const crc = bytes[bytes.length - 2]! | (bytes[bytes.length - 1]! << 8);
+  const crc = itemAt(bytes, bytes.length - 2) | (itemAt(bytes, bytes.length - 1) << 8);
   return crc16(body) === crc;
 }
 

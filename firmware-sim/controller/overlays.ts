@@ -5,6 +5,7 @@
  * when it begins and when it ends.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { HAND_END } from '../../shared/log.ts';
 import { utcSeconds } from '../../shared/units.ts';
 import { appendRecord } from './log-ring.ts';
@@ -16,7 +17,7 @@ const FULL = 0xff;
 /** Level that an overlay asks of output index `index` at `t`, or undefined. */
 export function overlayLevel(controller: Controller, index: number, t: number): number | undefined {
   const { hand, work } = controller.state.retained;
-  const own = hand[index]!;
+  const own = itemAt(hand, index);
   if (t >= own.begin && t < own.end) return own.level;
   const lit = t >= work.begin + index && t < work.end + index;
   return lit && workOutputs(controller) & (1 << index) ? FULL : undefined;

@@ -5,6 +5,7 @@
  * read changes anything.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { OUTAGE_UNKNOWN } from '../../shared/log.ts';
 import {
   BLOCK_BYTES,
@@ -71,7 +72,7 @@ function statusRegisters(controller: Controller): Uint16Array {
   block[STATUS.outputs] = outputsOn(controller);
   const levels = shownLevels(controller);
   for (let pair = 0; pair < 4; pair++) {
-    block[STATUS.levels + pair] = (levels[2 * pair]! << 8) | levels[2 * pair + 1]!;
+    block[STATUS.levels + pair] = (itemAt(levels, 2 * pair) << 8) | itemAt(levels, 2 * pair + 1);
   }
   block[STATUS.faults] = retained.faults.present;
   block[STATUS.trialLeft] = retained.trial ? Math.max(0, retained.trial.deadline - retained.last) : 0;
@@ -141,7 +142,7 @@ function dataBlock(session: number, address: number, bytes: Uint8Array): Uint16A
   block[0] = session;
   block[1] = address;
   for (let at = 0; at < BLOCK_BYTES; at += 2) {
-    block[BLOCK_HEAD_REGISTERS + at / 2] = (bytes[at]! << 8) | bytes[at + 1]!;
+    block[BLOCK_HEAD_REGISTERS + at / 2] = (itemAt(bytes, at) << 8) | itemAt(bytes, at + 1);
   }
   return block;
 }

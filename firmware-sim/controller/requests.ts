@@ -5,6 +5,7 @@
  * or broadcast, is never answered.
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import {
   COIL_COUNT,
   EXCEPTION,
@@ -32,7 +33,7 @@ const CONFORMITY = 0x81;
 /** The contents of an answer: function code and data. */
 type Contents = readonly number[];
 
-const u16 = (bytes: Contents, at: number): number => (bytes[at]! << 8) | bytes[at + 1]!;
+const u16 = (bytes: Contents, at: number): number => ((bytes[at] ?? 0) << 8) | (bytes[at + 1] ?? 0);
 const fail = (code: number, exception: number): Contents => [code | EXCEPTION_BIT, exception];
 
 /** A whole frame has arrived: the answer to send, or undefined when there is none (yet). */
@@ -55,9 +56,9 @@ export function takeFrame(controller: Controller, bytes: readonly number[]): Uin
 export function finishRequest(controller: Controller): Uint8Array {
   const { state } = controller;
   const { unit } = state;
-  const contents = state.working!;
+  const contents = sure(state.working);
   state.working = undefined;
-  const code = contents[0]!;
+  const code = itemAt(contents, 0);
   const outcome = finishWrite(controller, u16(contents, 1), valuesOf(contents));
   return frame(unit, outcome ? fail(code, outcome) : contents.slice(0, 5));
 }
@@ -81,20 +82,21 @@ function perform(controller: Controller, contents: Contents): Contents | undefin
     case FUNCTION.identify:
       return identify(controller, contents);
     default:
-      return fail(contents[0]!, EXCEPTION.function);
+      return fail(itemAt(contents, 0), EXCEPTION.function);
   }
 }
 
 function readCoils(controller: Controller, contents: Contents): Contents {
   const from = u16(contents, 1);
   const count = u16(contents, 3);
-  if (count < 1 || count > MOST_COILS_READ) return fail(contents[0]!, EXCEPTION.value);
-  if (from + count > COIL_COUNT) return fail(contents[0]!, EXCEPTION.address);
+  if (count < 1 || count > MOST_COILS_READ) return fail(itemAt(contents, 0), EXCEPTION.value);
+  if (from + count > COIL_COUNT) return fail(itemAt(contents, 0), EXCEPTION.address);
   const bytes = Array<number>(Math.ceil(count / 8)).fill(0);
   for (let index = 0; index < count; index++) {
-    if (coilIsOn(controller, from + index)) bytes[index >> 3]! |= 1 << (index & 7);
+    if (coilIsOn(controller, from + index))
+      bytes[index >> 3] = itemAt(bytes, index >> 3) | (1 << (index & 7));
   }
-  return [contents[0]!, bytes.length, ...bytes];
+  return [itemAt(contents, 0), bytes.length, ...bytes];
 }
 
 const registers = (code: number, values: readonly number[]): Contents => [
@@ -110,19 +112,19 @@ const isHolding = (address: number): boolean =>
 function readHoldingRegisters(controller: Controller, contents: Contents): Contents {
   const from = u16(contents, 1);
   const count = u16(contents, 3);
-  if (count < 1 || count > MAX_READ_REGISTERS) return fail(contents[0]!, EXCEPTION.value);
-  if (!isHolding(from) || !isHolding(from + count - 1)) return fail(contents[0]!, EXCEPTION.address);
+  if (count < 1 || count > MAX_READ_REGISTERS) return fail(itemAt(contents, 0), EXCEPTION.value);
+  if (!isHolding(from) || !isHolding(from + count - 1)) return fail(itemAt(contents, 0), EXCEPTION.address);
   const values = Array.from({ length: count }, (_, index) => readHolding(controller, from + index));
-  return registers(contents[0]!, values);
+  return registers(itemAt(contents, 0), values);
 }
 
 function readInputRegisters(controller: Controller, contents: Contents): Contents {
   const from = u16(contents, 1);
   const count = u16(contents, 3);
-  if (count < 1 || count > MAX_READ_REGISTERS) return fail(contents[0]!, EXCEPTION.value);
-  if (from + count > INPUT_END) return fail(contents[0]!, EXCEPTION.address);
+  if (count < 1 || count > MAX_READ_REGISTERS) return fail(itemAt(contents, 0), EXCEPTION.value);
+  if (from + count > INPUT_END) return fail(itemAt(contents, 0), EXCEPTION.address);
   const values = readInput(controller, from, count);
-  return values ? registers(contents[0]!, values) : fail(contents[0]!, EXCEPTION.failure);
+  return values ? registers(itemAt(contents, 0), values) : fail(itemAt(contents, 0), EXCEPTION.failure);
 }
 
 /** True when the board has what coil `coil` switches. */
@@ -132,8 +134,8 @@ const hasCoil = ({ board }: Controller, coil: number): boolean =>
 function writeCoil(controller: Controller, contents: Contents): Contents {
   const coil = u16(contents, 1);
   const value = u16(contents, 3);
-  if (!hasCoil(controller, coil)) return fail(contents[0]!, EXCEPTION.address);
-  if (value !== COIL_ON && value !== 0) return fail(contents[0]!, EXCEPTION.value);
+  if (!hasCoil(controller, coil)) return fail(itemAt(contents, 0), EXCEPTION.address);
+  if (value !== COIL_ON && value !== 0) return fail(itemAt(contents, 0), EXCEPTION.value);
   switchCoils(controller, 1 << coil, value === 0 ? 0 : 1 << coil);
   return contents;
 }
@@ -142,11 +144,11 @@ function writeCoils(controller: Controller, contents: Contents): Contents {
   const from = u16(contents, 1);
   const count = u16(contents, 3);
   if (count < 1 || count > MOST_COILS_WRITTEN || contents[5] !== Math.ceil(count / 8)) {
-    return fail(contents[0]!, EXCEPTION.value);
+    return fail(itemAt(contents, 0), EXCEPTION.value);
   }
   const coils = Array.from({ length: count }, (_, index) => from + index);
-  if (!coils.every((coil) => hasCoil(controller, coil))) return fail(contents[0]!, EXCEPTION.address);
-  const bit = (index: number): number => (contents[6 + (index >> 3)]! >> (index & 7)) & 1;
+  if (!coils.every((coil) => hasCoil(controller, coil))) return fail(itemAt(contents, 0), EXCEPTION.address);
+  const bit = (index: number): number => ((contents[6 + (index >> 3)] ?? 0) >> (index & 7)) & 1;
   const on = coils.reduce((mask, coil, index) => mask | (bit(index) << coil), 0);
   switchCoils(controller, ((1 << count) - 1) << from, on);
   return contents.slice(0, 5);
@@ -171,7 +173,7 @@ function valuesOf(contents: Contents): number[] {
 }
 
 function writeRegisters(controller: Controller, contents: Contents): Contents | undefined {
-  const code = contents[0]!;
+  const code = itemAt(contents, 0);
   const count = code === FUNCTION.writeRegister ? 1 : u16(contents, 3);
   const fits = code === FUNCTION.writeRegister || contents[5] === 2 * count;
   if (count < 1 || count > MOST_REGISTERS_WRITTEN || !fits) return fail(code, EXCEPTION.value);
@@ -195,6 +197,6 @@ function identify(controller: Controller, contents: Contents): Contents {
   const single = read === 4;
   if (single && object >= objects.length) return fail(code, EXCEPTION.address);
   // An unknown first object of a stream: from the beginning (specification, 6.21).
-  const given = single ? [objects[object]!] : objects.slice(object < objects.length ? object : 0);
+  const given = single ? [itemAt(objects, object)] : objects.slice(object < objects.length ? object : 0);
   return [code, type, read, CONFORMITY, 0, 0, given.length, ...given.flat()];
 }

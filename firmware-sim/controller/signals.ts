@@ -5,6 +5,7 @@
  * Always holds: nothing is remembered between quarters.
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import { FAULT } from '../../shared/log.ts';
 import { minuteOfDayAt } from '../schedule.ts';
 import { isPresent } from './faults.ts';
@@ -32,7 +33,7 @@ export function signalsAt(controller: Controller, t: number, quarter: number): S
 }
 
 function visitPulse(controller: Controller, t: number, quarter: number): Signals | undefined {
-  const schedule = controller.schedule!;
+  const schedule = sure(controller.schedule);
   const { pulse, visits } = schedule.table;
   if (!pulse || !visits || !inHours(schedule, minuteOfDayAt(schedule, t))) return undefined;
   const asking = askingVisits(controller, t);
@@ -43,7 +44,7 @@ function visitPulse(controller: Controller, t: number, quarter: number): Signals
   const sounding = minute % 15 === 0 || asking.some(({ visit }) => t - askedSince(controller, visit, t) < 60);
   const place = 4 * (t % 60) + quarter;
   return {
-    indicator: pulse.light && pattern[(4 * t + quarter) % pattern.length]!,
+    indicator: pulse.light && itemAt(pattern, (4 * t + quarter) % pattern.length),
     buzzer: pulse.sound && sounding && (pattern[place] ?? false),
   };
 }
@@ -61,7 +62,7 @@ function blinks(zones: number): boolean[] {
 }
 
 function roomPulse(controller: Controller, t: number, quarter: number): Signals {
-  const schedule = controller.schedule!;
+  const schedule = sure(controller.schedule);
   const { pulse } = schedule.table;
   if (!pulse || quarter !== 0 || !isPresent(controller, FAULT.roomOutside)) {
     return { indicator: false, buzzer: false };

@@ -6,6 +6,7 @@
  * acted on.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { crc16 } from '../../shared/crc.ts';
 import {
   CLEARED,
@@ -32,7 +33,7 @@ function writeMark(controller: Controller, slot: number, mark: number, value: nu
 }
 
 export const sequenceOf = (controller: Controller, slot: number): number =>
-  slotBytes(controller, slot)[MARK.sequence]!;
+  itemAt(slotBytes(controller, slot), MARK.sequence);
 
 export const isConfirmed = (controller: Controller, slot: number): boolean =>
   slotBytes(controller, slot)[MARK.confirm] === CONFIRMED;
@@ -48,11 +49,11 @@ export function tableCrc(table: Uint8Array): number {
 /** The table a sealed slot holds, or undefined. */
 export function tableIn(controller: Controller, slot: number): Schedule | undefined {
   const bytes = slotBytes(controller, slot);
-  const check = bytes[MARK.check]! | (bytes[MARK.check + 1]! << 8);
+  const check = itemAt(bytes, MARK.check) | (itemAt(bytes, MARK.check + 1) << 8);
   if (!isSealed(controller, slot) || crc16(bytes.subarray(MARK.sequence, MARK.check)) !== check) {
     return undefined;
   }
-  const length = bytes[MARK.length]! | (bytes[MARK.length + 1]! << 8);
+  const length = itemAt(bytes, MARK.length) | (itemAt(bytes, MARK.length + 1) << 8);
   return uploadedTable(controller, slot, length);
 }
 
@@ -65,8 +66,8 @@ export function uploadedTable(controller: Controller, slot: number, length: numb
 export function mendMarks(controller: Controller): void {
   for (let slot = 0; slot < SLOT_COUNT; slot++) {
     const bytes = slotBytes(controller, slot);
-    if (![ERASED, SEALED, CLEARED].includes(bytes[MARK.seal]!)) clearSeal(controller, slot);
-    if (![UNCONFIRMED, CONFIRMED].includes(bytes[MARK.confirm]!)) {
+    if (![ERASED, SEALED, CLEARED].includes(itemAt(bytes, MARK.seal))) clearSeal(controller, slot);
+    if (![UNCONFIRMED, CONFIRMED].includes(itemAt(bytes, MARK.confirm))) {
       writeMark(controller, slot, MARK.confirm, UNCONFIRMED);
     }
   }

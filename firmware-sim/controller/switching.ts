@@ -5,6 +5,7 @@
  * Always holds: the wait is laid over the level; the counters go on beneath it.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { FAULT } from '../../shared/log.ts';
 import { nextChange, OUTPUTS, targetsAt } from '../schedule.ts';
 import { setFault } from './faults.ts';
@@ -21,7 +22,7 @@ export function targets(controller: Controller, t: number): Uint8Array {
   if (schedule && state.known) targetsAt(schedule, t, asked);
   for (let index = 0; index < OUTPUTS; index++) {
     if (index >= board.outputs) asked[index] = 0;
-    else asked[index] = overlayLevel(controller, index, t) ?? asked[index]!;
+    else asked[index] = overlayLevel(controller, index, t) ?? itemAt(asked, index);
   }
   return asked;
 }
@@ -33,14 +34,14 @@ const limitSeconds = (controller: Controller): number =>
 export function countSeconds(controller: Controller, seconds: number): void {
   const { sinceSwitch, onFor, level } = controller.state.retained;
   for (let index = 0; index < OUTPUTS; index++) {
-    sinceSwitch[index] = Math.min(LONG_AGO, sinceSwitch[index]! + seconds);
-    if (level[index] !== 0) onFor[index]! += seconds;
+    sinceSwitch[index] = Math.min(LONG_AGO, itemAt(sinceSwitch, index) + seconds);
+    if (level[index] !== 0) onFor[index] = itemAt(onFor, index) + seconds;
   }
 }
 
 /** Brings the outputs to `asked`, as far as dwell, limit and wait allow, and drives the pins. */
 export function switchOutputs(controller: Controller, asked: Uint8Array): void {
-  for (let index = 0; index < OUTPUTS; index++) switchOne(controller, index, asked[index]!);
+  for (let index = 0; index < OUTPUTS; index++) switchOne(controller, index, itemAt(asked, index));
   const { held } = controller.state.retained;
   setFault(controller, FAULT.longestOn, held !== 0, held);
   controller.hardware.show(shownLevels(controller));
@@ -52,12 +53,12 @@ function switchOne(controller: Controller, index: number, target: number): void 
   const limit = limitSeconds(controller);
   const on = retained.level[index] !== 0;
   if (target === 0) retained.held &= ~bit;
-  else if (limit > 0 && on && retained.onFor[index]! >= limit) retained.held |= bit;
+  else if (limit > 0 && on && itemAt(retained.onFor, index) >= limit) retained.held |= bit;
   const held = (retained.held & bit) !== 0;
   const wanted = held ? 0 : target;
   if (retained.level[index] === wanted) return;
   const dwell = controller.schedule?.table.limits?.dwellSeconds ?? 0;
-  if (retained.sinceSwitch[index]! < dwell && !(held && on)) return;
+  if (itemAt(retained.sinceSwitch, index) < dwell && !(held && on)) return;
   retained.level[index] = wanted;
   if (on === (wanted !== 0)) return;
   retained.sinceSwitch[index] = 0;
@@ -91,7 +92,7 @@ export function nextSwitching(controller: Controller): number {
   const limit = limitSeconds(controller);
   for (let index = 0; limit > 0 && index < OUTPUTS; index++) {
     if (retained.level[index] === 0) continue;
-    next = Math.min(next, Math.max(last + 1, last + limit - retained.onFor[index]!));
+    next = Math.min(next, Math.max(last + 1, last + limit - itemAt(retained.onFor, index)));
   }
   return next;
 }

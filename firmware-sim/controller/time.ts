@@ -6,6 +6,7 @@
  * worth; the stopped flag is cleared only when the host has set the time.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { crc8 } from '../../shared/crc.ts';
 import { CLOCK, STOPPED_FLAG, timeFromRegisters, timeRegisters } from '../world/battery-clock.ts';
 import { oldestSequence, recordAt } from './log-ring.ts';
@@ -52,7 +53,7 @@ export function findTime(controller: Controller, kept: number | undefined): numb
   const registers = hardware.readClock();
   if (!registers) return estimate(controller, kept ?? lastLogged(controller), 0);
   const reading = timeFromRegisters(registers);
-  if (reading !== undefined && (registers[CLOCK.status]! & STOPPED_FLAG) === 0) {
+  if (reading !== undefined && (itemAt(registers, CLOCK.status) & STOPPED_FLAG) === 0) {
     state.known = true;
     state.estimated = false;
     state.skew = 0;
@@ -81,7 +82,7 @@ export function setRegisters(controller: Controller, second: number): boolean {
   const registers = hardware.readClock();
   if (!registers) return false;
   hardware.writeClock(CLOCK.time, timeRegisters(second));
-  hardware.writeClock(CLOCK.status, [registers[CLOCK.status]! & ~STOPPED_FLAG]);
+  hardware.writeClock(CLOCK.status, [itemAt(registers, CLOCK.status) & ~STOPPED_FLAG]);
   state.known = true;
   state.estimated = false;
   state.skew = 0;

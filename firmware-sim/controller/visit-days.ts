@@ -5,6 +5,7 @@
  * days are civil days from 2000-01-01.
  */
 
+import { sure } from '../../shared/assert.ts';
 import { VISIT_KINDS, type VisitEntry, type VisitGroup } from '../../shared/table.ts';
 import { firstInstant, type Schedule } from '../schedule.ts';
 
@@ -31,7 +32,7 @@ export interface Occurrence {
 /** All visits of a table, ascending by window end. */
 export function visitDays(schedule: Schedule | undefined): Occurrence[] {
   const groups = schedule?.table.visits?.groups ?? [];
-  const found = groups.flatMap((group) => groupDays(schedule!, group));
+  const found = groups.flatMap((group) => groupDays(sure(schedule), group));
   return found.sort((one, other) => one.end - other.end);
 }
 

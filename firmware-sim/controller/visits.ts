@@ -6,6 +6,7 @@
  * and outcomes allow.
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import { type LogRecord, VISIT_OUTCOME } from '../../shared/log.ts';
 import { utcSeconds } from '../../shared/units.ts';
 import { civilDayAt, firstInstant } from '../schedule.ts';
@@ -37,7 +38,7 @@ function zonesWhere(mask: number, test: (zone: number) => boolean): number {
 
 /** Zones of a visit that have not been answered or missed. */
 function unclosedZones({ state }: Controller, { kind, zones, day }: Occurrence): number {
-  return zonesWhere(zones, (zone) => state.closed[ZONES * kind + zone]! < day);
+  return zonesWhere(zones, (zone) => itemAt(state.closed, ZONES * kind + zone) < day);
 }
 
 const isNow = ({ due, end }: Occurrence, t: number): boolean => due <= t && t < end;
@@ -68,9 +69,9 @@ function askingZones(controller: Controller, visit: Occurrence, t: number): numb
   const since = today - visit.day;
   const turn = since % REMINDER_DAYS === 0 || since >= visit.days - LAST_DAYS;
   const from = firstInstant(schedule, today, visit.at);
-  const until = firstInstant(schedule, today, hoursEnd(schedule!, visit.at));
+  const until = firstInstant(schedule, today, hoursEnd(sure(schedule), visit.at));
   if (!turn || t < from || t >= until) return 0;
-  return zonesWhere(zones, (zone) => state.seen[zone]! < today);
+  return zonesWhere(zones, (zone) => itemAt(state.seen, zone) < today);
 }
 
 /** The instant at which a visit began to ask on the day of `t`: a harvest asks anew on each day of its reminder. */
@@ -184,7 +185,7 @@ function mark(
     if ((zones & (1 << zone)) === 0) continue;
     const at = ZONES * kind + zone;
     if (outcome === VISIT_OUTCOME.seen) state.seen[zone] = today;
-    else if (outcome !== VISIT_OUTCOME.undone) state.closed[at] = Math.max(state.closed[at]!, day);
+    else if (outcome !== VISIT_OUTCOME.undone) state.closed[at] = Math.max(itemAt(state.closed, at), day);
     else if (kind !== HARVEST) state.closed[at] = day - 1;
     else {
       state.closed[at] = -1;
@@ -234,7 +235,7 @@ function missedZones(controller: Controller, visit: Occurrence): number {
   const zones = unclosedZones(controller, visit);
   if (visit.kind !== HARVEST) return zones;
   const { state } = controller;
-  const seen = zonesWhere(zones, (zone) => state.seen[zone]! >= visit.day);
+  const seen = zonesWhere(zones, (zone) => itemAt(state.seen, zone) >= visit.day);
   mark(controller, visit.kind, VISIT_OUTCOME.missed, seen, visit.day, visit.day);
   return zones & ~seen;
 }
@@ -256,7 +257,7 @@ function firstEndAfter(occurrences: readonly Occurrence[], t: number): number {
   let high = occurrences.length;
   while (low < high) {
     const middle = (low + high) >> 1;
-    if (occurrences[middle]!.end > t) high = middle;
+    if (itemAt(occurrences, middle).end > t) high = middle;
     else low = middle + 1;
   }
   return low;

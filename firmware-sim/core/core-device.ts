@@ -6,6 +6,7 @@
  * that keeps power, as the chip's does.
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import type { Board } from '../../shared/board.ts';
 import { BOOT_CAUSE, PAGE_BYTES } from '../../shared/log.ts';
 import { type UtcSeconds, utcSeconds } from '../../shared/units.ts';
@@ -78,7 +79,7 @@ class CoreDevice implements SimulatedDevice {
       outputs: board.outputs.length,
       boardNumber: board.number,
       boardId: board.id,
-      eepromRead: (at) => eeprom.intended[at]!,
+      eepromRead: (at) => itemAt(eeprom.intended, at),
       eepromWrite: (at, value) => enqueue(eeprom, at, [value], world.now),
       eepromBusy: () => eeprom.queue.length > 0,
       idle: () => forgetQueue(eeprom),
@@ -181,7 +182,8 @@ class CoreDevice implements SimulatedDevice {
     settle(world.log, world.now);
     if (world.startAt !== undefined && world.startAt <= world.now) this.start();
     if (this.running) this.takeTicks();
-    while (world.incoming[0] && world.incoming[0].at <= world.now) this.hear(world.incoming.shift()!.byte);
+    while (world.incoming[0] && world.incoming[0].at <= world.now)
+      this.hear(sure(world.incoming.shift()).byte);
     if (!this.running) return;
     if (longPressAt(world.button) <= world.now) {
       world.button.spent = true;

@@ -8,6 +8,7 @@
  * it, so that the two can be compared.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { crc16 } from '../../shared/crc.ts';
 import {
   civilDayAt,
@@ -197,7 +198,7 @@ export class Model {
     if (this.schedule) targetsAt(this.schedule, t, asked);
     const workOutputs = this.schedule ? this.schedule.outputs : (1 << this.outputs) - 1;
     for (let index = 0; index < OUTPUTS; index++) {
-      const own = this.hand[index]!;
+      const own = itemAt(this.hand, index);
       const lit = t >= this.work.begin + index && t < this.work.end + index && workOutputs & (1 << index);
       if (index >= this.outputs) asked[index] = 0;
       else if (t >= own.begin && t < own.end) asked[index] = own.level;
@@ -217,7 +218,7 @@ export class Model {
   }
 
   private switchOutputs(asked: Uint8Array, t: number): void {
-    for (let index = 0; index < OUTPUTS; index++) this.switchOne(index, asked[index]!, t);
+    for (let index = 0; index < OUTPUTS; index++) this.switchOne(index, itemAt(asked, index), t);
     const shown = this.level.map((level, index) => (t < this.waitFrom + WAIT_SECONDS + index ? 0 : level));
     if (shown.every((level, index) => level === this.shown[index])) return;
     this.shown = shown;
@@ -229,12 +230,12 @@ export class Model {
     const on = this.level[index] !== 0;
     const limit = 60 * (this.schedule?.table.limits?.longestOnMinutes ?? 0);
     if (target === 0) this.held &= ~bit;
-    else if (limit > 0 && on && t - this.onSince[index]! >= limit) this.held |= bit;
+    else if (limit > 0 && on && t - itemAt(this.onSince, index) >= limit) this.held |= bit;
     const held = (this.held & bit) !== 0;
     const wanted = held ? 0 : target;
     if (this.level[index] === wanted) return;
     const dwell = this.schedule?.table.limits?.dwellSeconds ?? 0;
-    if (t - this.switchedAt[index]! < dwell && !(held && on)) return;
+    if (t - itemAt(this.switchedAt, index) < dwell && !(held && on)) return;
     this.level[index] = wanted;
     if (on === (wanted !== 0)) return;
     this.switchedAt[index] = t;

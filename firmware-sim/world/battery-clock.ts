@@ -7,6 +7,7 @@
  * 00–06, alarms 07–0D, control 0E, status 0F with the stopped flag in bit 7).
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { dayFromYmd, ymdFromDay } from '../../shared/civil.ts';
 import { civilDay } from '../../shared/units.ts';
 
@@ -95,9 +96,10 @@ export function writeClockRegisters(
     clock.setAt = now;
   } else if (at === CLOCK.status) {
     // The flag can be cleared by a write, never set.
-    clock.stopped = clock.stopped && (bytes[0]! & STOPPED_FLAG) !== 0;
+    clock.stopped = clock.stopped && (itemAt(bytes, 0) & STOPPED_FLAG) !== 0;
   } else {
-    for (let index = 0; index < bytes.length; index++) clock.alarm[at - CLOCK.alarm + index] = bytes[index]!;
+    for (let index = 0; index < bytes.length; index++)
+      clock.alarm[at - CLOCK.alarm + index] = itemAt(bytes, index);
   }
 }
 
@@ -119,8 +121,8 @@ export function timeRegisters(utc: number): Uint8Array {
 
 /** UTC second from 2000 of seven time registers; undefined when they are no date. */
 export function timeFromRegisters(registers: ArrayLike<number>): number | undefined {
-  const value = (index: number): number => fromBcd(registers[index]!);
-  const day = dayFromYmd(2000 + value(6), fromBcd(registers[5]! & 0x1f), value(4));
+  const value = (index: number): number => fromBcd(itemAt(registers, index));
+  const day = dayFromYmd(2000 + value(6), fromBcd(itemAt(registers, 5) & 0x1f), value(4));
   if (day === undefined) return undefined;
   return day * DAY + value(2) * 3600 + value(1) * 60 + value(0);
 }

@@ -4,6 +4,7 @@
  *
  * Always holds: one hold gives one press at most.
  */
+import { sure } from '../../shared/assert.ts';
 
 /** Microseconds: shorter holds are bounce. Common practice, no source. */
 const BOUNCE_MICROS = 30_000;
@@ -19,7 +20,7 @@ export interface Button {
 /** When the hold becomes a long press; Infinity when it will not. */
 export function longPressAt(button: Button): number {
   const pending = button.heldSince !== undefined && !button.spent;
-  return pending ? button.heldSince! + LONG_MICROS : Number.POSITIVE_INFINITY;
+  return pending ? sure(button.heldSince) + LONG_MICROS : Number.POSITIVE_INFINITY;
 }
 
 /** Moves the button at `now`; true when that was a short press. */

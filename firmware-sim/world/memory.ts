@@ -7,6 +7,7 @@
  * under way as it was, erased, partly written or written, and forgets the rest.
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import { type Chance, draw } from './random.ts';
 
 /** The memory and its queue, as plain data. Times in virtual microseconds. */
@@ -53,7 +54,7 @@ export function writeEnd(memory: Memory): number {
 /** Finishes what has ended by `now`. */
 export function settle(memory: Memory, now: number): void {
   while (writeEnd(memory) <= now) {
-    const done = memory.queue.shift()!;
+    const done = sure(memory.queue.shift());
     memory.physical.set(done.bytes, done.at);
     memory.beganAt += memory.writeMicros;
   }
@@ -81,7 +82,7 @@ function tearWrite(memory: Memory, write: MemoryWrite, chance: Chance): void {
     const at = write.at + index;
     // Half of the torn writes end alike in every byte, the others byte by byte as chance has it.
     const how = whole < 2 ? draw(chance, 4) : whole;
-    memory.physical[at] = tornByte(memory.physical[at]!, wanted, how, chance);
+    memory.physical[at] = tornByte(itemAt(memory.physical, at), wanted, how, chance);
   });
 }
 

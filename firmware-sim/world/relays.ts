@@ -4,6 +4,7 @@
  *
  * Always holds: only off-to-on and on-to-off count as operations.
  */
+import { itemAt } from '../../shared/assert.ts';
 
 /** Levels (0–255) and operations, output 1 first. */
 export interface Relays {
@@ -17,11 +18,11 @@ export const restingRelays = (): Relays => ({ levels: new Uint8Array(8), operati
 export function drive(relays: Relays, levels: ArrayLike<number>): boolean {
   let changed = false;
   for (let output = 0; output < 8; output++) {
-    const before = relays.levels[output]!;
-    const after = levels[output]!;
+    const before = itemAt(relays.levels, output);
+    const after = itemAt(levels, output);
     if (before === after) continue;
     changed = true;
-    if (before === 0 || after === 0) relays.operations[output]!++;
+    if (before === 0 || after === 0) relays.operations[output] = itemAt(relays.operations, output) + 1;
     relays.levels[output] = after;
   }
   return changed;

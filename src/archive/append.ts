@@ -9,6 +9,7 @@
  */
 
 import type { Transaction } from 'kysely';
+import { itemAt } from '../../shared/assert.ts';
 import { decodeRecord, type LogRecord } from '../../shared/log.ts';
 import { ArchiveError } from './error.ts';
 import { refreshGaps } from './gaps.ts';
@@ -134,7 +135,7 @@ function rowOf(identity: number, bytes: Uint8Array, record: LogRecord): RecordRo
     identity,
     sequence,
     raw: Buffer.from(bytes),
-    type: bytes[3]! & 0x3f,
+    type: itemAt(bytes, 3) & 0x3f,
     partial: partial ? 1 : 0,
     estimated: estimated ? 1 : 0,
     day: 'day' in record ? record.day : Math.floor(record.time / SECONDS_PER_DAY),

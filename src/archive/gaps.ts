@@ -7,6 +7,7 @@
  */
 
 import type { Transaction } from 'kysely';
+import { itemAt } from '../../shared/assert.ts';
 import type { Archive } from './open.ts';
 import type { ArchiveTables } from './schema.ts';
 
@@ -58,8 +59,8 @@ export async function refreshGaps(
 function holes(numbers: readonly number[]): Gap[] {
   const gaps: Gap[] = [];
   for (let i = 1; i < numbers.length; i++) {
-    const first = numbers[i - 1]! + 1;
-    const last = numbers[i]! - 1;
+    const first = itemAt(numbers, i - 1) + 1;
+    const last = itemAt(numbers, i) - 1;
     if (first <= last) gaps.push({ first, last });
   }
   return gaps;

@@ -6,6 +6,7 @@
  */
 
 import { type Kysely, sql, type Transaction } from 'kysely';
+import { itemAt } from '../../shared/assert.ts';
 import type { ArchiveTables } from './schema.ts';
 
 type Step = (db: Transaction<ArchiveTables>, bytes: 'blob' | 'bytea') => Promise<void>;
@@ -40,7 +41,7 @@ export async function migrate(
           .insertInto('schema_version')
           .values({ version: next + 1, applied_ms: nowMs })
           .execute();
-        await STEPS[next]!(step, bytes);
+        await itemAt(STEPS, next)(step, bytes);
       });
     } catch (error) {
       if ((await versionOf(db)) <= next) throw error;

@@ -6,6 +6,7 @@
  * damage of the archive, never decoded.
  */
 
+import { sure } from '../../shared/assert.ts';
 import { decodeRecord, type LogRecord } from '../../shared/log.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import { ArchiveError } from './error.ts';
@@ -39,7 +40,7 @@ export async function* readRecords(
       .execute();
     for (const row of rows) yield decoded(archive, identity, row.sequence, row.raw);
     if (rows.length < PAGE) return;
-    next = rows.at(-1)!.sequence + 1;
+    next = sure(rows.at(-1)).sequence + 1;
   }
 }
 

@@ -7,6 +7,7 @@
  */
 
 import { stderr, stdin, stdout } from 'node:process';
+import { itemAt } from '../../shared/assert.ts';
 import { usage } from '../failure.ts';
 
 const CODES = {
@@ -101,7 +102,7 @@ export function columns(rows: readonly (readonly string[])[], gap = 2): string[]
   }
   return rows.map((row) =>
     row
-      .map((cell, i) => (i === row.length - 1 ? cell : cell.padEnd(widths[i]! + gap)))
+      .map((cell, i) => (i === row.length - 1 ? cell : cell.padEnd(itemAt(widths, i) + gap)))
       .join('')
       .trimEnd(),
   );

@@ -7,6 +7,7 @@
  * was read before is not mixed with what is read after.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import {
   BLOCK_BYTES,
   BLOCK_REGISTERS,
@@ -261,6 +262,6 @@ function halves(value: number): [number, number] {
 function toRegisters(bytes: Uint8Array): number[] {
   return Array.from(
     { length: Math.ceil(bytes.length / 2) },
-    (_, i) => (bytes[2 * i]! << 8) | (bytes[2 * i + 1] ?? 0xff),
+    (_, i) => (itemAt(bytes, 2 * i) << 8) | (bytes[2 * i + 1] ?? 0xff),
   );
 }

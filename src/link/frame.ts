@@ -8,6 +8,7 @@
  * may begin at any received byte, so that noise before it does no harm.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { crc16 } from '../../shared/crc.ts';
 
 /** The longest frame on the wire (Modbus over serial line). */
@@ -31,7 +32,7 @@ export interface Expectation {
 export function expectReply(request: Uint8Array): Expectation | undefined {
   const [unit = 0, code = 0] = request;
   if (unit === BROADCAST) return undefined;
-  const count = (request[4]! << 8) | request[5]!;
+  const count = (itemAt(request, 4) << 8) | itemAt(request, 5);
   switch (code) {
     case 1:
     case 2:
@@ -76,7 +77,7 @@ function replyAt(bytes: Uint8Array, expected: Expectation): Uint8Array | undefin
 function checked(bytes: Uint8Array, length: number): Uint8Array | undefined {
   if (bytes.length < length) return undefined;
   const frame = Uint8Array.from(bytes.subarray(0, length));
-  const crc = frame[length - 2]! | (frame[length - 1]! << 8);
+  const crc = itemAt(frame, length - 2) | (itemAt(frame, length - 1) << 8);
   return crc16(frame.subarray(0, length - CRC_BYTES)) === crc ? frame : undefined;
 }
 

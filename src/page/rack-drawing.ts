@@ -8,6 +8,7 @@
 
 import { blockHeight } from '../../compiler/light/headspace.ts';
 import type { ResolvedLamp, ResolvedPlan, ResolvedShelf, Vec3 } from '../../compiler/plan/plan.ts';
+import { itemAt } from '../../shared/assert.ts';
 import { html, type Markup } from './html.ts';
 
 const MARGIN = 60;
@@ -69,7 +70,7 @@ function bags(plan: ResolvedPlan, shelf: number): Markup[] {
 
 /** The lamps behind the middle of the shelf, or those that are not. */
 function lamps(plan: ResolvedPlan, shelf: number, behind: boolean): Markup[] {
-  const middle = plan.shelves[shelf]!.depth / 2;
+  const middle = itemAt(plan.shelves, shelf).depth / 2;
   return plan.lamps
     .filter((lamp) => lamp.shelf === shelf && centre(lamp)[1] > middle === behind)
     .map((lamp) => lampDrawing(plan, lamp));

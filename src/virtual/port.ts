@@ -10,6 +10,7 @@ import { offsetsAround } from '../../compiler/plan/place-time.ts';
 import type { ZoneOffsets } from '../../compiler/plan/utc-offsets.ts';
 import type { Device } from '../../firmware-sim/device.ts';
 import { World } from '../../firmware-sim/happenings.ts';
+import { itemAt, sure } from '../../shared/assert.ts';
 import type { Board } from '../../shared/board.ts';
 import { dayFromIso } from '../../shared/civil.ts';
 import { DEFAULT_BAUD } from '../../shared/registers.ts';
@@ -153,7 +154,8 @@ type Fresh = OpenedVirtual & { readonly state: () => Parameters<typeof writeVirt
 
 async function fresh(kind: DeviceKind, options: VirtualOptions, context: VirtualContext): Promise<Fresh> {
   const timezone = context.timezone ?? Intl.DateTimeFormat().resolvedOptions().timeZone;
-  const board = options.board === undefined ? (context.board ?? allBoards()[0]!) : knownBoard(options.board);
+  const board =
+    options.board === undefined ? (context.board ?? itemAt(allBoards(), 0)) : knownBoard(options.board);
   const start = startOf(options, context, timezone);
   const device: Device = await makeDevice(kind, board, start);
   return {
@@ -180,7 +182,7 @@ function startOf(options: VirtualOptions, context: VirtualContext, timezone: str
       'Give one, as in --at 2026-02-16, or flash a plan to it first: leanward flash PLAN --port virtual:FILE',
     );
   }
-  if (at === undefined) return atDay(context.firstDay!, timezone);
+  if (at === undefined) return atDay(sure(context.firstDay), timezone);
   const day = dayFromIso(at.trim());
   if (day !== undefined) return atDay(day, timezone);
   const instant = atInstant(at, (near) => offsetsAround(timezone, near));

@@ -9,6 +9,7 @@
 import type { LightField, ZoneField } from '../../compiler/light/field.ts';
 import { FACES, VECTOR } from '../../compiler/light/gather.ts';
 import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
+import { itemAt, sure } from '../../shared/assert.ts';
 
 /** `dark`, `upright` (no side outweighs its opposite by 2 : 1) or the side the pull comes from, degrees. */
 export type Pull = 'dark' | 'upright' | number;
@@ -44,7 +45,7 @@ export function pullOn(
   const faces = [...row.slice(FACES)];
   if (Math.max(...faces) <= DARK_MOST) return 'dark';
   if (greatestRatio(faces) <= BALANCE_MOST) return 'upright';
-  const azimuth = (Math.atan2(row[VECTOR]!, row[VECTOR + 1]!) * 180) / Math.PI;
+  const azimuth = (Math.atan2(itemAt(row, VECTOR), itemAt(row, VECTOR + 1)) * 180) / Math.PI;
   return (Math.round(azimuth) + 360) % 360;
 }
 
@@ -56,13 +57,13 @@ function summedRow(
 ): Float64Array | undefined {
   let sum: Float64Array | undefined;
   for (const index of zone.reach) {
-    const { controller, number } = field.outputs[index]!;
+    const { controller, number } = itemAt(field.outputs, index);
     const share = (levels[controller]?.[number - 1] ?? 0) / 255;
     const means = zone.outputs[index]?.means;
     if (share === 0 || !means) continue;
-    sum ??= new Float64Array(means[0]!.length);
+    sum ??= new Float64Array(itemAt(means, 0).length);
     for (const mean of means)
-      for (let i = 0; i < sum.length; i++) sum[i]! += (share * mean[i]!) / means.length;
+      for (let i = 0; i < sum.length; i++) sum[i] = itemAt(sum, i) + (share * itemAt(mean, i)) / means.length;
   }
   return sum;
 }
@@ -71,8 +72,8 @@ function summedRow(
 function greatestRatio(faces: readonly number[]): number {
   let greatest = 1;
   for (let at = 0; at + 1 < faces.length; at += 2) {
-    const [low, high] = [faces[at]!, faces[at + 1]!].sort((a, b) => a - b);
-    greatest = Math.max(greatest, low! > 0 ? high! / low! : Number.POSITIVE_INFINITY);
+    const [low, high] = [itemAt(faces, at), itemAt(faces, at + 1)].sort((a, b) => a - b);
+    greatest = Math.max(greatest, sure(low) > 0 ? sure(high) / sure(low) : Number.POSITIVE_INFINITY);
   }
   return greatest;
 }
@@ -81,5 +82,5 @@ const SIDES = ['back', 'back right', 'right', 'front right', 'front', 'front lef
 
 /** The word for a pull. */
 export function pullWord(pull: Pull): string {
-  return typeof pull === 'number' ? SIDES[Math.round(pull / 45) % 8]! : pull;
+  return typeof pull === 'number' ? itemAt(SIDES, Math.round(pull / 45) % 8) : pull;
 }

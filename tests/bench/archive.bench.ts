@@ -7,6 +7,7 @@
 import { mkdtempSync, rmSync, statSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { itemAt } from '../../shared/assert.ts';
 import { encodeRecord, type LogBody } from '../../shared/log.ts';
 import { civilDay, utcSeconds } from '../../shared/units.ts';
 import { appendRecords, newestSequence } from '../../src/archive/append.ts';
@@ -30,7 +31,7 @@ function rawRecord(sequence: number): Uint8Array {
       ...{ type: 'visit', time: utcSeconds(day * 86_400), kind: 1, outcome: 0, zones: 1, lateMinutes: 5 },
     },
   ];
-  return encodeRecord({ sequence, partial: false, estimated: false, ...kinds[sequence % PER_DAY]! });
+  return encodeRecord({ sequence, partial: false, estimated: false, ...itemAt(kinds, sequence % PER_DAY) });
 }
 
 async function fill(archive: Archive, identity: number): Promise<void> {

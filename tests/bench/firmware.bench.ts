@@ -10,6 +10,7 @@ import { join } from 'node:path';
 import { compilePlan } from '../../compiler/compile.ts';
 import type { ChipDevice } from '../../firmware-sim/chips/atmega328p/chip-device.ts';
 import { readHex } from '../../firmware-sim/chips/atmega328p/hex.ts';
+import { itemAt, sure } from '../../shared/assert.ts';
 import { dayFromIso } from '../../shared/civil.ts';
 import { crc16 } from '../../shared/crc.ts';
 import { BLOCK_BYTES, LOG_BLOCKS } from '../../shared/registers.ts';
@@ -45,7 +46,7 @@ const LINE = 3_840;
 const firmware = new URL('../../boards/firmware/', import.meta.url);
 
 function pantry(): Uint8Array {
-  return compilePlan(samplePlan('pantry'), { boards: BOARDS }).tables[0]!.encoded.bytes;
+  return itemAt(compilePlan(samplePlan('pantry'), { boards: BOARDS }).tables, 0).encoded.bytes;
 }
 
 /** Static RAM in bytes as the linker laid it out, from avr-size over a fresh build; undefined without avr-gcc. */
@@ -71,7 +72,7 @@ function imageBytes(id: string): number {
 
 /** A chip on a busy day of the pantry plan, started. */
 function busyChip(id?: string): ChipDevice {
-  const utc = utcSeconds(dayFromIso('2026-05-20')! * 86_400 + 17 * 3_600 + 55 * 60);
+  const utc = utcSeconds(sure(dayFromIso('2026-05-20')) * 86_400 + 17 * 3_600 + 55 * 60);
   const device = chip({ ...(id ? { id } : {}), utc, table: pantry() });
   device.run(12.5 * SECOND);
   return device;
@@ -142,7 +143,7 @@ function readBack(): number {
 
 /** Asks and waits in steps of 50 µs; the number of bytes answered. */
 function askQuickly(device: ChipDevice, contents: number[]): number {
-  const wanted = 5 + 2 * contents[4]!;
+  const wanted = 5 + 2 * itemAt(contents, 4);
   let got = 0;
   const frame = Uint8Array.of(1, ...contents);
   const crc = crc16(frame);

@@ -10,6 +10,7 @@ import { compilePlan } from '../../compiler/compile.ts';
 import type { DayBlocks } from '../../compiler/steer/block.ts';
 import { planDays } from '../../compiler/timeline/demands.ts';
 import { traceTable } from '../../firmware-sim/schedule.ts';
+import { itemAt, sure } from '../../shared/assert.ts';
 import { unixMsFromUtc } from '../../shared/civil.ts';
 import { utcSeconds } from '../../shared/units.ts';
 import { BOARDS, samplePlan } from '../support/boards.ts';
@@ -84,15 +85,15 @@ function recurrenceRules(
 
 export async function rows(): Promise<Row[]> {
   const { plan, timeline, tables } = compilePlan(samplePlan('pantry'), { boards: BOARDS });
-  const { first, end } = planDays(plan!)!;
+  const { first, end } = sure(planDays(sure(plan)));
   const [from, until] = [utcSeconds((first - 1) * 86_400), utcSeconds((end + 1) * 86_400)];
-  const bytes = tables[0]!.encoded.bytes;
+  const bytes = itemAt(tables, 0).encoded.bytes;
   let instants = 0;
   const trace = milliseconds(9, () => {
     instants = [...traceTable(bytes, from, until)].length;
   });
   let expanded = 0;
-  const rules = recurrenceRules(timeline!.days);
+  const rules = recurrenceRules(sure(timeline).days);
   const expand = milliseconds(5, () => {
     expanded = rules.flatMap(({ rule, length }) =>
       rule.all().flatMap((on) => [on, new Date(on.getTime() + length * 60_000)]),

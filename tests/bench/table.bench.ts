@@ -7,6 +7,7 @@ import { brotliCompressSync, constants } from 'node:zlib';
 import { compilePlan } from '../../compiler/compile.ts';
 import { firstInstant, type ZoneOffsets } from '../../compiler/plan/utc-offsets.ts';
 import type { DayBlocks } from '../../compiler/steer/block.ts';
+import { itemAt, sure } from '../../shared/assert.ts';
 import { BOARDS, samplePlan } from '../support/boards.ts';
 import { type Row, row } from './row.ts';
 
@@ -27,7 +28,7 @@ export function switchings(
   let mask = 0;
   for (const minute of [...edges.keys()].sort((a, b) => a - b)) {
     const before = mask;
-    for (const output of edges.get(minute)!) mask ^= 1 << (output - 1);
+    for (const output of sure(edges.get(minute))) mask ^= 1 << (output - 1);
     if (mask !== before) list.push({ minute, mask });
   }
   return list;
@@ -69,8 +70,8 @@ export async function rows(): Promise<Row[]> {
   const result: Row[] = [];
   for (const name of ['pantry', 'pantry-open', 'wire-rack', 'smallest']) {
     const { tables, timeline } = compilePlan(samplePlan(name), { boards: BOARDS });
-    const { costs } = tables[0]!;
-    const list = switchings(timeline!.days, timeline!.offsets);
+    const { costs } = itemAt(tables, 0);
+    const list = switchings(sure(timeline).days, sure(timeline).offsets);
     const [flat, delta] = [flatList(list), deltaList(list)];
     const others = [flat.length, brotli(flat), delta.length, brotli(delta)];
     const pantry = name === 'pantry';
@@ -78,9 +79,9 @@ export async function rows(): Promise<Row[]> {
       row(`${name}: table`, costs.total, 'bytes', { most: pantry ? 128 : 440 }),
       row(`${name}: schedule part`, costs.schedule, 'bytes', pantry ? { most: 64 } : undefined),
       row(`${name}: ${list.length} instants as a flat list`, flat.length, 'bytes'),
-      row(`${name}: flat list under Brotli`, others[1]!, 'bytes'),
+      row(`${name}: flat list under Brotli`, itemAt(others, 1), 'bytes'),
       row(`${name}: delta-coded list`, delta.length, 'bytes'),
-      row(`${name}: delta-coded list under Brotli`, others[3]!, 'bytes'),
+      row(`${name}: delta-coded list under Brotli`, itemAt(others, 3), 'bytes'),
       row(
         `${name}: schedule part to the smallest list`,
         costs.schedule / Math.min(...others),

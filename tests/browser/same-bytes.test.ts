@@ -7,6 +7,7 @@ import fc from 'fast-check';
 import { type BrowserContext, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { compilePlan } from '../../compiler/compile.ts';
+import { itemAt } from '../../shared/assert.ts';
 import { randomPlan } from '../equivalence/random-plan.ts';
 import { BOARDS, samplePlan } from '../support/boards.ts';
 import { needs } from '../support/needs.ts';
@@ -34,7 +35,7 @@ async function bundleForPage(): Promise<string> {
     format: 'iife',
     platform: 'browser',
   });
-  return outputFiles[0]!.text;
+  return itemAt(outputFiles, 0).text;
 }
 
 needs(['chromium'], 'the compiler in a browser', () => {

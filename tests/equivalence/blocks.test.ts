@@ -5,6 +5,7 @@ import type { Block, DayBlocks } from '../../compiler/steer/block.ts';
 import { lanesOf } from '../../compiler/table/day-patterns.ts';
 import { factorLanes } from '../../compiler/table/factor.ts';
 import { traceTable } from '../../firmware-sim/schedule.ts';
+import { itemAt, sure } from '../../shared/assert.ts';
 import { dayFromIso } from '../../shared/civil.ts';
 import { TABLE_MAX_BYTES } from '../../shared/table.ts';
 import { encodeTable } from '../../shared/table-encode.ts';
@@ -46,7 +47,7 @@ const scene = fc.record({
 });
 
 function daysOf(input: { timezone: string; first: string; parts: readonly PartOfDay[] }): DayBlocks[] {
-  const first = dayFromIso(input.first)!;
+  const first = sure(dayFromIso(input.first));
   const offset = offsetsFor(
     input.timezone,
     utcSeconds(first * DAY),
@@ -77,7 +78,7 @@ function daysOf(input: { timezone: string; first: string; parts: readonly PartOf
 type PartOfDay = typeof part extends fc.Arbitrary<infer Value> ? Value : never;
 
 function tableOf(timezone: string, days: readonly DayBlocks[]): Uint8Array {
-  const baseDay = days[0]!.day - 1;
+  const baseDay = itemAt(days, 0).day - 1;
   const offsets = offsetsFor(timezone, utcSeconds(baseDay * DAY), utcSeconds((baseDay + 40) * DAY));
   return encodeTable({
     baseDay: civilDay(baseDay),
@@ -99,10 +100,10 @@ describe('blocks of light, factored into a table and run from its bytes', () => 
         const days = daysOf(input);
         const bytes = tableOf(input.timezone, days);
         fc.pre(bytes.length <= TABLE_MAX_BYTES);
-        const from = utcSeconds((days[0]!.day - 1) * DAY);
-        const until = utcSeconds((days[0]!.day + 31) * DAY);
+        const from = utcSeconds((itemAt(days, 0).day - 1) * DAY);
+        const until = utcSeconds((itemAt(days, 0).day + 31) * DAY);
         const changes = traceTable(bytes, from, until)[Symbol.iterator]();
-        let shown = changes.next().value!;
+        let shown = sure(changes.next().value);
         let next = changes.next();
         for (const { utc, levels } of intendedSeconds(input.timezone, days, 0, from, until)) {
           if (!next.done && next.value.utc === utc) {

@@ -9,6 +9,7 @@ import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../compiler/compile.ts';
 import { planDays } from '../../compiler/timeline/demands.ts';
 import { traceTable } from '../../firmware-sim/schedule.ts';
+import { itemAt, sure } from '../../shared/assert.ts';
 import { utcSeconds } from '../../shared/units.ts';
 import { coreWith, levelsAt } from '../boards/firmware/core-table.ts';
 import { hex } from '../firmware-sim/controller/vectors.ts';
@@ -22,9 +23,11 @@ const { core, open } = coreWith();
 function courseOf(text: string) {
   const { plan, timeline, tables } = compilePlan(text, { boards: BOARDS, advise: false });
   expect(tables).toHaveLength(1);
-  const { first, end } = planDays(plan!)!;
-  const lit = Array.from({ length: 8 }, (_, at) => intendedLight(plan!.timezone, timeline!.days, 0, at + 1));
-  return { lit, bytes: tables[0]!.encoded.bytes, from: (first - 2) * DAY, until: (end + 2) * DAY };
+  const { first, end } = sure(planDays(sure(plan)));
+  const lit = Array.from({ length: 8 }, (_, at) =>
+    intendedLight(sure(plan).timezone, sure(timeline).days, 0, at + 1),
+  );
+  return { lit, bytes: itemAt(tables, 0).encoded.bytes, from: (first - 2) * DAY, until: (end + 2) * DAY };
 }
 
 /** Output bytes the intent asks for at an instant. */
@@ -55,10 +58,10 @@ function agree(text: string): number {
   let at = 0;
   const seconds = instants(lit, changes, from, until);
   for (const utc of seconds) {
-    while (at + 1 < changes.length && changes[at + 1]!.utc <= utc) at++;
+    while (at + 1 < changes.length && itemAt(changes, at + 1).utc <= utc) at++;
     const wanted = intended(lit, utc);
-    if (hex(changes[at]!.levels) !== wanted || levelsAt(core, utc) !== wanted) {
-      expect({ utc, controller: hex(changes[at]!.levels), core: levelsAt(core, utc) }).toEqual({
+    if (hex(itemAt(changes, at).levels) !== wanted || levelsAt(core, utc) !== wanted) {
+      expect({ utc, controller: hex(itemAt(changes, at).levels), core: levelsAt(core, utc) }).toEqual({
         utc,
         controller: wanted,
         core: wanted,
@@ -83,8 +86,8 @@ describe('intent, TypeScript controller and C core agree', () => {
     let at = 0;
     let differing = 0;
     for (let utc = from; utc < until; utc++) {
-      while (at + 1 < changes.length && changes[at + 1]!.utc <= utc) at++;
-      const { levels } = changes[at]!;
+      while (at + 1 < changes.length && itemAt(changes, at + 1).utc <= utc) at++;
+      const { levels } = itemAt(changes, at);
       for (let output = 1; output <= 8; output++) {
         if (core.levelAt(output, utcSeconds(utc - output + 1)) !== levels[output - 1]) differing++;
       }

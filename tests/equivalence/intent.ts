@@ -6,6 +6,7 @@
 
 import { Temporal } from 'temporal-polyfill';
 import type { Block, DayBlocks } from '../../compiler/steer/block.ts';
+import { itemAt } from '../../shared/assert.ts';
 import { isoDate, unixMsFromUtc } from '../../shared/civil.ts';
 import { civilDay, type UtcSeconds, utcSeconds } from '../../shared/units.ts';
 
@@ -82,12 +83,13 @@ export function* intendedSeconds(
   const levels = new Uint8Array(8);
   for (let utc = from as number; utc < until; utc++) {
     for (let output = 0; output < 8; output++) {
-      const lit = all[output]!;
+      const lit = itemAt(all, output);
       // A photoperiod lasts a day at most and clocks move by hours at most: what began three days ago is over.
-      while (first[output]! < lit.length && lit[first[output]!]!.from < utc - 3 * 86_400) first[output]!++;
+      while (itemAt(first, output) < lit.length && itemAt(lit, itemAt(first, output)).from < utc - 3 * 86_400)
+        first[output] = itemAt(first, output) + 1;
       let byte = 0;
-      for (let at = first[output]!; at < lit.length && lit[at]!.from <= utc; at++) {
-        if (utc < lit[at]!.until) byte = Math.max(byte, lit[at]!.byte);
+      for (let at = itemAt(first, output); at < lit.length && itemAt(lit, at).from <= utc; at++) {
+        if (utc < itemAt(lit, at).until) byte = Math.max(byte, itemAt(lit, at).byte);
       }
       levels[output] = byte;
     }

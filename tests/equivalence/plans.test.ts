@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../compiler/compile.ts';
 import { planDays } from '../../compiler/timeline/demands.ts';
 import { traceTable } from '../../firmware-sim/schedule.ts';
+import { itemAt, sure } from '../../shared/assert.ts';
 import { civilDay, type UtcSeconds, utcSeconds } from '../../shared/units.ts';
 import { simulateController } from '../../src/answers/simulate/run.ts';
 import { BOARDS, samplePlan } from '../support/boards.ts';
@@ -15,10 +16,10 @@ function compiled(text: string) {
   const result = compilePlan(text, { boards: BOARDS });
   expect(result.diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
   const { plan, timeline, tables } = result;
-  const { first, end } = planDays(plan!)!;
+  const { first, end } = sure(planDays(sure(plan)));
   return {
-    plan: plan!,
-    timeline: timeline!,
+    plan: sure(plan),
+    timeline: sure(timeline),
     tables,
     from: utcSeconds((first - 2) * DAY),
     until: utcSeconds((end + 2) * DAY),
@@ -41,10 +42,10 @@ describe.each(['civil', 'steady'])('the whole pantry grow, %s clock', (clock) =>
   const { plan, timeline, tables, from, until } = compiled(text);
 
   it('is what the intent says at every second', () => {
-    const shown = shownSeconds(tables[0]!.encoded.bytes, from, until)[Symbol.iterator]();
+    const shown = shownSeconds(itemAt(tables, 0).encoded.bytes, from, until)[Symbol.iterator]();
     let seconds = 0;
     for (const { utc, levels } of intendedSeconds(plan.timezone, timeline.days, 0, from, until)) {
-      const now: Uint8Array = shown.next().value!;
+      const now: Uint8Array = sure(shown.next().value);
       for (let output = 0; output < 8; output++) {
         if (now[output] !== levels[output])
           expect({ utc, output, level: now[output] }).toEqual({ utc, output, level: levels[output] });
@@ -56,10 +57,10 @@ describe.each(['civil', 'steady'])('the whole pantry grow, %s clock', (clock) =>
   });
 
   it('is what the whole simulated controller shows, minute work, log and all', () => {
-    const run = simulateController(tables[0]!, { first: civilDay(from / DAY), from, until }, []);
+    const run = simulateController(itemAt(tables, 0), { first: civilDay(from / DAY), from, until }, []);
     const hex = (utc: number, levels: Uint8Array): string => `${utc} ${[...levels].join('.')}`;
     const shown = run.trace.map(({ utc, levels }) => hex(utc, levels));
-    const evaluated = [...traceTable(tables[0]!.encoded.bytes, from, until)].map(({ utc, levels }) =>
+    const evaluated = [...traceTable(itemAt(tables, 0).encoded.bytes, from, until)].map(({ utc, levels }) =>
       hex(utc, levels),
     );
     expect(shown).toEqual(evaluated);
@@ -67,11 +68,13 @@ describe.each(['civil', 'steady'])('the whole pantry grow, %s clock', (clock) =>
 
   it('burns on each day just the lamps on the side that growth is to lean to', () => {
     for (const [index, { demands }] of timeline.demands.entries()) {
-      const blocks = timeline.days[index]!.blocks;
+      const blocks = itemAt(timeline.days, index).blocks;
       const expected = demands.flatMap(({ zone, side }) => {
-        const name = plan.zones[zone]!.name;
+        const name = itemAt(plan.zones, zone).name;
         const sides = side === 'upright' ? ['left', 'right'] : [side === 270 ? 'left' : 'right'];
-        return sides.map((word) => plan.lamps.find((lamp) => lamp.name === `${name}-${word}`)!.output.number);
+        return sides.map(
+          (word) => sure(plan.lamps.find((lamp) => lamp.name === `${name}-${word}`)).output.number,
+        );
       });
       expect(blocks.map((block) => block.output).sort()).toEqual(expected.sort());
     }
@@ -83,7 +86,7 @@ describe('random plans', () => {
     fc.assert(
       fc.property(randomPlan, (text) => {
         const { plan, timeline, tables, from, until } = compiled(text);
-        const changes = [...traceTable(tables[0]!.encoded.bytes, from, until)];
+        const changes = [...traceTable(itemAt(tables, 0).encoded.bytes, from, until)];
         for (let output = 1; output <= 8; output++) {
           const lit = intendedLight(plan.timezone, timeline.days, 0, output);
           const edges = lit.flatMap((one) => [one.from - 1, one.from, one.until - 1, one.until]);
@@ -95,12 +98,12 @@ describe('random plans', () => {
           let at = 0;
           let begun = 0;
           for (const utc of instants) {
-            while (at + 1 < changes.length && changes[at + 1]!.utc <= utc) at++;
-            while (begun < lit.length && lit[begun]!.from < utc - 3 * DAY) begun++;
+            while (at + 1 < changes.length && itemAt(changes, at + 1).utc <= utc) at++;
+            while (begun < lit.length && itemAt(lit, begun).from < utc - 3 * DAY) begun++;
             let wanted = 0;
-            for (let k = begun; k < lit.length && lit[k]!.from <= utc; k++)
-              if (utc < lit[k]!.until) wanted = Math.max(wanted, lit[k]!.byte);
-            const shown = changes[at]!.levels[output - 1];
+            for (let k = begun; k < lit.length && itemAt(lit, k).from <= utc; k++)
+              if (utc < itemAt(lit, k).until) wanted = Math.max(wanted, itemAt(lit, k).byte);
+            const shown = itemAt(changes, at).levels[output - 1];
             if (shown !== wanted)
               expect({ output, utc, level: shown }).toEqual({ output, utc, level: wanted });
           }

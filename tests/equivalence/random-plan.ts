@@ -5,6 +5,7 @@
  */
 
 import fc from 'fast-check';
+import { itemAt } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
 import { civilDay } from '../../shared/units.ts';
 import { ZONES } from './zones.ts';
@@ -76,7 +77,7 @@ export const randomPlan: fc.Arbitrary<string> = fc
       ...stages.map((text) => `    - ${text}`),
       'batches:',
       ...zones.map(
-        (zone, at) => `  b${zone}: { sealed: ${day(sealed[at]!)}, zones: [${zone}], regime: own }`,
+        (zone, at) => `  b${zone}: { sealed: ${day(itemAt(sealed, at))}, zones: [${zone}], regime: own }`,
       ),
       'visits:',
       '  hours: [08:00, 21:00]',

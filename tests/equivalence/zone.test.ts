@@ -2,13 +2,14 @@ import fc from 'fast-check';
 import { Temporal } from 'temporal-polyfill';
 import { describe, expect, it } from 'vitest';
 import { firstInstant, offsetsFor, quartersAt, wallClock } from '../../compiler/plan/utc-offsets.ts';
+import { sure } from '../../shared/assert.ts';
 import { dayFromIso, isoDate, unixMsFromUtc } from '../../shared/civil.ts';
 import { civilDay, utcSeconds } from '../../shared/units.ts';
 import { firstReading } from './intent.ts';
 import { ZONES } from './zones.ts';
 
 const DAY = 86_400;
-const FIRST = dayFromIso('2026-01-01')!;
+const FIRST = sure(dayFromIso('2026-01-01'));
 const DAYS = 730;
 
 // Outside check: Temporal (temporal-polyfill) reads the IANA data by its own road.

@@ -4,6 +4,7 @@
  * Always holds: `print(parse(text))` assembles to the same functions and data;
  * only comments, and where functions lie, may differ.
  */
+import { itemAt, sure } from '../../../shared/assert.ts';
 
 export interface Line {
   /** As it is printed. */
@@ -110,7 +111,7 @@ export function parse(text: string): Program {
       inText = true;
       quick = QUICK.test(line);
     } else if (inText && START.test(line)) {
-      name = START.exec(line)![1]!;
+      name = itemAt(sure(START.exec(line)), 1);
     } else if (inText && GLOBAL.test(line)) {
       head.push(line);
     } else {

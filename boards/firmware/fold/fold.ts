@@ -8,6 +8,7 @@
  * stays where it is.
  */
 
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { type AsmFunction, bytesOf, type Line, type Program } from './assembly.ts';
 import { findRepeats, isCall, type Repeat } from './repeats.ts';
 
@@ -52,7 +53,7 @@ const label = (name: string): Line => ({ text: `${name}:`, op: '' });
 
 /** The run as a subroutine; one that ends in a call jumps there instead. */
 function subroutine(name: string, run: readonly Line[]): AsmFunction {
-  const last = run.at(-1)!;
+  const last = sure(run.at(-1));
   const target = /\s(\S+)$/.exec(last.text)?.[1];
   const body = isCall(last)
     ? [...run.slice(0, -1), instruction('jmp', target)]
@@ -68,9 +69,9 @@ function foldOne(
   name: string,
 ): void {
   const { length } = repeat;
-  const run = stream.slice(places[0]!, places[0]! + length);
+  const run = stream.slice(itemAt(places, 0), itemAt(places, 0) + length);
   if (repeat.closed) {
-    round.changes.set(places[0]!, { length, lines: [label(name), ...run] });
+    round.changes.set(itemAt(places, 0), { length, lines: [label(name), ...run] });
     for (const place of places.slice(1))
       round.changes.set(place, { length, lines: [instruction('jmp', name)] });
     return;
@@ -84,16 +85,22 @@ function foldRound(stream: readonly Line[], names: () => string): Round {
   const taken = new Uint8Array(stream.length);
   const gains = findRepeats(stream).map((repeat) => ({
     repeat,
-    gain: won(repeat, repeat.places.length, isCall(stream[repeat.places[0]! + repeat.length - 1]!)),
+    gain: won(
+      repeat,
+      repeat.places.length,
+      isCall(itemAt(stream, itemAt(repeat.places, 0) + repeat.length - 1)),
+    ),
   }));
   gains.sort(
     (a, b) =>
-      b.gain - a.gain || b.repeat.length - a.repeat.length || a.repeat.places[0]! - b.repeat.places[0]!,
+      b.gain - a.gain ||
+      b.repeat.length - a.repeat.length ||
+      itemAt(a.repeat.places, 0) - itemAt(b.repeat.places, 0),
   );
   for (const { repeat, gain } of gains) {
     if (gain <= 0) break;
     const places = freePlaces(repeat, taken);
-    const endsInCall = isCall(stream[repeat.places[0]! + repeat.length - 1]!);
+    const endsInCall = isCall(itemAt(stream, itemAt(repeat.places, 0) + repeat.length - 1));
     if (places.length < 2 || won(repeat, places.length, endsInCall) <= 0) continue;
     for (const place of places) taken.fill(1, place, place + repeat.length);
     foldOne(round, stream, repeat, places, names());
@@ -105,7 +112,7 @@ function applied(lines: readonly Line[], from: number, changes: ReadonlyMap<numb
   const out: Line[] = [];
   for (let at = 0; at < lines.length; ) {
     const change = changes.get(from + at);
-    out.push(...(change ? change.lines : [lines[at]!]));
+    out.push(...(change ? change.lines : [itemAt(lines, at)]));
     at += change ? change.length : 1;
   }
   return out;

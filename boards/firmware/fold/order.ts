@@ -7,6 +7,7 @@
  * numbers only).
  */
 
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { type AsmFunction, bytesOf, type Line, type Program } from './assembly.ts';
 import { isSkip } from './repeats.ts';
 
@@ -56,7 +57,7 @@ function joined(functions: readonly AsmFunction[]): Piece[] {
     return end;
   };
   for (const one of functions) {
-    const last = one.lines.at(-1)!;
+    const last = sure(one.lines.at(-1));
     const beforeLast = one.lines.at(-2);
     const skipped = beforeLast !== undefined && isSkip(beforeLast);
     const next = /^r?jmp$/.test(last.op) && !skipped ? first.get(`${targetOf(last)}:`) : undefined;
@@ -119,12 +120,12 @@ function makeCost(pieces: readonly Piece[], edges: readonly Edge[]): (order: rea
     let end = 0;
     for (const piece of order) {
       begins[piece] = end;
-      end += sizes[piece]!;
+      end += itemAt(sizes, piece);
     }
     begins[pieces.length] = end;
     let cost = 0;
     for (const { from, at, to, into } of edges) {
-      const distance = Math.abs(begins[from]! + at - begins[to]! - into);
+      const distance = Math.abs(itemAt(begins, from) + at - itemAt(begins, to) - into);
       cost += distance > REACH ? FAR_BYTES * SCALE : distance;
     }
     return cost;
@@ -138,8 +139,9 @@ function moved(
   draw: (limit: number) => number,
 ): number[] {
   const from = draw(order.length);
-  const near = neighbours[order[from]!]!;
-  const to = draw(2) === 0 && near.length > 0 ? order.indexOf(near[draw(near.length)]!) : draw(order.length);
+  const near = itemAt(neighbours, itemAt(order, from));
+  const to =
+    draw(2) === 0 && near.length > 0 ? order.indexOf(itemAt(near, draw(near.length))) : draw(order.length);
   const length = draw(4) === 0 ? 1 + draw(BLOCK_MOST) : 1;
   const rest = [...order];
   const stretch = rest.splice(from, length);
@@ -154,8 +156,8 @@ function search(pieces: readonly Piece[], edges: readonly Edge[]): number[] {
   const neighbours = pieces.map((): number[] => []);
   for (const { from, to } of edges) {
     if (to === pieces.length) continue;
-    neighbours[from]!.push(to);
-    neighbours[to]!.push(from);
+    itemAt(neighbours, from).push(to);
+    itemAt(neighbours, to).push(from);
   }
   let order = [...pieces.keys()];
   let now = cost(order);
@@ -177,5 +179,5 @@ function search(pieces: readonly Piece[], edges: readonly Edge[]): number[] {
 export function ordered(program: Program): Program {
   const pieces = joined(program.functions.map((one) => ({ ...one })));
   const order = search(pieces, edgesOf(pieces));
-  return { functions: order.flatMap((at) => pieces[at]!.functions), rest: program.rest };
+  return { functions: order.flatMap((at) => itemAt(pieces, at).functions), rest: program.rest };
 }

@@ -3,6 +3,7 @@
  * runs grow by one instruction at a time, and only those that still repeat grow on.
  */
 
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { bytesOf, type Line } from './assembly.ts';
 
 /** A run that repeats: its places in the stream and its length in instructions. */
@@ -60,9 +61,9 @@ function grouped(places: Iterable<number>, keyOf: (place: number) => number | un
 }
 
 function describe(stream: readonly Line[], places: readonly number[], length: number): Repeat | undefined {
-  const run = stream.slice(places[0]!, places[0]! + length);
-  const last = run.at(-1)!;
-  const skippedEnd = length > 1 && isSkip(run.at(-2)!);
+  const run = stream.slice(itemAt(places, 0), itemAt(places, 0) + length);
+  const last = sure(run.at(-1));
+  const skippedEnd = length > 1 && isSkip(sure(run.at(-2)));
   const closed = LEAVES.has(last.op) && !skippedEnd;
   const open = !closed && !isSkip(last) && !skippedEnd;
   if (!closed && (!open || run.some((line) => usesStack(line) || isBranch(line.op) || LEAVES.has(line.op))))
@@ -72,8 +73,8 @@ function describe(stream: readonly Line[], places: readonly number[], length: nu
 
 /** Nothing follows an unconditional leave, but for one that a skip may skip. */
 function mayGrow(stream: readonly Line[], place: number, length: number): boolean {
-  const last = stream[place + length - 1]!;
-  return !LEAVES.has(last.op) || (length > 1 && isSkip(stream[place + length - 2]!));
+  const last = itemAt(stream, place + length - 1);
+  return !LEAVES.has(last.op) || (length > 1 && isSkip(itemAt(stream, place + length - 2)));
 }
 
 /**
@@ -83,7 +84,9 @@ function mayGrow(stream: readonly Line[], place: number, length: number): boolea
  */
 export function findRepeats(stream: readonly Line[]): Repeat[] {
   const numbers = numberLines(stream);
-  const starts = [...stream.keys()].filter((at) => numbers[at]! >= 0 && !(at > 0 && isSkip(stream[at - 1]!)));
+  const starts = [...stream.keys()].filter(
+    (at) => itemAt(numbers, at) >= 0 && !(at > 0 && isSkip(itemAt(stream, at - 1))),
+  );
   const found: Repeat[] = [];
   let growing: Growing = { groups: grouped(starts, (at) => numbers[at]), length: 1 };
   while (growing.groups.length > 0 && growing.length < LONGEST) {
@@ -92,7 +95,7 @@ export function findRepeats(stream: readonly Line[]): Repeat[] {
     for (const group of groups) {
       const repeat = describe(stream, group, length);
       if (repeat) found.push(repeat);
-      if (!mayGrow(stream, group[0]!, length)) continue;
+      if (!mayGrow(stream, itemAt(group, 0), length)) continue;
       next.push(
         ...grouped(group, (at) => {
           const number = numbers[at + length];

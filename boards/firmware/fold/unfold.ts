@@ -5,6 +5,7 @@
  * Always holds: the program gets no longer by it, and faster.
  */
 
+import { sure } from '../../../shared/assert.ts';
 import { type AsmFunction, bytesOf, type Line, type Program } from './assembly.ts';
 import { REACH, targetOf } from './order.ts';
 
@@ -14,7 +15,7 @@ const FAR_BYTES = 4;
 /** What a subroutine that folding made does before it returns; undefined if it is more than that. */
 function bodyOf({ lines }: AsmFunction): readonly Line[] | undefined {
   const body = lines.slice(1, -1);
-  const simple = lines.at(-1)!.op === 'ret' && body.every(({ op }) => op !== '' && op !== 'call');
+  const simple = sure(lines.at(-1)).op === 'ret' && body.every(({ op }) => op !== '' && op !== 'call');
   return simple ? body : undefined;
 }
 

@@ -6,6 +6,7 @@
  * through a bootloader's second; a reset lets all pins go.
  */
 
+import { itemAt, sure } from '../../../shared/assert.ts';
 import type { Board } from '../../../shared/board.ts';
 import { type UtcSeconds, utcSeconds } from '../../../shared/units.ts';
 import type { DeviceImage, Micros, Trouble } from '../../device.ts';
@@ -132,19 +133,19 @@ class Chip implements ChipDevice {
 
   private isDriven({ port, bit }: Pin): boolean {
     const ddr = { B: REG.DDRB, C: REG.DDRC, D: REG.DDRD }[port];
-    return (this.machine.cpu.data[ddr]! & (1 << bit)) !== 0;
+    return (itemAt(this.machine.cpu.data, ddr) & (1 << bit)) !== 0;
   }
 
   private isHigh({ port, bit }: Pin): boolean {
     const latch = { B: REG.PORTB, C: REG.PORTC, D: REG.PORTD }[port];
-    return (this.machine.cpu.data[latch]! & (1 << bit)) !== 0;
+    return (itemAt(this.machine.cpu.data, latch) & (1 << bit)) !== 0;
   }
 
   private levelOf(output: Board['outputs'][number]): number {
     const pin = pinOf(output.pin);
     if (!this.isDriven(pin)) return 0; // let go: the board's own resistor keeps it off
     const channel = output.kind === 'dim' ? CHANNEL[output.pin] : undefined;
-    const duty = channel && this.machine.timers[channel[0]]!.duty(channel[1]);
+    const duty = channel && itemAt(this.machine.timers, channel[0]).duty(channel[1]);
     if (duty !== undefined) return duty;
     return this.isHigh(pin) === (output.active === 'high') ? 0xff : 0;
   }
@@ -219,7 +220,7 @@ class Chip implements ChipDevice {
     if (world.startAt !== undefined && world.startAt <= micros) this.start();
     if (this.edgeAt <= micros) this.edge();
     while (world.incoming[0] && world.incoming[0].at <= micros) {
-      const { byte } = world.incoming.shift()!;
+      const { byte } = sure(world.incoming.shift());
       if (!this.halted) this.machine.usart.writeByte(byte, true);
     }
   }

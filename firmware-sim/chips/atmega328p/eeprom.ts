@@ -7,6 +7,7 @@
  */
 
 import type { CPU } from 'avr8js';
+import { itemAt } from '../../../shared/assert.ts';
 import { enqueue, settle, writeEnd } from '../../world/memory.ts';
 import type { World } from '../../world/world.ts';
 import { REG, VECTOR } from './registers.ts';
@@ -43,13 +44,13 @@ export class Eeprom {
   }
 
   private get busy(): boolean {
-    return (this.cpu.data[REG.EECR]! & EEPE) !== 0;
+    return (itemAt(this.cpu.data, REG.EECR) & EEPE) !== 0;
   }
 
   private control(value: number): boolean {
     const { cpu } = this;
-    const address = (((cpu.data[REG.EEARH]! << 8) | cpu.data[REG.EEARL]!) & 0x3ff) >>> 0;
-    cpu.data[REG.EECR] = (cpu.data[REG.EECR]! & EEPE) | (value & (EEMPE | EERIE));
+    const address = (((itemAt(cpu.data, REG.EEARH) << 8) | itemAt(cpu.data, REG.EEARL)) & 0x3ff) >>> 0;
+    cpu.data[REG.EECR] = (itemAt(cpu.data, REG.EECR) & EEPE) | (value & (EEMPE | EERIE));
     cpu.updateInterruptEnable(this.ready, value);
     if (value & EEPE && cpu.cycles < this.masterUntil && !this.busy) this.begin(address);
     else if (value & EEMPE) this.masterUntil = cpu.cycles + MASTER_CYCLES;
@@ -59,14 +60,14 @@ export class Eeprom {
 
   private read(address: number): void {
     if (this.busy) this.mistakes++;
-    this.cpu.data[REG.EEDR] = this.busy ? 0 : this.world.eeprom.physical[address]!;
+    this.cpu.data[REG.EEDR] = this.busy ? 0 : itemAt(this.world.eeprom.physical, address);
     this.cpu.cycles += 4; // the CPU halts for four cycles
   }
 
   private begin(address: number): void {
     const { cpu, world } = this;
-    enqueue(world.eeprom, address, [cpu.data[REG.EEDR]!], this.now());
-    cpu.data[REG.EECR] = (cpu.data[REG.EECR]! & ~EEMPE) | EEPE;
+    enqueue(world.eeprom, address, [itemAt(cpu.data, REG.EEDR)], this.now());
+    cpu.data[REG.EECR] = (itemAt(cpu.data, REG.EECR) & ~EEMPE) | EEPE;
     cpu.clearInterrupt(this.ready, false);
     cpu.cycles += 2; // the CPU halts for two cycles
     this.wait();

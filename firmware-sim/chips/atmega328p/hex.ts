@@ -4,6 +4,7 @@
  * Always holds: a line with a wrong checksum is refused; what the file does
  * not set is erased (0xFF).
  */
+import { itemAt } from '../../../shared/assert.ts';
 
 export const FLASH_BYTES = 32_768;
 const DATA = 0;
@@ -27,8 +28,8 @@ export function readHex(text: string): Uint16Array {
     if (type === DATA) {
       if (at + count > FLASH_BYTES) throw new RangeError('the image is larger than the chip');
       flash.set(data, at);
-    } else if (type === SEGMENT) base = (data[0]! * 256 + data[1]!) * 16;
-    else if (type === LINEAR) base = (data[0]! * 256 + data[1]!) * 65_536;
+    } else if (type === SEGMENT) base = (itemAt(data, 0) * 256 + itemAt(data, 1)) * 16;
+    else if (type === LINEAR) base = (itemAt(data, 0) * 256 + itemAt(data, 1)) * 65_536;
     else if (type === END) break;
   }
   return new Uint16Array(flash.buffer);

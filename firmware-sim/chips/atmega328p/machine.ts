@@ -16,6 +16,7 @@ import {
   portDConfig,
   usart0Config,
 } from 'avr8js';
+import { itemAt } from '../../../shared/assert.ts';
 import type { World } from '../../world/world.ts';
 import { Eeprom } from './eeprom.ts';
 import { REG, VECTOR } from './registers.ts';
@@ -115,7 +116,7 @@ export class Machine {
       cpu.writeData(ddr, 0);
       cpu.writeData(port, 0);
     }
-    const pins = [REG.PINB, REG.PINC, REG.PIND].map((pin) => [pin, cpu.data[pin]!] as const);
+    const pins = [REG.PINB, REG.PINC, REG.PIND].map((pin) => [pin, itemAt(cpu.data, pin)] as const);
     cpu.reset();
     cpu.data.fill(0, IO_FROM, IO_END);
     for (const [pin, value] of pins) cpu.data[pin] = value;
@@ -150,13 +151,13 @@ export class Machine {
     const { progMem } = cpu;
     const began = cpu.cycles;
     while (cpu.cycles < target && !this.watchdogFired) {
-      if (progMem[cpu.pc] === SLEEP && (cpu.data[REG.SMCR]! & SLEEP_ENABLED) !== 0) {
+      if (progMem[cpu.pc] === SLEEP && (itemAt(cpu.data, REG.SMCR) & SLEEP_ENABLED) !== 0) {
         cpu.pc++;
         cpu.cycles++;
         this.sleeping = true;
         break;
       }
-      const word = progMem[cpu.pc]!;
+      const word = itemAt(progMem, cpu.pc);
       avrInstruction(cpu);
       if (!letsInterruptsIn(word)) cpu.tick();
       if (this.watchInterrupts) this.watch();
@@ -184,10 +185,10 @@ export class Machine {
   /** Lets one due event happen without taking an interrupt yet. */
   private event(): void {
     const { cpu } = this;
-    const enabled = cpu.data[95]! & 0x80;
-    cpu.data[95]! &= 0x7f;
+    const enabled = itemAt(cpu.data, 95) & 0x80;
+    cpu.data[95] = itemAt(cpu.data, 95) & 0x7f;
     cpu.tick();
-    cpu.data[95]! |= enabled;
+    cpu.data[95] = itemAt(cpu.data, 95) | enabled;
   }
 
   private watch(): void {
@@ -215,7 +216,7 @@ export class Machine {
       const steps = Math.min(1023, Math.floor((1100 * 1024) / options.supply()));
       cpu.data[REG.ADCL] = steps & 0xff;
       cpu.data[REG.ADCH] = steps >> 8;
-      cpu.data[REG.ADCSRA]! &= ~adsc;
+      cpu.data[REG.ADCSRA] = itemAt(cpu.data, REG.ADCSRA) & ~adsc;
       cpu.setInterruptFlag(done);
     };
     cpu.writeHooks[REG.ADCSRA] = (value, old) => {
@@ -239,20 +240,20 @@ export class Machine {
     };
     let changeUntil = 0;
     const period = (): number => {
-      const value = cpu.data[REG.WDTCSR]!;
+      const value = itemAt(cpu.data, REG.WDTCSR);
       return (2048 << (((value & 0x20) >> 2) | (value & 7))) * (CLOCK_HZ / WATCHDOG_HZ);
     };
     const expired = (): void => {
-      const value = cpu.data[REG.WDTCSR]!;
+      const value = itemAt(cpu.data, REG.WDTCSR);
       if (value & WDIE) {
         cpu.setInterruptFlag(interrupt);
-        cpu.data[REG.WDTCSR]! &= ~WDIE;
+        cpu.data[REG.WDTCSR] = itemAt(cpu.data, REG.WDTCSR) & ~WDIE;
         if (value & WDE) cpu.addClockEvent(expired, period());
       } else if (value & WDE) this.watchdogFired = true;
     };
     const restart = (): void => {
       cpu.clearClockEvent(expired);
-      if (cpu.data[REG.WDTCSR]! & (WDE | WDIE)) cpu.addClockEvent(expired, period());
+      if (itemAt(cpu.data, REG.WDTCSR) & (WDE | WDIE)) cpu.addClockEvent(expired, period());
     };
     this.restartWatchdog = restart;
     cpu.onWatchdogReset = restart;

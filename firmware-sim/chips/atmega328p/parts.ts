@@ -6,6 +6,7 @@
  * wraps within its 32 bytes and the memory does not answer while it lasts.
  */
 
+import { itemAt } from '../../../shared/assert.ts';
 import { LOG_BYTES, PAGE_BYTES } from '../../../shared/log.ts';
 import { clockRegisters, writeClockRegisters } from '../../world/battery-clock.ts';
 import { enqueue, settle } from '../../world/memory.ts';
@@ -86,7 +87,7 @@ export function memoryPart(world: World, now: () => number): TwiPart {
       pointer = at + ((pointer + 1) % PAGE_BYTES);
     },
     read: () => {
-      const byte = log.physical[pointer]!;
+      const byte = itemAt(log.physical, pointer);
       pointer = (pointer + 1) % LOG_BYTES;
       return byte;
     },

@@ -10,6 +10,7 @@
  */
 
 import type { CPU } from 'avr8js';
+import { itemAt } from '../../../shared/assert.ts';
 
 interface TimerPlan {
   readonly TCCRA: number;
@@ -85,7 +86,7 @@ export class Timer {
     which: number,
     private readonly dutyChanged: () => void,
   ) {
-    this.plan = PLANS[which]!;
+    this.plan = itemAt(PLANS, which);
     const { TCCRA, TCCRB, TCNT, OCRA, OCRB, TIMSK, TIFR, wide } = this.plan;
     cpu.writeHooks[TCCRB] = (value) => this.setControlB(value);
     for (const address of [TCCRA, OCRB]) cpu.writeHooks[address] = (value) => this.setDuty(address, value);
@@ -107,7 +108,7 @@ export class Timer {
   private get top(): number {
     const { data } = this.cpu;
     // Timer 1 counts to 0xFF only in the 8-bit fast PWM mode that dimming uses.
-    return this.plan.wide && (data[this.plan.TCCRA]! & 3) === 0 ? 0xffff : 0xff;
+    return this.plan.wide && (itemAt(data, this.plan.TCCRA) & 3) === 0 ? 0xffff : 0xff;
   }
 
   private get count(): number {
@@ -181,10 +182,10 @@ export class Timer {
     if (prescaler === 0) return;
     const period = prescaler * (top + 1);
     const into = (cpu.cycles - this.began) % period;
-    const mask = cpu.data[plan.TIMSK]!;
+    const mask = itemAt(cpu.data, plan.TIMSK);
     if (mask & TOV) cpu.addClockEvent(this.overflowed, period - into);
     if ((mask & OCFA) === 0) return;
-    const compare = cpu.data[plan.OCRA]! | (plan.wide ? cpu.data[plan.OCRA + 1]! << 8 : 0);
+    const compare = itemAt(cpu.data, plan.OCRA) | (plan.wide ? itemAt(cpu.data, plan.OCRA + 1) << 8 : 0);
     const ahead = (compare * prescaler - into + period) % period;
     cpu.addClockEvent(this.compared, ahead === 0 ? period : ahead);
   }
@@ -198,7 +199,7 @@ export class Timer {
   /** The duty (0–255) of channel `A` or `B` when it drives its pin, else undefined. */
   duty(channel: string): number | undefined {
     const { data } = this.cpu;
-    const connected = data[this.plan.TCCRA]! & (channel === 'A' ? 0x80 : 0x20);
+    const connected = itemAt(data, this.plan.TCCRA) & (channel === 'A' ? 0x80 : 0x20);
     return connected ? data[channel === 'A' ? this.plan.OCRA : this.plan.OCRB] : undefined;
   }
 }

@@ -6,6 +6,7 @@
  */
 
 import type { CPU } from 'avr8js';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { REG, VECTOR } from './registers.ts';
 
 const TWINT = 0x80;
@@ -52,15 +53,15 @@ export class Twi {
   }
 
   private status(code: number): void {
-    this.cpu.data[REG.TWSR] = (this.cpu.data[REG.TWSR]! & 3) | code;
+    this.cpu.data[REG.TWSR] = (itemAt(this.cpu.data, REG.TWSR) & 3) | code;
   }
 
   private get code(): number {
-    return this.cpu.data[REG.TWSR]! & 0xf8;
+    return itemAt(this.cpu.data, REG.TWSR) & 0xf8;
   }
 
   private get bitCycles(): number {
-    return 16 + 2 * this.cpu.data[REG.TWBR]!;
+    return 16 + 2 * itemAt(this.cpu.data, REG.TWBR);
   }
 
   private pending: (() => void) | undefined;
@@ -76,7 +77,7 @@ export class Twi {
 
   private control(value: number): boolean {
     const { cpu } = this;
-    const waits = (cpu.data[REG.TWCR]! & TWINT) !== 0 && (value & TWINT) === 0;
+    const waits = (itemAt(cpu.data, REG.TWCR) & TWINT) !== 0 && (value & TWINT) === 0;
     if (!waits) cpu.clearInterrupt(INTERRUPT);
     cpu.data[REG.TWCR] = (value & ~TWINT) | (waits ? TWINT : 0);
     if ((value & TWEN) === 0) this.off();
@@ -107,7 +108,7 @@ export class Twi {
 
   private stop(): void {
     this.off();
-    this.cpu.data[REG.TWCR]! &= ~TWSTO;
+    this.cpu.data[REG.TWCR] = itemAt(this.cpu.data, REG.TWCR) & ~TWSTO;
   }
 
   private start(): void {
@@ -117,10 +118,10 @@ export class Twi {
   }
 
   private byte(acknowledge: boolean): void {
-    const data = this.cpu.data[REG.TWDR]!;
+    const data = itemAt(this.cpu.data, REG.TWDR);
     if (this.code === 0x08 || this.code === 0x10) this.call(data);
     else if (this.code === 0x40 || this.code === 0x50) {
-      this.cpu.data[REG.TWDR] = this.selected!.read();
+      this.cpu.data[REG.TWDR] = sure(this.selected).read();
       this.done(acknowledge ? 0x50 : 0x58);
     } else {
       this.selected?.write(data);

@@ -11,6 +11,7 @@ import { estimateLean, type LeanEstimate } from '../../../compiler/lean/estimate
 import type { Range, ResolvedGrowth, ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import type { Steered } from '../../../compiler/steer/choose.ts';
 import type { Course } from '../../../compiler/steer/treatment.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import type { Note } from '../../archive/notes.ts';
 import { type Fit, fitBendingRate, type Measured } from './fit.ts';
 
@@ -36,7 +37,8 @@ function measuredOf(
   estimate: (course: Course, factor: number) => LeanEstimate | undefined,
 ): Measured[] {
   const course = steered.courses.find(
-    (one) => plan.zones[one.zone]!.name === note.zone && plan.batches[one.batch]!.name === note.batch,
+    (one) =>
+      itemAt(plan.zones, one.zone).name === note.zone && itemAt(plan.batches, one.batch).name === note.batch,
   );
   if (!course || note.leanDeg === undefined) return [];
   const angleOn = (factor: number): number | undefined => {

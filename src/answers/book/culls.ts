@@ -7,6 +7,7 @@
  */
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import type { Note } from '../../archive/notes.ts';
@@ -47,7 +48,7 @@ function looksAround(plan: ResolvedPlan, notes: readonly Note[], cull: Note): Cl
   return plan.zones.flatMap((zone, index) => {
     if (zone.shelf !== home.shelf) return [];
     const batch = batchIn(plan, index, cull.day);
-    const out = batch === undefined ? new Set() : bagsOut(notes, plan.batches[batch]!.name);
+    const out = batch === undefined ? new Set() : bagsOut(notes, itemAt(plan.batches, batch).name);
     if (batch === undefined) return [];
     const near = zone.places.filter(
       (place) =>
@@ -82,7 +83,7 @@ export function withoutBags(plan: ResolvedPlan, notes: readonly Note[], day: Civ
   const zones = plan.zones.map((zone, index) => {
     const batch = batchIn(plan, index, day);
     if (batch === undefined) return zone;
-    const out = bagsOut(notes, plan.batches[batch]!.name, day);
+    const out = bagsOut(notes, itemAt(plan.batches, batch).name, day);
     const places = zone.places.filter((place) => !out.has(place.name));
     return places.length === 0 ? zone : { ...zone, places };
   });
@@ -94,8 +95,9 @@ export function endedHint(plan: ResolvedPlan, notes: readonly Note[], cull: Note
   const batch = plan.batches.find((one) => one.name === cull.batch);
   if (!batch) return undefined;
   const out = bagsOut(notes, batch.name);
-  const emptied = (zone: number): boolean => plan.zones[zone]!.places.every((place) => out.has(place.name));
-  const home = batch.zones.find((stay) => plan.zones[stay.zone]!.name === cull.zone);
+  const emptied = (zone: number): boolean =>
+    itemAt(plan.zones, zone).places.every((place) => out.has(place.name));
+  const home = batch.zones.find((stay) => itemAt(plan.zones, stay.zone).name === cull.zone);
   if (!home || !emptied(home.zone)) return undefined;
   const date = isoDate(cull.day);
   if (batch.zones.every((stay) => emptied(stay.zone))) {

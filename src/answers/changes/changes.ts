@@ -6,6 +6,7 @@
  */
 
 import type { ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import { sure } from '../../../shared/assert.ts';
 import { type Table, VISIT_KINDS, type VisitKind } from '../../../shared/table.ts';
 import { decodeTable } from '../../../shared/table-decode.ts';
 import { type UtcSeconds, utcSeconds } from '../../../shared/units.ts';
@@ -60,7 +61,7 @@ export function compareTables(
   now: UtcSeconds,
 ): Changes {
   const oldTable = before && tableOf(before);
-  const newTable = tableOf(after)!;
+  const newTable = sure(tableOf(after));
   const until = utcSeconds(Math.max(now, endOfTable(newTable), oldTable ? endOfTable(oldTable) : 0));
   const none: OutputCourse = new Map();
   const oldLight = before && oldTable ? lightCourse(before, offsets, now, until) : [];

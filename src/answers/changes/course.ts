@@ -8,6 +8,7 @@
 
 import { firstInstant, wallClock, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { traceTable } from '../../../firmware-sim/schedule.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { weekday } from '../../../shared/civil.ts';
 import type { Table, VisitKind } from '../../../shared/table.ts';
 import { civilDay, type UtcSeconds, utcSeconds } from '../../../shared/units.ts';
@@ -63,15 +64,15 @@ function onStretches(bytes: Uint8Array, from: number, until: number): Stretch[][
     level: 0,
   }));
   const close = (output: number, at: number): void => {
-    const { at: begin, level } = since[output]!;
-    if (level > 0 && at > begin) done[output]!.push({ from: begin, until: at, level });
+    const { at: begin, level } = itemAt(since, output);
+    if (level > 0 && at > begin) itemAt(done, output).push({ from: begin, until: at, level });
   };
   for (const { utc, levels } of traceTable(bytes, from, until + STAGGER_SECONDS)) {
     for (let output = 0; output < OUTPUTS; output++) {
       const at = Math.max(from, utc - output);
-      if (levels[output] === since[output]!.level) continue;
+      if (levels[output] === itemAt(since, output).level) continue;
       close(output, at);
-      since[output] = { at, level: levels[output]! };
+      since[output] = { at, level: itemAt(levels, output) };
     }
   }
   for (let output = 0; output < OUTPUTS; output++) close(output, until);

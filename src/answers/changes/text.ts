@@ -2,6 +2,7 @@
  * The changes of a flash in the grower's terms.
  */
 
+import { itemAt } from '../../../shared/assert.ts';
 import { clockTime, isoDate } from '../../../shared/civil.ts';
 import { civilDay } from '../../../shared/units.ts';
 import { columns } from '../../cli/terminal.ts';
@@ -65,8 +66,8 @@ export function lostWords(losses: readonly Loss[]): string {
   const lines = losses.map(({ place, days: list }) => [
     `  ${place}`,
     list.length === 1
-      ? `the light of ${date(list[0]!)}`
-      : `the light of ${days(list.length)} from ${date(list[0]!)} to ${date(list[list.length - 1]!)}`,
+      ? `the light of ${date(itemAt(list, 0))}`
+      : `the light of ${days(list.length)} from ${date(itemAt(list, 0))} to ${date(itemAt(list, list.length - 1))}`,
   ]);
   return columns(lines).join('\n');
 }

@@ -5,6 +5,7 @@
  */
 
 import type { LightReport, StageReport, ZoneReport } from '../../../compiler/advice/light-report.ts';
+import { sure } from '../../../shared/assert.ts';
 import { html, type Markup, table } from '../../page/html.ts';
 import { sideName } from '../../page/weeks-drawing.ts';
 
@@ -47,7 +48,7 @@ export function leanSection(report: LightReport): Markup {
   if (zones.length === 0) return html``;
   return html`<h2>The likely lean of the growth: an estimate</h2>
 <p>No bending rate is published for these fungi: this comes from assumptions, all of which the plan can overwrite under <code>growth</code>. The shaded band covers their ranges. Nothing in the schedule depends on it; measure your own.</p>
-${zones.map((zone) => html`<h3>Zone ${zone.zone}, from ${zone.likelyLean!.from}</h3>${leanGraph(zone)}${leanWords(zone)}`)}`;
+${zones.map((zone) => html`<h3>Zone ${zone.zone}, from ${sure(zone.likelyLean).from}</h3>${leanGraph(zone)}${leanWords(zone)}`)}`;
 }
 
 const WIDTH = 520;
@@ -55,7 +56,7 @@ const HEIGHT = 120;
 const STEEPEST = 90;
 
 function leanGraph({ likelyLean }: ZoneReport): Markup {
-  const days = likelyLean!.days;
+  const days = sure(likelyLean).days;
   const last = days[days.length - 1]?.day ?? 1;
   const x = (day: number): number => 40 + (day / last) * (WIDTH - 60);
   const y = (angle: number): number => HEIGHT - 20 - (Math.min(angle, STEEPEST) / STEEPEST) * (HEIGHT - 40);
@@ -73,7 +74,7 @@ ${[0, 30, 60, 90].map(rule)}<polygon points="${band}" fill="#d8a531" fill-opacit
 }
 
 function leanWords({ likelyLean }: ZoneReport): Markup {
-  const { swing, filmEarliest } = likelyLean!;
+  const { swing, filmEarliest } = sure(likelyLean);
   const drift = swing
     ? html` The swing drifts about ${Math.round(swing.drift)} mm toward its first side; with a first turn of half the length about ${Math.round(swing.halved)} mm.`
     : '';

@@ -14,6 +14,7 @@ import type {
   ZoneReport,
 } from '../../../compiler/advice/light-report.ts';
 import { LUX_PER_MICROMOLE } from '../../../compiler/light/photons.ts';
+import { itemAt } from '../../../shared/assert.ts';
 
 const SIDES: Readonly<Record<number, string>> = { 0: 'back', 90: 'right', 180: 'front', 270: 'left' };
 const side = (azimuth: number): string => SIDES[azimuth] ?? `${azimuth}°`;
@@ -112,10 +113,12 @@ function outputLines(outputs: readonly OutputReport[], kWh: number): string[] {
 
 /** Columns of equal width, left aligned. */
 function align(rows: readonly (readonly string[])[]): string[] {
-  const widths = (rows[0] ?? []).map((_, column) => Math.max(...rows.map((row) => row[column]!.length)));
+  const widths = (rows[0] ?? []).map((_, column) =>
+    Math.max(...rows.map((row) => itemAt(row, column).length)),
+  );
   return rows.map((row) =>
     row
-      .map((cell, column) => cell.padEnd(widths[column]!))
+      .map((cell, column) => cell.padEnd(itemAt(widths, column)))
       .join('  ')
       .trimEnd(),
   );
@@ -137,12 +140,12 @@ function drawShelf(shelf: ShelfDrawing, zones: readonly ZoneReport[]): string {
   const row = (y: number): number => clamp(Math.round((1 - y / shelf.depth) * (rows - 1)), rows);
   const fill = (x: readonly [number, number], y: readonly [number, number], mark: string): void => {
     for (let r = row(y[1]); r <= row(y[0]); r++)
-      for (let c = column(x[0]); c <= column(x[1]); c++) canvas[r]![c] = mark;
+      for (let c = column(x[0]); c <= column(x[1]); c++) itemAt(canvas, r)[c] = mark;
   };
   const write = (x: number, y: number, text: string): void => {
     const start = clamp(column(x) - Math.floor(text.length / 2), COLUMNS - text.length + 1);
     [...text].forEach((letter, n) => {
-      canvas[row(y)]![start + n] = letter;
+      itemAt(canvas, row(y))[start + n] = letter;
     });
   };
   for (const screen of shelf.screens) fill(screen.x, screen.y, '#');
@@ -171,11 +174,11 @@ const ARROWS = ['↑', '↗', '→', '↘', '↓', '↙', '←', '↖'];
 function pullArrow(zone: ZoneReport | undefined): string {
   const leans = zone?.stages.filter(({ asks }) => typeof asks === 'number') ?? [];
   if (leans.length === 0) return zone?.stages.some(({ asks }) => asks === 'upright') ? '· upright ·' : '';
-  const longest = leans.filter(({ stage }) => stage === leans[0]!.stage);
+  const longest = leans.filter(({ stage }) => stage === itemAt(leans, 0).stage);
   const arrows = [
     ...new Set(
-      longest.map(
-        ({ pull }) => ARROWS[((Math.round((Math.atan2(pull[0], pull[1]) * 4) / Math.PI) % 8) + 8) % 8]!,
+      longest.map(({ pull }) =>
+        itemAt(ARROWS, ((Math.round((Math.atan2(pull[0], pull[1]) * 4) / Math.PI) % 8) + 8) % 8),
       ),
     ),
   ];

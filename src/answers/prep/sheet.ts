@@ -7,6 +7,7 @@
  */
 
 import type { ResolvedBag, ResolvedBatch, ResolvedMix, ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { type Remark, remarksOn } from './practice.ts';
 
 /** One part of the mix. */
@@ -48,7 +49,7 @@ const MOISTURE_UNNAMED = 0.6;
  * are not counted.
  */
 export function bagSheet(plan: ResolvedPlan, batch: ResolvedBatch, out: ReadonlySet<string>): BagSheet {
-  const bag = plan.bags[batch.bag]!;
+  const bag = itemAt(plan.bags, batch.bag);
   const wetKg = bag.fill;
   const moisture = bag.mix?.moisture ?? MOISTURE_UNNAMED;
   const dryKg = wetKg * (1 - moisture);
@@ -71,7 +72,7 @@ export function bagSheet(plan: ResolvedPlan, batch: ResolvedBatch, out: Readonly
 
 /** Names of a batch's bags, in plan order. */
 function bagsOf(plan: ResolvedPlan, batch: ResolvedBatch): string[] {
-  return batch.zones.flatMap(({ zone }) => plan.zones[zone]!.places.map((place) => place.name));
+  return batch.zones.flatMap(({ zone }) => itemAt(plan.zones, zone).places.map((place) => place.name));
 }
 
 function partLines(mix: ResolvedMix, dryKg: number): PartLine[] {

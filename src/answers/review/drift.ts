@@ -5,6 +5,7 @@
  * them, both were of a trusted clock, and they lie at least a day apart.
  */
 
+import { sure } from '../../../shared/assert.ts';
 import { unixMsFromUtc } from '../../../shared/civil.ts';
 import { utcSeconds } from '../../../shared/units.ts';
 import { aheadSeconds, type Connection } from '../../archive/connections.ts';
@@ -32,13 +33,13 @@ export function driftOf(readings: readonly Connection[], settings: readonly numb
   let time = 0;
   let before = sound[0];
   for (const now of sound.slice(1)) {
-    const apart = now.hostMs - before!.hostMs;
-    const disturbed = setBetween(before!, now, settings);
+    const apart = now.hostMs - sure(before).hostMs;
+    const disturbed = setBetween(sure(before), now, settings);
     // Somebody who reads every hour is told too: the earlier reading waits for one a day later.
     if (!disturbed && apart < DAY_MS && !now.setAfter) continue;
     if (!disturbed && apart >= DAY_MS) {
       // After a setting the clock is right to a few hundredths of a second.
-      gained += aheadSeconds(now) - (before!.setAfter ? 0 : aheadSeconds(before!));
+      gained += aheadSeconds(now) - (sure(before).setAfter ? 0 : aheadSeconds(sure(before)));
       time += apart;
     }
     before = now;

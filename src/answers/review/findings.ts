@@ -8,6 +8,7 @@
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { firstInstant, wallClock, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visits.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { BOOT_CAUSE, FAULT } from '../../../shared/log.ts';
 import type { VisitKind } from '../../../shared/table.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
@@ -157,8 +158,8 @@ export function visitFindings(facts: VisitFacts, from: number, until: number): F
     const outcome = outcomes.get(visitKey(visit.zone, visit.kind, visit.day));
     const answer = answerOf(story, visit, outcome, end);
     if (!answer) return [];
-    const zone = plan.zones[visit.zone]!.name;
-    const controller = plan.controllers[visit.controller]!.name;
+    const zone = itemAt(plan.zones, visit.zone).name;
+    const controller = itemAt(plan.controllers, visit.controller).name;
     const { lateMinutes } = outcome ?? {};
     return [{ kind: 'visit' as const, at, zone, visit: visit.kind, answer, lateMinutes, controller }];
   });

@@ -1,6 +1,7 @@
 /** The review for machines: everything that the text and the page say, days as ISO dates, instants in UTC. */
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { isoDate, isoInstant } from '../../../shared/civil.ts';
 import { utcSeconds } from '../../../shared/units.ts';
 import type { ForecastWeek } from '../visits/forecast.ts';
@@ -44,8 +45,8 @@ function zoneJson(
 ): Json {
   const days = review.days.filter((day) => day.zone === zone && day.batch === batch);
   return {
-    zone: plan.zones[zone]!.name,
-    batch: plan.batches[batch]!.name,
+    zone: itemAt(plan.zones, zone).name,
+    batch: itemAt(plan.batches, batch).name,
     verdict: line,
     todo,
     share: share === undefined ? null : rounded(share),

@@ -5,6 +5,7 @@
  */
 
 import type { ResolvedBatch, ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { VISIT_KINDS } from '../../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
@@ -47,14 +48,14 @@ export function batchesOfLot(plan: ResolvedPlan, lot: string): ResolvedBatch[] {
 export function lotBatch(plan: ResolvedPlan, review: Review, batch: ResolvedBatch): LotBatch {
   const index = plan.batches.indexOf(batch);
   const days = review.days.filter((day) => day.batch === index);
-  const zones = batch.zones.map((stay) => plan.zones[stay.zone]!);
+  const zones = batch.zones.map((stay) => itemAt(plan.zones, stay.zone));
   return {
     batch,
     zones: zones.map((zone) => zone.name),
     bags: zones.reduce((sum, zone) => sum + zone.places.length, 0),
     light: batch.zones.map((stay) =>
       lightOf(
-        plan.zones[stay.zone]!.name,
+        itemAt(plan.zones, stay.zone).name,
         days.filter((day) => day.zone === stay.zone),
       ),
     ),

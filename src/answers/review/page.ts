@@ -7,6 +7,7 @@
  */
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { civilDay } from '../../../shared/units.ts';
 import { html, type Markup, page, table } from '../../page/html.ts';
@@ -45,7 +46,7 @@ ${roomSection(review)}
 function zoneSection({ plan, review }: ReviewPage, verdict: Verdict): Markup {
   const days = review.days.filter((day) => day.zone === verdict.zone && day.batch === verdict.batch);
   return html`<h2>${verdict.line}</h2>
-<p>${plan.batches[verdict.batch]!.name}. To do: ${verdict.todo}.</p>
+<p>${itemAt(plan.batches, verdict.batch).name}. To do: ${verdict.todo}.</p>
 ${band(days)}
 ${sideTable(verdict)}`;
 }

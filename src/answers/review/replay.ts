@@ -9,6 +9,7 @@
 
 import { Model } from '../../../firmware-sim/replay/model.ts';
 import { firstInstant, OUTPUTS, openSchedule, type Schedule } from '../../../firmware-sim/schedule.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import {
   BOOT_CAUSE,
   FAULT,
@@ -413,7 +414,7 @@ function timeOf(record: LogRecord, schedule: Schedule | undefined): number {
 function inOrder(changes: readonly Change[]): Change[] {
   const kept: Change[] = [];
   for (const change of changes) {
-    while (kept.length > 0 && kept.at(-1)!.at >= change.at) kept.pop();
+    while (kept.length > 0 && sure(kept.at(-1)).at >= change.at) kept.pop();
     kept.push(change);
   }
   return kept;
@@ -424,7 +425,8 @@ function operationsOf(changes: readonly Change[]): number[] {
   let before: Uint8Array = new Uint8Array(OUTPUTS);
   for (const { levels } of changes) {
     if (!levels) continue;
-    for (let i = 0; i < OUTPUTS; i++) if ((levels[i] === 0) !== (before[i] === 0)) operations[i]! += 1;
+    for (let i = 0; i < OUTPUTS; i++)
+      if ((levels[i] === 0) !== (before[i] === 0)) operations[i] = itemAt(operations, i) + 1;
     before = levels;
   }
   return operations;

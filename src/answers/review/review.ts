@@ -8,6 +8,7 @@
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { firstInstant, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visits.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { NO_TEMPERATURE } from '../../../shared/log.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { readCorrections } from '../../archive/corrections.ts';
@@ -110,7 +111,7 @@ export async function reviewPlan(input: ReviewInput): Promise<Review> {
   const visitsAsTold = { plan, visits, outcomes, offsets, stories };
   const findings = [
     ...stories.flatMap((story, i) =>
-      story ? storyFindings(story, plan.controllers[i]!.name, begin, end) : [],
+      story ? storyFindings(story, itemAt(plan.controllers, i).name, begin, end) : [],
     ),
     ...visitFindings(visitsAsTold, begin, end),
   ];
@@ -118,16 +119,16 @@ export async function reviewPlan(input: ReviewInput): Promise<Review> {
     ...{ from, until, outcomes },
     days: days.map((day) => ({ ...day, standing: standingOf(day, stories, light, offsets) })),
     findings: inOrder(findings),
-    room: told.flatMap((one, i) => roomDays(one, plan.controllers[i]!.name, from, until)),
-    controllers: told.map((one, i) => reviewedController(one, plan.controllers[i]!.name, from)),
+    room: told.flatMap((one, i) => roomDays(one, itemAt(plan.controllers, i).name, from, until)),
+    controllers: told.map((one, i) => reviewedController(one, itemAt(plan.controllers, i).name, from)),
     notes,
   };
 }
 
 /** Some bag was still there to be visited. */
 function hasBags(plan: ResolvedPlan, visit: VisitOccurrence, notes: readonly Note[]): boolean {
-  const out = bagsOut(notes, plan.batches[visit.batch]!.name, visit.day);
-  return plan.zones[visit.zone]!.places.some((place) => !out.has(place.name));
+  const out = bagsOut(notes, itemAt(plan.batches, visit.batch).name, visit.day);
+  return itemAt(plan.zones, visit.zone).places.some((place) => !out.has(place.name));
 }
 
 /** The day after the last one of which any log tells. */

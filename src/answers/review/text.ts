@@ -1,6 +1,7 @@
 /** The review as a short answer for the terminal: verdicts first, then what happened. */
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { civilDay, utcSeconds } from '../../../shared/units.ts';
 import { list, timeWords } from '../../words/controller.ts';
@@ -32,7 +33,7 @@ export function reviewText(
 
 function verdictLines(plan: ResolvedPlan, verdict: Verdict): string[] {
   const { totals } = verdict;
-  const batch = plan.batches[verdict.batch]!.name;
+  const batch = itemAt(plan.batches, verdict.batch).name;
   const unknown = totals.unknown > 0 ? `, ${hours(totals.unknown)} unknown` : '';
   const figures =
     totals.planned > 0

@@ -6,6 +6,7 @@
  */
 
 import { OUTPUTS, openSchedule, type Schedule, traceTable } from '../../../firmware-sim/schedule.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import type { Story } from './story.ts';
 
 /** Levels from `at` on; undefined: unknown. `why` tells why nothing was shown, where it is known. */
@@ -100,7 +101,8 @@ export class Walker {
   }
 
   at(time: number): Point | undefined {
-    while (this.index + 1 < this.points.length && this.points[this.index + 1]!.at <= time) this.index += 1;
+    while (this.index + 1 < this.points.length && itemAt(this.points, this.index + 1).at <= time)
+      this.index += 1;
     const point = this.points[this.index];
     return point && point.at <= time ? point : undefined;
   }

@@ -9,6 +9,7 @@
 import type { ResolvedPlan, ResolvedStage } from '../../../compiler/plan/plan.ts';
 import { stageOn } from '../../../compiler/timeline/demands.ts';
 import { controllerOfZone } from '../../../compiler/timeline/visits.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import type { VisitKind } from '../../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
@@ -59,7 +60,7 @@ export function verdicts(plan: ResolvedPlan, review: Review): Verdict[] {
 }
 
 function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDay[]): Verdict {
-  const { zone, batch } = days[0]!;
+  const { zone, batch } = itemAt(days, 0);
   const totals = sumDays(days);
   const known = totals.planned - totals.unknown;
   const share = known > 0 ? totals.delivered / known : undefined;
@@ -75,7 +76,7 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
   ].filter(Boolean);
   return {
     ...{ zone, batch, totals, share, visits: visitCounts(review, days) },
-    line: `${plan.zones[zone]!.name}: ${parts.join(', ')}`,
+    line: `${itemAt(plan.zones, zone).name}: ${parts.join(', ')}`,
     todo: todoWords(plan, review, days, totals, share, short),
   };
 }
@@ -85,14 +86,14 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
  * that concerns these days: when their light came, nobody knows yet.
  */
 function isEstimated(plan: ResolvedPlan, review: Review, days: readonly ReviewedDay[]): boolean {
-  const { name } = plan.controllers[controllerOfZone(plan, days[0]!.zone)]!;
+  const { name } = itemAt(plan.controllers, controllerOfZone(plan, itemAt(days, 0).zone));
   return review.findings.some(
     (one) =>
       one.kind === 'clock' &&
       one.until === undefined &&
       one.controller === name &&
       // By days in UTC: the estimate is coarser than any offset.
-      days.at(-1)!.day >= Math.floor(one.at / 86_400),
+      sure(days.at(-1)).day >= Math.floor(one.at / 86_400),
   );
 }
 
@@ -195,7 +196,7 @@ function visitCounts(review: Review, days: readonly ReviewedDay[]): Record<Answe
 }
 
 function outcomesOver(review: Review, days: readonly ReviewedDay[]): VisitOutcome[] {
-  const zone = days[0]!.zone;
+  const zone = itemAt(days, 0).zone;
   const due = new Set<number>(days.map((day) => day.day));
   return [...review.outcomes.values()].filter((one) => one.zone === zone && due.has(one.dueDay));
 }
@@ -223,8 +224,8 @@ function todoWords(
   share: number | undefined,
   short: Short | undefined,
 ): string {
-  const last = days.at(-1)!;
-  const stay = plan.batches[last.batch]!.zones.find((one) => one.zone === last.zone)!;
+  const last = sure(days.at(-1));
+  const stay = sure(itemAt(plan.batches, last.batch).zones.find((one) => one.zone === last.zone));
   const stage = stageOn(stay, last.day);
   const todo: string[] = [];
   if (isEstimated(plan, review, days)) todo.push('set the clock (`log PLAN --set-clock`), then review again');

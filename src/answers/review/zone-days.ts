@@ -9,6 +9,7 @@
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { firstInstant, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { stageOn } from '../../../compiler/timeline/demands.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { type Point, Walker } from './timeline.ts';
 import type { PlanLight, ZoneLight } from './zone-light.ts';
@@ -100,7 +101,7 @@ function oneDay(
   shown: readonly Walker[],
 ): ZoneDay {
   const { plan, light, offsets } = context;
-  const stay = plan.batches[batch]!.zones.find((one) => one.zone === zone)!;
+  const stay = sure(itemAt(plan.batches, batch).zones.find((one) => one.zone === zone));
   const stage = stageOn(stay, day);
   const least = Math.max(DARK_LUX, (stage?.level?.[0] ?? 0) * LIT_SHARE);
   const reached = light.controllers(zone, day);
@@ -109,12 +110,12 @@ function oneDay(
   const end = firstInstant(offsets, day + 1, 0);
   const edges = edgesWithin(context.lines, reached, begin, end);
   for (let i = 0; i + 1 < edges.length; i++) {
-    const at = edges[i]!;
+    const at = itemAt(edges, i);
     const asked = levelsAt(planned, reached, at);
     const got = levelsAt(shown, reached, at);
     const wanted = light.at(zone, day, asked.levels ?? []);
     const given = got.levels && light.at(zone, day, got.levels);
-    sums.add((edges[i + 1]! - at) / HOUR, wanted, given, got.why);
+    sums.add((itemAt(edges, i + 1) - at) / HOUR, wanted, given, got.why);
   }
   return { zone, day, batch, stage: stage?.name ?? '', ...sums.result() };
 }
@@ -124,7 +125,8 @@ function edgesWithin(lines: Lines, reached: readonly number[], begin: number, en
   const edges = new Set([begin, end]);
   for (const controller of reached) {
     for (const line of [lines.planned[controller] ?? [], lines.shown[controller] ?? []]) {
-      for (let i = firstAfter(line, begin); i < line.length && line[i]!.at < end; i++) edges.add(line[i]!.at);
+      for (let i = firstAfter(line, begin); i < line.length && itemAt(line, i).at < end; i++)
+        edges.add(itemAt(line, i).at);
     }
   }
   return [...edges].sort((a, b) => a - b);
@@ -135,7 +137,7 @@ function firstAfter(line: readonly Point[], at: number): number {
   let [low, high] = [0, line.length];
   while (low < high) {
     const middle = (low + high) >> 1;
-    if (line[middle]!.at <= at) low = middle + 1;
+    if (itemAt(line, middle).at <= at) low = middle + 1;
     else high = middle;
   }
   return low;

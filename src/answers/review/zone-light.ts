@@ -9,6 +9,7 @@
 import type { LightField } from '../../../compiler/light/field.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { zoneFigures } from '../../../compiler/steer/figures.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { civilDay } from '../../../shared/units.ts';
 import type { Note } from '../../archive/notes.ts';
 import { occupancyOn, pullOn, pullWord } from '../../words/pull.ts';
@@ -44,7 +45,8 @@ export class PlanLight {
   /** Controllers whose lamps reach a zone on a civil day. */
   controllers(zone: number, day: number): number[] {
     const { field, occupancy } = this.on(day);
-    const reach = field.zone(occupancy, zone)?.reach.map((index) => field.outputs[index]!.controller) ?? [];
+    const reach =
+      field.zone(occupancy, zone)?.reach.map((index) => itemAt(field.outputs, index).controller) ?? [];
     return [...new Set(reach)];
   }
 
@@ -73,7 +75,7 @@ function workOut(light: LightField, zone: number, occupancy: Occupancy, levels: 
   const field = light.zone(occupancy, zone);
   if (!field) return DARK;
   const burning = field.reach.flatMap((index) => {
-    const { controller, number } = light.outputs[index]!;
+    const { controller, number } = itemAt(light.outputs, index);
     const level = Math.round(((levels[controller]?.[number - 1] ?? 0) * FULL) / 255);
     return level > 0 ? [[index, level] as const] : [];
   });

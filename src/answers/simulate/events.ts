@@ -9,6 +9,7 @@
 import { firstInstant, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { parseQuantity } from '../../../compiler/read/quantity.ts';
 import type { Device, Trouble } from '../../../firmware-sim/device.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { dayFromIso, isoInstant } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay, type UtcSeconds, utcSeconds } from '../../../shared/units.ts';
 import { usage } from '../../failure.ts';
@@ -106,16 +107,16 @@ export function parseLength(text: string): number | undefined {
 function readTime(text: string): { time: EventTime; rest: string } | undefined {
   const after = /^\+\s*((?:\d+(?:\.\d+)?\s*(?:wk|min|d|h|s)\s*)+)(.*)$/.exec(text);
   if (after) {
-    const seconds = parseLength(after[1]!);
-    return seconds === undefined ? undefined : { time: { kind: 'after', seconds }, rest: after[2]! };
+    const seconds = parseLength(itemAt(after, 1));
+    return seconds === undefined ? undefined : { time: { kind: 'after', seconds }, rest: itemAt(after, 2) };
   }
   const civil = /^(\d{4}-\d{2}-\d{2})[ T]+(\d{1,2}):(\d{2})(?::(\d{2}))?(Z?)\s+(.*)$/.exec(text);
-  const day = civil ? dayFromIso(civil[1]!) : undefined;
+  const day = civil ? dayFromIso(itemAt(civil, 1)) : undefined;
   if (!civil || day === undefined) return undefined;
   const [hour, minute, second] = [Number(civil[2]), Number(civil[3]), Number(civil[4] ?? 0)];
   if (hour > 23 || minute > 59 || second > 59) return undefined;
   const kind = civil[5] === 'Z' ? 'utc' : 'civil';
-  return { time: { kind, day, second: hour * 3600 + minute * 60 + second }, rest: civil[6]! };
+  return { time: { kind, day, second: hour * 3600 + minute * 60 + second }, rest: itemAt(civil, 6) };
 }
 
 function readAction(text: string): EventAction | undefined {

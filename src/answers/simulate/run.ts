@@ -9,6 +9,7 @@
 import type { ControllerTable } from '../../../compiler/compile.ts';
 import { World } from '../../../firmware-sim/happenings.ts';
 import { makeSimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { decodeRecord, type LogRecord, RECORD_BYTES } from '../../../shared/log.ts';
 import { type CivilDay, celsius, type UtcSeconds, utcSeconds } from '../../../shared/units.ts';
 import type { Act } from './events.ts';
@@ -57,7 +58,7 @@ export function simulateController(table: ControllerTable, span: Span, acts: rea
   const trace: TraceLine[] = [{ utc: from, levels: device.levels }];
   device.onLevels = (utc, levels) => addLine(trace, utc, levels);
   world.advanceTo(until);
-  const operations = [...device.operations].map((count, output) => count - before[output]!);
+  const operations = [...device.operations].map((count, output) => count - itemAt(before, output));
   const records = recordsIn(device.memories.log).filter((record) => isWithin(record, span));
   return { table, trace, records, operations };
 }
@@ -65,7 +66,7 @@ export function simulateController(table: ControllerTable, span: Span, acts: rea
 /** Several changes in one second are one line. */
 function addLine(trace: TraceLine[], utc: UtcSeconds, levels: Uint8Array): void {
   const line = { utc, levels: Uint8Array.from(levels) };
-  if (trace[trace.length - 1]!.utc === utc) trace[trace.length - 1] = line;
+  if (itemAt(trace, trace.length - 1).utc === utc) trace[trace.length - 1] = line;
   else trace.push(line);
 }
 

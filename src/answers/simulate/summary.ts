@@ -7,6 +7,7 @@
 import type { LightField } from '../../../compiler/light/field.ts';
 import { firstInstant, wallClock } from '../../../compiler/plan/utc-offsets.ts';
 import { stageOn } from '../../../compiler/timeline/demands.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { type CivilDay, civilDay, type UtcSeconds } from '../../../shared/units.ts';
 import type { SoundPlan } from '../../cli/plan-file.ts';
 import { occupancyOn, pullOn, pullWord } from '../../words/pull.ts';
@@ -71,7 +72,7 @@ function cutByDay(
   let next = 0;
   let at = from as number;
   while (at < until) {
-    while (next + 1 < lines.length && lines[next + 1]!.utc <= at) next++;
+    while (next + 1 < lines.length && itemAt(lines, next + 1).utc <= at) next++;
     const day = civilDay(wallClock(offsets, at as UtcSeconds).day);
     const midnight = firstInstant(offsets, day + 1, 0);
     const change = lines[next + 1]?.utc ?? until;
@@ -101,6 +102,6 @@ function zoneDay(
     const word = pullWord(pullOn(field, occupancy, zone, part.levels));
     seconds.set(word, (seconds.get(word) ?? 0) + part.seconds);
   }
-  const stay = batch.zones.find((one) => one.zone === zone)!;
+  const stay = sure(batch.zones.find((one) => one.zone === zone));
   return [{ zone, day, batch: batch.name, stage: stageOn(stay, day)?.name, seconds }];
 }

@@ -10,6 +10,7 @@
 import ical, { ICalAlarmType, ICalCalendarMethod, type ICalEventData, ICalEventStatus } from 'ical-generator';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { firstInstant, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import { sure } from '../../../shared/assert.ts';
 import { isoDate, unixMsFromUtc, utcFromUnixMs } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { list } from '../../words/controller.ts';
@@ -77,7 +78,7 @@ function gather(plan: ResolvedPlan, name: string, items: readonly WorkItem[]): M
 
 /** Letters and digits as they are, anything else as its code, so that two names never meet. */
 function uidPart(text: string): string {
-  return text.replace(/[^A-Za-z0-9-]/g, (sign) => `_${sign.codePointAt(0)!.toString(16)}_`);
+  return text.replace(/[^A-Za-z0-9-]/g, (sign) => `_${sure(sign.codePointAt(0)).toString(16)}_`);
 }
 
 function eventOf(walk: Walk, offsets: ZoneOffsets): ICalEventData {

@@ -9,6 +9,7 @@
 import type { ResolvedLamp, ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { firstInstant, quartersAt, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { traceTable } from '../../../firmware-sim/schedule.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { clockTime, isoDate, ymdFromDay } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
 import { html, type Markup, page } from '../../page/html.ts';
@@ -101,7 +102,7 @@ td.runs span { display: inline-block; margin-right: 1.2em; white-space: nowrap; 
 function controllerSection(input: CardInput, controller: number): Markup {
   const { plan, tables } = input;
   const bytes = tables[controller];
-  const { name, board } = plan.controllers[controller]!;
+  const { name, board } = itemAt(plan.controllers, controller);
   if (!bytes) return html``;
   const rows = board.outputs.map((_, i) => outputRow(input, controller, i + 1, bytes));
   return html`<h2>${name}</h2>
@@ -124,7 +125,7 @@ function outputRow(input: CardInput, controller: number, output: number, bytes: 
 
 /** `left of A`, or the way the lamp faces, for lamps placed by coordinates. */
 function sideOf(plan: ResolvedPlan, lamp: ResolvedLamp): string {
-  if (lamp.beside) return `${lamp.beside.side} of ${plan.zones[lamp.beside.zone]!.name}`;
+  if (lamp.beside) return `${lamp.beside.side} of ${itemAt(plan.zones, lamp.beside.zone).name}`;
   const [x, y, z] = lamp.facing;
   const most = Math.max(Math.abs(x), Math.abs(y), Math.abs(z));
   if (most === Math.abs(z)) return z < 0 ? 'above' : 'below';

@@ -9,6 +9,7 @@
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visits.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { isoDate, weekday } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import type { Note } from '../../archive/notes.ts';
@@ -58,7 +59,7 @@ export function harvestForecast(
     if (bags === 0) continue;
     const monday = mondayOf(civilDay(Math.max(visit.day, today)));
     const entry = {
-      ...{ batch: plan.batches[visit.batch]!.name, zone: plan.zones[visit.zone]!.name, bags },
+      ...{ batch: itemAt(plan.batches, visit.batch).name, zone: itemAt(plan.zones, visit.zone).name, bags },
       ...{ opens: visit.day, closes },
     };
     weeks.set(monday, [...(weeks.get(monday) ?? []), entry]);
@@ -77,13 +78,14 @@ function mondayOf(day: CivilDay): CivilDay {
 }
 
 function bagsLeft(plan: ResolvedPlan, visit: VisitOccurrence, notes: readonly Note[]): number {
-  const batch = plan.batches[visit.batch]!.name;
+  const batch = itemAt(plan.batches, visit.batch).name;
   const out = bagsOut(notes, batch);
   const weighed = new Set(
     notes.filter((note) => note.batch === batch && note.massG !== undefined).map((note) => note.bag),
   );
-  return plan.zones[visit.zone]!.places.filter((place) => !out.has(place.name) && !weighed.has(place.name))
-    .length;
+  return itemAt(plan.zones, visit.zone).places.filter(
+    (place) => !out.has(place.name) && !weighed.has(place.name),
+  ).length;
 }
 
 /** Mean and standard deviation of a bag's mass, g; undefined below three weighed bags. */

@@ -7,6 +7,7 @@
 
 import type { ResolvedPlan, ResolvedStage } from '../../../compiler/plan/plan.ts';
 import { controllerOfZone, type VisitOccurrence } from '../../../compiler/timeline/visits.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import type { VisitKind } from '../../../shared/table.ts';
 import { type CivilDay, civilDay, minutes } from '../../../shared/units.ts';
 import type { Note } from '../../archive/notes.ts';
@@ -76,8 +77,8 @@ function shownDays(visit: VisitOccurrence): CivilDay[] {
 }
 
 function itemOf(plan: ResolvedPlan, known: Known, visit: VisitOccurrence, day: CivilDay): WorkItem[] {
-  const batch = plan.batches[visit.batch]!;
-  const zone = plan.zones[visit.zone]!;
+  const batch = itemAt(plan.batches, visit.batch);
+  const zone = itemAt(plan.zones, visit.zone);
   const out = bagsOut(known.notes, batch.name);
   const bags = zone.places.map((place) => place.name).filter((name) => !out.has(name));
   if (bags.length === 0) return [];
@@ -97,7 +98,7 @@ function itemOf(plan: ResolvedPlan, known: Known, visit: VisitOccurrence, day: C
 }
 
 function stageOn(plan: ResolvedPlan, visit: VisitOccurrence, day: CivilDay): ResolvedStage | undefined {
-  const stay = plan.batches[visit.batch]!.zones.find(({ zone }) => zone === visit.zone);
+  const stay = itemAt(plan.batches, visit.batch).zones.find(({ zone }) => zone === visit.zone);
   return stay?.stages.find((stage) => stage.from <= day && day < stage.from + stage.days);
 }
 
@@ -108,7 +109,7 @@ export function windowEnd(plan: ResolvedPlan, at: number): number {
 
 /** The closer look joins the zone's visit of the day where there is one, else it has a time of its own. */
 function closerItem(plan: ResolvedPlan, known: Known, look: CloserLook, day: CivilDay): WorkItem[] {
-  const zone = plan.zones[look.zone]!;
+  const zone = itemAt(plan.zones, look.zone);
   const batch = plan.batches.find((one) =>
     one.zones.some((stay) => stay.zone === look.zone && stay.enters <= day && day < stay.free),
   );

@@ -5,14 +5,15 @@
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { zonesOfController } from '../../../compiler/table/assemble.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { usage } from '../../failure.ts';
 import { list, type Names } from '../../words/controller.ts';
 
 /** Names of the zones and outputs of a controller (index into the plan's controllers). */
 export function namesOf(plan: ResolvedPlan, controller: number): Names {
-  const board = plan.controllers[controller]!.board;
+  const board = itemAt(plan.controllers, controller).board;
   return {
-    zones: zonesOfController(plan, controller).map((zone) => plan.zones[zone]!.name),
+    zones: zonesOfController(plan, controller).map((zone) => itemAt(plan.zones, zone).name),
     outputs: board.outputs.map((_, i) =>
       plan.lamps
         .filter(({ output }) => output.controller === controller && output.number === i + 1)

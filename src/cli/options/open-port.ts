@@ -2,6 +2,7 @@
  * From the grower's --port to a port: a serial port, or a virtual controller.
  */
 
+import { itemAt } from '../../../shared/assert.ts';
 import { usage } from '../../failure.ts';
 import type { Port } from '../../link/port.ts';
 import { listPorts, realPort } from '../../link/real-port.ts';
@@ -44,8 +45,8 @@ function refuseVirtualOptions(options: OpenPortOptions): void {
 async function onlyPort(): Promise<string> {
   const likely = (await listPorts()).filter((port) => port.likely);
   if (likely.length === 1) {
-    remark(`Using ${likely[0]!.path} (${likely[0]!.title}).`);
-    return likely[0]!.path;
+    remark(`Using ${itemAt(likely, 0).path} (${itemAt(likely, 0).title}).`);
+    return itemAt(likely, 0).path;
   }
   const found = likely.length === 0 ? 'There is no USB serial port.' : 'There are several serial ports.';
   throw usage(

@@ -4,12 +4,13 @@
  */
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { type Names, NO_NAMES } from '../../words/controller.ts';
 import type { LinkContext } from './port.ts';
 
 /** What a plan tells the link about one of its controllers. */
 export function contextOf(plan: ResolvedPlan, controller: number): LinkContext {
-  const { unit, board } = plan.controllers[controller]!;
+  const { unit, board } = itemAt(plan.controllers, controller);
   const sealed = plan.batches.map((batch) => batch.sealed);
   return {
     unit,
@@ -29,6 +30,6 @@ export async function optionalPlan(
   const { chooseController, namesOf } = await import('./controller.ts');
   const plan = readPlanFile(path);
   const controller = chooseController(plan, controllerName);
-  const { name } = plan.controllers[controller]!;
+  const { name } = itemAt(plan.controllers, controller);
   return { context: contextOf(plan, controller), names: namesOf(plan, controller), name };
 }

@@ -8,6 +8,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type CoreHal, loadCore, TICK } from '../../../firmware-sim/core/core.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { crc16 } from '../../../shared/crc.ts';
 import { HOLDING, STATUS, TIME_FLAG } from '../../../shared/registers.ts';
 import { WASM } from './core-table.ts';
@@ -48,7 +49,7 @@ function started(registers: readonly number[], status = 0) {
     outputs: 8,
     boardNumber: 1,
     boardId: 'test',
-    eepromRead: (at) => eeprom[at]!,
+    eepromRead: (at) => itemAt(eeprom, at),
     eepromWrite: (at, value) => {
       eeprom[at] = value;
     },
@@ -138,7 +139,7 @@ describe("the battery clock's registers", () => {
         const flag = one.written.findIndex(({ register }) => register === STATUS_REGISTER);
         expect(one.written[time]?.bytes).toEqual(registersAt(utc));
         expect(flag).toBeGreaterThan(time);
-        expect(one.clock[STATUS_REGISTER]! & STOPPED).toBe(0);
+        expect(itemAt(one.clock, STATUS_REGISTER) & STOPPED).toBe(0);
         expect(one.flags()).toBe(TIME_FLAG.known);
       }),
       { numRuns: 30 },

@@ -2,6 +2,7 @@
 
 import { readFileSync } from 'node:fs';
 import { type Core, type CoreHal, loadCore } from '../../../firmware-sim/core/core.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { utcSeconds } from '../../../shared/units.ts';
 import { hex } from '../../firmware-sim/controller/vectors.ts';
 
@@ -15,7 +16,7 @@ export function coreWith(): { core: Core; open: (table: Uint8Array) => boolean }
     outputs: 8,
     boardNumber: 1,
     boardId: 'test',
-    eepromRead: (at) => eeprom[at]!,
+    eepromRead: (at) => itemAt(eeprom, at),
     eepromWrite: none,
     eepromBusy: () => false,
     busHeld: () => false,

@@ -9,6 +9,7 @@ import { describe, expect, it } from 'vitest';
 import { makeCoreDevice } from '../../../firmware-sim/core/core-device.ts';
 import { openSchedule, spanAt, traceTable } from '../../../firmware-sim/schedule.ts';
 import { makeSimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
+import { sure } from '../../../shared/assert.ts';
 import { crc8, crc16, crc32 } from '../../../shared/crc.ts';
 import { levelByte } from '../../../shared/table.ts';
 import { decodeTable } from '../../../shared/table-decode.ts';
@@ -59,7 +60,7 @@ describe('the core evaluates tables', () => {
   it('as the TypeScript controller does, minute by minute', () => {
     for (const table of fc.sample(scheduleTable, { numRuns: 12 })) {
       const { bytes } = encodeTable(table);
-      const schedule = openSchedule(bytes)!;
+      const schedule = sure(openSchedule(bytes));
       open(bytes);
       const from = (table.baseDay - 1) * DAY;
       for (let utc = from; utc < from + 16 * DAY; utc += 60) {
@@ -108,7 +109,7 @@ function comparable({ levels, sent, log, operations }: Course): Course {
 describe('the core as a controller', () => {
   it.each(vectors<{ courses: CourseVector[] }>('courses').courses)('follows: $name', (vector) => {
     const device = makeCoreDevice(WASM, {
-      board: BOARDS[vector.board]!,
+      board: sure(BOARDS[vector.board]),
       utc: utcSeconds(vector.utc),
       clockRight: vector.clockRight,
       probe: vector.probe,
@@ -120,7 +121,7 @@ describe('the core as a controller', () => {
     fc.assert(
       fc.property(scriptTable, scriptActs, fc.constantFrom(...Object.keys(BOARDS)), (table, script, id) => {
         const options = {
-          board: BOARDS[id]!,
+          board: sure(BOARDS[id]),
           utc: utcSeconds(script.utc),
           clockRight: script.clockRight,
           probe: 368,
@@ -141,7 +142,7 @@ describe('the core as a controller', () => {
       changes: [{ minute: 1500, quarters: -8 }],
     });
     const options = {
-      board: BOARDS['mega328-relay8']!,
+      board: sure(BOARDS['mega328-relay8']),
       utc: utcSeconds((9500 * 1440 + 1510) * 60),
       clockRight: true,
       probe: 368,

@@ -13,6 +13,7 @@ import { afterAll, describe, expect, it } from 'vitest';
 import { parse, print } from '../../../boards/firmware/fold/assembly.ts';
 import { codeBytes, fold } from '../../../boards/firmware/fold/fold.ts';
 import { smaller } from '../../../boards/firmware/fold/smaller.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { needs } from '../../support/needs.ts';
 
 const RAM_FROM = 0x100;
@@ -145,9 +146,9 @@ needs(['avr-gcc', 'avr-objcopy'], 'a folded program', () => {
     const { data } = cpu;
     const kept = [
       ...data.subarray(1, 32),
-      data[0x5f]! & 0x7f,
+      itemAt(data, 0x5f) & 0x7f,
       ...data.subarray(RAM_FROM, RAM_END),
-      data[300]!,
+      itemAt(data, 300),
     ];
     return [cpu.SP, ...kept].join(' ');
   }

@@ -10,6 +10,7 @@ import { severityOf } from '../../../compiler/diagnostics/findings.ts';
 import { renderDiagnostic } from '../../../compiler/diagnostics/render.ts';
 import { WORDS } from '../../../compiler/diagnostics/words.ts';
 import { readPlan } from '../../../compiler/read-plan.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { BOARDS as boards } from '../../support/boards.ts';
 import { CASES, type Case } from './diagnostic-cases.ts';
 
@@ -31,7 +32,7 @@ function found({ code, source, given }: Case): { text: string; diagnostic: Diagn
   expect(errors).toEqual(severityOf(code) === 'error' ? [code] : []);
   const own = diagnostics.filter((one) => one.code === code);
   expect(own).toHaveLength(1);
-  return { text, diagnostic: own[0]! };
+  return { text, diagnostic: itemAt(own, 0) };
 }
 
 function golden(one: Case): string {

@@ -7,6 +7,7 @@ import { describe, expect, it } from 'vitest';
 import { grow, type PullStep, sidePull } from '../../../compiler/lean/likely-lean.ts';
 import { blockHeight, headspaceShare } from '../../../compiler/light/headspace.ts';
 import { molesOf } from '../../../compiler/light/photons.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { kilograms, millimetres } from '../../../shared/units.ts';
 import { bag } from '../light/rack.ts';
 
@@ -24,7 +25,7 @@ describe('the likely lean', () => {
     const rest = Math.atan2(h, MID.gravity);
     for (const day of [1, 5, 20, 60]) {
       const exact = rest - 2 * Math.atan(Math.tan(rest / 2) * Math.exp((-0.125 * size * day) / 0.7));
-      expect(angle(days[day - 1]!.along)).toBeCloseTo(exact, 4);
+      expect(angle(itemAt(days, day - 1).along)).toBeCloseTo(exact, 4);
     }
   });
 
@@ -36,7 +37,7 @@ describe('the likely lean', () => {
 
   it('holding one side tends to about 54° (20–71°, figures of an earlier prototype)', () => {
     const end = (gravity: number): number =>
-      degrees(angle(grow({ ...MID, gravity }, daily(1, 400), WIDE).days.at(-1)!.along));
+      degrees(angle(sure(grow({ ...MID, gravity }, daily(1, 400), WIDE).days.at(-1)).along));
     expect(Math.abs(end(0.25) - 54)).toBeLessThan(3);
     expect(Math.abs(end(1) - 20)).toBeLessThan(3);
     expect(Math.abs(end(0.1) - 71)).toBeLessThan(5);
@@ -44,11 +45,11 @@ describe('the likely lean', () => {
   it('a seven-day swing reaches 13–20° and drifts about 10 mm to its first side (prototype)', () => {
     const turns = Array.from({ length: 7 }, (_, n) => daily(n % 2 === 0 ? 1 : -1, 7)).flat();
     const { days } = grow(MID, turns, WIDE);
-    expect(Math.abs(degrees(angle(days[6]!.along)) - 20)).toBeLessThan(2);
-    expect(Math.abs(days[48]!.at[0] - 10)).toBeLessThan(3);
+    expect(Math.abs(degrees(angle(itemAt(days, 6).along)) - 20)).toBeLessThan(2);
+    expect(Math.abs(itemAt(days, 48).at[0] - 10)).toBeLessThan(3);
   });
   it('does not move without light, and stops at the film', () => {
-    const still = grow(MID, [{ days: 10, pull: [0, 0] }], WIDE).days.at(-1)!;
+    const still = sure(grow(MID, [{ days: 10, pull: [0, 0] }], WIDE).days.at(-1));
     expect(still.at[0]).toBe(0);
     expect(still.at[2]).toBeCloseTo(25, 9);
     expect(grow(MID, [{ days: 40, pull: [0, 0] }], { ...WIDE, height: 49.9 }).filmDay).toBe(20);

@@ -9,6 +9,7 @@ import { FACES, SCALAR } from '../../../compiler/light/gather.ts';
 import { bagBoxes, gridPoints } from '../../../compiler/light/headspace.ts';
 import { polygonLight } from '../../../compiler/light/sources.ts';
 import type { ResolvedPlan, Vec3 } from '../../../compiler/plan/plan.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { degrees, millimetres } from '../../../shared/units.ts';
 import { along, slowLight } from './brute.ts';
 import { bag, pantry, plan, shelf, strip, wireRack, zone } from './rack.ts';
@@ -16,16 +17,17 @@ import { bag, pantry, plan, shelf, strip, wireRack, zone } from './rack.ts';
 const ALL = [0, 0, 0, 0];
 /** Sum of the rows of means of some outputs for a bag, lx. */
 function sum(field: ZoneField, outputs: readonly number[], bagIndex: number): number[] {
-  const rows = outputs.map((output) => field.outputs[output]!.means[bagIndex]!);
-  return Array.from(rows[0]!, (_, i) => rows.reduce((total, row) => total + row[i]!, 0) / 100);
+  const rows = outputs.map((output) => itemAt(itemAt(field.outputs, output).means, bagIndex));
+  return Array.from(itemAt(rows, 0), (_, i) => rows.reduce((total, row) => total + itemAt(row, i), 0) / 100);
 }
-const offLeft = ([x, y]: readonly number[]): number => Math.abs((Math.atan2(y!, -x!) * 180) / Math.PI);
+const offLeft = ([x, y]: readonly number[]): number =>
+  Math.abs((Math.atan2(sure(y), -sure(x)) * 180) / Math.PI);
 const contrastLeft = (field: LightField, row: readonly number[]): number =>
-  row[faceColumn(field, 270)]! / row[faceColumn(field, 90)]!;
+  itemAt(row, faceColumn(field, 270)) / itemAt(row, faceColumn(field, 90));
 
 describe('pantry-open, worst bag (figures of an earlier prototype, written independently)', () => {
   const field = lightField(pantry('open'));
-  const a = field.zone(ALL, 0)!;
+  const a = sure(field.zone(ALL, 0));
   it('A-left alone pulls 12.1° off at 6.35 : 1', () => {
     const row = sum(a, [0], 0);
     expect(offLeft(row)).toBeCloseTo(12.1, 1);
@@ -37,11 +39,11 @@ describe('pantry-open, worst bag (figures of an earlier prototype, written indep
     expect(contrastLeft(field, row)).toBeCloseTo(4.8, 1);
   });
   it('A-left leaks 27 lx into B and nothing through the solid deck', () => {
-    expect(sum(field.zone(ALL, 1)!, [0], 0)[faceColumn(field, 270)]).toBeCloseTo(27, 0);
-    expect(field.zone(ALL, 2)!.outputs[0]).toBeUndefined();
+    expect(sum(sure(field.zone(ALL, 1)), [0], 0)[faceColumn(field, 270)]).toBeCloseTo(27, 0);
+    expect(sure(field.zone(ALL, 2)).outputs[0]).toBeUndefined();
   });
   it('a screen in the middle stops the leak', () => {
-    expect(lightField(pantry('screened')).zone(ALL, 1)!.outputs[0]).toBeUndefined();
+    expect(sure(lightField(pantry('screened')).zone(ALL, 1)).outputs[0]).toBeUndefined();
   });
 });
 
@@ -68,22 +70,22 @@ describe('film', () => {
     [0.6, 11 / 3],
   ])('scattering %f allows at most %f : 1, (4 − 3s)/s (own)', (scatters, most) => {
     const field = lightField(farLamp(scatters));
-    const row = sum(field.zone([0], 0)!, [0], 0);
+    const row = sum(sure(field.zone([0], 0)), [0], 0);
     expect(contrastLeft(field, row) / most).toBeCloseTo(1, 3);
   });
   it('passes its share: scalar illuminance behind it is p times that before it', () => {
-    const behind = sum(lightField(farLamp(0.4, 0.7)).zone([0], 0)!, [0], 0)[SCALAR]!;
-    const before = sum(lightField(farLamp(0.4, 1)).zone([0], 0)!, [0], 0)[SCALAR]!;
+    const behind = itemAt(sum(sure(lightField(farLamp(0.4, 0.7)).zone([0], 0)), [0], 0), SCALAR);
+    const before = itemAt(sum(sure(lightField(farLamp(0.4, 1)).zone([0], 0)), [0], 0), SCALAR);
     expect(behind / before).toBeCloseTo(0.7, 3);
   });
   it('is crossed twice more for a bag on the way: p³ left, (p(1−s))³ of it straight (own)', () => {
     const one = farLamp(0.4);
     const two = { ...one, zones: [zone('A', 0, [0, 400], [165, 285], 2, 1)] };
     const field = lightField(two);
-    const zones = field.zone([0], 0)!.outputs[0]!;
+    const zones = itemAt(sure(field.zone([0], 0)).outputs, 0);
     const [front, rear] = zones.means as [Int32Array, Int32Array];
-    expect(rear[SCALAR]! / front[SCALAR]!).toBeCloseTo(0.7 ** 2, 2);
-    expect(rear[0]! / front[0]!).toBeCloseTo(0.42 ** 2, 2);
+    expect(itemAt(rear, SCALAR) / itemAt(front, SCALAR)).toBeCloseTo(0.7 ** 2, 2);
+    expect(itemAt(rear, 0) / itemAt(front, 0)).toBeCloseTo(0.42 ** 2, 2);
   });
 });
 
@@ -95,9 +97,9 @@ describe('boards', () => {
         zones: [zone('A', 1, [500, 700], [165, 285], 1, 1)],
         lamps: [strip('l', 0, 1, [50, 100, 500], [50, 350, 500], [1, 0, 0], 400)],
       });
-    const wire = lightField(made(0.8)).zone([0], 0)!.outputs[0]!;
-    const free = lightField(made(1)).zone([0], 0)!.outputs[0]!;
-    expect(wire.means[0]![SCALAR]! / free.means[0]![SCALAR]!).toBeCloseTo(0.8, 2);
+    const wire = itemAt(sure(lightField(made(0.8)).zone([0], 0)).outputs, 0);
+    const free = itemAt(sure(lightField(made(1)).zone([0], 0)).outputs, 0);
+    expect(itemAt(itemAt(wire.means, 0), SCALAR) / itemAt(itemAt(free.means, 0), SCALAR)).toBeCloseTo(0.8, 2);
   });
   it('light from outside goes round the edge of a solid board', () => {
     const made = plan({
@@ -105,7 +107,7 @@ describe('boards', () => {
       zones: [zone('A', 0, [200, 400], [165, 285], 1, 1)],
       lamps: [strip('out', 1, 1, [-200, 100, 100], [-200, 350, 100], [0.8, 0, -0.6], 400)],
     });
-    expect(lightField(made).zone([0], 0)!.outputs[0]!.peak).toBeGreaterThan(100);
+    expect(itemAt(sure(lightField(made).zone([0], 0)).outputs, 0).peak).toBeGreaterThan(100);
   });
 });
 
@@ -114,18 +116,18 @@ describe('the field', () => {
     const made = pantry('open');
     const field = lightField(made);
     const floor = 1.1;
-    const boxes = made.zones[0]!.places.map((place) => bagBoxes(made.bags[0]!, place, floor));
-    const points = gridPoints(boxes[0]!.headspace);
+    const boxes = itemAt(made.zones, 0).places.map((place) => bagBoxes(itemAt(made.bags, 0), place, floor));
+    const points = gridPoints(itemAt(boxes, 0).headspace);
     const others = [
       ...boxes.map(({ block }) => ({ ...block, passes: 0 })),
-      { ...boxes[1]!.headspace, passes: 0.49 },
+      { ...itemAt(boxes, 1).headspace, passes: 0.49 },
     ];
     const bits = along([0.01, 0.08, floor + 0.33], [0.01, 0.37, floor + 0.33], 96);
     for (const n of [0, 22, 44]) {
-      const slow = slowLight(points[n]!, bits, [1, 0, 0], 400, [-1, 0, 0], others);
-      const row = field.zone(ALL, 0)!.outputs[0]!.points[0]!;
+      const slow = slowLight(itemAt(points, n), bits, [1, 0, 0], 400, [-1, 0, 0], others);
+      const row = itemAt(itemAt(sure(field.zone(ALL, 0)).outputs, 0).points, 0);
       const columns = row.length / points.length;
-      expect((row[n * columns + SCALAR]! / 100 / (slow.scalar * 0.7)).toFixed(2)).toBe('1.00');
+      expect((itemAt(row, n * columns + SCALAR) / 100 / (slow.scalar * 0.7)).toFixed(2)).toBe('1.00');
     }
   });
 
@@ -133,14 +135,16 @@ describe('the field', () => {
     const apart = pantry('open');
     const together = {
       ...apart,
-      lamps: apart.lamps.map((lamp, n) => (n === 1 ? { ...lamp, output: apart.lamps[0]!.output } : lamp)),
+      lamps: apart.lamps.map((lamp, n) =>
+        n === 1 ? { ...lamp, output: itemAt(apart.lamps, 0).output } : lamp,
+      ),
     };
-    const [a, b] = [lightField(apart).zone(ALL, 0)!, lightField(together).zone(ALL, 0)!];
-    const one = a.outputs[0]!.means[0]!;
-    const two = a.outputs[1]!.means[0]!;
-    const both = b.outputs[0]!.means[0]!;
+    const [a, b] = [sure(lightField(apart).zone(ALL, 0)), sure(lightField(together).zone(ALL, 0))];
+    const one = itemAt(itemAt(a.outputs, 0).means, 0);
+    const two = itemAt(itemAt(a.outputs, 1).means, 0);
+    const both = itemAt(itemAt(b.outputs, 0).means, 0);
     for (let i = 0; i < both.length; i++)
-      expect(Math.abs(both[i]! - one[i]! - two[i]!)).toBeLessThanOrEqual(1);
+      expect(Math.abs(itemAt(both, i) - itemAt(one, i) - itemAt(two, i))).toBeLessThanOrEqual(1);
   });
 
   it('doubles with the flux', () => {
@@ -149,30 +153,31 @@ describe('the field', () => {
       ...made,
       lamps: made.lamps.map((lamp) => ({ ...lamp, flux: (lamp.flux * 2) as typeof lamp.flux })),
     };
-    const once = lightField(made).zone(ALL, 0)!.outputs[0]!.means[0]!;
-    const double = lightField(twice).zone(ALL, 0)!.outputs[0]!.means[0]!;
-    for (let i = 0; i < once.length; i++) expect(Math.abs(double[i]! - 2 * once[i]!)).toBeLessThanOrEqual(1);
+    const once = itemAt(itemAt(sure(lightField(made).zone(ALL, 0)).outputs, 0).means, 0);
+    const double = itemAt(itemAt(sure(lightField(twice).zone(ALL, 0)).outputs, 0).means, 0);
+    for (let i = 0; i < once.length; i++)
+      expect(Math.abs(itemAt(double, i) - 2 * itemAt(once, i))).toBeLessThanOrEqual(1);
   });
 
   it('opposite faces differ by the vector’s part across them', () => {
-    for (const { means } of lightField(wireRack())
-      .zone(ALL, 1)!
-      .outputs.flatMap((one) => one ?? [])) {
+    for (const { means } of sure(lightField(wireRack()).zone(ALL, 1)).outputs.flatMap((one) => one ?? [])) {
       for (const row of means) {
         // Azimuths 0, 45, 90, 135: the pairs for y and x are the first and the third.
-        expect(Math.abs(row[FACES]! - row[FACES + 1]! - row[1]!)).toBeLessThanOrEqual(2);
-        expect(Math.abs(row[FACES + 4]! - row[FACES + 5]! - row[0]!)).toBeLessThanOrEqual(2);
+        expect(Math.abs(itemAt(row, FACES) - itemAt(row, FACES + 1) - itemAt(row, 1))).toBeLessThanOrEqual(2);
+        expect(
+          Math.abs(itemAt(row, FACES + 4) - itemAt(row, FACES + 5) - itemAt(row, 0)),
+        ).toBeLessThanOrEqual(2);
       }
     }
   });
 
   it('puts background light on the side it comes from, through the film, and not behind a block', () => {
     const field = lightField(wireRack());
-    const [shop] = field.zone(ALL, 0)!.background;
-    const row = shop!.means[2]!;
+    const [shop] = sure(field.zone(ALL, 0)).background;
+    const row = itemAt(sure(shop).means, 2);
     // 60 lx through a film that passes 0.7 and scatters 0.4: 60·(0.42 + 0.28/4) = 29.4 (own).
-    expect(row[faceColumn(field, 180)]! / 100).toBeCloseTo(29.4, 1);
-    expect(row[faceColumn(field, 0)]! / 100).toBeCloseTo(4.2, 1);
+    expect(itemAt(row, faceColumn(field, 180)) / 100).toBeCloseTo(29.4, 1);
+    expect(itemAt(row, faceColumn(field, 0)) / 100).toBeCloseTo(4.2, 1);
   });
 });
 
@@ -206,11 +211,13 @@ describe('one bounce', () => {
   });
   it('lights a rack more, and its far sides most', () => {
     const made = pantry('screened');
-    const bare = lightField(made).zone(ALL, 0)!.outputs[0]!.means[0]!;
-    const white = lightField(made, { bounce: { boards: 0.8, card: 0.8 } }).zone(ALL, 0)!.outputs[0]!
-      .means[0]!;
-    expect(white[SCALAR]!).toBeGreaterThan(bare[SCALAR]! * 1.05);
-    expect(white[SCALAR]!).toBeLessThan(bare[SCALAR]! * 2);
+    const bare = itemAt(itemAt(sure(lightField(made).zone(ALL, 0)).outputs, 0).means, 0);
+    const white = itemAt(
+      itemAt(sure(lightField(made, { bounce: { boards: 0.8, card: 0.8 } }).zone(ALL, 0)).outputs, 0).means,
+      0,
+    );
+    expect(itemAt(white, SCALAR)).toBeGreaterThan(itemAt(bare, SCALAR) * 1.05);
+    expect(itemAt(white, SCALAR)).toBeLessThan(itemAt(bare, SCALAR) * 2);
   });
 });
 
@@ -224,7 +231,7 @@ describe('panels and spots', () => {
         lamps: [{ ...strip('l', 0, 1, at, at, [1, 0, 0], 400), shape }],
       });
     const level = (shape: ResolvedPlan['lamps'][number]['shape']): number =>
-      lightField(made(shape)).zone([0], 0)!.outputs[0]!.means[0]![SCALAR]!;
+      itemAt(itemAt(itemAt(sure(lightField(made(shape)).zone([0], 0)).outputs, 0).means, 0), SCALAR);
     const spot = level({ kind: 'spot', at, beam: degrees(120) });
     const panel = level({ kind: 'panel', at, size: [millimetres(60), millimetres(60)] });
     const short = level({ kind: 'strip', from: [-900, 200, 310], to: [-900, 250, 310] });
@@ -256,8 +263,8 @@ describe('panels and spots', () => {
         },
       ],
     };
-    const open = lightField(made).zone([0], 0)!.outputs[0]!.means[0]![SCALAR]!;
-    const half = lightField(screened).zone([0], 0)!.outputs[0]!.means[0]![SCALAR]!;
+    const open = itemAt(itemAt(itemAt(sure(lightField(made).zone([0], 0)).outputs, 0).means, 0), SCALAR);
+    const half = itemAt(itemAt(itemAt(sure(lightField(screened).zone([0], 0)).outputs, 0).means, 0), SCALAR);
     expect(half / open).toBeCloseTo(0.5, 1);
   });
 });

@@ -17,6 +17,7 @@ import {
   stripLight,
 } from '../../../compiler/light/sources.ts';
 import type { Vec3 } from '../../../compiler/plan/plan.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { along, slowLight } from './brute.ts';
 
 const RUNS = { numRuns: 60, seed: 4 };
@@ -266,8 +267,8 @@ describe('shadows', () => {
           const slow = slowLight([x, y, 0], along(from, to, 600), [0, 0, -1], 400, [1, 0, 0], made);
           const open = slowLight([x, y, 0], along(from, to, 600), [0, 0, -1], 400);
           // 600 bits resolve a shadow's edge to 1/600 of the strip.
-          near(row[2]!, slow.z, open.z, 0.02);
-          near(row[5]!, slow.face, open.z, 0.02);
+          near(itemAt(row, 2), slow.z, open.z, 0.02);
+          near(itemAt(row, 5), slow.face, open.z, 0.02);
         },
       ),
       { numRuns: 25, seed: 4 },

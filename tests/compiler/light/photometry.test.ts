@@ -6,6 +6,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { lightField } from '../../../compiler/light/field.ts';
 import { intensityAt, readPhotometry } from '../../../compiler/light/photometry.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { plan, shelf, strip, zone } from './rack.ts';
 
 /** A Lambertian lamp of 1000 lm, every 2.5° from straight ahead to square off. */
@@ -46,19 +47,19 @@ function file({
 describe('reading', () => {
   it('a Lambertian file of 1000 lm integrates to 1000', () => {
     const { photometry } = readPhotometry(file());
-    expect(photometry!.lumens).toBeGreaterThan(999);
-    expect(photometry!.lumens).toBeLessThan(1001);
+    expect(sure(photometry).lumens).toBeGreaterThan(999);
+    expect(sure(photometry).lumens).toBeLessThan(1001);
   });
   it('so does the file beside this test', () => {
     const text = readFileSync(new URL('flat-1000lm.ies', import.meta.url), 'utf8');
-    expect(readPhotometry(text).photometry!.lumens / 1000).toBeCloseTo(1, 2);
+    expect(sure(readPhotometry(text).photometry).lumens / 1000).toBeCloseTo(1, 2);
   });
   it('applies multipliers and lets numbers run over lines', () => {
     const split = file({ head: `1 1000 0.5 ${VERTICAL.length} 1 1 2 0.02 0.4 0` }).replaceAll(' ', '\n ');
     const whole = split
       .replace('[TEST]\n of\n our\n own\n making', '[TEST]')
       .replace('[MANUFAC]\n none', '[MANUFAC]');
-    expect(readPhotometry(whole).photometry!.lumens / 500).toBeCloseTo(1, 2);
+    expect(sure(readPhotometry(whole).photometry).lumens / 500).toBeCloseTo(1, 2);
   });
   it.each([
     ['0 90', [0, 90, 180, 270], [1, 2, 1, 2]],
@@ -68,16 +69,16 @@ describe('reading', () => {
   ])('horizontal angles %s follow their symmetry', (horizontal, at, factors) => {
     const planes = horizontal.split(' ').length;
     const scale = [1, 2, 3, 4, 1];
-    const candela = Array.from({ length: planes }, (_, n) => [10 * scale[n]!, 5 * scale[n]!, 0])
+    const candela = Array.from({ length: planes }, (_, n) => [10 * itemAt(scale, n), 5 * itemAt(scale, n), 0])
       .flat()
       .map(String);
     const text = file({ head: `1 1 1 3 ${planes} 1 2 0 0 0`, vertical: [0, 45, 90], horizontal, candela });
     const { photometry } = readPhotometry(text);
     at.forEach((angle, n) => {
-      expect(intensityAt(photometry!, 45, angle)).toBeCloseTo(5 * factors[n]!, 9);
+      expect(intensityAt(sure(photometry), 45, angle)).toBeCloseTo(5 * itemAt(factors, n), 9);
     });
-    expect(intensityAt(photometry!, 22.5, 0)).toBeCloseTo(7.5, 9);
-    expect(intensityAt(photometry!, 120, 0)).toBe(0);
+    expect(intensityAt(sure(photometry), 22.5, 0)).toBeCloseTo(7.5, 9);
+    expect(intensityAt(sure(photometry), 120, 0)).toBe(0);
   });
 });
 
@@ -110,18 +111,18 @@ describe('in the field', () => {
       lamps: [strip('l', 0, 1, [10, 20, 330], [10, 430, 330], [1, 0, 0], 500, { photometry })],
     });
   it('a Lambertian file gives a strip what the closed form gives', () => {
-    const closed = lightField(made(undefined)).zone([0], 0)!.outputs[0]!.means[0]!;
+    const closed = itemAt(itemAt(sure(lightField(made(undefined)).zone([0], 0)).outputs, 0).means, 0);
     const field = lightField(made('strip.ies'), { photometry: { 'strip.ies': file() } });
-    const read = field.zone([0], 0)!.outputs[0]!.means[0]!;
+    const read = itemAt(itemAt(sure(field.zone([0], 0)).outputs, 0).means, 0);
     const most = Math.max(...closed);
     closed.forEach((value, i) => {
-      expect(Math.abs(read[i]! - value) / most).toBeLessThan(0.003);
+      expect(Math.abs(itemAt(read, i) - value) / most).toBeLessThan(0.003);
     });
   });
   it('a file that shines only near its axis gives more there', () => {
     const narrow = file({ candela: VERTICAL.map((angle) => (angle < 30 ? '1000' : '0')) });
     const field = lightField(made('n.ies'), { photometry: { 'n.ies': narrow } });
-    const peak = field.zone([0], 0)!.outputs[0]!.peak;
-    expect(peak).toBeGreaterThan(lightField(made(undefined)).zone([0], 0)!.outputs[0]!.peak);
+    const peak = itemAt(sure(field.zone([0], 0)).outputs, 0).peak;
+    expect(peak).toBeGreaterThan(itemAt(sure(lightField(made(undefined)).zone([0], 0)).outputs, 0).peak);
   });
 });

@@ -20,6 +20,7 @@ import type {
   Vec3,
 } from '../../../compiler/plan/plan.ts';
 import type { DayDemands, Demand } from '../../../compiler/steer/block.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import type { Board } from '../../../shared/board.ts';
 import { dayFromIso } from '../../../shared/civil.ts';
 import {
@@ -34,7 +35,7 @@ import {
   watts,
 } from '../../../shared/units.ts';
 
-export const day = (iso: string): CivilDay => dayFromIso(iso)!;
+export const day = (iso: string): CivilDay => sure(dayFromIso(iso));
 
 const output = (kind: 'relay' | 'dim') => ({ pin: 'D4', kind, active: 'low' as const });
 
@@ -182,8 +183,8 @@ export function antler(sealed: CivilDay, climb: Lean, high = 2000): ResolvedStag
 }
 
 export function batchZone(index: number, stages: readonly ResolvedStage[]): BatchZone {
-  const last = stages.at(-1)!;
-  return { zone: index, enters: stages[0]!.from, free: (last.from + last.days) as CivilDay, stages };
+  const last = sure(stages.at(-1));
+  return { zone: index, enters: itemAt(stages, 0).from, free: (last.from + last.days) as CivilDay, stages };
 }
 
 export function batch(
@@ -308,7 +309,7 @@ export function wireRack(): ResolvedPlan {
     const y = side === 'front' ? 1 * INCH : 13 * INCH;
     const ends = [1 * INCH, 35 * INCH].map((x): Vec3 => [x, y, 12 * INCH]);
     const facing: Vec3 = side === 'front' ? [0, 1, 0] : [0, -1, 0];
-    return strip(name, onShelf, number, ends[0]!, ends[1]!, facing, 350, {
+    return strip(name, onShelf, number, itemAt(ends, 0), itemAt(ends, 1), facing, 350, {
       power: watts(4),
       beside: { zone: onShelf, side },
     });
@@ -316,7 +317,7 @@ export function wireRack(): ResolvedPlan {
   const sealed = ['2026-02-16', '2026-02-23', '2026-03-02', '2026-03-09'].map(day);
   return plan({
     shelves: [12, 34, 56, 78].map((height, n) =>
-      shelf(names[n]!, height * INCH, 36 * INCH, 14 * INCH, 21 * INCH, 0.8),
+      shelf(itemAt(names, n), height * INCH, 36 * INCH, 14 * INCH, 21 * INCH, 0.8),
     ),
     zones: names.map((name, n) => zone(name, n, [0, 36 * INCH], [3 * INCH, 11 * INCH], 5, 1)),
     lamps: names.flatMap((name, n) => [
@@ -396,7 +397,7 @@ export function daysOf(made: ResolvedPlan): DayDemands[] {
 function sideOn(now: ResolvedStage, on: CivilDay): Degrees | 'upright' {
   if (now.lean.kind === 'upright') return 'upright';
   const turn = Math.floor((on - now.from) / now.lean.every);
-  return now.lean.sides[turn % now.lean.sides.length]!;
+  return itemAt(now.lean.sides, turn % now.lean.sides.length);
 }
 
 /** A tower of shelves no two alike, each with two zones of two bags and four strips; staggered over 26 weeks. */

@@ -5,6 +5,7 @@
 
 import { describe, expect, test } from 'vitest';
 import type { BatchZone } from '../../../compiler/plan/plan.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { type Change, codesOf, day, planOf, readChanged, sample, smallest } from '../../support/read-plan.ts';
 
@@ -15,7 +16,7 @@ const STAGES = (...stages: string[]): Change => [
 ];
 
 function stay(...changes: Change[]): BatchZone {
-  const found = smallest(...changes).batches[0]!.zones[0];
+  const found = itemAt(smallest(...changes).batches, 0).zones[0];
   if (!found) throw new Error('no stay');
   return found;
 }
@@ -47,10 +48,10 @@ describe('the built-in regime', () => {
     const plan = smallest(
       STAGES('{ stage: colonise }', '{ stage: climb, days: 7, level: [100 lx, 900 lx] }'),
     );
-    const [colonise, climb] = plan.batches[0]!.zones[0]!.stages;
+    const [colonise, climb] = itemAt(itemAt(plan.batches, 0).zones, 0).stages;
     expect(colonise).toMatchObject({ days: 28, light: undefined, level: undefined });
     expect(climb).toMatchObject({ days: 7, light: { start: 480, photoperiod: 720 }, level: [100, 900] });
-    expect(climb!.lift).toEqual({ recur: { kind: 'every', days: 3 }, at: 1080 });
+    expect(sure(climb).lift).toEqual({ recur: { kind: 'every', days: 3 }, at: 1080 });
     const paths = plan.assumed.map(({ path }) => path);
     expect(paths).toContain('regimes.mine.colonise.days');
     expect(paths).toContain('regimes.mine.climb.photoperiod');
@@ -97,15 +98,15 @@ describe('stages as they turn out', () => {
       'early: { sealed: 2026-02-16, zones: [A, C],',
       'early: { sealed: 2026-02-16, zones: [A, C], ended: { A: 2026-04-01 },',
     ] as const;
-    const [a, c] = planOf(readChanged('pantry', [zones])).batches[0]!.zones;
-    expect([isoDate(a!.free), isoDate(c!.free)]).toEqual(['2026-04-01', '2026-06-08']);
-    expect(smallest(BATCH('enters: wake, ended: 2026-03-01')).batches[0]!.zones).toEqual([]);
+    const [a, c] = itemAt(planOf(readChanged('pantry', [zones])).batches, 0).zones;
+    expect([isoDate(sure(a).free), isoDate(sure(c).free)]).toEqual(['2026-04-01', '2026-06-08']);
+    expect(itemAt(smallest(BATCH('enters: wake, ended: 2026-03-01')).batches, 0).zones).toEqual([]);
   });
 
   test('then keep: the last light until ended, eight weeks at most', () => {
     const kept = stay(BATCH('then: keep, ended: 2026-06-20'));
     expect(course(kept).at(-1)).toBe('keep 2026-06-08 +12');
-    expect(kept.stages.at(-1)!.light).toEqual({ start: 480, photoperiod: 720 });
+    expect(sure(kept.stages.at(-1)).light).toEqual({ start: 480, photoperiod: 720 });
     const long = stay(BATCH('then: keep, ended: 2026-12-01'));
     expect(course(long).at(-1)).toBe('keep 2026-06-08 +56');
     expect(isoDate(long.free)).toBe('2026-12-01');
@@ -114,16 +115,16 @@ describe('stages as they turn out', () => {
 
   test('the wire rack: a batch comes in the day after another is out', () => {
     const { batches } = planOf(readChanged('wire-rack', []));
-    const [first] = batches[0]!.zones;
-    const [last] = batches[4]!.zones;
-    expect([isoDate(first!.free), isoDate(last!.enters)]).toEqual(['2026-06-08', '2026-07-08']);
+    const [first] = itemAt(batches, 0).zones;
+    const [last] = itemAt(batches, 4).zones;
+    expect([isoDate(sure(first).free), isoDate(sure(last).enters)]).toEqual(['2026-06-08', '2026-07-08']);
     expect(sample('wire-rack')).toContain('enters: wake');
   });
 });
 
 describe('lean', () => {
   const climb = (lean: string, ...more: Change[]) =>
-    stay(STAGES(`{ stage: climb, lean: ${lean} }`), ...more).stages[0]!.lean;
+    itemAt(stay(STAGES(`{ stage: climb, lean: ${lean} }`), ...more).stages, 0).lean;
   const SIDES = (front: string, back: string): Change[] => [
     ['side: front', `side: ${front}`],
     ['side: back', `side: ${back}`],
@@ -155,7 +156,7 @@ describe('lean', () => {
       readChanged('pantry', [['lean: { sway: [left, right], every: 7 d }', 'lean: sway']]),
     );
     for (const { stages } of batches.flatMap(({ zones }) => zones)) {
-      expect(stages[2]!.lean).toMatchObject({ motion: 'sway', sides: [270, 90], every: 7 });
+      expect(itemAt(stages, 2).lean).toMatchObject({ motion: 'sway', sides: [270, 90], every: 7 });
     }
   });
 
@@ -220,7 +221,7 @@ describe('visits', () => {
   });
 
   test('without a time of its own a visit comes at 18:00, or when the hours begin', () => {
-    expect(visits('{ hours: [07:00, 09:00], look: { every: 7 d } }').look!.at).toBe(420);
+    expect(sure(visits('{ hours: [07:00, 09:00], look: { every: 7 d } }').look).at).toBe(420);
   });
 
   test('a lift for all goes to the lit stages that have none of their own', () => {

@@ -5,6 +5,7 @@
 
 import { describe, expect, test } from 'vitest';
 import { blockHeight } from '../../../compiler/resolve/bags.ts';
+import { assert, itemAt, sure } from '../../../shared/assert.ts';
 import { kilograms, millimetres } from '../../../shared/units.ts';
 import { type Change, codesOf, planOf, readChanged, smallest } from '../../support/read-plan.ts';
 
@@ -18,27 +19,30 @@ const FRONT = (text: string): Change => ['beside: A, side: front, output: 1, flu
 
 describe('zones', () => {
   test('leave 3 in where lamps stand', () => {
-    const zone = smallest().zones[0]!;
+    const zone = itemAt(smallest().zones, 0);
     near(zone.x, [0, 36 * 25.4]);
     near(zone.y, [3 * 25.4, 11 * 25.4]);
-    near(smallest(NO_BACK).zones[0]!.y, [3 * 25.4, 14 * 25.4]);
+    near(itemAt(smallest(NO_BACK).zones, 0).y, [3 * 25.4, 14 * 25.4]);
   });
 
   test('leave 3 in for lamps by coordinates at an edge', () => {
     const left = FRONT(
       'strip: { from: [1 in, 2 in, 12 in], to: [1 in, 10 in, 12 in] }, facing: right, output: 1, flux: 350 lm',
     );
-    const zone = smallest(left, NO_BACK).zones[0]!;
+    const zone = itemAt(smallest(left, NO_BACK).zones, 0);
     near(zone.x, [3 * 25.4, 36 * 25.4]);
     near(zone.y, [0, 14 * 25.4]);
   });
 
   test('spread their bags evenly, named from the front left row by row', () => {
-    const zone = smallest(
-      ['[5, 1]', '[2, 2], y: [0 in, 14 in]'],
-      ['height: 19', 'height: 18'],
-      ['[5 in, 8 in]', '[5 in, 6 in]'],
-    ).zones[0]!;
+    const zone = itemAt(
+      smallest(
+        ['[5, 1]', '[2, 2], y: [0 in, 14 in]'],
+        ['height: 19', 'height: 18'],
+        ['[5 in, 8 in]', '[5 in, 6 in]'],
+      ).zones,
+      0,
+    );
     expect(zone.places.map(({ name }) => name)).toEqual(['A1', 'A2', 'A3', 'A4']);
     near(
       zone.places.map(({ x }) => x / 25.4),
@@ -56,20 +60,23 @@ describe('lamps beside a zone', () => {
     const [front, back] = smallest().lamps;
     // 5 lb at 0.65 kg/L on 5 in x 8 in: 135.2 mm of block under 482.6 mm of bag.
     const z = (135.2 + 482.6) / 2;
-    expect(front!.shape).toMatchObject({ kind: 'strip' });
-    if (front!.shape.kind !== 'strip' || back!.shape.kind !== 'strip') throw new Error();
-    near(front!.shape.from.slice(0, 2), [25.4, 25.4]);
-    near(front!.shape.to.slice(0, 2), [35 * 25.4, 25.4]);
-    expect(front!.shape.from[2]).toBeCloseTo(z, 0);
-    near(back!.shape.from.slice(0, 2), [25.4, 13 * 25.4]);
-    expect(front!.facing).toEqual([0, 1, 0]);
-    expect(back!.facing).toEqual([0, -1, 0]);
+    const [frontStrip, backStrip] = [sure(front).shape, sure(back).shape];
+    assert(frontStrip.kind === 'strip' && backStrip.kind === 'strip', 'both are strips');
+    near(frontStrip.from.slice(0, 2), [25.4, 25.4]);
+    near(frontStrip.to.slice(0, 2), [35 * 25.4, 25.4]);
+    expect(frontStrip.from[2]).toBeCloseTo(z, 0);
+    near(backStrip.from.slice(0, 2), [25.4, 13 * 25.4]);
+    expect(sure(front).facing).toEqual([0, 1, 0]);
+    expect(sure(back).facing).toEqual([0, -1, 0]);
   });
 
   test('take gap, up and length', () => {
-    const lamp = smallest(
-      FRONT('beside: A, side: front, gap: 1 in, up: 10 in, length: 20 in, output: 1, flux: 100 lm/ft'),
-    ).lamps[0]!;
+    const lamp = itemAt(
+      smallest(
+        FRONT('beside: A, side: front, gap: 1 in, up: 10 in, length: 20 in, output: 1, flux: 100 lm/ft'),
+      ).lamps,
+      0,
+    );
     if (lamp.shape.kind !== 'strip') throw new Error();
     near(lamp.shape.from, [8 * 25.4, 2 * 25.4, 254]);
     near(lamp.shape.to, [28 * 25.4, 2 * 25.4, 254]);
@@ -77,7 +84,7 @@ describe('lamps beside a zone', () => {
   });
 
   test('above: just above the bags, or under the deck', () => {
-    const lamp = smallest(FRONT('beside: A, side: above, output: 1, flux: 350 lm')).lamps[0]!;
+    const lamp = itemAt(smallest(FRONT('beside: A, side: above, output: 1, flux: 350 lm')).lamps, 0);
     if (lamp.shape.kind !== 'strip') throw new Error();
     expect(lamp.facing).toEqual([0, 0, -1]);
     expect(lamp.shape.from[2]).toBeCloseTo(20 * 25.4, 3);
@@ -88,8 +95,10 @@ describe('lamps beside a zone', () => {
       'lamps:',
       'fixtures: { eye: { spot: 40 deg, flux: 200 lm, power: 3 W, dimmable: yes } }\nlamps:',
     ];
-    const lamp = smallest(fixtures, FRONT('beside: A, side: left, fixture: eye, output: 1, power: 2 W'))
-      .lamps[0]!;
+    const lamp = itemAt(
+      smallest(fixtures, FRONT('beside: A, side: left, fixture: eye, output: 1, power: 2 W')).lamps,
+      0,
+    );
     expect(lamp).toMatchObject({ flux: 200, power: 2, dimmable: true, shape: { kind: 'spot', beam: 40 } });
     expect(lamp.facing).toEqual([1, 0, 0]);
   });
@@ -103,7 +112,7 @@ describe('lamps by coordinates', () => {
     ['45 deg', [Math.SQRT1_2, Math.SQRT1_2, 0]],
     ['[0, 3, -4]', [0, 0.6, -0.8]],
   ])('facing %s', (facing, expected) => {
-    near(smallest(spot(facing)).lamps[0]!.facing, expected);
+    near(itemAt(smallest(spot(facing)).lamps, 0).facing, expected);
   });
 
   test('need to say which way they face', () => {
@@ -122,7 +131,7 @@ describe('bags', () => {
       'fill: 5 lb',
       'fill: 5 lb, mix: { parts: { oak sawdust: { share: 80 %, moisture: 12 % }, bran: 0.2 }, spawn: 4 % }',
     ]);
-    expect(plan.bags[0]!.mix).toEqual({
+    expect(itemAt(plan.bags, 0).mix).toEqual({
       parts: [
         { name: 'oak sawdust', share: 0.8, moisture: 0.12 },
         { name: 'bran', share: 0.2, moisture: 0.1 },
@@ -142,8 +151,8 @@ describe('the rest of the rack', () => {
       readChanged('wire-rack', [['three: { like: one,', 'three: { like: two, clear: 22 in,']]),
     );
     expect(shelves.map(({ height }) => Math.round(height / 25.4))).toEqual([12, 34, 56, 78]);
-    expect(shelves[2]!.clear).toBeCloseTo(22 * 25.4, 6);
-    expect(shelves[2]!.deckPasses).toBe(0.8);
+    expect(itemAt(shelves, 2).clear).toBeCloseTo(22 * 25.4, 6);
+    expect(itemAt(shelves, 2).deckPasses).toBe(0.8);
   });
 
   test('screens across the depth, the width, or between corners', () => {
@@ -151,9 +160,9 @@ describe('the rest of the rack', () => {
       'bags:\n',
       'screens: { a: { x: 18 in }, b: { y: 2 in }, c: { from: [1 in, 2 in, 0 in], to: [1 in, 5 in, 9 in] } }\nbags:\n',
     ]);
-    near(screens[0]!.to, [457.2, 355.6, 508]);
-    near(screens[1]!.to, [914.4, 50.8, 508]);
-    near(screens[2]!.to, [25.4, 127, 228.6]);
+    near(itemAt(screens, 0).to, [457.2, 355.6, 508]);
+    near(itemAt(screens, 1).to, [914.4, 50.8, 508]);
+    near(itemAt(screens, 2).to, [25.4, 127, 228.6]);
   });
 
   test('several controllers', () => {
@@ -169,7 +178,7 @@ describe('the rest of the rack', () => {
       ['one', 1, 'mega328-relay8'],
       ['two', 2, 'mega328-dim6'],
     ]);
-    expect(plan.controllers[1]!.supply).toEqual({ volts: 12, amperes: 5 });
+    expect(itemAt(plan.controllers, 1).supply).toEqual({ volts: 12, amperes: 5 });
     expect(plan.lamps.map(({ output }) => output)).toEqual([
       { controller: 0, number: 1 },
       { controller: 1, number: 6 },
@@ -182,7 +191,7 @@ describe('the rest of the rack', () => {
       'background: { window: { from: left, level: 5 fc, hours: [6 am, 6:30 pm] } }\nroom: {}\ngrowth: { rate: [1 mm/d, 2 mm/d, 3 mm/d], tip: 9 mm, lag: 12 h }\nbags:\n',
     ]);
     expect(plan.background[0]).toMatchObject({ from: 270, hours: [360, 1110], on: [0, 1, 2, 3, 4, 5, 6] });
-    expect(plan.background[0]!.level).toBeCloseTo(53.82, 2);
+    expect(itemAt(plan.background, 0).level).toBeCloseTo(53.82, 2);
     expect(plan.room).toEqual({ low: 21, high: 27 });
     expect(plan.growth.rate).toEqual({ low: 1, mid: 2, high: 3 });
     expect(plan.growth.tip).toEqual({ low: 9, mid: 9, high: 9 });
@@ -196,6 +205,6 @@ describe('the rest of the rack', () => {
       ['zones:', '  other: { size: *size, height: 40 in, clear: 20 in }\nzones:'],
       ['A: { bags', 'A: { shelf: counter, bags'],
     );
-    expect(plan.shelves[1]!.width).toBeCloseTo(914.4, 6);
+    expect(itemAt(plan.shelves, 1).width).toBeCloseTo(914.4, 6);
   });
 });

@@ -9,6 +9,7 @@ import { type Problem, patternOf, scoreParts, zoneCosts } from '../../../compile
 import { type LinearSolver, PINNED, suggestParts, wholeSlots } from '../../../compiler/solve/program.ts';
 import { compareScores, LENGTH, NUMBERS, PATTERNS, UNLIT } from '../../../compiler/solve/score.ts';
 import { bestSingle, descend, factorsOf, solveCell } from '../../../compiler/solve/solve.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { loadSolver } from '../../../src/cli/solver.ts';
 import { makeQuestion, questions, slowScore } from './problems.ts';
 
@@ -68,7 +69,7 @@ describe('the best single pattern', () => {
         const found = single(problem, descend(problem));
         const best = bestSingle(problem).score;
         expect(compareScores(found, 0, best, 0)).toBeGreaterThanOrEqual(0);
-        if (found[UNLIT]! > best[UNLIT]! || compareScores(found, 0, best, 0) > 0) worse++;
+        if (itemAt(found, UNLIT) > itemAt(best, UNLIT) || compareScores(found, 0, best, 0) > 0) worse++;
       }),
       { ...SEED, numRuns: 60 },
     );
@@ -92,11 +93,11 @@ describe('the best pair of patterns', () => {
     for (let a = 0; a < patterns.length; a++) {
       for (let b = 0; b < patterns.length; b++) {
         // Which of the two burns first is settled by their order; trying both must find nothing better unmet.
-        if (number(patterns[a]!, problem) >= number(patterns[b]!, problem)) continue;
+        if (number(itemAt(patterns, a), problem) >= number(itemAt(patterns, b), problem)) continue;
         for (const minutes of splitsOf(problem.minutes, problem.slot)) {
           const score = scoreParts(problem, [
-            { minutes, digits: patterns[a]! },
-            { minutes: problem.minutes - minutes, digits: patterns[b]! },
+            { minutes, digits: itemAt(patterns, a) },
+            { minutes: problem.minutes - minutes, digits: itemAt(patterns, b) },
           ]);
           if (!drawsBetter(score, alone)) continue;
           if (best === undefined || compareScores(score, 0, best, 0) < 0) best = score;
@@ -107,7 +108,7 @@ describe('the best pair of patterns', () => {
   }
   /** Patterns count with the first output lowest. */
   const number = (digits: readonly number[], { radix }: Problem): number =>
-    digits.reduceRight((sum, digit, n) => sum * radix[n]! + digit, 0);
+    digits.reduceRight((sum, digit, n) => sum * itemAt(radix, n) + digit, 0);
 
   it('is that of brute force over all pairs and splits', () => {
     let taken = 0;
@@ -158,7 +159,7 @@ describe('the solver', () => {
       const own = Array.from({ length: size }, (_, s) => `y${f}_${s}`);
       rows.push(`${own.join(' + ')} = 1`);
       vars.forEach((v, k) => {
-        const step = vars.slice(0, k).reduce((product, w) => product * problem.radix[w]!, 1);
+        const step = vars.slice(0, k).reduce((product, w) => product * itemAt(problem.radix, w), 1);
         const on = own.filter((_, s) => Math.floor(s / step) % 2 === 1);
         rows.push(`${on.join(' + ')} - x${v} = 0`);
       });
@@ -167,8 +168,8 @@ describe('the solver', () => {
     const held: number[] = [];
     for (let part = 0; part < LENGTH; part++) {
       const terms = factors.flatMap(({ cost }, f) =>
-        names[f]!.flatMap((name, s) =>
-          cost[s * LENGTH + part]! > 0 ? [`${cost[s * LENGTH + part]} ${name}`] : [],
+        itemAt(names, f).flatMap((name, s) =>
+          itemAt(cost, s * LENGTH + part) > 0 ? [`${cost[s * LENGTH + part]} ${name}`] : [],
         ),
       );
       if (terms.length === 0) {

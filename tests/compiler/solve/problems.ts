@@ -11,6 +11,7 @@ import type { ResolvedLamp, ResolvedPlan, Vec3 } from '../../../compiler/plan/pl
 import { dimSteps, patternTable, radixOf } from '../../../compiler/solve/patterns.ts';
 import type { AskedZone, Part, Problem } from '../../../compiler/solve/problem.ts';
 import type { Ask } from '../../../compiler/solve/score.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { controller, plan, shelf, strip, zone } from '../light/rack.ts';
 
 export interface Question {
@@ -108,12 +109,12 @@ function placed(lamp: Seed['lamps'][number], n: number, zones: number): Resolved
       [0, -1, 0],
     ],
   ];
-  const [from, to, facing] = shapes[lamp.side]!;
+  const [from, to, facing] = itemAt(shapes, lamp.side);
   return strip(`l${n}`, 0, n + 1, from, to, facing, lamp.flux, { dimmable: lamp.dim });
 }
 
 function askOf({ asks, low }: Seed, n: number, azimuths: readonly number[]): Ask {
-  const pick = asks[n]!;
+  const pick = itemAt(asks, n);
   if (pick === 5) return { kind: 'dark' };
   const azimuth = pick * 90;
   const side =
@@ -132,19 +133,19 @@ function askOf({ asks, low }: Seed, n: number, azimuths: readonly number[]): Ask
 export function slowScore({ problem, zones }: Question, parts: readonly Part[]): number[] {
   const total = [0, 0, 0, 0, 0];
   zones.forEach((reached, n) => {
-    const { ask } = problem.zones[n]!;
-    const bags = problem.zones[n]!.table.bags;
+    const { ask } = itemAt(problem.zones, n);
+    const bags = itemAt(problem.zones, n).table.bags;
     let [direction, contrast] = [0, 0];
     for (const part of parts) {
       const levels = Array.from({ length: bags }, (_, bag) => levelOf(reached, bag, problem, part, n));
       if (bags === 0) continue;
       const [least, most] = [Math.min(...levels), Math.max(...levels)];
-      if (ask.kind === 'dark') total[4]! += part.minutes * steps(most - 500, 100);
+      if (ask.kind === 'dark') total[4] = itemAt(total, 4) + part.minutes * steps(most - 500, 100);
       else {
-        if (least < Math.max(500, ask.low / 4)) total[0]! += part.minutes;
+        if (least < Math.max(500, ask.low / 4)) total[0] = itemAt(total, 0) + part.minutes;
         const outside = (level: number): number =>
           level < ask.low ? steps(ask.low - level, ask.low / 100) : steps(level - ask.high, ask.high / 100);
-        total[3]! += part.minutes * Math.max(outside(least), outside(most));
+        total[3] = itemAt(total, 3) + part.minutes * Math.max(outside(least), outside(most));
       }
     }
     if (ask.kind === 'dark') return;
@@ -152,17 +153,20 @@ export function slowScore({ problem, zones }: Question, parts: readonly Part[]):
       const row = rowOf(reached, bag, problem, parts, n);
       if (ask.side) {
         direction = Math.max(direction, steps(offBy(row, ask.side.azimuth) - 1000, 100));
-        contrast = Math.max(contrast, steps(500 - share(row[ask.side.face]!, row[ask.side.opposite]!), 10));
+        contrast = Math.max(
+          contrast,
+          steps(500 - share(itemAt(row, ask.side.face), itemAt(row, ask.side.opposite)), 10),
+        );
       } else {
         for (let i = FACES; i < row.length; i += 2) {
-          const [a, b] = [row[i]!, row[i + 1]!];
+          const [a, b] = [itemAt(row, i), itemAt(row, i + 1)];
           const uneven = a === b ? 100 : share(Math.max(a, b), Math.min(a, b));
           contrast = Math.max(contrast, steps(uneven - 200, 10));
         }
       }
     }
-    total[1]! += direction * problem.minutes;
-    total[2]! += contrast * problem.minutes;
+    total[1] = itemAt(total, 1) + direction * problem.minutes;
+    total[2] = itemAt(total, 2) + contrast * problem.minutes;
   });
   return total;
 }
@@ -173,15 +177,15 @@ const share = (a: number, b: number): number =>
 
 function offBy(row: readonly number[], azimuth: number): number {
   if (row[0] === 0 && row[1] === 0) return 18_000;
-  const pull = (Math.atan2(row[0]!, row[1]!) * 180) / Math.PI;
+  const pull = (Math.atan2(itemAt(row, 0), itemAt(row, 1)) * 180) / Math.PI;
   const turned = Math.abs(((pull - azimuth + 540) % 360) - 180);
   return Math.round(turned * 100);
 }
 
 /** Shares of full of the outputs that count for a zone. */
 function levelsOf({ radix, zones }: Problem, part: Part, n: number): number[] {
-  const counted = new Set(zones[n]!.at);
-  return part.digits.map((digit, output) => (counted.has(output) ? digit / (radix[output]! - 1) : 0));
+  const counted = new Set(itemAt(zones, n).at);
+  return part.digits.map((digit, output) => (counted.has(output) ? digit / (itemAt(radix, output) - 1) : 0));
 }
 
 function rowOf(
@@ -213,7 +217,8 @@ function levelOf(reached: ZoneField, bag: number, problem: Problem, part: Part, 
   const length = points.length / 45;
   let sum = 0;
   for (let at = 0; at < points.length; at += length) {
-    const vector = Math.hypot(points[at]!, points[at + 1]!, points[at + 2]!) + points[at + 4]!;
+    const vector =
+      Math.hypot(itemAt(points, at), itemAt(points, at + 1), itemAt(points, at + 2)) + itemAt(points, at + 4);
     sum += Math.max(vector, ...points.slice(at + FACES, at + length));
   }
   return Math.round(sum / 45);

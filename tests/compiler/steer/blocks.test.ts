@@ -12,6 +12,7 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import type { Block, DayBlocks, DayDemands } from '../../../compiler/steer/block.ts';
 import { toBlocks } from '../../../compiler/steer/blocks.ts';
 import { chooseDay, steerDays } from '../../../compiler/steer/choose.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { degrees, lux, minutes } from '../../../shared/units.ts';
 import {
   batch,
@@ -62,7 +63,7 @@ function checkDay(demands: DayDemands, { day: on, blocks }: DayBlocks): void {
 
 const compare = (a: readonly number[], b: readonly number[]): number => {
   const at = a.findIndex((value, i) => value !== b[i]);
-  return at < 0 ? 0 : a[at]! - b[at]!;
+  return at < 0 ? 0 : itemAt(a, at) - itemAt(b, at);
 };
 
 /** Runs of burning of one output over the days, in absolute wall minutes, touching blocks joined. */
@@ -103,7 +104,7 @@ describe('on random days of the pantry racks', () => {
     });
     fc.assert(
       fc.property(fc.constantFrom(0, 1), randomDemands, (which, asks) => {
-        const { made, field } = racks[which]!;
+        const { made, field } = itemAt(racks, which);
         const first = day('2026-05-04');
         const days = [0, 1, 2].map(
           (n): DayDemands => ({
@@ -123,7 +124,7 @@ describe('on random days of the pantry racks', () => {
         );
         const found = steerDays(made, field, days).days;
         days.forEach((one, n) => {
-          checkDay(one, found[n]!);
+          checkDay(one, itemAt(found, n));
         });
         for (const { controller, number } of field.outputs) {
           for (const [from, to] of runs(found, (b) => b.controller === controller && b.output === number)) {
@@ -168,7 +169,7 @@ describe('where photoperiods begin and end minutes apart', () => {
           const burns = runs(found, (b) => b.controller === controller && b.output === number);
           burns.forEach(([from, to], n) => {
             expect(to - from).toBeGreaterThanOrEqual(15);
-            const pause = n > 0 ? burns[n - 1]![1] : Number.NEGATIVE_INFINITY;
+            const pause = n > 0 ? itemAt(burns, n - 1)[1] : Number.NEGATIVE_INFINITY;
             if (from - pause >= 15) return;
             // So short a pause only where every zone it could serve is between two photoperiods.
             const near = demands.filter(
@@ -203,7 +204,7 @@ describe('a lamp that serves two zones in turn', () => {
       { day: day('2026-05-04'), demands: [at(0, 480, 360), at(1, 720, 480)], dark: [] },
     ]);
     const block = { controller: 0, output: 1, clock: 'civil', level: 16 };
-    expect(found!.blocks).toEqual([
+    expect(sure(found).blocks).toEqual([
       { ...block, anchor: 480, from: 0, length: 360 },
       { ...block, anchor: 720, from: 120, length: 360 },
     ]);
@@ -212,7 +213,7 @@ describe('a lamp that serves two zones in turn', () => {
     const field = lightField(made);
     const lit = { day: day('2026-05-04'), from: 0, to: 600, demand: at(0, 0, 600) };
     const burn = (from: number, to: number) => ({
-      output: field.outputs[0]!,
+      output: itemAt(field.outputs, 0),
       level: 16,
       from,
       to,
@@ -222,7 +223,7 @@ describe('a lamp that serves two zones in turn', () => {
       [{ day: lit.day, demands: [lit.demand], dark: [] }],
       [burn(0, 60), burn(60, 90), burn(120, 180)],
     );
-    expect(found!.blocks.map(({ from, length }) => [from, length])).toEqual([
+    expect(sure(found).blocks.map(({ from, length }) => [from, length])).toEqual([
       [0, 90],
       [120, 60],
     ]);
@@ -239,7 +240,7 @@ describe('on whole grows', () => {
     const days = daysOf(made);
     const found = steer(made, days);
     days.forEach((one, n) => {
-      checkDay(one, found[n]!);
+      checkDay(one, itemAt(found, n));
     });
     expect(JSON.stringify(steer(made, days))).toBe(JSON.stringify(found));
   });
@@ -253,7 +254,7 @@ describe('on whole grows', () => {
     }
     days.forEach((one, n) => {
       for (const { length, zone } of one.demands) {
-        const own = found[n]!.blocks.filter(({ output }) => Math.ceil(output / 2) === zone + 1);
+        const own = itemAt(found, n).blocks.filter(({ output }) => Math.ceil(output / 2) === zone + 1);
         expect(Math.max(...own.map((block) => block.from + block.length))).toBe(length);
       }
     });
@@ -264,7 +265,7 @@ describe('on whole grows', () => {
     const field = lightField(made);
     const days = daysOf(made);
     const found = steerDays(made, field, days).days;
-    for (const n of [40, 60, 90]) expect(chooseDay(made, field, days[n]!)).toEqual(found[n]);
+    for (const n of [40, 60, 90]) expect(chooseDay(made, field, itemAt(days, n))).toEqual(found[n]);
   });
 });
 
@@ -343,10 +344,13 @@ describe('over midnight and with dimmed lamps', () => {
       ...open,
       controllers: [
         {
-          ...open.controllers[0]!,
+          ...itemAt(open.controllers, 0),
           board: {
-            ...open.controllers[0]!.board,
-            outputs: open.controllers[0]!.board.outputs.map((one) => ({ ...one, kind: 'dim' as const })),
+            ...itemAt(open.controllers, 0).board,
+            outputs: itemAt(open.controllers, 0).board.outputs.map((one) => ({
+              ...one,
+              kind: 'dim' as const,
+            })),
           },
         },
       ],
@@ -362,9 +366,9 @@ describe('over midnight and with dimmed lamps', () => {
       demands: one.demands.map((asked) => ({ ...asked, level: [lux(200), lux(250)] as const })),
     }));
     const { days: found, treatments } = steerDays(made, lightField(made), days);
-    expect(found[0]!.blocks).toHaveLength(1);
-    expect(found[0]!.blocks[0]!.level).toBeLessThan(16);
-    expect(treatments[0]!.figures.level.low).toBeGreaterThanOrEqual(199.9);
-    expect(treatments[0]!.figures.level.high).toBeLessThanOrEqual(250.1);
+    expect(itemAt(found, 0).blocks).toHaveLength(1);
+    expect(itemAt(itemAt(found, 0).blocks, 0).level).toBeLessThan(16);
+    expect(itemAt(treatments, 0).figures.level.low).toBeGreaterThanOrEqual(199.9);
+    expect(itemAt(treatments, 0).figures.level.high).toBeLessThanOrEqual(250.1);
   });
 });

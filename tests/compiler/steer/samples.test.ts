@@ -5,14 +5,15 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { type LightReport, lightReport } from '../../../compiler/advice/light-report.ts';
 import { compilePlan } from '../../../compiler/compile.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { drawRack, lightText } from '../../../src/answers/light/text.ts';
 import { BOARDS, samplePlan } from '../../support/boards.ts';
 
 function look(name: string) {
   const { plan, timeline, diagnostics } = compilePlan(samplePlan(name), { boards: BOARDS });
-  const { field, steered } = timeline!;
+  const { field, steered } = sure(timeline);
   const light = diagnostics.filter(({ code }) => /^[EWN]6/.test(code));
-  return { light, report: lightReport(plan!, field, steered), plan: plan! };
+  return { light, report: lightReport(sure(plan), field, steered), plan: sure(plan) };
 }
 
 const leaning = (report: LightReport) =>
@@ -28,8 +29,8 @@ describe('pantry', () => {
     const stages = leaning(seen.report);
     expect(stages).toHaveLength(8);
     for (const { off, contrast, met } of stages) {
-      expect(off!).toBeLessThanOrEqual(10);
-      expect(contrast!).toBeGreaterThanOrEqual(5);
+      expect(sure(off)).toBeLessThanOrEqual(10);
+      expect(sure(contrast)).toBeGreaterThanOrEqual(5);
       expect(met).toBe(true);
     }
   });
@@ -46,16 +47,22 @@ describe('pantry', () => {
     expect(seen.report.kWh).toBeCloseTo(26.32, 2);
   });
   it('gives lux-hours as level times hours', () => {
-    const climb = leaning(seen.report)[0]!;
+    const climb = itemAt(leaning(seen.report), 0);
     expect(climb.luxHoursPerDay / (climb.level.mean * climb.hoursPerDay)).toBeCloseTo(1, 2);
     expect(climb.molPerDay).toBeCloseTo((climb.luxHoursPerDay * 3600) / 70e6, 3);
   });
   it('estimates the lean and says that it is one', () => {
     for (const { likelyLean } of seen.report.zones) {
-      expect(likelyLean!.estimate).toBe(true);
-      expect(likelyLean!.days[0]!.angleLow).toBeLessThanOrEqual(likelyLean!.days[0]!.angle);
-      expect(likelyLean!.days[0]!.angle).toBeLessThanOrEqual(likelyLean!.days[0]!.angleHigh);
-      expect(Math.abs(likelyLean!.swing!.halved)).toBeLessThan(Math.abs(likelyLean!.swing!.drift) / 2);
+      expect(sure(likelyLean).estimate).toBe(true);
+      expect(itemAt(sure(likelyLean).days, 0).angleLow).toBeLessThanOrEqual(
+        itemAt(sure(likelyLean).days, 0).angle,
+      );
+      expect(itemAt(sure(likelyLean).days, 0).angle).toBeLessThanOrEqual(
+        itemAt(sure(likelyLean).days, 0).angleHigh,
+      );
+      expect(Math.abs(sure(sure(likelyLean).swing).halved)).toBeLessThan(
+        Math.abs(sure(sure(likelyLean).swing).drift) / 2,
+      );
     }
   });
   it('is plain data', () =>
@@ -77,7 +84,7 @@ describe('pantry-open', () => {
     const lean = light.filter(({ code }) => code === 'W601');
     expect(lean).toHaveLength(4);
     // Figures of an earlier prototype: 12.8° and 4.80 : 1 with B-right also on; 27 lx leak.
-    expect(lean[0]!.facts).toMatchObject({
+    expect(itemAt(lean, 0).facts).toMatchObject({
       zone: 'A',
       side: 270,
       off: 12.8,
@@ -85,12 +92,12 @@ describe('pantry-open', () => {
       cleared: true,
       screenAt: 600,
     });
-    expect(Number(lean[0]!.facts.contrast)).toBeCloseTo(4.8, 1);
-    expect(Number(lean[0]!.facts.offAfter)).toBeLessThanOrEqual(10);
-    expect(Number(lean[0]!.facts.contrastAfter)).toBeGreaterThanOrEqual(5);
+    expect(Number(itemAt(lean, 0).facts.contrast)).toBeCloseTo(4.8, 1);
+    expect(Number(itemAt(lean, 0).facts.offAfter)).toBeLessThanOrEqual(10);
+    expect(Number(itemAt(lean, 0).facts.contrastAfter)).toBeGreaterThanOrEqual(5);
     const dark = light.filter(({ code }) => code === 'W604');
-    expect(dark[0]!.facts).toMatchObject({ zone: 'B', by: 'A-left', cleared: true, leakAfter: 0 });
-    expect(Number(dark[0]!.facts.leak)).toBeCloseTo(27, 0);
+    expect(itemAt(dark, 0).facts).toMatchObject({ zone: 'B', by: 'A-left', cleared: true, leakAfter: 0 });
+    expect(Number(itemAt(dark, 0).facts.leak)).toBeCloseTo(27, 0);
   });
 });
 
@@ -103,7 +110,7 @@ describe('wire-rack', () => {
     expect(light.filter(({ code }) => code === 'W604')).toHaveLength(1);
     for (const { level, off } of leaning(report)) {
       expect(level.mean).toBeGreaterThan(200);
-      expect(off!).toBeLessThan(20);
+      expect(sure(off)).toBeLessThan(20);
     }
   });
 });
@@ -116,9 +123,9 @@ describe('bags turned by hand', () => {
       .replaceAll('lean: upright', 'lean: { hold: left }');
     const { plan, timeline, diagnostics } = compilePlan(text, { boards: BOARDS });
     expect(diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
-    const report = lightReport(plan!, timeline!.field, timeline!.steered);
-    const { days } = report.zones[0]!.likelyLean!;
+    const report = lightReport(sure(plan), sure(timeline).field, sure(timeline).steered);
+    const { days } = sure(itemAt(report.zones, 0).likelyLean);
     // After each second turn the growth has come back toward upright.
-    expect(days[1]!.angle).toBeLessThan(days[0]!.angle / 2);
+    expect(itemAt(days, 1).angle).toBeLessThan(itemAt(days, 0).angle / 2);
   });
 });

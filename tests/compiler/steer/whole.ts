@@ -8,10 +8,11 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { offsetsFor } from '../../../compiler/plan/utc-offsets.ts';
 import { steerDays } from '../../../compiler/steer/choose.ts';
 import { dayDemands, planDays } from '../../../compiler/timeline/demands.ts';
+import { sure } from '../../../shared/assert.ts';
 import { utcSeconds } from '../../../shared/units.ts';
 
 export function lightOf(plan: ResolvedPlan, photometry?: Readonly<Record<string, string>>) {
-  const span = planDays(plan)!;
+  const span = sure(planDays(plan));
   const at = (day: number) => utcSeconds(day * 86_400);
   const demands = dayDemands(plan, offsetsFor(plan.timezone, at(span.first - 2), at(span.end + 2)));
   const field = lightField(plan, { photometry });

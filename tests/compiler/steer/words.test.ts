@@ -8,6 +8,7 @@ import { describe, expect, test } from 'vitest';
 import type { Diagnostic } from '../../../compiler/diagnostics/diagnostic.ts';
 import { renderDiagnostic } from '../../../compiler/diagnostics/render.ts';
 import { readPlan } from '../../../compiler/read-plan.ts';
+import { sure } from '../../../shared/assert.ts';
 import { BOARDS } from '../../support/boards.ts';
 import { lightOf } from './whole.ts';
 
@@ -69,7 +70,7 @@ describe('what the grower reads about the light', () => {
   test.each(CASES)('$code $slug', ({ code, slug, source, photometry }) => {
     const read = readPlan(source, { boards: BOARDS });
     expect(read.diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
-    const found = lightOf(read.plan!, photometry).diagnostics.filter((one) => one.code === code);
+    const found = lightOf(sure(read.plan), photometry).diagnostics.filter((one) => one.code === code);
     expect(found.length).toBeGreaterThan(0);
     const file = new URL(`${code}-${slug}.txt`, folder);
     const now = golden(source, found);

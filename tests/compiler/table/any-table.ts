@@ -1,6 +1,7 @@
 /** Any table that the format can say, for property tests. Invented data. */
 
 import fc from 'fast-check';
+import { sure } from '../../../shared/assert.ts';
 import {
   DARK,
   type Pattern,
@@ -91,7 +92,7 @@ const hours = fc
       ? [[times[0], times[1]] as const, [times[2], times[3]] as const]
       : [[times[0], times[1]] as const],
   )
-  .map((pairs) => pairs.map(([from, until]): readonly [number, number] => [from!, until!]));
+  .map((pairs) => pairs.map(([from, until]): readonly [number, number] => [sure(from), sure(until)]));
 
 /** Any table within the format's limits (its size may exceed a slot only far beyond these bounds). */
 export const anyTable: fc.Arbitrary<Table> = fc

@@ -2,13 +2,14 @@
 
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../compiler/compile.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { dayFromIso } from '../../../shared/civil.ts';
 import { decodeTable } from '../../../shared/table-decode.ts';
 import { BOARDS, samplePlan } from '../../support/boards.ts';
 
 function table(change: (text: string) => string = (text) => text) {
   const { tables } = compilePlan(change(samplePlan('pantry')), { boards: BOARDS });
-  const decoded = decodeTable(tables[0]!.encoded.bytes);
+  const decoded = decodeTable(itemAt(tables, 0).encoded.bytes);
   if (!decoded.ok) throw new Error(decoded.why);
   return decoded.table;
 }

@@ -1,13 +1,16 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { runSize, shortestRuns } from '../../../compiler/table/runs.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { DARK, type Run } from '../../../shared/table.ts';
 
 /** Plays runs back by the format's own words: day k of a cycle uses side floor(k / period) mod n. */
 function play(runs: readonly Run[]): number[] {
   return runs.flatMap((run) =>
     Array.from({ length: run.days }, (_, day) =>
-      run.kind === 'plain' ? run.pattern : run.patterns[Math.floor(day / run.period) % run.patterns.length]!,
+      run.kind === 'plain'
+        ? run.pattern
+        : itemAt(run.patterns, Math.floor(day / run.period) % run.patterns.length),
     ),
   );
 }

@@ -4,12 +4,13 @@
  * Invented data.
  */
 
+import { sure } from '../../../shared/assert.ts';
 import { dayFromIso, isoDate } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { samplePlan } from '../../support/boards.ts';
 
 const DECKS = ['A', 'B', 'C', 'D'];
-const FIRST_SEALED = dayFromIso('2026-02-16')!;
+const FIRST_SEALED = sure(dayFromIso('2026-02-16'));
 const REGIME = `regimes:
   weekly:
     - { stage: colonise, days: 28 }

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../compiler/compile.ts';
 import { openSchedule, targetsAt } from '../../../firmware-sim/schedule.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { dayFromIso } from '../../../shared/civil.ts';
 import { utcSeconds } from '../../../shared/units.ts';
 import { BOARDS, samplePlan } from '../../support/boards.ts';
@@ -19,7 +20,7 @@ describe('a batch a week on the wire rack, for two years', () => {
         advise: false,
       });
       expect(errors(result)).toEqual([]);
-      sizes.push(result.tables[0]!.costs.total);
+      sizes.push(itemAt(result.tables, 0).costs.total);
     }
     expect(Math.max(...sizes)).toBeLessThanOrEqual(440);
     // The rack fills in the first weeks; from then on the size does not grow with the file.
@@ -31,12 +32,12 @@ describe('a batch a week on the wire rack, for two years', () => {
     const early = compilePlan(text, { boards: BOARDS, fromDay: sealedInWeek(0) });
     const late = compilePlan(text, { boards: BOARDS, fromDay: sealedInWeek(29) });
     expect(errors(early)).toEqual([]);
-    expect(early.plan!.batches).toHaveLength(30);
-    const over = late.plan!.batches.every((batch) =>
+    expect(sure(early.plan).batches).toHaveLength(30);
+    const over = sure(late.plan).batches.every((batch) =>
       batch.zones.every((stay) => stay.free > sealedInWeek(29)),
     );
     expect(over).toBe(true);
-    expect(late.plan!.batches.length).toBeGreaterThan(4);
+    expect(sure(late.plan).batches.length).toBeGreaterThan(4);
   });
 });
 
@@ -47,12 +48,14 @@ describe("light that begins on a batch's last evening", () => {
       'stage: ripen\n      days: 21\n      photoperiod: 12 h\n      start: 20:00',
     );
     // Batch `early` ends with 2026-06-07 (112 days from 16 February); 02:00 in Lisbon is 01:00 UTC in June.
-    const over = dayFromIso('2026-06-08')!;
-    const whole = compilePlan(text, { boards: BOARDS }).tables[0]!.encoded.bytes;
-    const later = compilePlan(text, { boards: BOARDS, fromDay: over }).tables[0]!.encoded.bytes;
+    const over = sure(dayFromIso('2026-06-08'));
+    const whole = itemAt(compilePlan(text, { boards: BOARDS }).tables, 0).encoded.bytes;
+    const later = itemAt(compilePlan(text, { boards: BOARDS, fromDay: over }).tables, 0).encoded.bytes;
     const night = utcSeconds(over * 86_400 + 3600);
-    expect([...targetsAt(openSchedule(whole)!, night)].slice(0, 2)).toEqual([255, 255]);
-    expect([...targetsAt(openSchedule(later)!, night)]).toEqual([...targetsAt(openSchedule(whole)!, night)]);
+    expect([...targetsAt(sure(openSchedule(whole)), night)].slice(0, 2)).toEqual([255, 255]);
+    expect([...targetsAt(sure(openSchedule(later)), night)]).toEqual([
+      ...targetsAt(sure(openSchedule(whole)), night),
+    ]);
   });
 });
 
@@ -67,7 +70,7 @@ describe('the sample plans', () => {
   );
 
   it('pantry takes at most 128 bytes, its schedule part at most 64', () => {
-    const { costs } = compilePlan(samplePlan('pantry'), { boards: BOARDS }).tables[0]!;
+    const { costs } = itemAt(compilePlan(samplePlan('pantry'), { boards: BOARDS }).tables, 0);
     expect(costs.total).toBeLessThanOrEqual(128);
     expect(costs.schedule).toBeLessThanOrEqual(64);
   });

@@ -4,6 +4,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../compiler/compile.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visits.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { dayFromIso, isoDate } from '../../../shared/civil.ts';
 import { civilDay } from '../../../shared/units.ts';
 import { randomPlan } from '../../equivalence/random-plan.ts';
@@ -14,7 +15,7 @@ const BAGS_A_ZONE = 2;
 function compiled(text: string) {
   const result = compilePlan(text, { boards: BOARDS });
   expect(result.diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
-  return { plan: result.plan!, ...result.timeline! };
+  return { plan: sure(result.plan), ...sure(result.timeline) };
 }
 
 /** A plan as the grower wants it, and the same with what makes visits move. */
@@ -27,7 +28,7 @@ const both = fc
   )
   .map(([text, from, length, most]) => {
     const calm = text.replace(/^ {2}away:.*\n/m, '');
-    const sealed = dayFromIso(/sealed: (\S+),/.exec(calm)![1]!)!;
+    const sealed = sure(dayFromIso(itemAt(sure(/sealed: (\S+),/.exec(calm)), 1)));
     const away = [sealed + from, sealed + from + length].map((day) => isoDate(civilDay(day)));
     const busy = `${calm}  most: ${most} bags\n  away: [[${away.join(', ')}]]\n`;
     return { calm, busy, most };
@@ -48,7 +49,7 @@ describe('visits that had to move', () => {
         const rest = visits.filter(({ kind }) => kind !== 'harvest');
         for (const { day, zone, batch } of rest) {
           expect(plan.visits.away.some(([from, until]) => day >= from && day <= until)).toBe(false);
-          const stay = plan.batches[batch]!.zones.find((one) => one.zone === zone)!;
+          const stay = sure(itemAt(plan.batches, batch).zones.find((one) => one.zone === zone));
           expect(day > stay.enters && day < stay.free).toBe(true);
         }
         const left = new Set(

@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../compiler/compile.ts';
 import { visitOccurrences } from '../../../compiler/timeline/visits.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { dayFromIso, isoDate, weekday } from '../../../shared/civil.ts';
 import type { Visits } from '../../../shared/table.ts';
 import { decodeTable } from '../../../shared/table-decode.ts';
@@ -38,7 +39,7 @@ visits: ${visits}
 function compiled(text: string) {
   const result = compilePlan(text, { boards: BOARDS });
   expect(result.diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
-  return { ...result, plan: result.plan!, timeline: result.timeline! };
+  return { ...result, plan: sure(result.plan), timeline: sure(result.timeline) };
 }
 
 /** `2026-03-12 18:00 lift A` of every visit. */
@@ -46,7 +47,7 @@ function listed(text: string): string[] {
   const { plan: resolved, timeline } = compiled(text);
   return timeline.visits.map(({ day, at, kind, zone }) => {
     const time = `${String(Math.floor(at / 60)).padStart(2, '0')}:${String(at % 60).padStart(2, '0')}`;
-    return `${isoDate(day)} ${time} ${kind} ${resolved.zones[zone]!.name}`;
+    return `${isoDate(day)} ${time} ${kind} ${itemAt(resolved.zones, zone).name}`;
   });
 }
 
@@ -72,7 +73,7 @@ describe('when visits fall', () => {
     );
     const days = looks
       .filter((line) => line.endsWith('look A'))
-      .map((line) => dayFromIso(line.slice(0, 10))!);
+      .map((line) => sure(dayFromIso(line.slice(0, 10))));
     // 2 March 2026 is a Monday; the three weeks to 22 March have Tuesday and Friday three times each.
     expect(days.map((day) => isoDate(day))).toEqual([
       '2026-03-03',
@@ -138,7 +139,7 @@ describe('when visits fall', () => {
       plan(visits).replace('zones: [A], regime: short', 'zones: [A], regime: short, enters: climb'),
     );
     const [harvest] = timeline.visits.filter(({ kind, zone }) => kind === 'harvest' && zone === 0);
-    expect([isoDate(harvest!.day), harvest!.days]).toEqual(['2026-03-09', 11]);
+    expect([isoDate(sure(harvest).day), sure(harvest).days]).toEqual(['2026-03-09', 11]);
   });
 
   it("belong to the controller of their zone's lamps", () => {
@@ -250,7 +251,7 @@ describe('visits in the table', () => {
     fc.assert(
       fc.property(randomPlan, (text) => {
         const { plan: resolved, timeline, tables } = compiled(text);
-        const decoded = decodeTable(tables[0]!.encoded.bytes);
+        const decoded = decodeTable(itemAt(tables, 0).encoded.bytes);
         if (!decoded.ok) throw new Error(decoded.why);
         const wanted = timeline.visits
           .map(({ day, at, kind, zone, days }) => `${day} ${at} ${kind} ${zone} ${days}`)

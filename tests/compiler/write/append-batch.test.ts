@@ -4,13 +4,14 @@ import { describe, expect, test } from 'vitest';
 import { readPlan } from '../../../compiler/read-plan.ts';
 import { appendBatch, type NewBatch } from '../../../compiler/write/append-batch.ts';
 import { starterPlan } from '../../../compiler/write/starter.ts';
+import { sure } from '../../../shared/assert.ts';
 import { dayFromIso } from '../../../shared/civil.ts';
 import { civilDay } from '../../../shared/units.ts';
 import { BOARDS as boards } from '../../support/boards.ts';
 
 const sample = (name: string) =>
   readFileSync(new URL(`../../../shared/plans/${name}.plan.yaml`, import.meta.url), 'utf8');
-const later = dayFromIso('2027-01-11')!;
+const later = sure(dayFromIso('2027-01-11'));
 
 function codes(text: string): string[] {
   return readPlan(text, { boards })
@@ -55,7 +56,7 @@ describe('appending a batch', () => {
   });
 
   test('a zone that is not free is refused on reading again', () => {
-    const after = appendBatch(sample('smallest'), { zones: ['A'], sealed: dayFromIso('2026-03-16')! });
+    const after = appendBatch(sample('smallest'), { zones: ['A'], sealed: sure(dayFromIso('2026-03-16')) });
     expect(codes(after)).toEqual(['E308']);
   });
 
@@ -122,7 +123,7 @@ describe('appending a batch', () => {
   });
 
   test('a batch every five weeks for two years, each in the zone that is free', () => {
-    const first = dayFromIso('2025-01-06')!;
+    const first = sure(dayFromIso('2025-01-06'));
     let text = starterPlan({ shelves: 4, units: 'in', timezone: 'America/Halifax', sealed: first });
     const before = text;
     for (let i = 0; i < 21; i++) {

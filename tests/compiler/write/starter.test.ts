@@ -2,10 +2,11 @@ import { describe, expect, test } from 'vitest';
 import { compilePlan } from '../../../compiler/compile.ts';
 import { readPlan } from '../../../compiler/read-plan.ts';
 import { starterPlan } from '../../../compiler/write/starter.ts';
+import { sure } from '../../../shared/assert.ts';
 import { dayFromIso } from '../../../shared/civil.ts';
 import { BOARDS as boards } from '../../support/boards.ts';
 
-const sealed = dayFromIso('2026-03-16')!;
+const sealed = sure(dayFromIso('2026-03-16'));
 const shelfCounts = [1, 2, 3, 4, 5, 6];
 const places = ['Europe/Lisbon', 'America/Argentina/Buenos_Aires', 'Asia/Kathmandu', 'Etc/GMT+5', 'UTC'];
 

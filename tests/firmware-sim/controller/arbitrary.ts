@@ -1,6 +1,7 @@
 /** Random schedule tables for the property tests: every form the format allows, days kept few. */
 
 import fc from 'fast-check';
+import { itemAt } from '../../../shared/assert.ts';
 import type { Binding, OffsetChange, Pattern, Run, Table } from '../../../shared/table.ts';
 import { civilDay } from '../../../shared/units.ts';
 
@@ -17,7 +18,7 @@ const pattern: fc.Arbitrary<Pattern> = fc
     for (const [index, length] of lengths.entries()) {
       if (total + length > 1440) break;
       total += length;
-      segments.push({ length, level: levels[index]! });
+      segments.push({ length, level: itemAt(levels, index) });
     }
     return { start, continuous, segments };
   });

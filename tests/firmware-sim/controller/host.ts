@@ -3,6 +3,7 @@
 import { readFileSync } from 'node:fs';
 import type { Device } from '../../../firmware-sim/device.ts';
 import { makeSimulatedDevice, type SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { type Board, boardSchema } from '../../../shared/board.ts';
 import { crc16 } from '../../../shared/crc.ts';
 import { decodeRecord, type LogRecord } from '../../../shared/log.ts';
@@ -95,14 +96,17 @@ export function write(device: Device, address: number, values: number[]): number
   const data = words(values);
   const answer = ask(device, [16, ...words([address, values.length]), data.length, ...data]);
   if (!answer) throw new Error('no answer');
-  return answer[0] === 16 ? 0 : answer[1]!;
+  return answer[0] === 16 ? 0 : itemAt(answer, 1);
 }
 
 /** Function 4 (or 3); throws on an exception. */
 export function read(device: Device, address: number, count: number, code = 4): number[] {
   const answer = ask(device, [code, ...words([address, count])]);
   if (answer?.[0] !== code) throw new Error(`exception ${answer?.[1]}`);
-  return Array.from({ length: count }, (_, index) => (answer[2 + 2 * index]! << 8) | answer[3 + 2 * index]!);
+  return Array.from(
+    { length: count },
+    (_, index) => (itemAt(answer, 2 + 2 * index) << 8) | itemAt(answer, 3 + 2 * index),
+  );
 }
 
 /** The status block. */
@@ -110,7 +114,7 @@ export const status = (device: Device): number[] => read(device, 0, STATUS_REGIS
 
 /** Two registers of the status as one number. */
 export const long = (registers: number[], at: number): number =>
-  registers[at]! * 0x10000 + registers[at + 1]!;
+  itemAt(registers, at) * 0x10000 + itemAt(registers, at + 1);
 
 /** All records the device gives, in order. */
 export function records(device: Device): LogRecord[] {
@@ -141,7 +145,7 @@ export function upload(device: Device, bytes: Uint8Array): number {
   for (let at = 0; at < bytes.length; at += 32) {
     const part = bytes.subarray(at, at + 32);
     const values = Array.from({ length: Math.ceil(part.length / 2) }, (_, index) => {
-      return (part[2 * index]! << 8) | (part[2 * index + 1] ?? 0);
+      return (itemAt(part, 2 * index) << 8) | (part[2 * index + 1] ?? 0);
     });
     const refused = write(device, HOLDING.table + at / 2, values);
     if (refused) throw new Error(`table bytes refused: ${refused}`);
@@ -160,7 +164,7 @@ export const commit = (device: Device, session: number, bytes: Uint8Array): numb
 
 /** Confirms the running trial; gives the exception number. */
 export function confirm(device: Device, session: number, bytes: Uint8Array): number {
-  const sequence = status(device)[STATUS.tableSequence]!;
+  const sequence = itemAt(status(device), STATUS.tableSequence);
   return write(device, HOLDING.confirm, [session, sequence, ...crcOf(bytes)]);
 }
 

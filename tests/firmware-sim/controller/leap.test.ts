@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { DeviceImage } from '../../../firmware-sim/device.ts';
 import type { SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import type { Table } from '../../../shared/table.ts';
 import { ask, DAILY, flash, pass, SECOND, startedDevice } from './host.ts';
 
@@ -72,7 +73,7 @@ function live(happenings: readonly Happening[], step: number): { image: DeviceIm
   for (const { after, what } of happenings) {
     if (step === 0) pass(device, after);
     else for (let left = after; left > 0; left -= step) pass(device, Math.min(step, left));
-    HAPPENINGS[what]!(device);
+    itemAt(HAPPENINGS, what)(device);
   }
   device.run(device.micros + SECOND);
   return { image: device.save(), changes };

@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { crc16 } from '../../../shared/crc.ts';
 import { EXCEPTION, HOLDING, STATUS } from '../../../shared/registers.ts';
 import { MARK_BYTES } from '../../../shared/storage.ts';
@@ -48,7 +49,7 @@ describe('frames', () => {
     const good = frame(1, 4, 0, 0, 0, 1);
     expect(answer(device, frame(2, 4, 0, 0, 0, 1))).toEqual([]);
     const bad = Uint8Array.from(good);
-    bad[7]! ^= 1;
+    bad[7] = itemAt(bad, 7) ^ 1;
     expect(answer(device, bad)).toEqual([]);
     expect(answer(device, good.subarray(0, 5))).toEqual([]);
     expect(answer(device, good)).toHaveLength(7);
@@ -96,7 +97,7 @@ describe('identification', () => {
     const device = startedDevice();
     const objects = [object(0, 'Leanward'), object(1, 'mega328-relay8'), object(2, '1.0')];
     expect(ask(device, [43, 14, 1, 0])).toEqual([43, 14, 1, 0x81, 0, 0, 3, ...objects.flat()]);
-    expect(ask(device, [43, 14, 4, 1])).toEqual([43, 14, 4, 0x81, 0, 0, 1, ...objects[1]!]);
+    expect(ask(device, [43, 14, 4, 1])).toEqual([43, 14, 4, 0x81, 0, 0, 1, ...itemAt(objects, 1)]);
     expect(ask(device, [43, 14, 4, 9])).toEqual([0xab, EXCEPTION.address]);
     expect(ask(device, [43, 14, 7, 0])).toEqual([0xab, EXCEPTION.value]);
     expect(ask(device, [43, 13, 1, 0])).toEqual([0xab, EXCEPTION.function]);
@@ -130,7 +131,7 @@ describe('exceptions', () => {
       [[16, 0x01, 0x60, 0, 3, 6, 0, 4, 0, 1, 0, 0], EXCEPTION.value],
     ];
     for (const [contents, exception] of cases) {
-      expect([contents, ask(device, contents)]).toEqual([contents, [contents[0]! | 0x80, exception]]);
+      expect([contents, ask(device, contents)]).toEqual([contents, [itemAt(contents, 0) | 0x80, exception]]);
     }
     write(device, HOLDING.begin, [33]);
     expect(write(device, HOLDING.table + 16, [1])).toBe(0);

@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { LOG_BYTES, PAGE_BYTES } from '../../../shared/log.ts';
 import { EXCEPTION, LOG_BLOCKS, STATUS } from '../../../shared/registers.ts';
 import { ask, long, pass, read, recordNames, records, SECOND, startedDevice, status } from './host.ts';
@@ -9,7 +10,7 @@ const newest = (device: SimulatedDevice): number => long(status(device), STATUS.
 
 /** Begins or ends the work light: one record. */
 function oneRecord(device: SimulatedDevice): void {
-  const on = (ask(device, [1, 0, 8, 0, 1])![2]! & 1) === 1;
+  const on = (itemAt(sure(ask(device, [1, 0, 8, 0, 1])), 2) & 1) === 1;
   ask(device, [5, 0, 8, on ? 0 : 0xff, 0]);
 }
 
@@ -22,7 +23,9 @@ describe('the log ring', () => {
     expect(all.map(({ sequence }) => sequence)).toEqual(Array.from({ length: 240 }, (_, i) => 293 + i));
     // log-format.md: the pair (s even, s + 1) lies in page (s >> 1) mod 120, s first.
     const page = device.memories.log.subarray((265 % 120) * PAGE_BYTES, (265 % 120) * PAGE_BYTES + 32);
-    expect([page[0]! | (page[1]! << 8), page[16]! | (page[17]! << 8)]).toEqual([530, 531]);
+    expect([itemAt(page, 0) | (itemAt(page, 1) << 8), itemAt(page, 16) | (itemAt(page, 17) << 8)]).toEqual([
+      530, 531,
+    ]);
     // A lone even record waits in scratch.
     expect(device.memories.log[(120 + (266 % 8)) * PAGE_BYTES]).toBe(532 & 0xff);
   });
@@ -33,7 +36,7 @@ describe('the log ring', () => {
     const first = read(device, LOG_BLOCKS, 122);
     expect(first[1]).toBe(0);
     expect(first.slice(2, 10)).toEqual(Array(8).fill(0xffff));
-    expect(first[10]! >> 8).toBe(1);
+    expect(itemAt(first, 10) >> 8).toBe(1);
     expect(read(device, LOG_BLOCKS + 0x80, 3)[1]).toBe(1);
     expect(read(device, LOG_BLOCKS + 5 * 0x80, 122).slice(1)).toEqual([5, ...Array(120).fill(0xffff)]);
   });

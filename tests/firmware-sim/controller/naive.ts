@@ -4,6 +4,7 @@
  * controllers; written to be obviously right.
  */
 
+import { itemAt } from '../../../shared/assert.ts';
 import { DARK, type Pattern, type Run, type Table, type Track } from '../../../shared/table.ts';
 
 /** Wall clock minus UTC, minutes, at a UTC minute counted from the base day. */
@@ -24,7 +25,9 @@ function firstReaching(table: Table, steady: number | undefined, wall: number): 
 
 function expandRun(run: Run): number[] {
   return Array.from({ length: run.days }, (_, day) =>
-    run.kind === 'plain' ? run.pattern : run.patterns[Math.floor(day / run.period) % run.patterns.length]!,
+    run.kind === 'plain'
+      ? run.pattern
+      : itemAt(run.patterns, Math.floor(day / run.period) % run.patterns.length),
   );
 }
 
@@ -57,21 +60,21 @@ export class NaiveTable {
   }
 
   private bindingLevel(which: number, t: number): number {
-    const binding = this.table.bindings[which]!;
+    const binding = itemAt(this.table.bindings, which);
     const steady = binding.steadyQuarters;
     const minute = Math.floor(t / 60) - 1440 * this.table.baseDay;
     const wall = minute + (steady === undefined ? offsetAt(this.table, minute) : 15 * steady);
     const today = Math.floor(wall / 1440);
     for (const day of [today + 1, today, today - 1, today - 2]) {
-      const number = this.tracks[binding.track]![day - binding.startDay] ?? DARK;
+      const number = itemAt(this.tracks, binding.track)[day - binding.startDay] ?? DARK;
       if (number === DARK) continue;
-      const pattern = this.table.patterns[number]!;
+      const pattern = itemAt(this.table.patterns, number);
       const start = this.first(steady, 1440 * day + pattern.start);
       if (minute < start) continue;
-      const levels = this.levels[number]!;
+      const levels = itemAt(this.levels, number);
       if (!pattern.continuous) return levels[minute - start] ?? 0;
       if (minute >= this.first(steady, 1440 * (day + 1) + pattern.start)) continue;
-      return levels[Math.min(minute - start, levels.length - 1)]!;
+      return itemAt(levels, Math.min(minute - start, levels.length - 1));
     }
     return 0;
   }

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { HOLDING, STATUS } from '../../../shared/registers.ts';
 import type { Table } from '../../../shared/table.ts';
 import {
@@ -16,7 +17,7 @@ import {
   write,
 } from './host.ts';
 
-const TWO = { ...DAILY, bindings: [{ ...DAILY.bindings[0]!, outputs: 0b11 }] };
+const TWO = { ...DAILY, bindings: [{ ...itemAt(DAILY.bindings, 0), outputs: 0b11 }] };
 
 /** A device that ran `table` until `utc`; changes are then collected, seconds from `utc`. */
 function watched(table: Table, utc: number): { device: SimulatedDevice; changes: string[] } {

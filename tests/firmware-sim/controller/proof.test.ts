@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { crc16 } from '../../../shared/crc.ts';
 import type { LogRecord } from '../../../shared/log.ts';
 import { civilDay } from '../../../shared/units.ts';
@@ -26,15 +27,15 @@ describe("the day's records", () => {
           // Levels change at whole minutes plus lag only; in between the last ones stand.
           const levels: number[] = t % 60 < 8 ? naive.bytes(t) : JSON.parse(before);
           levels.forEach((level, output) => {
-            if (level) on[output]!++;
+            if (level) on[output] = itemAt(on, output) + 1;
           });
           if (JSON.stringify(levels) === before) continue;
           before = JSON.stringify(levels);
           trace.push(t & 0xff, (t >> 8) & 0xff, (t >> 16) & 0xff, t >>> 24, ...levels);
         }
         const all = records(device);
-        const proof = all.filter((record): record is Proof => record.type === 'proof').at(-1)!;
-        const light = all.filter((record): record is Light => record.type === 'light').at(-1)!;
+        const proof = sure(all.filter((record): record is Proof => record.type === 'proof').at(-1));
+        const light = sure(all.filter((record): record is Light => record.type === 'light').at(-1));
         expect(proof).toMatchObject({ day: MONDAY + 1, partial: false, crc: crc16(Uint8Array.from(trace)) });
         expect(light.onTime).toEqual(on.map((seconds) => Math.round(seconds / 360)));
       }),

@@ -9,6 +9,7 @@ import {
   targetsAt,
   traceTable,
 } from '../../../firmware-sim/schedule.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import type { Table } from '../../../shared/table.ts';
 import { encodeTable } from '../../../shared/table-encode.ts';
 import { civilDay } from '../../../shared/units.ts';
@@ -16,7 +17,7 @@ import { scheduleTable } from './arbitrary.ts';
 import { NaiveTable } from './naive.ts';
 
 const DAY = 86_400;
-const open = (table: Table): Schedule => openSchedule(encodeTable(table).bytes)!;
+const open = (table: Table): Schedule => sure(openSchedule(encodeTable(table).bytes));
 
 const plain: Table = {
   baseDay: civilDay(9500),
@@ -66,8 +67,8 @@ describe('evaluating a table in place', () => {
         let at = 0;
         // Every 61st second from a random one: each second of the minute comes round.
         for (let t = from + phase; t < until; t += 61) {
-          while (at + 1 < trace.length && trace[at + 1]!.utc <= t) at++;
-          expect([...trace[at]!.levels]).toEqual(naive.bytes(t));
+          while (at + 1 < trace.length && itemAt(trace, at + 1).utc <= t) at++;
+          expect([...itemAt(trace, at).levels]).toEqual(naive.bytes(t));
         }
       }),
       { numRuns: 12 },
@@ -145,7 +146,7 @@ describe('evaluating a table in place', () => {
   it('refuses bytes that are no table', () => {
     const { bytes } = encodeTable(plain);
     expect(openSchedule(bytes.slice(1))).toBeUndefined();
-    bytes[9]! ^= 1;
+    bytes[9] = itemAt(bytes, 9) ^ 1;
     expect(openSchedule(bytes)).toBeUndefined();
     expect(() => [...traceTable(bytes, 0, 1)]).toThrow('not a schedule table');
   });

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { FAULT } from '../../../shared/log.ts';
 import { EXCEPTION, HOLDING, NO_SLOT, STATE_FLAG, STATUS } from '../../../shared/registers.ts';
 import { MARK_BYTES, SEALED, SLOT_BYTES } from '../../../shared/storage.ts';
@@ -25,11 +26,11 @@ import {
 } from './host.ts';
 
 const OLD = DAILY;
-const NEW = { ...DAILY, digest: 0xbeef0002, bindings: [{ ...DAILY.bindings[0]!, outputs: 0x0f }] };
+const NEW = { ...DAILY, digest: 0xbeef0002, bindings: [{ ...itemAt(DAILY.bindings, 0), outputs: 0x0f }] };
 
 const digestOf = (device: SimulatedDevice): number => long(status(device), STATUS.digest);
 const inState = (device: SimulatedDevice, flag: number): boolean =>
-  (status(device)[STATUS.state]! & flag) !== 0;
+  (itemAt(status(device), STATUS.state) & flag) !== 0;
 
 /** Power off for ten seconds. */
 function cutPower(device: SimulatedDevice): void {
@@ -175,11 +176,11 @@ describe('a table on trial', () => {
     const device = startedDevice();
     flash(device, OLD);
     device.setPower(false);
-    device.memories.eeprom[MARK_BYTES + 20]! ^= 4;
+    device.memories.eeprom[MARK_BYTES + 20] = itemAt(device.memories.eeprom, MARK_BYTES + 20) ^ 4;
     device.setPower(true);
     pass(device, 1);
     expect(status(device)[STATUS.slot]).toBe(NO_SLOT);
-    expect(status(device)[STATUS.faults]! & (1 << (FAULT.slotDamaged - 1))).not.toBe(0);
+    expect(itemAt(status(device), STATUS.faults) & (1 << (FAULT.slotDamaged - 1))).not.toBe(0);
   });
 });
 
@@ -229,9 +230,9 @@ describe('a power cut during a flash', () => {
       outcomes.add(digest);
       expect([OLD.digest, NEW.digest]).toContain(digest);
       // What runs is sealed and whole in the memory itself.
-      const slot = status(device)[STATUS.slot]!;
+      const slot = itemAt(status(device), STATUS.slot);
       const at = slot * SLOT_BYTES;
-      const length = status(device)[STATUS.tableLength]!;
+      const length = itemAt(status(device), STATUS.tableLength);
       expect(device.memories.eeprom[at]).toBe(SEALED);
       const table = device.memories.eeprom.slice(at + MARK_BYTES, at + MARK_BYTES + length);
       expect(decodeTable(table).ok).toBe(true);
@@ -263,7 +264,7 @@ describe('settings', () => {
     expect(write(device, HOLDING.identity, [0x1234, 0x5678])).toBe(0);
     expect(write(device, HOLDING.unit, [100])).toBe(EXCEPTION.value);
     device.setPower(false);
-    device.memories.eeprom[896 + 64 + 2]! ^= 1;
+    device.memories.eeprom[896 + 64 + 2] = itemAt(device.memories.eeprom, 896 + 64 + 2) ^ 1;
     device.setPower(true);
     pass(device, 1);
     expect(long(read(device, HOLDING.identity, 2, 3), 0)).toBe(0x12345678);

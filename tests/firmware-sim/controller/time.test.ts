@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { makeSimulatedDevice, type SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { FAULT } from '../../../shared/log.ts';
 import { EXCEPTION, STATUS, TIME_FLAG } from '../../../shared/registers.ts';
 import { utcSeconds } from '../../../shared/units.ts';
@@ -22,9 +23,9 @@ import {
 
 const HOUR = 3600;
 const clock = (device: SimulatedDevice): number => long(status(device), STATUS.seconds);
-const flags = (device: SimulatedDevice): number => status(device)[STATUS.timeFlags]!;
+const flags = (device: SimulatedDevice): number => itemAt(status(device), STATUS.timeFlags);
 const hasFault = (device: SimulatedDevice, fault: number): boolean =>
-  (status(device)[STATUS.faults]! & (1 << (fault - 1))) !== 0;
+  (itemAt(status(device), STATUS.faults) & (1 << (fault - 1))) !== 0;
 
 /** A device that ran DAILY until `utc`. */
 function running(utc: number): SimulatedDevice {
@@ -109,7 +110,7 @@ describe('a bus whose line is held low', () => {
     const since = clock(device);
     device.setTrouble('bus held', true);
     pass(device, 1);
-    const faults = status(device)[STATUS.faults]!;
+    const faults = itemAt(status(device), STATUS.faults);
     expect(faults & (1 << (FAULT.clockMissing - 1))).not.toBe(0);
     expect(flags(device)).toBe(TIME_FLAG.known | TIME_FLAG.estimated);
     pass(device, 100);

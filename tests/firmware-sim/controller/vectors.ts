@@ -16,6 +16,7 @@ import {
   traceTable,
 } from '../../../firmware-sim/schedule.ts';
 import { makeSimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { encodeRecord, type LogBody } from '../../../shared/log.ts';
 import { HOLDING } from '../../../shared/registers.ts';
 import type { Table, VisitEntry } from '../../../shared/table.ts';
@@ -44,7 +45,7 @@ interface ScheduleVector {
 
 function scheduleVector(table: Table): ScheduleVector {
   const { bytes } = encodeTable(table);
-  const schedule = openSchedule(bytes)!;
+  const schedule = sure(openSchedule(bytes));
   const naive = new NaiveTable(table);
   const from = (table.baseDay - 1) * DAY;
   const edges = [...traceTable(bytes, from, from + 16 * DAY)].map(({ utc }) => utc);
@@ -308,7 +309,7 @@ const COURSES: Record<string, (device: Device) => void> = {
       for (let at = 0; at < bytes.length; at += 32) {
         const part = bytes.subarray(at, at + 32);
         const words = Array.from({ length: Math.ceil(part.length / 2) }, (_, index) => {
-          return (part[2 * index]! << 8) | (part[2 * index + 1] ?? 0);
+          return (itemAt(part, 2 * index) << 8) | (part[2 * index + 1] ?? 0);
         });
         write(device, HOLDING.table + at / 2, words);
       }
@@ -317,8 +318,8 @@ const COURSES: Record<string, (device: Device) => void> = {
       write(device, HOLDING.commit, [
         session,
         bytes.length,
-        (crc[0]! << 8) | crc[1]!,
-        (crc[2]! << 8) | crc[3]!,
+        (itemAt(crc, 0) << 8) | itemAt(crc, 1),
+        (itemAt(crc, 2) << 8) | itemAt(crc, 3),
       ]);
       halfPast(device, device.utc + (giveUp ? 30 : 300));
       if (giveUp) write(device, HOLDING.giveUp, [session]);

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import type { LogRecord } from '../../../shared/log.ts';
 import { EXCEPTION, HOLDING, STATUS } from '../../../shared/registers.ts';
 import type { Table, VisitEntry } from '../../../shared/table.ts';
@@ -43,13 +44,13 @@ describe('a short press', () => {
   it('answers what is due: done before two hours, then late; missed after the window', () => {
     const device = running(visiting([EVERY_OTHER]));
     runTo(device, START + 19 * HOUR + 59 * 60 + 30);
-    expect(status(device)[STATUS.due + LOOK!]).toBe(3);
+    expect(status(device)[STATUS.due + sure(LOOK)]).toBe(3);
     press(device);
-    expect(status(device)[STATUS.due + LOOK!]).toBe(0);
+    expect(status(device)[STATUS.due + sure(LOOK)]).toBe(0);
     runTo(device, START + 2 * DAY + 20 * HOUR);
     press(device);
     runTo(device, START + 4 * DAY + 21 * HOUR - 1);
-    expect(status(device)[STATUS.due + LOOK!]).toBe(3);
+    expect(status(device)[STATUS.due + sure(LOOK)]).toBe(3);
     pass(device, 5);
     expect(told(device)).toEqual(['0 0 3 119', '0 1 3 120', '0 2 3 180']);
     expect(records(device).at(-1)).toMatchObject({ time: START + 4 * DAY + 21 * HOUR });
@@ -126,7 +127,7 @@ describe('a harvest', () => {
     const asks: number[] = [];
     for (let day = 0; day < 18; day++) {
       runTo(device, START + day * DAY + 19 * HOUR);
-      if (status(device)[STATUS.state]! & 16) asks.push(day);
+      if (itemAt(status(device), STATUS.state) & 16) asks.push(day);
     }
     expect(asks).toEqual([1, 8, 15, 16, 17]);
     expect(told(device)).toEqual([]);
@@ -140,7 +141,7 @@ describe('a harvest', () => {
     press(device);
     press(device);
     expect(told(device)).toEqual(['3 3 1 60']);
-    expect(status(device)[STATUS.due + HARVEST!]).toBe(1);
+    expect(status(device)[STATUS.due + sure(HARVEST)]).toBe(1);
     runTo(device, START + 18 * DAY);
     expect(told(device)).toEqual(['3 3 1 60']);
 
@@ -157,13 +158,13 @@ describe('visits over the link', () => {
   it('are answered by kind and zones, early too, and taken back', () => {
     const device = running(visiting([EVERY_OTHER]));
     runTo(device, START + 18 * HOUR + 60);
-    expect(write(device, HOLDING.visit, [LIFT!, 3, 0])).toBe(EXCEPTION.value);
-    expect(write(device, HOLDING.visit, [LOOK!, 2, 0])).toBe(0);
-    expect(write(device, HOLDING.visit, [LOOK!, 2, 0])).toBe(EXCEPTION.value);
+    expect(write(device, HOLDING.visit, [sure(LIFT), 3, 0])).toBe(EXCEPTION.value);
+    expect(write(device, HOLDING.visit, [sure(LOOK), 2, 0])).toBe(0);
+    expect(write(device, HOLDING.visit, [sure(LOOK), 2, 0])).toBe(EXCEPTION.value);
     expect(status(device)[STATUS.due]).toBe(1);
-    expect(write(device, HOLDING.visit, [LOOK!, 3, 1])).toBe(0);
+    expect(write(device, HOLDING.visit, [sure(LOOK), 3, 1])).toBe(0);
     expect(status(device)[STATUS.due]).toBe(3);
-    expect(write(device, HOLDING.visit, [LOOK!, 3, 1])).toBe(EXCEPTION.value);
+    expect(write(device, HOLDING.visit, [sure(LOOK), 3, 1])).toBe(EXCEPTION.value);
     expect(told(device)).toEqual(['0 0 2 1', '0 4 2 1']);
   });
 
@@ -171,15 +172,15 @@ describe('visits over the link', () => {
     const harvest: VisitEntry = { kind: 'harvest', at: 18 * 60, from: 0, form: 'open', days: 30 };
     const device = running(visiting([harvest], 1));
     runTo(device, START + 24 * DAY);
-    expect(write(device, HOLDING.visit, [HARVEST!, 1, 0])).toBe(0);
-    expect(status(device)[STATUS.due + HARVEST!]).toBe(0);
+    expect(write(device, HOLDING.visit, [sure(HARVEST), 1, 0])).toBe(0);
+    expect(status(device)[STATUS.due + sure(HARVEST)]).toBe(0);
     device.openPort();
     pass(device, 3);
-    expect(status(device)[STATUS.due + HARVEST!]).toBe(0);
-    expect(write(device, HOLDING.visit, [HARVEST!, 1, 1])).toBe(0);
+    expect(status(device)[STATUS.due + sure(HARVEST)]).toBe(0);
+    expect(write(device, HOLDING.visit, [sure(HARVEST), 1, 1])).toBe(0);
     device.openPort();
     pass(device, 3);
-    expect(status(device)[STATUS.due + HARVEST!]).toBe(1);
+    expect(status(device)[STATUS.due + sure(HARVEST)]).toBe(1);
     // 23.25 days do not fit the record's minutes: they stay at the greatest.
     expect(told(device)).toEqual(['3 0 1 32767', '3 4 1 32767']);
   });

@@ -12,6 +12,7 @@ import {
 import { erasedEeprom, writeByte } from '../../../firmware-sim/world/eeprom.ts';
 import { settle, tear } from '../../../firmware-sim/world/memory.ts';
 import { drive, restingRelays } from '../../../firmware-sim/world/relays.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { crc8, crc16, crc32 } from '../../../shared/crc.ts';
 import { utcSeconds } from '../../../shared/units.ts';
 import { board, DAILY, DAY, flash, pass, SECOND, START, startedDevice } from './host.ts';
@@ -50,10 +51,10 @@ describe('the EEPROM', () => {
       writeByte(eeprom, 0, 0x30, 3_400);
       writeByte(eeprom, 1, 0x00, 3_400);
       tear(eeprom, { state: seed * 7919 });
-      seen.add(eeprom.physical[0]!);
+      seen.add(itemAt(eeprom.physical, 0));
       expect(eeprom.physical[1]).toBe(0xff);
       // A half-erased or half-written byte has more bits set, never fewer.
-      const torn = eeprom.physical[0]!;
+      const torn = itemAt(eeprom.physical, 0);
       expect((torn & 0x0f) === 0x0f || (torn & 0x30) === 0x30).toBe(true);
     }
     for (const end of [0x0f, 0xff, 0x30]) expect(seen).toContain(end);

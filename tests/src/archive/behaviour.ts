@@ -1,6 +1,7 @@
 /** What every archive must do, whichever database holds it; run for SQLite and for PostgreSQL. */
 
 import { describe, expect, it } from 'vitest';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { encodeRecord, type LogRecord } from '../../../shared/log.ts';
 import { encodeTable } from '../../../shared/table-encode.ts';
 import { civilDay, utcSeconds } from '../../../shared/units.ts';
@@ -73,9 +74,9 @@ export function archiveBehaviour(place: () => string): void {
     it('that fail their check, and empty cells, are left out and counted apart', () =>
       withArchive(async (archive) => {
         const [one, two, three] = raw(1, 3);
-        two![6]! ^= 1;
+        sure(two)[6] = itemAt(sure(two), 6) ^ 1;
         const empty = new Uint8Array(16).fill(0xff);
-        const done = await appendRecords(archive, 7, [one!, two!, three!, empty], NOW);
+        const done = await appendRecords(archive, 7, [sure(one), sure(two), sure(three), empty], NOW);
         expect(done).toEqual({ added: 2, known: 0, damaged: 1, lost: 1, newest: 3 });
       }));
 

@@ -7,6 +7,7 @@ import { ParquetReader } from '@dsnp/parquetjs';
 import { parse } from 'csv-parse/sync';
 import { asyncBufferFromFile, parquetReadObjects } from 'hyparquet';
 import { afterAll, beforeAll, expect, it } from 'vitest';
+import { itemAt } from '../../../shared/assert.ts';
 import { decodeRecord } from '../../../shared/log.ts';
 import { appendRecords } from '../../../src/archive/append.ts';
 import { exportRecords, formatOf } from '../../../src/archive/export.ts';
@@ -43,7 +44,7 @@ it('CSV comes back through csv-parse', async () => {
     raw: string;
   })[];
   expectSameAsArchive(rows);
-  expect(Object.keys(rows[0]!)).toEqual(FLAT_COLUMNS.map(([name]) => name));
+  expect(Object.keys(itemAt(rows, 0))).toEqual(FLAT_COLUMNS.map(([name]) => name));
   expect(rows[0]).toMatchObject({
     record: 'proof',
     temperature_mean_c: '23.5',

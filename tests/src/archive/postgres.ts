@@ -7,6 +7,7 @@ import { execFileSync } from 'node:child_process';
 import { chmodSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { delimiter, join } from 'node:path';
+import { sure } from '../../../shared/assert.ts';
 
 const PATH = [process.env.PATH, '/usr/lib/postgresql/15/bin'].join(delimiter);
 
@@ -23,7 +24,7 @@ export function startServer(): Server {
   const root = process.getuid?.() === 0;
   const run = (program: string, args: readonly string[]): void => {
     const [file, ...rest] = root ? ['runuser', '-u', 'postgres', '--', program, ...args] : [program, ...args];
-    execFileSync(file!, rest, { env: { ...process.env, PATH }, cwd: folder, stdio: 'pipe' });
+    execFileSync(sure(file), rest, { env: { ...process.env, PATH }, cwd: folder, stdio: 'pipe' });
   };
   const data = join(folder, 'data');
   run('initdb', ['-D', data, '-U', 'grower', '-A', 'trust', '--no-sync', '-E', 'UTF8', '--locale=C']);

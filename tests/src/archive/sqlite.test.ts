@@ -3,6 +3,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
+import { itemAt } from '../../../shared/assert.ts';
 import { appendRecords } from '../../../src/archive/append.ts';
 import { defaultArchivePath, openArchive } from '../../../src/archive/open.ts';
 import { needs } from '../../support/needs.ts';
@@ -47,7 +48,9 @@ needs(['sqlite3'], 'the sqlite3 program', () => {
     expect(sqlite3(file, 'pragma integrity_check')).toBe('ok');
     expect(sqlite3(file, 'select count(*), min(sequence), max(sequence) from records')).toBe('48|3|50');
     expect(sqlite3(file, 'select first, last from gaps')).toBe('1|2');
-    const hex = Buffer.from(raw(9, 9)[0]!).toString('hex').toUpperCase();
+    const hex = Buffer.from(itemAt(raw(9, 9), 0))
+      .toString('hex')
+      .toUpperCase();
     expect(sqlite3(file, 'select hex(raw) from records where sequence = 9')).toBe(hex);
     expect(sqlite3(file, "select body ->> '$.outageMinutes' from records where sequence = 9")).toBe('95');
   });

@@ -2,6 +2,7 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { COMMANDS } from '../../../src/cli/commands/table.ts';
 import { jsonOf, leanward, PLANS, start } from './run.ts';
 
@@ -22,8 +23,8 @@ describe('help', () => {
     for (const [i, { name }] of COMMANDS.entries()) {
       expect(all.out).toMatch(new RegExp(`^  ${name} `, 'm'));
       expect(helps[i]).toMatchObject({ code: 0, err: '' });
-      expect(helps[i]!.out).toMatch(new RegExp(`Examples?:\n  leanward ${name}`));
-      expect(helps[i]!.out).toContain('--json');
+      expect(itemAt(helps, i).out).toMatch(new RegExp(`Examples?:\n  leanward ${name}`));
+      expect(itemAt(helps, i).out).toContain('--json');
     }
   });
 });
@@ -94,7 +95,7 @@ describe('exit codes', () => {
       NODE_OPTIONS: `--import=${bug}`,
     });
     let err = '';
-    child.stderr!.on('data', (text: Buffer) => (err += text));
+    sure(child.stderr).on('data', (text: Buffer) => (err += text));
     const code = await new Promise((resolve) => child.on('close', resolve));
     expect(code).toBe(70);
     expect(err).toMatch(/bug of ours.*To report it/s);

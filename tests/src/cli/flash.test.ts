@@ -2,6 +2,7 @@ import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'no
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
+import { sure } from '../../../shared/assert.ts';
 import { jsonOf, leanward, PLANS } from './run.ts';
 
 const PANTRY = join(PLANS, 'pantry.plan.yaml');
@@ -67,7 +68,7 @@ describe('a grow on a virtual controller, command by command', () => {
     const of = (type: string) => records.filter((record) => record.type === type);
     expect(missing).toEqual([]);
     expect(of('confirmed')).toHaveLength(1);
-    const boot = of('boot').at(-1)!;
+    const boot = sure(of('boot').at(-1));
     expect(boot.cause).toBe('powerOn');
     // The last-alive minute lies up to a minute before the cut.
     expect([120, 121]).toContain(boot.outageMinutes);

@@ -2,6 +2,7 @@ import { type ChildProcess, execFile } from 'node:child_process';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { afterAll, beforeAll, expect, it } from 'vitest';
+import { itemAt } from '../../../shared/assert.ts';
 import { needs } from '../../support/needs.ts';
 import { makePty, type Pty } from '../link/pty.ts';
 import { PLANS, startVirtual } from './run.ts';
@@ -46,7 +47,7 @@ needs(['socat', 'mbpoll'], 'another program on the same standard', () => {
   it('reads the clock, switches an output, and sees it on', async () => {
     const status = values(await mbpoll('-t', '3', '-r', '0', '-c', '12'));
     expect(status.slice(1, 4)).toEqual([0, 1, 1]);
-    const seconds = status[4]! * 0x10000 + status[5]!;
+    const seconds = itemAt(status, 4) * 0x10000 + itemAt(status, 5);
     // 2026-02-16T00:00:00Z in seconds from 2000-01-01, by the system's own calendar.
     const midnight = (Date.UTC(2026, 1, 16) - Date.UTC(2000, 0, 1)) / 1000;
     expect(seconds).toBeGreaterThanOrEqual(midnight);

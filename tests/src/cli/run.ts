@@ -4,6 +4,7 @@ import { type ChildProcess, spawn } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { Ajv } from 'ajv';
+import { sure } from '../../../shared/assert.ts';
 
 const LAUNCHER = fileURLToPath(new URL('../../../src/leanward.js', import.meta.url));
 export const PLANS = fileURLToPath(new URL('../../../shared/plans/', import.meta.url));
@@ -27,8 +28,8 @@ export function leanward(...words: string[]): Promise<Ran> {
   const child = start(words);
   let out = '';
   let err = '';
-  child.stdout!.on('data', (text: Buffer) => (out += text));
-  child.stderr!.on('data', (text: Buffer) => (err += text));
+  sure(child.stdout).on('data', (text: Buffer) => (out += text));
+  sure(child.stderr).on('data', (text: Buffer) => (err += text));
   return new Promise((resolve) => child.on('close', (code) => resolve({ code, out, err })));
 }
 
@@ -37,7 +38,7 @@ export async function startVirtual(...words: string[]): Promise<{ child: ChildPr
   const child = start(['virtual', '--tcp', '0', '--json', ...words]);
   const first = await new Promise<string>((resolve, reject) => {
     let out = '';
-    child.stdout!.on('data', (text: Buffer) => {
+    sure(child.stdout).on('data', (text: Buffer) => {
       out += text;
       if (out.trimEnd().endsWith('}')) resolve(out);
     });

@@ -5,6 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import ICAL from 'ical.js';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { sure } from '../../../shared/assert.ts';
 import { gapsOf } from '../../../src/archive/gaps.ts';
 import { openArchive } from '../../../src/archive/open.ts';
 import { readRecords } from '../../../src/archive/read.ts';
@@ -54,9 +55,10 @@ describe('a season', () => {
     await done('log', plan, '--port', port);
     const kept = await openArchive(archive(), 0);
     const [controller] = await kept.db.selectFrom('controllers').select('identity').execute();
-    expect(await gapsOf(kept, controller!.identity)).toEqual([]);
+    expect(await gapsOf(kept, sure(controller).identity)).toEqual([]);
     let next = 1;
-    for await (const record of readRecords(kept, controller!.identity)) expect(record.sequence).toBe(next++);
+    for await (const record of readRecords(kept, sure(controller).identity))
+      expect(record.sequence).toBe(next++);
     await kept.close();
   }, 120_000);
 
@@ -143,7 +145,7 @@ describe('a season', () => {
     const listed = jsonOf('note', (await done('note', plan, '--json')).out);
     expect(listed.notes).toHaveLength(2);
     expect(listed.bending).toEqual({ ok: false, count: 1, why: 'too few' });
-    const id = (listed.notes as { id: string; kind: string }[]).find((one) => one.kind === 'cull')!.id;
+    const id = sure((listed.notes as { id: string; kind: string }[]).find((one) => one.kind === 'cull')).id;
     await done('note', plan, '--withdraw', id.slice(0, 8));
     expect((await done('light', plan, '--json')).out).toBe(whole);
     expect(jsonOf('note', (await done('note', plan, '--json')).out).notes).toHaveLength(1);

@@ -1,5 +1,6 @@
 import { beforeEach, describe, expect, it } from 'vitest';
 import { World } from '../../../firmware-sim/happenings.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { Controller } from '../../../src/link/controller.ts';
 import { LinkFailure } from '../../../src/link/failure.ts';
 import type { Port } from '../../../src/link/port.ts';
@@ -38,7 +39,7 @@ describe('the link over a line that behaves', () => {
     };
     const controller = await Controller.open(port, 1);
     expect(first).toBeGreaterThanOrEqual(2_000_000);
-    expect(device.requests[0]![1]).toBe(43);
+    expect(itemAt(device.requests, 0)[1]).toBe(43);
     expect(device.opened).toBe(1);
     await controller.close();
   });
@@ -64,8 +65,8 @@ describe('the link over a line that behaves', () => {
     };
     await Promise.all([controller.status(), controller.status(), controller.status()]);
     expect(asked).toHaveLength(3);
-    expect(asked[1]! - asked[0]!).toBeGreaterThanOrEqual(20_000);
-    expect(asked[2]! - asked[1]!).toBeGreaterThanOrEqual(20_000);
+    expect(itemAt(asked, 1) - itemAt(asked, 0)).toBeGreaterThanOrEqual(20_000);
+    expect(itemAt(asked, 2) - itemAt(asked, 1)).toBeGreaterThanOrEqual(20_000);
     await controller.close();
   });
 });
@@ -96,7 +97,7 @@ describe('the link over a line that misbehaves', () => {
       return count === 1 ? [{ after: 1010, bytes: reply }] : [{ after: 100, bytes: reply }];
     };
     expect((await controller.status()).resets).toBe(2);
-    expect(device.requests.at(-1)![5]).not.toBe(device.requests.at(-2)![5]);
+    expect(sure(device.requests.at(-1))[5]).not.toBe(sure(device.requests.at(-2))[5]);
     await controller.close();
   });
 
@@ -105,7 +106,7 @@ describe('the link over a line that misbehaves', () => {
     let count = 0;
     device.fate = (reply) => {
       const broken = Uint8Array.from(reply);
-      broken[7]! ^= 0x10;
+      broken[7] = itemAt(broken, 7) ^ 0x10;
       return [{ after: 3, bytes: ++count < 3 ? broken : reply }];
     };
     expect((await controller.status()).session).toBe(77);
@@ -144,7 +145,7 @@ describe('the link over a line that misbehaves', () => {
 
   it('tells an exception from silence', async () => {
     const controller = await Controller.open(port, 1);
-    device.fate = (_, request) => [{ after: 2, bytes: frame(1, request[1]! | 0x80, 3) }];
+    device.fate = (_, request) => [{ after: 2, bytes: frame(1, itemAt(request, 1) | 0x80, 3) }];
     const failure = await controller.hand(9, true).catch((error: unknown) => error);
     expect(failure).toBeInstanceOf(LinkFailure);
     expect(failure).toMatchObject({ code: 3, reason: 'refused' });

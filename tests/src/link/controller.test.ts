@@ -5,6 +5,7 @@ import { beforeEach, describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../compiler/compile.ts';
 import { World } from '../../../firmware-sim/happenings.ts';
 import { makeSimulatedDevice, type SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { utcFromUnixMs } from '../../../shared/civil.ts';
 import { RING_RECORDS } from '../../../shared/log.ts';
 import { clockAhead } from '../../../src/answers/status/text.ts';
@@ -27,7 +28,7 @@ let controller: Controller;
 
 beforeEach(async () => {
   device = makeSimulatedDevice({
-    board: boardById('mega328-relay8')!,
+    board: sure(boardById('mega328-relay8')),
     utc: START,
     clockRight: false,
     probe: 24 * 16,
@@ -46,7 +47,7 @@ beforeEach(async () => {
 
 async function putPlanOn(): Promise<void> {
   await controller.setClock();
-  const table = compilePlan(PLAN, { boards: boardsById() }).tables[0]!.encoded.bytes;
+  const table = itemAt(compilePlan(PLAN, { boards: boardsById() }).tables, 0).encoded.bytes;
   await transfer({ controller, table, onPart: () => undefined, onRemark: () => undefined });
 }
 
@@ -149,7 +150,7 @@ describe('a controller over the link', () => {
 
   it('goes on with a trial over a restart, and another flash gives it up', async () => {
     await controller.setClock();
-    const table = compilePlan(PLAN, { boards: boardsById() }).tables[0]!.encoded.bytes;
+    const table = itemAt(compilePlan(PLAN, { boards: boardsById() }).tables, 0).encoded.bytes;
     const session = await controller.upload(table, () => undefined);
     const crc = new DataView(table.buffer, table.byteOffset).getUint32(table.length - 4, true);
     await controller.commit(session, table.length, crc);
@@ -169,8 +170,10 @@ describe('a controller over the link', () => {
 
   it('never says confirmed on the word of an answer alone', async () => {
     await putPlanOn();
-    const table = compilePlan(PLAN.replace('days: 49', 'days: 42'), { boards: boardsById() }).tables[0]!
-      .encoded.bytes;
+    const table = itemAt(
+      compilePlan(PLAN.replace('days: 49', 'days: 42'), { boards: boardsById() }).tables,
+      0,
+    ).encoded.bytes;
     controller.confirm = async () => undefined;
     const work = { controller, table, onPart: () => undefined, onRemark: () => undefined };
     // It looks again after the break; the trial runs on, and this time the confirmation goes through.
@@ -183,13 +186,15 @@ describe('a controller over the link', () => {
 
   it('confirms nothing that does not read back as it was sent', async () => {
     await putPlanOn();
-    const before = (await controller.status()).running!;
-    const table = compilePlan(PLAN.replace('days: 49', 'days: 42'), { boards: boardsById() }).tables[0]!
-      .encoded.bytes;
+    const before = sure((await controller.status()).running);
+    const table = itemAt(
+      compilePlan(PLAN.replace('days: 49', 'days: 42'), { boards: boardsById() }).tables,
+      0,
+    ).encoded.bytes;
     const readSlot = controller.readSlot.bind(controller);
     controller.readSlot = async (slot) => {
       const image = await readSlot(slot);
-      image.bytes[40]! ^= 4;
+      image.bytes[40] = itemAt(image.bytes, 40) ^ 4;
       return image;
     };
     const broken = transfer({ controller, table, onPart: () => undefined, onRemark: () => undefined });

@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { expectReply, findReply } from '../../../src/link/frame.ts';
 import { frame } from './responder.ts';
 
@@ -30,7 +31,7 @@ const UNIT = 17;
 
 describe('replies to requests', () => {
   it.each(EXAMPLES)('finds the reply to $name', ({ request, reply }) => {
-    const expected = expectReply(frame(UNIT, ...request))!;
+    const expected = sure(expectReply(frame(UNIT, ...request)));
     const bytes = frame(UNIT, ...reply);
     expect(findReply(bytes, expected)).toEqual(bytes);
     expect(findReply(bytes.subarray(0, bytes.length - 1), expected)).toBeUndefined();
@@ -41,7 +42,7 @@ describe('replies to requests', () => {
   });
 
   it('finds an exception, and ends an identification where its objects end', () => {
-    const expected = expectReply(frame(UNIT, 43, 14, 1, 0))!;
+    const expected = sure(expectReply(frame(UNIT, 43, 14, 1, 0)));
     const refusal = frame(UNIT, 43 | 0x80, 1);
     expect(findReply(refusal, expected)).toEqual(refusal);
     const answer = frame(UNIT, 43, 14, 1, 0x81, 0, 0, 2, 0, 2, 65, 66, 1, 0);
@@ -53,23 +54,23 @@ describe('replies to requests', () => {
   });
 
   it('refuses the echo of another write, another length, another unit', () => {
-    const expected = expectReply(frame(UNIT, 16, 0x20, 0x10, 0, 2, 4, 1, 2, 3, 4))!;
+    const expected = sure(expectReply(frame(UNIT, 16, 0x20, 0x10, 0, 2, 4, 1, 2, 3, 4)));
     expect(findReply(frame(UNIT, 16, 0x20, 0x00, 0, 2), expected)).toBeUndefined();
     expect(findReply(frame(UNIT, 16, 0x20, 0x10, 0, 1), expected)).toBeUndefined();
     expect(findReply(frame(UNIT + 1, 16, 0x20, 0x10, 0, 2), expected)).toBeUndefined();
-    const block = expectReply(frame(UNIT, 4, 0, 0, 0, 3))!;
+    const block = sure(expectReply(frame(UNIT, 4, 0, 0, 0, 3)));
     expect(findReply(frame(UNIT, 4, 4, 1, 2, 3, 4), block)).toBeUndefined();
   });
 
   it('finds the frame behind noise, in any pieces, and never a damaged one', () => {
-    const expected = expectReply(frame(UNIT, 4, 0, 8, 0, 1))!;
+    const expected = sure(expectReply(frame(UNIT, 4, 0, 8, 0, 1)));
     const reply = frame(UNIT, 4, 2, 0, 10);
     const noise = fc.uint8Array({ maxLength: 20 });
     fc.assert(
       fc.property(noise, noise, fc.nat({ max: 8 * reply.length - 1 }), (before, after, bit) => {
         expect(findReply(Buffer.concat([before, reply, after]), expected)).toEqual(reply);
         const bad = Uint8Array.from(reply);
-        bad[bit >> 3]! ^= 1 << (bit & 7);
+        bad[bit >> 3] = itemAt(bad, bit >> 3) ^ (1 << (bit & 7));
         expect(findReply(bad, expected)).toBeUndefined();
       }),
       { numRuns: 200 },

@@ -9,6 +9,7 @@ import { compilePlan } from '../../../compiler/compile.ts';
 import type { DeviceImage } from '../../../firmware-sim/device.ts';
 import { World } from '../../../firmware-sim/happenings.ts';
 import { makeSimulatedDevice, type SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import type { Board } from '../../../shared/board.ts';
 import { utcFromUnixMs } from '../../../shared/civil.ts';
 import { sealOf, transfer } from '../../../src/cli/commands/flash/transfer.ts';
@@ -24,7 +25,7 @@ const TEXT = readFileSync(new URL('../../../shared/plans/pantry.plan.yaml', impo
 const START = utcFromUnixMs(Date.parse('2026-04-20T05:00:00Z'));
 const SEED = 20_260_420;
 const MOMENTS = 200;
-const board: Board = boardById('mega328-relay8')!;
+const board: Board = sure(boardById('mega328-relay8'));
 
 let oldTable: Uint8Array;
 let newTable: Uint8Array;
@@ -34,7 +35,7 @@ let before: DeviceImage;
 let length: number;
 
 function tableOf(text: string): Uint8Array {
-  return compilePlan(text, { boards: boardsById() }).tables[0]!.encoded.bytes;
+  return itemAt(compilePlan(text, { boards: boardsById() }).tables, 0).encoded.bytes;
 }
 
 function portOf(world: World): Port {
@@ -134,7 +135,7 @@ function cutAt(device: SimulatedDevice, from: number, until: number): void {
   device.run = (to) => {
     while (acts[0] && acts[0].at <= to) {
       run(Math.max(device.micros, acts[0].at));
-      device.setPower(acts.shift()!.on);
+      device.setPower(sure(acts.shift()).on);
     }
     run(to);
   };

@@ -1,5 +1,6 @@
 import { beforeEach, describe, expect, it } from 'vitest';
 import { World } from '../../../firmware-sim/happenings.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { encodeRecord, type LogRecord } from '../../../shared/log.ts';
 import { utcSeconds } from '../../../shared/units.ts';
 import { Controller } from '../../../src/link/controller.ts';
@@ -16,7 +17,8 @@ function putBlock(k: number, records: readonly (Uint8Array | undefined)[]): void
   device.input.set(at, 77);
   device.input.set(at + 1, k & 0xffff);
   const bytes = records.flatMap((record) => [...(record ?? new Uint8Array(16).fill(0xff))]);
-  for (let i = 0; i < 120; i++) device.input.set(at + 2 + i, (bytes[2 * i]! << 8) | bytes[2 * i + 1]!);
+  for (let i = 0; i < 120; i++)
+    device.input.set(at + 2 + i, (itemAt(bytes, 2 * i) << 8) | itemAt(bytes, 2 * i + 1));
 }
 
 function record(sequence: number): Uint8Array {
@@ -52,7 +54,7 @@ describe('reading the run log', () => {
   it('counts damaged and misplaced records as missing, and reads the rest', async () => {
     putEnds(1, 20);
     const damaged = record(7);
-    damaged[9]! ^= 1;
+    damaged[9] = itemAt(damaged, 9) ^ 1;
     const first = Array.from({ length: 15 }, (_, i) => (i === 0 ? undefined : i === 7 ? damaged : record(i)));
     putBlock(0, first);
     putBlock(
@@ -64,7 +66,7 @@ describe('reading the run log', () => {
     expect(reading.records.map(({ sequence }) => sequence)).toEqual([
       1, 2, 3, 4, 5, 6, 8, 9, 10, 11, 12, 13, 14, 15, 16, 18, 19, 20,
     ]);
-    expect(reading.records[0]!.raw).toEqual(record(1));
+    expect(itemAt(reading.records, 0).raw).toEqual(record(1));
   });
 
   it('finds blocks whose addresses have come round (block 300 lies at the address of block 44)', async () => {

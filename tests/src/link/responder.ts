@@ -6,6 +6,7 @@
  */
 
 import type { Device, DeviceImage, Micros } from '../../../firmware-sim/device.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { crc16 } from '../../../shared/crc.ts';
 import { type UtcSeconds, utcSeconds } from '../../../shared/units.ts';
 
@@ -83,7 +84,7 @@ export class Responder implements Device {
 
   private answer(request: Uint8Array): Uint8Array {
     const [unit = 0, code = 0] = request;
-    const word = (at: number): number => (request[at]! << 8) | request[at + 1]!;
+    const word = (at: number): number => (itemAt(request, at) << 8) | itemAt(request, at + 1);
     if (code === 43)
       return frame(
         unit,

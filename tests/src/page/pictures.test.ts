@@ -6,6 +6,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../compiler/compile.ts';
+import { sure } from '../../../shared/assert.ts';
 import { rackDrawing } from '../../../src/page/rack-drawing.ts';
 import { weeksDrawing } from '../../../src/page/weeks-drawing.ts';
 import { BOARDS, samplePlan } from '../../support/boards.ts';
@@ -13,8 +14,8 @@ import { BOARDS, samplePlan } from '../../support/boards.ts';
 const { plan, timeline } = compilePlan(samplePlan('pantry'), { boards: BOARDS });
 
 const PICTURES = {
-  'pantry-rack.svg': () => rackDrawing(plan!),
-  'pantry-weeks.svg': () => weeksDrawing(plan!, timeline!.demands, timeline!.visits),
+  'pantry-rack.svg': () => rackDrawing(sure(plan)),
+  'pantry-weeks.svg': () => weeksDrawing(sure(plan), sure(timeline).demands, sure(timeline).visits),
 } as const;
 
 describe('the pictures of the README', () => {

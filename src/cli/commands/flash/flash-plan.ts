@@ -8,6 +8,7 @@
 
 import { civilDayAt, offsetsAround } from '../../../../compiler/plan/place-time.ts';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
+import { sure } from '../../../../shared/assert.ts';
 import { isoDate, isoInstant } from '../../../../shared/civil.ts';
 import { DEFAULT_UNIT } from '../../../../shared/registers.ts';
 import { type Changes, compareTables, lostDays } from '../../../answers/changes/changes.ts';
@@ -180,7 +181,7 @@ async function setClock(controller: Controller): Promise<void> {
 function report(controller: Controller, status: Status, job: Job, changes: Changes, identity: number): void {
   const { table, names, options } = job;
   const { bytes } = table.encoded;
-  const running = status.running!;
+  const running = sure(status.running);
   if (options.json) {
     sayJson({
       controller: table.name,

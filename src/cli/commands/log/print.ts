@@ -2,6 +2,7 @@
 
 import { offsetsOfTable } from '../../../../compiler/plan/table-offsets.ts';
 import type { ZoneOffsets } from '../../../../compiler/plan/utc-offsets.ts';
+import { itemAt } from '../../../../shared/assert.ts';
 import { decodeTable } from '../../../../shared/table-decode.ts';
 import type { Controller } from '../../../link/controller.ts';
 import type { LogReading, RawRecord } from '../../../link/read-log.ts';
@@ -37,8 +38,8 @@ export function printRecords(records: readonly RawRecord[], offsets: ZoneOffsets
 
 /** Which records are not there. */
 export function missingWords({ missing }: LogReading): string {
-  const first = missing[0]!;
-  const end = missing[missing.length - 1]!;
+  const first = itemAt(missing, 0);
+  const end = itemAt(missing, missing.length - 1);
   const which =
     missing.length > 6
       ? `${missing.length} records between ${first} and ${end}`

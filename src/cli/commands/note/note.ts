@@ -3,6 +3,7 @@
 import { randomUUID } from 'node:crypto';
 import type { Command } from 'commander';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
+import { itemAt } from '../../../../shared/assert.ts';
 import { isoDate } from '../../../../shared/civil.ts';
 import type { CivilDay } from '../../../../shared/units.ts';
 import { bagsOut, batchIn, closerLooks, endedHint } from '../../../answers/book/culls.ts';
@@ -149,7 +150,7 @@ function batchFor(plan: ResolvedPlan, zoneName: string, day: CivilDay, options: 
   }
   const zone = plan.zones.findIndex((one) => one.name === zoneName);
   const index = batchIn(plan, zone, day);
-  if (index !== undefined) return plan.batches[index]!.name;
+  if (index !== undefined) return itemAt(plan.batches, index).name;
   const past = plan.batches.filter((one) => one.zones.some((stay) => stay.zone === zone && stay.free <= day));
   const last = past.at(-1);
   if (last) return last.name;

@@ -11,6 +11,7 @@ import { randomUUID } from 'node:crypto';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import { zonesOfController } from '../../../../compiler/table/assemble.ts';
 import { controllerOfZone, type VisitOccurrence } from '../../../../compiler/timeline/visits.ts';
+import { itemAt } from '../../../../shared/assert.ts';
 import { isoDate } from '../../../../shared/civil.ts';
 import { VISIT_KINDS, type VisitKind } from '../../../../shared/table.ts';
 import type { CivilDay } from '../../../../shared/units.ts';
@@ -54,11 +55,11 @@ export async function answerOverLink(
 ): Promise<void> {
   const index = controllerOfZone(plan, zone);
   const bit = zonesOfController(plan, index).indexOf(zone);
-  const zoneName = plan.zones[zone]!.name;
+  const zoneName = itemAt(plan.zones, zone).name;
   const { place, name } = archiveOf(path, options);
   await withController(options, contextOf(plan, index), async (controller) => {
     if (!(await controller.answerVisit(kind, 1 << bit, what))) throw nothingToAnswer(kind, zoneName, what);
-    const inPlan = { plan: name, controller: plan.controllers[index]!.name };
+    const inPlan = { plan: name, controller: itemAt(plan.controllers, index).name };
     await withArchive(place, Date.now(), (archive) =>
       readIntoArchive(archive, controller, inPlan, { setClock: false }),
     );
@@ -98,7 +99,7 @@ export async function answerInArchive(
   const visit = visits.findLast(
     (one) => one.zone === named.zone && one.kind === named.kind && one.day <= today,
   );
-  const zone = plan.zones[named.zone]!.name;
+  const zone = itemAt(plan.zones, named.zone).name;
   if (!visit) throw usage(`No ${named.kind} in ${zone} was due by ${isoDate(today)}.`);
   const { place, name } = archiveToRead(path, options);
   const now = Date.now();

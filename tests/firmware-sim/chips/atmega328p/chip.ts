@@ -6,6 +6,7 @@ import {
   type ChipDeviceOptions,
   makeChipDevice,
 } from '../../../../firmware-sim/chips/atmega328p/chip-device.ts';
+import { sure } from '../../../../shared/assert.ts';
 import { utcSeconds } from '../../../../shared/units.ts';
 import { BOARDS } from '../../../support/boards.ts';
 import { START } from '../../controller/host.ts';
@@ -19,7 +20,7 @@ export function image(id: string): string {
 export function chip(options: Partial<ChipDeviceOptions> & { id?: string } = {}): ChipDevice {
   const { id = 'mega328-relay8', ...rest } = options;
   return makeChipDevice({
-    board: BOARDS[id]!,
+    board: sure(BOARDS[id]),
     hex: image(id),
     utc: utcSeconds(START),
     clockRight: true,

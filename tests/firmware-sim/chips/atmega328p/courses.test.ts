@@ -7,6 +7,7 @@ import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { makeSimulatedDevice } from '../../../../firmware-sim/simulated-device.ts';
+import { sure } from '../../../../shared/assert.ts';
 import type { Board } from '../../../../shared/board.ts';
 import { decodeRecord, type LogRecord, RECORD_BYTES } from '../../../../shared/log.ts';
 import { encodeTable } from '../../../../shared/table-encode.ts';
@@ -83,7 +84,7 @@ describe('the chip', () => {
   it.each(courses)('follows: $name', { timeout: 240_000 }, (vector) => {
     const device = chip({ id: vector.board, utc: utcSeconds(vector.utc), probe: vector.probe });
     const until = Math.min(vector.until, 260_000_000_000 + (vector.acts.at(-1)?.at ?? 0));
-    expectSame(follow(device, vector.acts, until), vector.course, BOARDS[vector.board]!);
+    expectSame(follow(device, vector.acts, until), vector.course, sure(BOARDS[vector.board]));
     expect(device.machine.eeprom.mistakes).toBe(0);
   });
 
@@ -100,9 +101,9 @@ describe('the chip', () => {
           probe: 368,
           table: encodeTable(table).bytes,
         };
-        const wanted = follow(makeSimulatedDevice({ board: BOARDS[id]!, ...options }), acts, until);
+        const wanted = follow(makeSimulatedDevice({ board: sure(BOARDS[id]), ...options }), acts, until);
         const device = chip({ id, ...options });
-        expectSame(follow(device, acts, until), wanted, BOARDS[id]!);
+        expectSame(follow(device, acts, until), wanted, sure(BOARDS[id]));
         expect(device.machine.eeprom.mistakes).toBe(0);
       }),
       { numRuns: 10, endOnFailure: true },

@@ -6,6 +6,7 @@
 import { compilePlan } from '../../../../compiler/compile.ts';
 import { planDays } from '../../../../compiler/timeline/demands.ts';
 import { traceTable } from '../../../../firmware-sim/schedule.ts';
+import { itemAt, sure } from '../../../../shared/assert.ts';
 import { isoInstant } from '../../../../shared/civil.ts';
 import { utcSeconds } from '../../../../shared/units.ts';
 import { BOARDS, samplePlan } from '../../../support/boards.ts';
@@ -15,8 +16,8 @@ const DAY = 86_400;
 const SECOND = 1_000_000;
 
 const { plan, tables } = compilePlan(samplePlan('pantry'), { boards: BOARDS });
-const { first, end } = planDays(plan!)!;
-const { bytes } = tables[0]!.encoded;
+const { first, end } = sure(planDays(sure(plan)));
+const { bytes } = itemAt(tables, 0).encoded;
 const [from, until] = [(first - 1) * DAY, (end + 1) * DAY];
 
 const device = chip({ utc: utcSeconds(from - 60), table: bytes });

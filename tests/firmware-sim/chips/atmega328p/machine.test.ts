@@ -4,6 +4,7 @@ import { expect, it } from 'vitest';
 import { Machine } from '../../../../firmware-sim/chips/atmega328p/machine.ts';
 import { REG, VECTOR } from '../../../../firmware-sim/chips/atmega328p/registers.ts';
 import { newWorld } from '../../../../firmware-sim/world/world.ts';
+import { itemAt } from '../../../../shared/assert.ts';
 
 /** Instruction words (instruction set manual). */
 const LDI_R16_1 = 0xe001;
@@ -42,5 +43,5 @@ it('an interrupt that waits when interrupts are let in comes after the next inst
     enableMask: 1,
   });
   machine.run(1000);
-  expect(machine.cpu.data[REG.PORTB]! & 1).toBe(1);
+  expect(itemAt(machine.cpu.data, REG.PORTB) & 1).toBe(1);
 });

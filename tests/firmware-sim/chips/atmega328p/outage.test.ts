@@ -2,6 +2,7 @@
 
 import { describe, expect, it } from 'vitest';
 import { makeSimulatedDevice } from '../../../../firmware-sim/simulated-device.ts';
+import { sure } from '../../../../shared/assert.ts';
 import { STATUS } from '../../../../shared/registers.ts';
 import type { Table } from '../../../../shared/table.ts';
 import { encodeTable } from '../../../../shared/table-encode.ts';
@@ -41,7 +42,7 @@ describe('the chip', () => {
     (days) => {
       const options = { utc: utcSeconds(NOON), clockRight: true, probe: 368, table };
       const device = chip(options);
-      const other = makeSimulatedDevice({ board: BOARDS['mega328-relay8']!, ...options });
+      const other = makeSimulatedDevice({ board: sure(BOARDS['mega328-relay8']), ...options });
       for (const one of [device, other]) {
         one.run(70.5 * SECOND);
         one.setPower(false);

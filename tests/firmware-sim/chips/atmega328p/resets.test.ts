@@ -6,6 +6,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { RESET_FLAG } from '../../../../firmware-sim/chips/atmega328p/machine.ts';
+import { itemAt } from '../../../../shared/assert.ts';
 import { encodeTable } from '../../../../shared/table-encode.ts';
 import { utcSeconds } from '../../../../shared/units.ts';
 import { DAILY, START } from '../../controller/host.ts';
@@ -37,7 +38,7 @@ describe('a reset', () => {
     for (const [cycles, which] of pauses) {
       device.setTrouble('log silent', done++ % 10 !== 0);
       device.run(device.micros + cycles / 16);
-      device.resetNow(causes[which]!);
+      device.resetNow(itemAt(causes, which));
       const began = device.micros;
       if (device.levels.some((level) => level !== 0)) early++;
       device.onLevels = (_, levels) => {

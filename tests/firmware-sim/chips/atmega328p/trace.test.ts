@@ -6,6 +6,7 @@
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../../compiler/compile.ts';
 import { traceTable } from '../../../../firmware-sim/schedule.ts';
+import { itemAt, sure } from '../../../../shared/assert.ts';
 import { dayFromIso } from '../../../../shared/civil.ts';
 import { utcSeconds } from '../../../../shared/units.ts';
 import { BOARDS, samplePlan } from '../../../support/boards.ts';
@@ -14,7 +15,7 @@ import { chip } from './chip.ts';
 const DAY = 86_400;
 const SECOND = 1_000_000;
 
-const { bytes } = compilePlan(samplePlan('pantry'), { boards: BOARDS }).tables[0]!.encoded;
+const { bytes } = itemAt(compilePlan(samplePlan('pantry'), { boards: BOARDS }).tables, 0).encoded;
 
 const line = (utc: number, levels: Iterable<number>): string =>
   `${utc} ${Array.from(levels, (level) => level.toString(16).padStart(2, '0')).join('.')}`;
@@ -37,7 +38,7 @@ function shown(from: number, until: number): string[] {
   return [...lines, ...bySecond.values()];
 }
 
-const midnight = (date: string): number => dayFromIso(date)! * DAY;
+const midnight = (date: string): number => sure(dayFromIso(date)) * DAY;
 
 /** Twelve days on which something changes. */
 const NAMED_DAYS: readonly [string, string][] = [

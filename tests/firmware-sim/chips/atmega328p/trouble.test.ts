@@ -4,6 +4,7 @@
  */
 
 import { describe, expect, it } from 'vitest';
+import { itemAt } from '../../../../shared/assert.ts';
 import { FAULT } from '../../../../shared/log.ts';
 import { STATUS } from '../../../../shared/registers.ts';
 import { encodeTable } from '../../../../shared/table-encode.ts';
@@ -24,14 +25,14 @@ function lit() {
 }
 
 const hasFault = (registers: number[], fault: number): boolean =>
-  (registers[STATUS.faults]! & (1 << (fault - 1))) !== 0;
+  (itemAt(registers, STATUS.faults) & (1 << (fault - 1))) !== 0;
 
 describe('the chip', () => {
   it('that hangs goes dark within two seconds, restarts and says why', () => {
     const device = lit();
     const { cpu } = device.machine;
     const at = cpu.pc;
-    const was = cpu.progMem[at]!;
+    const was = itemAt(cpu.progMem, at);
     cpu.progMem[at] = HANG;
     device.run(device.micros + 2.1 * SECOND);
     expect([...device.levels]).toEqual(Array(8).fill(0));
@@ -81,7 +82,7 @@ describe('the chip', () => {
 
   it('finds a byte of flash that changed', { timeout: 60_000 }, () => {
     const device = lit();
-    device.machine.cpu.progMem[100]! ^= 0x0100;
+    device.machine.cpu.progMem[100] = itemAt(device.machine.cpu.progMem, 100) ^ 0x0100;
     device.run(device.micros + 5 * 3600 * SECOND);
     expect(hasFault(status(device), FAULT.flash)).toBe(true);
     expect(recordNames(device)).toContain('fault+11');
@@ -99,7 +100,7 @@ describe('the chip', () => {
   it('starts with time unknown and all off when its clock was never set', () => {
     const device = chip({ clockRight: false, table: encodeTable(DAILY).bytes });
     device.run(20 * SECOND);
-    expect(status(device)[STATUS.timeFlags]! & 1).toBe(0);
+    expect(itemAt(status(device), STATUS.timeFlags) & 1).toBe(0);
     expect([...device.levels]).toEqual(Array(8).fill(0));
     expect(recordNames(device)).toEqual(['boot', 'fault+1']);
   });

@@ -3,25 +3,26 @@
 import { expect, it } from 'vitest';
 import { compilePlan } from '../../../../compiler/compile.ts';
 import { estimateLean } from '../../../../compiler/lean/estimate.ts';
+import { itemAt, sure } from '../../../../shared/assert.ts';
 import { civilDay } from '../../../../shared/units.ts';
 import { bendingRate, bendingWords } from '../../../../src/answers/book/bending.ts';
 import type { Note } from '../../../../src/archive/notes.ts';
 import { boards, sampleText } from '../visits/plan.ts';
 
 const compiled = compilePlan(sampleText('pantry'), { boards });
-const plan = compiled.plan!;
-const { steered } = compiled.timeline!;
+const plan = sure(compiled.plan);
+const { steered } = sure(compiled.timeline);
 
 /** Angles that growth would show if it bent `factor` times as fast, read off every third day of the climb. */
 function notesFor(factor: number, errors: readonly number[]): Note[] {
-  const course = steered.courses.find((one) => one.zone === 0)!;
+  const course = sure(steered.courses.find((one) => one.zone === 0));
   const pull = plan.growth.pull.mid * factor;
   const growth = { ...plan.growth, pull: { low: pull, mid: pull, high: pull } };
-  const lean = estimateLean({ ...plan, growth }, course, steered.treatments)!;
+  const lean = sure(estimateLean({ ...plan, growth }, course, steered.treatments));
   return errors.map((error, i) => ({
     ...{ id: String(i), plan: 'pantry', batch: 'early', zone: 'A', bag: 'A1', writtenMs: 0 },
     ...{ day: civilDay(lean.firstDay + 2 + 3 * i), kind: 'note', why: undefined },
-    leanDeg: lean.angle[2 + 3 * i]!.mid + error,
+    leanDeg: itemAt(lean.angle, 2 + 3 * i).mid + error,
   }));
 }
 

@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { afterAll, describe, expect, it } from 'vitest';
+import { itemAt } from '../../../../shared/assert.ts';
 import { bagsOut, endedHint, withoutBags } from '../../../../src/answers/book/culls.ts';
 import { fitBendingRate, type Measured } from '../../../../src/answers/book/fit.ts';
 import { readCorrections, writeCorrection } from '../../../../src/archive/corrections.ts';
@@ -66,8 +67,8 @@ describe('a cull', () => {
   it('takes the bag out of the light figures from its day on', () => {
     const notes = [cull('A2')];
     const after = withoutBags(plan, notes, day('2026-04-21'));
-    expect(after.zones[0]!.places.map((place) => place.name)).toEqual(['A1']);
-    expect(withoutBags(plan, notes, day('2026-04-19')).zones[0]!.places).toHaveLength(2);
+    expect(itemAt(after.zones, 0).places.map((place) => place.name)).toEqual(['A1']);
+    expect(itemAt(withoutBags(plan, notes, day('2026-04-19')).zones, 0).places).toHaveLength(2);
     expect([...bagsOut(notes, 'early', day('2026-04-19'))]).toEqual([]);
   });
 

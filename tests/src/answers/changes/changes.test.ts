@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../../compiler/compile.ts';
 import { offsetsAround } from '../../../../compiler/plan/place-time.ts';
+import { itemAt, sure } from '../../../../shared/assert.ts';
 import { dayFromIso, utcFromUnixMs } from '../../../../shared/civil.ts';
 import { decodeTable } from '../../../../shared/table-decode.ts';
 import { encodeTable } from '../../../../shared/table-encode.ts';
@@ -26,7 +27,7 @@ function compiled(text: string) {
 }
 
 const { bytes: PANTRY, names, places } = compiled(TEXT);
-const day = (iso: string): number => dayFromIso(iso)!;
+const day = (iso: string): number => sure(dayFromIso(iso));
 
 describe('what a flash changes', () => {
   it('is nothing when the plan is the same', () => {
@@ -39,7 +40,7 @@ describe('what a flash changes', () => {
   it('counts light by the plan: 28 dark days, then 14 of 8 h, 49 and 21 of 12 h', () => {
     const changes = compareTables(undefined, PANTRY, OFFSETS, NOW);
     expect(changes.first).toBe(true);
-    const [left, right] = [changes.outputs[0]!.after, changes.outputs[1]!.after];
+    const [left, right] = [itemAt(changes.outputs, 0).after, itemAt(changes.outputs, 1).after];
     // A-left and A-right: both in wake and ripen (upright), one week each in climb (sway): 7 weeks, left first.
     expect(left.firstDay).toBe(day('2026-03-16'));
     expect(left.lastDay).toBe(day('2026-06-07'));
@@ -54,7 +55,10 @@ describe('what a flash changes', () => {
     // Batch `late` wakes on 2026-04-06: 8 h from 09:00, both sides of B and D (outputs 3, 4, 7, 8), summer time.
     const course = lightCourse(PANTRY, OFFSETS, NOW, utcSeconds(NOW + 120 * 86_400));
     for (const output of [3, 4, 7, 8]) {
-      expect(course[output - 1]!.get(day('2026-04-10'))).toEqual({ hours: 8, pattern: '540+480@255;' });
+      expect(itemAt(course, output - 1).get(day('2026-04-10'))).toEqual({
+        hours: 8,
+        pattern: '540+480@255;',
+      });
     }
   });
 
@@ -111,7 +115,7 @@ describe('what a flash changes', () => {
     );
     const course = lightCourse(always.bytes, OFFSETS, NOW, utcSeconds(NOW + 200 * 86_400));
     // B and D climb from 2026-04-20, C and A from 2026-03-30 (left first); each week has whole days.
-    const left = course[0]!;
+    const left = itemAt(course, 0);
     expect(left.get(day('2026-04-02'))).toEqual({ hours: 24, pattern: '0+1440@255;' });
     const lost = lostDays(compareTables(always.bytes, PANTRY, OFFSETS, NOW), places);
     expect(lost).toEqual([]);

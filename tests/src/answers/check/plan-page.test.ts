@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../../compiler/compile.ts';
+import { sure } from '../../../../shared/assert.ts';
 import { planPage } from '../../../../src/answers/check/page.ts';
 import { BOARDS, samplePlan } from '../../../support/boards.ts';
 
@@ -9,8 +10,8 @@ describe('the page of a plan with a lamp in front and one behind', () => {
   it('draws the one behind before the bags and the one in front after them', () => {
     const [behind, bag, front] = ['lamp back,', 'bag A1', 'lamp front,'].map((name) => page.indexOf(name));
     expect(behind).toBeGreaterThan(0);
-    expect(bag).toBeGreaterThan(behind!);
-    expect(front).toBeGreaterThan(bag!);
+    expect(bag).toBeGreaterThan(sure(behind));
+    expect(front).toBeGreaterThan(sure(bag));
   });
 
   it('claims no energy where no lamp has a power', () => {

@@ -3,6 +3,7 @@
 import { describe, expect, it } from 'vitest';
 import { lightReport } from '../../../../compiler/advice/light-report.ts';
 import { compilePlan } from '../../../../compiler/compile.ts';
+import { itemAt, sure } from '../../../../shared/assert.ts';
 import { FieldsLeft, steeredForBagsLeft } from '../../../../src/answers/light/bags-left.ts';
 import { PlanLight } from '../../../../src/answers/review/zone-light.ts';
 import type { Note } from '../../../../src/archive/notes.ts';
@@ -13,8 +14,8 @@ const TEXT = sampleText('pantry-open').replace(
   '\n  second: { sealed: 2026-06-15, zones: [A, C], bag: tall, regime: antler }\n\nvisits:',
 );
 const compiled = compilePlan(TEXT, { boards });
-const plan = compiled.plan!;
-const { steered, field } = compiled.timeline!;
+const plan = sure(compiled.plan);
+const { steered, field } = sure(compiled.timeline);
 const cull = (bag: string, iso: string, batch = 'early'): Note => ({
   ...{ id: bag, plan: 'pantry', batch, zone: bag.slice(0, 1), bag, day: day(iso), writtenMs: 0 },
   ...{ kind: 'cull', why: 'mould' },
@@ -24,15 +25,16 @@ describe('figures after a bag was taken out', () => {
   const notes = [cull('A2', '2026-04-08')];
   const left = steeredForBagsLeft(plan, steered, notes, {});
   const stages = (which: typeof steered) =>
-    lightReport(plan, field, which).zones.find((one) => one.zone === 'A' && one.batch === 'early')!.stages;
+    sure(lightReport(plan, field, which).zones.find((one) => one.zone === 'A' && one.batch === 'early'))
+      .stages;
 
   it('are those of the bags left: what the worst gets is no less than before', () => {
     const [before, after] = [stages(steered), stages(left)];
     expect(after.map((one) => one.stage)).toEqual(before.map((one) => one.stage));
     const climb = after.findIndex((one) => one.stage === 'climb' && one.asks === 90);
-    expect(after[climb]!.off).not.toBe(before[climb]!.off);
+    expect(itemAt(after, climb).off).not.toBe(itemAt(before, climb).off);
     // Nothing stands behind A1 any more, so what it gets is at least what it got.
-    expect(after[climb]!.level.mean).toBeGreaterThanOrEqual(before[climb]!.level.mean);
+    expect(itemAt(after, climb).level.mean).toBeGreaterThanOrEqual(itemAt(before, climb).level.mean);
   });
 
   it('leave alone what was over by then, other batches, and the blocks', () => {
@@ -77,10 +79,10 @@ describe('the review’s light', () => {
     const named = TEXT.replace(/(A-left: .*flux: 400 lm)/, `$1, photometry: ${name}`);
     expect(named).toContain(name);
     const other = compilePlan(named, { boards, photometry: { [name]: text } });
-    const lit = new PlanLight(other.plan!, [], { [name]: text }).at(0, day('2026-04-20'), levels).lux;
-    const drawn = new PlanLight(other.plan!, [], {}).at(0, day('2026-04-20'), levels).lux;
-    const block = other.timeline!.field.zone([0, 0, 0, 0], 0)!;
-    const own = new FieldsLeft(other.plan!, [], { [name]: text }).on(day('2026-04-20')).field;
+    const lit = new PlanLight(sure(other.plan), [], { [name]: text }).at(0, day('2026-04-20'), levels).lux;
+    const drawn = new PlanLight(sure(other.plan), [], {}).at(0, day('2026-04-20'), levels).lux;
+    const block = sure(sure(other.timeline).field.zone([0, 0, 0, 0], 0));
+    const own = new FieldsLeft(sure(other.plan), [], { [name]: text }).on(day('2026-04-20')).field;
     expect(own.zone([0, 0, 0, 0], 0)).toEqual(block);
     expect(lit).toBeGreaterThan(1.2 * drawn);
   });

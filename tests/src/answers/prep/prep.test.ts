@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { itemAt } from '../../../../shared/assert.ts';
 import { lengthWords, massWords, waterVolume } from '../../../../src/answers/prep/masses.ts';
 import { massAtMoisture, waterToAdd } from '../../../../src/answers/prep/moisture.ts';
 import { sheetPage } from '../../../../src/answers/prep/page.ts';
@@ -10,7 +11,7 @@ const LB = 0.45359237;
 
 function sheetOf(bag: string, more = '', out: readonly string[] = []): BagSheet {
   const plan = planWithBag(bag, more);
-  return bagSheet(plan, plan.batches[0]!, new Set(out));
+  return bagSheet(plan, itemAt(plan.batches, 0), new Set(out));
 }
 
 describe('the dry-mass balance', () => {

@@ -3,6 +3,7 @@
 import { type Compiled, compilePlan } from '../../../../compiler/compile.ts';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import type { ZoneOffsets } from '../../../../compiler/plan/utc-offsets.ts';
+import { itemAt, sure } from '../../../../shared/assert.ts';
 import { unixMsFromUtc } from '../../../../shared/civil.ts';
 import type { CivilDay } from '../../../../shared/units.ts';
 import { type Review, reviewPlan } from '../../../../src/answers/review/review.ts';
@@ -30,7 +31,7 @@ export async function makeFarm(text: string, place = ':memory:'): Promise<Farm> 
   const table = compiled.tables[0]?.encoded.bytes;
   if (!plan || !timeline || !table) throw new Error(JSON.stringify(compiled.diagnostics));
   const archive = await openArchive(place, 0);
-  await rememberController(archive, IDENTITY, `plan/${plan.controllers[0]!.name}`, 0);
+  await rememberController(archive, IDENTITY, `plan/${itemAt(plan.controllers, 0).name}`, 0);
   await rememberTable(archive, IDENTITY, table, 0);
   return { plan, compiled, table, offsets: timeline.offsets, archive };
 }
@@ -51,6 +52,6 @@ export async function readInto(farm: Farm, world: SimWorld, setAfter = false): P
 /** The review of the farm's plan. */
 export function reviewFarm(farm: Farm, from: CivilDay): Promise<Review> {
   const { archive, plan, table, offsets, compiled } = farm;
-  const visits = compiled.timeline!.visits;
+  const visits = sure(compiled.timeline).visits;
   return reviewPlan({ archive, plan, name: 'plan', tables: [table], visits, offsets, from });
 }

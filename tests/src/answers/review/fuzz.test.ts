@@ -3,6 +3,7 @@
 import fc from 'fast-check';
 import { beforeAll, expect, it } from 'vitest';
 import { compilePlan } from '../../../../compiler/compile.ts';
+import { itemAt } from '../../../../shared/assert.ts';
 import { replay } from '../../../../src/answers/review/replay.ts';
 import { tableCrc } from '../../../../src/archive/flashed.ts';
 import { boards, day, sampleText } from '../visits/plan.ts';
@@ -13,7 +14,7 @@ const BEGIN = day('2026-03-27') * DAY + 5 * 3600;
 const DAYS = 6;
 let table: Uint8Array;
 beforeAll(() => {
-  table = compilePlan(sampleText('pantry'), { boards }).tables[0]!.encoded.bytes;
+  table = itemAt(compilePlan(sampleText('pantry'), { boards }).tables, 0).encoded.bytes;
 });
 
 const second = fc.integer({ min: 60, max: DAYS * DAY - 60 });

@@ -4,6 +4,7 @@
  */
 
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { itemAt, sure } from '../../../../shared/assert.ts';
 import type { Finding } from '../../../../src/answers/review/findings.ts';
 import { verdicts } from '../../../../src/answers/review/verdict.ts';
 import { appendRecords } from '../../../../src/archive/append.ts';
@@ -44,7 +45,7 @@ function randomOf(seed: number): () => number {
  * harvest's last three days only the first: that press closes it, and another would answer a coming visit early.
  */
 function presses(missed: ReadonlySet<string>): Happening[] {
-  const days = farm.compiled.timeline!.visits.flatMap((visit) =>
+  const days = sure(farm.compiled.timeline).visits.flatMap((visit) =>
     Array.from({ length: visit.days }, (_, i) => i)
       .filter((i) => (i % 7 === 0 && i < visit.days - 3) || i === Math.max(0, visit.days - 3))
       .map((i) => visit.day + i),
@@ -89,7 +90,7 @@ function plant(seed: number): Planted {
   const free = Array.from({ length: WEEKS * 7 - 20 }, (_, i) => i + 5);
   const takeDay = (): number => {
     const at = Math.floor(random() * free.length);
-    const picked = free[at]!;
+    const picked = itemAt(free, at);
     // Its neighbours too: each fault then stands alone.
     for (let near = picked - 4; near <= picked + 4; near++) {
       const index = free.indexOf(near);
@@ -146,19 +147,19 @@ function plant(seed: number): Planted {
     const { compiled, plan } = farm;
     const days = new Set<string>();
     const faults = new Set(expected.map((one) => Number(one.split(' ')[1])));
-    const visits = compiled.timeline!.visits.filter((visit) => visit.kind !== 'harvest');
+    const visits = sure(compiled.timeline).visits.filter((visit) => visit.kind !== 'harvest');
     const lifts = [...new Set(visits.map((visit) => visit.day))].filter((one) => {
       const offset = one - FIRST;
-      const harvest = compiled.timeline!.visits.some(
+      const harvest = sure(compiled.timeline).visits.some(
         (visit) => visit.kind === 'harvest' && one >= visit.day && one < visit.day + visit.days,
       );
       return (
         offset < WEEKS * 7 - 10 && !harvest && ![...faults].some((fault) => Math.abs(fault - offset) < 3)
       );
     });
-    while (days.size < 2) days.add(String(lifts[Math.floor(random() * lifts.length)]!));
+    while (days.size < 2) days.add(String(itemAt(lifts, Math.floor(random() * lifts.length))));
     for (const visit of visits.filter((one) => days.has(String(one.day)))) {
-      expected.push(`visit ${plan.zones[visit.zone]!.name} ${visit.kind} ${visit.day - FIRST} missed`);
+      expected.push(`visit ${itemAt(plan.zones, visit.zone).name} ${visit.kind} ${visit.day - FIRST} missed`);
     }
     return days;
   }

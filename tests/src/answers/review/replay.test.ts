@@ -2,6 +2,7 @@
 
 import { beforeAll, describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../../compiler/compile.ts';
+import { itemAt, sure } from '../../../../shared/assert.ts';
 import { FAULT, type LogRecord } from '../../../../shared/log.ts';
 import type { Table } from '../../../../shared/table.ts';
 import { decodeTable } from '../../../../shared/table-decode.ts';
@@ -27,7 +28,7 @@ const DAY = 86_400;
 const BEGIN = day('2026-03-28') * DAY + 11 * 3600;
 let table: Uint8Array;
 beforeAll(() => {
-  table = compilePlan(sampleText('pantry'), { boards }).tables[0]!.encoded.bytes;
+  table = itemAt(compilePlan(sampleText('pantry'), { boards }).tables, 0).encoded.bytes;
 });
 
 function storyOf(world: SimWorld, records: readonly LogRecord[] = world.records()): Story {
@@ -50,7 +51,7 @@ function live(happenings: readonly Happening[], days: number, drift = 0): SimWor
 
 const at = (iso: string, clock: string): number => {
   const [hours, minutes] = clock.split(':').map(Number);
-  return day(iso) * DAY + hours! * 3600 + minutes! * 60;
+  return day(iso) * DAY + sure(hours) * 3600 + sure(minutes) * 60;
 };
 const cut = (from: number, minutes: number): Happening[] => [
   { at: from, act: (world) => world.device.setPower(false) },
@@ -69,9 +70,10 @@ function difference(world: SimWorld, story: Story, from: number, until: number):
   const sorted = [...new Set(edges)].filter((one) => one >= from && one <= until).sort((a, b) => a - b);
   let seconds = 0;
   for (let i = 0; i + 1 < sorted.length; i++) {
-    const truth = world.shown.findLast((one) => one.at <= sorted[i]!)?.levels ?? new Uint8Array(8);
-    const told = story.changes.findLast((one) => one.at <= sorted[i]!)?.levels ?? new Uint8Array(8);
-    seconds += (sorted[i + 1]! - sorted[i]!) * truth.filter((level, n) => level !== told[n]).length;
+    const truth = world.shown.findLast((one) => one.at <= itemAt(sorted, i))?.levels ?? new Uint8Array(8);
+    const told = story.changes.findLast((one) => one.at <= itemAt(sorted, i))?.levels ?? new Uint8Array(8);
+    seconds +=
+      (itemAt(sorted, i + 1) - itemAt(sorted, i)) * truth.filter((level, n) => level !== told[n]).length;
   }
   return seconds;
 }
@@ -94,8 +96,8 @@ describe('the replay', () => {
     const story = storyOf(world);
     expect(results(story)).toEqual(['proved']);
     expect(story.outages).toHaveLength(2);
-    expect(Math.abs(story.outages[0]!.from! - from)).toBeLessThanOrEqual(30);
-    expect(Math.abs(story.outages[0]!.until - from - 95 * 60)).toBeLessThanOrEqual(2);
+    expect(Math.abs(sure(itemAt(story.outages, 0).from) - from)).toBeLessThanOrEqual(30);
+    expect(Math.abs(itemAt(story.outages, 0).until - from - 95 * 60)).toBeLessThanOrEqual(2);
     expect(difference(world, story, BEGIN + 60, BEGIN + 8 * DAY)).toBeLessThanOrEqual(2 * 8 * 32);
   });
 
@@ -114,7 +116,7 @@ describe('the replay', () => {
     const story = storyOf(world);
     expect(results(story)).toEqual(['proved']);
     expect(story.hands).toHaveLength(2);
-    expect(story.hands[1]!.until - story.hands[1]!.from).toBeLessThan(300);
+    expect(itemAt(story.hands, 1).until - itemAt(story.hands, 1).from).toBeLessThan(300);
     expect(difference(world, story, BEGIN + 60, BEGIN + 8 * DAY)).toBeLessThanOrEqual(40);
   });
 
@@ -132,7 +134,7 @@ describe('the replay', () => {
     const story = storyOf(world);
     expect(results(story)).toEqual(['proved']);
     expect(story.settings).toHaveLength(2);
-    expect(story.settings[0]!.forward).toBeLessThan(-30);
+    expect(itemAt(story.settings, 0).forward).toBeLessThan(-30);
   });
 
   it('puts an estimated stretch where it truly was once the clock is set', () => {
@@ -150,9 +152,11 @@ describe('the replay', () => {
     const story = storyOf(world);
     expect(story.estimated).toHaveLength(1);
     // A dead battery loses the last-alive minute too: the clock went on from the newest record, the midnight of 1 April.
-    expect(Math.abs(story.estimated[0]!.behind! - (until - at('2026-04-01', '00:00')))).toBeLessThan(70);
-    expect(story.outages[0]!.from).toBeUndefined();
-    expect(Math.abs(story.outages[0]!.until - until)).toBeLessThan(70);
+    expect(
+      Math.abs(sure(itemAt(story.estimated, 0).behind) - (until - at('2026-04-01', '00:00'))),
+    ).toBeLessThan(70);
+    expect(itemAt(story.outages, 0).from).toBeUndefined();
+    expect(Math.abs(itemAt(story.outages, 0).until - until)).toBeLessThan(70);
     expect(difference(world, story, BEGIN + 60, at('2026-04-02', '00:00'))).toBe(0);
     expect(difference(world, story, until + 70, BEGIN + 12 * DAY)).toBeLessThan(8 * 200);
     expect(story.changes.find((one) => one.state === 'unknown')?.at).toBe(at('2026-04-01', '23:00'));
@@ -173,7 +177,7 @@ describe('the replay', () => {
     const kept = world.records().filter((record) => record.type !== 'hand');
     const story = storyOf(world, kept);
     expect(story.lost).toHaveLength(1);
-    expect(story.lost[0]!.records).toBe(1);
+    expect(itemAt(story.lost, 0).records).toBe(1);
     expect(story.proofs.find((one) => one.day === day('2026-04-01'))?.result).toBe('unproved');
     expect(story.proofs.filter((one) => one.result === 'proved')).toHaveLength(7);
   });
@@ -205,9 +209,9 @@ describe('the replay', () => {
     const { faults } = storyOf(live(happenings, 3));
     const bus = faults.filter((one) => one.fault === FAULT.clockMissing);
     expect(bus).toHaveLength(1);
-    expect(bus[0]!.from - from).toBeGreaterThanOrEqual(4);
-    expect(bus[0]!.from - from).toBeLessThanOrEqual(6);
-    expect(bus[0]!.until! - from).toBeLessThanOrEqual(660);
+    expect(itemAt(bus, 0).from - from).toBeGreaterThanOrEqual(4);
+    expect(itemAt(bus, 0).from - from).toBeLessThanOrEqual(6);
+    expect(sure(itemAt(bus, 0).until) - from).toBeLessThanOrEqual(660);
   });
 
   it('takes a fault that outlives a power cut for one, and lets one that does not end with it', () => {
@@ -223,7 +227,7 @@ describe('the replay', () => {
     ]);
     const [only, ...more] = rooms([hot, ...during, cool]);
     expect(more).toEqual([]);
-    expect(Math.abs(only!.until! - at('2026-04-02', '12:00'))).toBeLessThanOrEqual(30);
+    expect(Math.abs(sure(sure(only).until) - at('2026-04-02', '12:00'))).toBeLessThanOrEqual(30);
   });
 
   it('finds the table that ran when the record of its flash was lost', () => {

@@ -1,6 +1,7 @@
 /** Figures and sentences of the review, for happenings whose cost can be worked out by hand. */
 
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { itemAt, sure } from '../../../../shared/assert.ts';
 import { unixMsFromUtc } from '../../../../shared/civil.ts';
 import { encodeRecord } from '../../../../shared/log.ts';
 import { utcSeconds } from '../../../../shared/units.ts';
@@ -54,7 +55,7 @@ describe('a zone', () => {
   it('that had a power cut of 30 hours is told what it lost, from which side, and what to do', async () => {
     const { all } = await live([off(at('2026-03-31', 12)), on(at('2026-04-01', 18))]);
     // A is lit 08:00–20:00, from the left for the first week: 8 h and 10 h of 14 × 12 h are gone, 18/12 days.
-    const a = all[0]!;
+    const a = itemAt(all, 0);
     expect(a.totals.planned).toBeCloseTo(168, 1);
     expect(a.totals.delivered).toBeCloseTo(150, 1);
     // Nobody pressed: lifts on 2, 5, 8, 11 April, looks on 30 March (7 days in a row) and 6 April.
@@ -72,21 +73,21 @@ describe('a zone', () => {
         act: (world) => world.hand(1, true),
       })),
     );
-    expect(all[0]!.totals.extra).toBeCloseTo(1, 1);
-    expect(all[0]!.line).toContain('1 h of light in its dark hours');
-    expect(all[1]!.line).not.toContain('dark hours');
+    expect(itemAt(all, 0).totals.extra).toBeCloseTo(1, 1);
+    expect(itemAt(all, 0).line).toContain('1 h of light in its dark hours');
+    expect(itemAt(all, 1).line).not.toContain('dark hours');
   });
 
   it('whose log was lost is told unknown, not well', async () => {
     const { review, all } = await live([]);
-    expect(all[0]!.line).toMatch(/^A: all of its light, .* missed$/);
+    expect(itemAt(all, 0).line).toMatch(/^A: all of its light, .* missed$/);
     const rows = await farm.archive.db.selectFrom('records').select(['sequence', 'day']).execute();
     const lost = rows.filter((row) => row.day >= day('2026-04-04') && row.day <= day('2026-04-06'));
     for (const { sequence } of lost) {
       await farm.archive.db.deleteFrom('records').where('sequence', '=', sequence).execute();
     }
     const after = await reviewFarm(farm, FIRST);
-    const verdict = verdicts(farm.plan, after)[0]!;
+    const verdict = itemAt(verdicts(farm.plan, after), 0);
     expect(verdict.line).toContain('3 days unknown');
     expect(verdict.totals.unknown).toBeCloseTo(36, 1);
     expect(verdict.share).toBe(1);
@@ -105,11 +106,11 @@ describe('a zone', () => {
     expect(kept?.count).toBe(240);
     const review = await reviewFarm(farm, FIRST);
     const days = review.days.filter((one) => one.zone === 0);
-    expect(days[0]!.standing).toBe('unknown');
-    expect(days.at(-1)!.standing).toBe('proved');
+    expect(itemAt(days, 0).standing).toBe('unknown');
+    expect(sure(days.at(-1)).standing).toBe('proved');
     // Two records a day and few visits: a little over half of the ring is days.
     expect(days.filter((one) => one.standing === 'unknown').length).toBeGreaterThan(20);
-    expect(verdicts(farm.plan, review)[0]!.line).toContain('unknown');
+    expect(itemAt(verdicts(farm.plan, review), 0).line).toContain('unknown');
   });
 
   it('on a day whose proof differs is told unexplained', async () => {
@@ -124,7 +125,7 @@ describe('a zone', () => {
     await farm.archive.db.deleteFrom('records').where('sequence', '=', proof.sequence).execute();
     await appendRecords(farm.archive, IDENTITY, [encodeRecord({ ...record, crc: record.crc ^ 1 })], 0);
     const review = await reviewFarm(farm, FIRST);
-    expect(verdicts(farm.plan, review)[0]!.line).toContain('1 day unexplained');
+    expect(itemAt(verdicts(farm.plan, review), 0).line).toContain('1 day unexplained');
     const text = reviewText(farm.plan, review, verdicts(farm.plan, review), NAMING);
     expect(text).toContain('2026-04-05 is unexplained');
   });
@@ -156,14 +157,14 @@ describe('a clock that lost its battery', () => {
       .filter((one) => one.zone === 0 && one.day > day('2026-04-05'))
       .map((one) => one.standing);
     expect(new Set(standings)).toEqual(new Set(['estimated']));
-    expect(all[0]!.line).toContain('its times estimated (the clock is not set yet)');
-    expect(all[0]!.todo).toMatch(/^set the clock/);
+    expect(itemAt(all, 0).line).toContain('its times estimated (the clock is not set yet)');
+    expect(itemAt(all, 0).todo).toMatch(/^set the clock/);
   });
 
   it('is well again once it was set', async () => {
     const { all } = await live(dead(true));
-    expect(all[0]!.line).not.toContain('estimated');
-    expect(all[0]!.todo).not.toContain('set the clock');
+    expect(itemAt(all, 0).line).not.toContain('estimated');
+    expect(itemAt(all, 0).todo).not.toContain('set the clock');
   });
 });
 
@@ -232,12 +233,12 @@ describe('a controller', () => {
     const spare = new SimWorld(farm.table, at('2026-04-07', 0));
     spare.runTo(at('2026-04-13', 0) - 1);
     spare.readLog();
-    await rememberController(archive, 99, `plan/${plan.controllers[0]!.name}`, 0);
+    await rememberController(archive, 99, `plan/${itemAt(plan.controllers, 0).name}`, 0);
     await rememberTable(archive, 99, farm.table, 0);
     await appendRecords(archive, 99, [...spare.read.values()], 0);
     const review = await reviewFarm(farm, FIRST);
-    expect(review.controllers[0]!.identities).toEqual([IDENTITY, 99]);
-    const a = verdicts(plan, review)[0]!;
+    expect(itemAt(review.controllers, 0).identities).toEqual([IDENTITY, 99]);
+    const a = itemAt(verdicts(plan, review), 0);
     // The old one tells of 30 March to 5 April, the spare of 7 to 11 April; of 6 April nobody does.
     expect(a.totals.delivered).toBeCloseTo(12 * 12, 1);
     expect(a.totals.unknown).toBeCloseTo(12, 1);
@@ -276,7 +277,7 @@ describe('beside the zones', () => {
   });
 
   it('the harvest ahead is told by week, with a mass once three bags were weighed', async () => {
-    const visits = farm.compiled.timeline!.visits;
+    const visits = sure(farm.compiled.timeline).visits;
     const weeks = harvestForecast(farm.plan, visits, [], new Map(), day('2026-04-13'));
     // 90 days after 16 February is 17 May, a Sunday; after 9 March 7 June, a Sunday.
     expect(forecastLines(weeks)).toEqual([
@@ -289,7 +290,7 @@ describe('beside the zones', () => {
         plan: 'plan',
         batch: 'early',
         zone: 'A',
-        bag: ['A1', 'A2', 'C1'][i]!,
+        bag: itemAt(['A1', 'A2', 'C1'], i),
         why: undefined,
       },
       ...{ day: day('2026-05-20'), writtenMs: 0, kind: 'note' as const, massG },
@@ -330,7 +331,7 @@ describe('beside the zones', () => {
     });
     const review = await reviewFarm(farm, FIRST);
     const records = batchesOfLot(farm.plan, 'early').map((batch) => lotBatch(farm.plan, review, batch));
-    const rows = Object.fromEntries(lotRows(records[0]!));
+    const rows = Object.fromEntries(lotRows(itemAt(records, 0)));
     expect(rows).toMatchObject({ sealed: '2026-02-16', 'taken out': 'A2 2026-04-05 (mould)' });
     // Planned to 7 June, read at the midnight that begins 13 April: what is told is not the whole.
     expect(rows['told so far']).toBe('to 2026-04-13');

@@ -4,6 +4,7 @@
  */
 
 import { makeSimulatedDevice, type SimulatedDevice } from '../../../../firmware-sim/simulated-device.ts';
+import { sure } from '../../../../shared/assert.ts';
 import { crc16 } from '../../../../shared/crc.ts';
 import { decodeRecord, type LogRecord, RECORD_BYTES } from '../../../../shared/log.ts';
 import { utcSeconds } from '../../../../shared/units.ts';
@@ -33,7 +34,7 @@ export class SimWorld {
 
   constructor(table: Uint8Array, begin: number, probe: number | undefined = 23 * 16, driftPpm = 0) {
     this.begin = begin;
-    const board = boards['mega328-relay8']!;
+    const board = sure(boards['mega328-relay8']);
     this.device = makeSimulatedDevice({
       board,
       utc: utcSeconds(begin),
@@ -112,6 +113,6 @@ export class SimWorld {
 
   /** The records read so far, in order. */
   records(): LogRecord[] {
-    return [...this.read].sort(([a], [b]) => a - b).map(([, raw]) => decodeRecord(raw)!);
+    return [...this.read].sort(([a], [b]) => a - b).map(([, raw]) => sure(decodeRecord(raw)));
   }
 }

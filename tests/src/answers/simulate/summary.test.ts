@@ -2,6 +2,7 @@
 
 import { expect, it } from 'vitest';
 import { compilePlan } from '../../../../compiler/compile.ts';
+import { itemAt, sure } from '../../../../shared/assert.ts';
 import { dayFromIso } from '../../../../shared/civil.ts';
 import { civilDay, utcSeconds } from '../../../../shared/units.ts';
 import { zoneDays } from '../../../../src/answers/simulate/summary.ts';
@@ -29,12 +30,17 @@ it('counts a lamp by its measured file', () => {
     photometry: { 'weak.ies': WEAK },
   });
   expect(diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
-  const first = civilDay(dayFromIso('2026-03-02')!);
+  const first = civilDay(sure(dayFromIso('2026-03-02')));
   const [from, until] = [utcSeconds(first * 86_400), utcSeconds((first + 1) * 86_400)];
   const run = {
-    table: tables[0]!,
+    table: itemAt(tables, 0),
     trace: [{ utc: from, levels: Uint8Array.of(255, 255, 0, 0, 0, 0, 0, 0) }],
   };
-  const [day] = zoneDays({ plan: plan!, timeline: timeline! } as never, [run as never], from, until);
-  expect(day!.seconds.get('left')).toBe(86_400);
+  const [day] = zoneDays(
+    { plan: sure(plan), timeline: sure(timeline) } as never,
+    [run as never],
+    from,
+    until,
+  );
+  expect(sure(day).seconds.get('left')).toBe(86_400);
 });

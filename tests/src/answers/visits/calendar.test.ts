@@ -4,6 +4,7 @@ import ICAL from 'ical.js';
 import { describe, expect, it } from 'vitest';
 import { offsetsFor } from '../../../../compiler/plan/utc-offsets.ts';
 import { visitOccurrences } from '../../../../compiler/timeline/visits.ts';
+import { itemAt } from '../../../../shared/assert.ts';
 import { utcSeconds } from '../../../../shared/units.ts';
 import { daysReached, eventsIn, visitCalendar } from '../../../../src/answers/visits/calendar.ts';
 import { workFrom } from '../../../../src/answers/visits/work.ts';
@@ -78,7 +79,7 @@ describe('a second import', () => {
     const second = calendarOf('2026-03-28', 14, NOW + 60_000 * 60);
     expect(uids(second)).toEqual(uids(first));
     expect(new Set(uids(first)).size).toBe(uids(first).length);
-    expect(eventsOf(second)[0]!.sequence).toBe(eventsOf(first)[0]!.sequence + 60);
+    expect(itemAt(eventsOf(second), 0).sequence).toBe(itemAt(eventsOf(first), 0).sequence + 60);
   });
 
   it('reaches as far as the first, so that nothing is cancelled for being far', () => {
@@ -104,7 +105,7 @@ describe('a second import', () => {
       (event) => event.component.getFirstPropertyValue('status') === 'CANCELLED',
     );
     const dates = cancelled.map((event) => event.startDate.toJSDate().toISOString().slice(0, 10)).sort();
-    expect(dates[0]! > '2026-03-20').toBe(true);
+    expect(itemAt(dates, 0) > '2026-03-20').toBe(true);
     expect(dates).toContain('2026-04-02');
     expect(uids(second).some((uid) => uid.startsWith('other'))).toBe(false);
     expect(eventsIn('not a calendar')).toEqual([]);
