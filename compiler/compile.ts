@@ -1,5 +1,5 @@
 /**
- * The whole compiler: plan text in; diagnostics, timeline and schedule tables out.
+ * The whole compiler: plan text in; findings, timeline and schedule tables out.
  *
  * Always holds: pure — no files, clock, process or randomness; the same text
  * and options give the same bytes; a plan with an error gives no table.
@@ -16,7 +16,7 @@ import { checkLight } from './checks/light.ts';
 import { checkLoad } from './checks/load.ts';
 import { checkTables } from './checks/tables.ts';
 import { checkVisits } from './checks/visits.ts';
-import type { Diagnostic } from './diagnostics/diagnostic.ts';
+import type { Finding } from './findings/finding.ts';
 import { type LightField, lightField } from './light/field.ts';
 import type { BatchZone, ResolvedPlan } from './plan/plan.ts';
 import { offsetsFor, type ZoneOffsets } from './plan/utc-offsets.ts';
@@ -69,9 +69,9 @@ export interface Timeline {
 }
 
 export interface Compiled {
-  /** The text as decoded: what the diagnostics' spans count in. */
+  /** The text as decoded: what the findings' spans count in. */
   readonly text: string;
-  readonly diagnostics: readonly Diagnostic[];
+  readonly findings: readonly Finding[];
   /** Undefined when the plan has errors that keep it from being understood. */
   readonly plan: ResolvedPlan | undefined;
   readonly timeline: Timeline | undefined;
@@ -84,11 +84,11 @@ export function compilePlan(source: Uint8Array | string, options: CompileOptions
   const read = readPlan(source, { boards: options.boards });
   const plan = read.plan && current(read.plan, options.fromDay);
   const { text } = read;
-  if (!plan) return { text, diagnostics: read.diagnostics, plan, timeline: undefined, tables: [] };
+  if (!plan) return { text, findings: read.findings, plan, timeline: undefined, tables: [] };
   const timeline = makeTimeline(plan, options);
   const tables = makeTables(plan, timeline, planDigest(source));
-  const diagnostics = [
-    ...read.diagnostics,
+  const findings = [
+    ...read.findings,
     ...noteClockChanges(plan, timeline.offsets),
     ...checkVisits(plan, timeline.moved),
     ...checkLight(plan, timeline.field, timeline.demands, timeline.steered, options),
@@ -96,8 +96,8 @@ export function compilePlan(source: Uint8Array | string, options: CompileOptions
     ...checkContacts(plan, timeline.days),
     ...checkLoad(plan, timeline.days),
   ];
-  const sound = !diagnostics.some(({ severity }) => severity === 'error');
-  return { text, diagnostics, plan, timeline, tables: sound ? tables : [] };
+  const sound = !findings.some(({ severity }) => severity === 'error');
+  return { text, findings, plan, timeline, tables: sound ? tables : [] };
 }
 
 /** First four bytes of the SHA-256 of the plan's text. */

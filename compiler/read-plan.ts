@@ -9,8 +9,8 @@ import type { Board } from '../shared/board.ts';
 import { noteAssumptions } from './checks/assumptions.ts';
 import { checkGeometry, checkOccupancy } from './checks/geometry.ts';
 import { checkOutputs } from './checks/outputs.ts';
-import type { Diagnostic } from './diagnostics/diagnostic.ts';
-import { Findings } from './diagnostics/findings.ts';
+import { Collector } from './findings/collector.ts';
+import type { Finding } from './findings/finding.ts';
 import type { ResolvedPlan } from './plan/plan.ts';
 import { expandLike } from './read/like.ts';
 import { parseText } from './read/parse.ts';
@@ -24,26 +24,26 @@ export interface ReadOptions {
 }
 
 export interface PlanReading {
-  /** Undefined when there is an error among the diagnostics. */
+  /** Undefined when there is an error among the findings. */
   readonly plan: ResolvedPlan | undefined;
   /** In the order of the text. */
-  readonly diagnostics: readonly Diagnostic[];
+  readonly findings: readonly Finding[];
   /** The text as decoded: what spans count in, and what excerpts are cut from. */
   readonly text: string;
 }
 
 /** Reads, checks and resolves a plan. */
 export function readPlan(source: Uint8Array | string, { boards }: ReadOptions): PlanReading {
-  const findings = new Findings();
+  const findings = new Collector();
   const { text, readable } = decodeText(source, findings.report);
   const plan = readable ? planOf(text, boards, findings) : undefined;
-  return { plan: findings.hasErrors ? undefined : plan, diagnostics: findings.sorted(), text };
+  return { plan: findings.hasErrors ? undefined : plan, findings: findings.sorted(), text };
 }
 
 function planOf(
   text: string,
   boards: Readonly<Record<string, Board>>,
-  findings: Findings,
+  findings: Collector,
 ): ResolvedPlan | undefined {
   const { report } = findings;
   const root = parseText(text, report);

@@ -7,10 +7,17 @@
  */
 
 import type { UtcSeconds } from '../shared/units.ts';
-import type { Act } from '../src/answers/simulate/events.ts';
 import type { Device, Micros } from './device.ts';
 
 const SECOND = 1_000_000;
+
+/** One act on a device at an instant. */
+export interface Act {
+  readonly at: UtcSeconds;
+  /** As the grower wrote it. */
+  readonly text: string;
+  readonly apply: (device: Device) => void;
+}
 
 /** A device, and the acts on it that are still to come. */
 export class World {

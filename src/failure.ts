@@ -21,7 +21,7 @@ export interface FailureMore {
 export class Failure extends Error {
   readonly kind: FailureKind;
   readonly hint: string | undefined;
-  /** Already told to people (diagnostics were printed). */
+  /** Already told to people (findings were printed). */
   readonly told: boolean;
   /** A stable word for machines, such as `no answer`. */
   readonly reason: string;
@@ -44,7 +44,7 @@ export function usage(message: string, hint?: string): Failure {
   return new Failure('usage', message, { hint });
 }
 
-/** The failure of a plan whose diagnostics have been printed. */
+/** The failure of a plan whose findings have been printed. */
 export function planErrors(): Failure {
   return new Failure('plan', 'The plan has errors.', { told: true });
 }

@@ -6,7 +6,7 @@
  */
 
 import { itemAt, sure } from '../../shared/assert.ts';
-import type { Fact } from '../diagnostics/diagnostic.ts';
+import type { Fact } from '../findings/finding.ts';
 import type { LightField } from '../light/field.ts';
 import { FACES } from '../light/gather.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';

@@ -2,7 +2,7 @@
  * Says which defaults are poorly founded, and that the room counts as dark.
  */
 
-import type { Report } from '../diagnostics/findings.ts';
+import type { Report } from '../findings/collector.ts';
 import type { Assumption } from '../plan/plan.ts';
 import type { Draft } from '../resolve/resolve.ts';
 
@@ -11,8 +11,9 @@ export function noteAssumptions(draft: Draft, report: Report): void {
   const { context } = draft;
   const place = context.keySpan(context.root, 'leanward');
   const weak = context.assumed.filter((assumption) => isWeak(assumption));
-  if (weak.length > 0) report('W306', place, { values: weak.map(({ path, value }) => `${path}: ${value}`) });
-  if (!context.has(context.root, 'background')) report('N402', place, {});
+  if (weak.length > 0)
+    report('value-assumed', place, { values: weak.map(({ path, value }) => `${path}: ${value}`) });
+  if (!context.has(context.root, 'background')) report('room-dark', place, {});
 }
 
 /** The likely-lean figures are estimates by nature and are said so where they are printed. */

@@ -6,8 +6,8 @@
 
 import { isoDate } from '../../shared/civil.ts';
 import { civilDay } from '../../shared/units.ts';
-import type { Diagnostic } from '../diagnostics/diagnostic.ts';
-import { Findings } from '../diagnostics/findings.ts';
+import { Collector } from '../findings/collector.ts';
+import type { Finding } from '../findings/finding.ts';
 import type { ResolvedPlan, ResolvedStage } from '../plan/plan.ts';
 import type { ZoneOffsets } from '../plan/utc-offsets.ts';
 
@@ -20,8 +20,8 @@ interface Gap {
 }
 
 /** One note for each stage whose light starts in a skipped or repeated hour. */
-export function noteClockChanges(plan: ResolvedPlan, offsets: ZoneOffsets): readonly Diagnostic[] {
-  const findings = new Findings();
+export function noteClockChanges(plan: ResolvedPlan, offsets: ZoneOffsets): readonly Finding[] {
+  const findings = new Collector();
   if (plan.clock === 'steady') return [];
   const gaps = gapsOf(offsets);
   for (const batch of plan.batches) {
@@ -36,7 +36,7 @@ export function noteClockChanges(plan: ResolvedPlan, offsets: ZoneOffsets): read
         skipped: gap.skipped,
         until: gap.until,
       };
-      findings.report('N401', stage.span, facts);
+      findings.report('clock-change', stage.span, facts);
     }
   }
   return findings.sorted();

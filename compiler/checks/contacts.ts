@@ -6,7 +6,7 @@
  * switching on wear it faster, so the pace is told early.
  */
 
-import type { Diagnostic } from '../diagnostics/diagnostic.ts';
+import type { Finding } from '../findings/finding.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { DayBlocks } from '../steer/block.ts';
 
@@ -14,19 +14,19 @@ import type { DayBlocks } from '../steer/block.ts';
 const YEARS_WANTED = 10;
 const DAYS_A_YEAR = 365;
 
-/** `W504` for each output whose contact would be worn sooner. */
-export function checkContacts(plan: ResolvedPlan, days: readonly DayBlocks[]): Diagnostic[] {
+/** `load-contact-life` for each output whose contact would be worn sooner. */
+export function checkContacts(plan: ResolvedPlan, days: readonly DayBlocks[]): Finding[] {
   const operations = switchings(days);
   return plan.controllers.flatMap(({ name, board, span }, controller) => {
     const life = board.limits.contactOperations;
     if (life === undefined) return [];
-    return board.outputs.flatMap((output, index): Diagnostic[] => {
+    return board.outputs.flatMap((output, index): Finding[] => {
       const count = operations.get(`${controller}/${index + 1}`) ?? 0;
       const years = (life / count) * (days.length / DAYS_A_YEAR);
       if (output.kind !== 'relay' || count === 0 || years >= YEARS_WANTED) return [];
       const facts = { controller: name, number: index + 1, operations: count, life };
       const tenths = Math.round(years * 10) / 10;
-      return [{ code: 'W504', severity: 'warning', span, facts: { ...facts, years: tenths } }];
+      return [{ code: 'load-contact-life', severity: 'warning', span, facts: { ...facts, years: tenths } }];
     });
   });
 }

@@ -4,7 +4,7 @@
  */
 
 import { isoDate } from '../../shared/civil.ts';
-import type { Report } from '../diagnostics/findings.ts';
+import type { Report } from '../findings/collector.ts';
 import type { ResolvedBag, ResolvedLamp, ResolvedShelf, ResolvedZone, Vec3 } from '../plan/plan.ts';
 import { blockHeight } from '../resolve/bags.ts';
 import { lampPoints } from '../resolve/lamps.ts';
@@ -45,14 +45,14 @@ function zoneOnShelf(zone: ResolvedZone, shelf: ResolvedShelf | undefined, repor
       size: mm(size),
       shelf: shelf.name,
     };
-    report('E401', zone.span, { ...facts, identity: axis }, shelf.span);
+    report('zone-off-shelf', zone.span, { ...facts, identity: axis }, shelf.span);
   }
 }
 
 function overlaps(zones: readonly ResolvedZone[], report: Report): void {
   for (const [i, zone] of zones.entries()) {
     const other = zones.slice(0, i).find((before) => before.shelf === zone.shelf && boxesMeet(before, zone));
-    if (other) report('E402', zone.span, { zone: zone.name, other: other.name }, other.span);
+    if (other) report('zone-overlap', zone.span, { zone: zone.name, other: other.name }, other.span);
   }
 }
 
@@ -102,11 +102,11 @@ function bagsFit(
       room: mm(room),
       fits: Math.floor(room / size),
     };
-    report('E405', zone.span, { ...facts, identity: axis }, bag.span);
+    report('bag-no-room', zone.span, { ...facts, identity: axis }, bag.span);
   }
   if (shelf && bag.height > shelf.clear + TOLERANCE_MM) {
     const facts = { bag: bag.name, height: mm(bag.height), shelf: shelf.name, clear: mm(shelf.clear) };
-    report('E406', bag.span, { ...facts, identity: shelf.name }, shelf.span);
+    report('bag-too-tall', bag.span, { ...facts, identity: shelf.name }, shelf.span);
   }
 }
 
@@ -123,11 +123,11 @@ function checkLamp(lamp: ResolvedLamp, draft: Draft, report: Report): void {
   for (const { zone, bag } of bags) {
     const place = zone.places.find(({ x, y }) => insideBag(points, bag, [x, y]));
     if (!place) continue;
-    report('E403', lamp.span, { lamp: lamp.name, bag: place.name, zone: zone.name }, zone.span);
+    report('lamp-in-bag', lamp.span, { lamp: lamp.name, bag: place.name, zone: zone.name }, zone.span);
     return;
   }
   if (bags.length > 0 && bags.every((one) => facesAway(lamp, points, one)) && shelf.deckPasses === 0) {
-    report('E404', lamp.span, { lamp: lamp.name, shelf: shelf.name });
+    report('lamp-facing-away', lamp.span, { lamp: lamp.name, shelf: shelf.name });
   }
 }
 
@@ -157,7 +157,7 @@ function strays(
     size: mm(sizes[axis] ?? 0),
     shelf: shelf.name,
   };
-  report('E408', thing.span, facts, shelf.span);
+  report('shelf-passed', thing.span, facts, shelf.span);
   return true;
 }
 
@@ -228,6 +228,6 @@ export function checkOccupancy(draft: Draft, report: Report): void {
       free: isoDate(earlier.free),
       enters: isoDate(later.enters),
     };
-    report('E308', later.batch.span, facts, earlier.batch.span);
+    report('zone-taken', later.batch.span, facts, earlier.batch.span);
   }
 }

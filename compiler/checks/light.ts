@@ -11,7 +11,7 @@ import { causeOf } from '../advice/cause.ts';
 import { type Fault, type FaultKind, faultsOf, worseFault } from '../advice/fault.ts';
 import { remediesFor } from '../advice/remedies-for.ts';
 import { type Remedy, tryRemedies } from '../advice/remedy.ts';
-import { type Diagnostic, type Fact, NOWHERE, type Span } from '../diagnostics/diagnostic.ts';
+import { type Fact, type Finding, NOWHERE, type Span } from '../findings/finding.ts';
 import type { FieldOptions, LightField } from '../light/field.ts';
 import { headspaceShare } from '../light/headspace.ts';
 import { readPhotometry } from '../light/photometry.ts';
@@ -22,13 +22,13 @@ import type { Steered } from '../steer/choose.ts';
 import type { Treatment } from '../steer/treatment.ts';
 
 /** The code of each kind of fault. */
-const CODES: Readonly<Record<FaultKind, string>> = {
-  lean: 'W601',
-  upright: 'W602',
-  level: 'W603',
-  dark: 'W604',
-  unlit: 'W605',
-  steep: 'W606',
+const CODES: Readonly<Record<FaultKind, Finding['code']>> = {
+  lean: 'light-lean',
+  upright: 'light-uneven',
+  level: 'light-level',
+  dark: 'light-in-dark',
+  unlit: 'light-unlit',
+  steep: 'light-overhead',
 };
 
 /** Most faults whose remedies are tried; the rest are told without. */
@@ -46,7 +46,7 @@ export function checkLight(
   days: readonly DayDemands[],
   steered: Steered,
   options: CheckOptions = {},
-): Diagnostic[] {
+): Finding[] {
   const worst = worstFaults(plan, steered.treatments);
   const byDay = new Map(days.map((day) => [day.day, day]));
   const known = new Map<string, number>();
@@ -64,11 +64,11 @@ export function checkLight(
 }
 
 /** Background light in the dark is said once for all zones and stages it reaches. */
-function oncePerBackground(faults: readonly Diagnostic[]): Diagnostic[] {
-  const kept: Diagnostic[] = [];
+function oncePerBackground(faults: readonly Finding[]): Finding[] {
+  const kept: Finding[] = [];
   for (const fault of faults) {
     const { cause, by, zone, leak } = fault.facts;
-    const same = ({ code, facts }: Diagnostic): boolean =>
+    const same = ({ code, facts }: Finding): boolean =>
       code === CODES.dark && facts.cause === 'background' && facts.by === by;
     const at = fault.code === CODES.dark && cause === 'background' ? kept.findIndex(same) : -1;
     const first = kept[at];
@@ -173,7 +173,7 @@ function toDiagnostic(
   found: Found,
   best: Tried | undefined,
   tried: readonly string[],
-): Diagnostic {
+): Finding {
   const { treatment, fault, days } = found;
   const zone = itemAt(plan.zones, treatment.zone);
   const stage = stageOf(plan, treatment);
@@ -277,16 +277,16 @@ function oneRemedy(plan: ResolvedPlan, remedy: Remedy): Record<string, Fact> {
 }
 
 /** Films that forbid 5 : 1 and bags with little room to grow, each said once. */
-function checkBags(plan: ResolvedPlan): Diagnostic[] {
+function checkBags(plan: ResolvedPlan): Finding[] {
   const used = new Set(plan.batches.map(({ bag }) => bag));
   return plan.bags.flatMap((bag, index) => {
     if (!used.has(index)) return [];
-    const found: Diagnostic[] = [];
+    const found: Finding[] = [];
     const share = headspaceShare(bag);
     if (share < 1 / 3 && share > 0) {
       const height = Math.round(bag.height * share);
       const facts = { bag: bag.name, height, percent: Math.round(100 * share) };
-      found.push({ code: 'W308', severity: 'warning', span: bag.span, facts });
+      found.push({ code: 'bag-low-headspace', severity: 'warning', span: bag.span, facts });
     }
     const possible = contrastPossible(bag.film.scatters);
     if (possible <= CONTRAST_LEAST) {
@@ -296,23 +296,25 @@ function checkBags(plan: ResolvedPlan): Diagnostic[] {
         possible: possible / 100,
         wanted: contrastWanted(bag.film.scatters) / 100,
       };
-      found.push({ code: 'N608', severity: 'note', span: bag.span, facts });
+      found.push({ code: 'light-film', severity: 'note', span: bag.span, facts });
     }
     return found;
   });
 }
 
 /** Photometric files that are missing or bad, each once. */
-function checkPhotometry(plan: ResolvedPlan, { photometry }: FieldOptions): Diagnostic[] {
+function checkPhotometry(plan: ResolvedPlan, { photometry }: FieldOptions): Finding[] {
   const spans = new Map<string, Span>();
   for (const lamp of plan.lamps) {
     if (lamp.photometry !== undefined && !spans.has(lamp.photometry)) spans.set(lamp.photometry, lamp.span);
   }
-  return [...spans].flatMap(([file, span]): Diagnostic[] => {
+  return [...spans].flatMap(([file, span]): Finding[] => {
     const text = photometry?.[file];
     if (text === undefined)
-      return [{ code: 'E609', severity: 'error', span: span ?? NOWHERE, facts: { file } }];
+      return [{ code: 'photometry-missing', severity: 'error', span: span ?? NOWHERE, facts: { file } }];
     const { fault } = readPhotometry(text);
-    return fault ? [{ code: 'E610', severity: 'error', span, facts: { file, ...fault } }] : [];
+    return fault
+      ? [{ code: 'photometry-unreadable', severity: 'error', span, facts: { file, ...fault } }]
+      : [];
   });
 }

@@ -9,7 +9,7 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
-import { type Diagnostic, type Fact, NOWHERE } from '../diagnostics/diagnostic.ts';
+import { type Fact, type Finding, NOWHERE } from '../findings/finding.ts';
 import type { ResolvedController, ResolvedPlan } from '../plan/plan.ts';
 import type { Block, DayBlocks } from '../steer/block.ts';
 
@@ -17,12 +17,12 @@ const CONTINUOUS = 0.8;
 /** Dimmed levels run from 0 to this. */
 const FULL = 16;
 
-/** `W301` for the circuit, `W302` for each supply, where the load comes near the rating. */
-export function checkLoad(plan: ResolvedPlan, days: readonly DayBlocks[]): Diagnostic[] {
+/** `load-circuit` for the circuit, `load-supply` for each supply, where the load comes near the rating. */
+export function checkLoad(plan: ResolvedPlan, days: readonly DayBlocks[]): Finding[] {
   return [...circuitLoad(plan, days), ...plan.controllers.flatMap((_, i) => supplyLoad(plan, i, days))];
 }
 
-function circuitLoad(plan: ResolvedPlan, days: readonly DayBlocks[]): Diagnostic[] {
+function circuitLoad(plan: ResolvedPlan, days: readonly DayBlocks[]): Finding[] {
   const { circuit } = plan;
   if (!circuit) return [];
   const all = plan.lamps.reduce((sum, lamp) => sum + (lamp.power ?? 0), 0) / circuit.volts;
@@ -30,11 +30,11 @@ function circuitLoad(plan: ResolvedPlan, days: readonly DayBlocks[]): Diagnostic
     days,
     (block) => wattsOf(plan, block.controller, block.output, block.level) / circuit.volts,
   );
-  return finding('W301', circuit.span ?? NOWHERE, all, together, circuit.amperes, {});
+  return finding('load-circuit', circuit.span ?? NOWHERE, all, together, circuit.amperes, {});
 }
 
 /** Coils, and the lamps themselves where the board switches low voltage. */
-function supplyLoad(plan: ResolvedPlan, index: number, days: readonly DayBlocks[]): Diagnostic[] {
+function supplyLoad(plan: ResolvedPlan, index: number, days: readonly DayBlocks[]): Finding[] {
   const controller = itemAt(plan.controllers, index);
   const { supply, board, name, span } = controller;
   if (!supply) return [];
@@ -50,7 +50,7 @@ function supplyLoad(plan: ResolvedPlan, index: number, days: readonly DayBlocks[
   const together = mostAtOnce(days, (block) =>
     block.controller === index ? draws(block.output, block.level) : 0,
   );
-  return finding('W302', span, all, together, supply.amperes, { controller: name });
+  return finding('load-supply', span, all, together, supply.amperes, { controller: name });
 }
 
 function coilOf({ board }: ResolvedController, output: number): number {
@@ -86,13 +86,13 @@ const hundredth = (value: number): number => Math.round(value * 100) / 100;
 
 /** Near the rating by the schedule for hours, or above it for minutes with everything on. */
 function finding(
-  code: string,
-  span: Diagnostic['span'],
+  code: Finding['code'],
+  span: Finding['span'],
   all: number,
   together: number,
   rating: number,
   more: Readonly<Record<string, Fact>>,
-): Diagnostic[] {
+): Finding[] {
   const most = CONTINUOUS * rating;
   const long = together > most + 1e-9;
   if (!long && all <= rating + 1e-9) return [];

@@ -8,7 +8,7 @@
  * differ, so this only ever warns.
  */
 
-import type { Report } from '../diagnostics/findings.ts';
+import type { Report } from '../findings/collector.ts';
 import type { ResolvedController, ResolvedLamp } from '../plan/plan.ts';
 import type { Draft } from '../resolve/resolve.ts';
 
@@ -25,7 +25,8 @@ export function checkOutputs(draft: Draft, report: Report): void {
   twoWays(draft, lamps, report);
   for (const [index, controller] of draft.controllers.entries()) {
     if (!controller) continue;
-    if (controller.unit === BOOTLOADER_UNIT) report('W307', controller.span, { unit: controller.unit });
+    if (controller.unit === BOOTLOADER_UNIT)
+      report('controller-address', controller.span, { unit: controller.unit });
     const own = lamps.filter((lamp) => lamp.output.controller === index);
     zoneCount(draft, controller, own, report);
     outputLoad(draft, controller, own, report);
@@ -44,7 +45,7 @@ function twoWays(draft: Draft, lamps: readonly ResolvedLamp[], report: Report): 
     if (!other) first.set(key, lamp);
     else if (other.dimmable !== lamp.dimmable) {
       const [dimmable, full] = lamp.dimmable ? [lamp, other] : [other, lamp];
-      report('E305', lamp.span, { number, dimmable: dimmable.name, full: full.name }, other.span);
+      report('output-two-ways', lamp.span, { number, dimmable: dimmable.name, full: full.name }, other.span);
     }
   }
 }
@@ -61,7 +62,11 @@ function zoneCount(
     else for (const [index, zone] of draft.zones.entries()) if (zone?.shelf === lamp.shelf) zones.add(index);
   }
   if (zones.size <= ZONES_MAX) return;
-  report('E307', controller.span, { controller: controller.name, count: zones.size, limit: ZONES_MAX });
+  report('controller-zones', controller.span, {
+    controller: controller.name,
+    count: zones.size,
+    limit: ZONES_MAX,
+  });
 }
 
 const watts = (lamps: readonly ResolvedLamp[]) => lamps.reduce((sum, lamp) => sum + (lamp.power ?? 0), 0);
@@ -89,7 +94,7 @@ function outputLoad(
       amperes: hundredth(amperes),
       rating: board.limits.outputAmperes,
     };
-    report('W304', first.span, facts);
+    report('load-output', first.span, facts);
   }
 }
 
@@ -103,5 +108,6 @@ function usbLoad(
   const used = new Set(lamps.map((lamp) => lamp.output.number));
   const relays = [...used].filter((number) => board.outputs[number - 1]?.kind === 'relay').length;
   const coils = relays * (board.limits.coilAmperes ?? 0);
-  if (coils > USB_AMPERES) report('W303', span, { relays, amperes: hundredth(coils), limit: USB_AMPERES });
+  if (coils > USB_AMPERES)
+    report('load-usb', span, { relays, amperes: hundredth(coils), limit: USB_AMPERES });
 }

@@ -2,13 +2,13 @@
  * Findings about finished tables: too large for the board's slot, a log that
  * would wrap soon.
  *
- * Always holds: facts only; the words are in `diagnostics/`.
+ * Always holds: facts only; the words are in `findings/`.
  */
 
 import { itemAt } from '../../shared/assert.ts';
 import { MAX_PATTERNS, MAX_TRACKS, TABLE_MAX_BYTES } from '../../shared/table.ts';
 import type { ControllerTable, Timeline } from '../compile.ts';
-import { type Diagnostic, NOWHERE } from '../diagnostics/diagnostic.ts';
+import { type Finding, NOWHERE } from '../findings/finding.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 
 /** Records a day that every controller writes: light and proof. */
@@ -21,11 +21,11 @@ export function checkTables(
   plan: ResolvedPlan,
   timeline: Timeline,
   tables: readonly ControllerTable[],
-): Diagnostic[] {
+): Finding[] {
   return tables.flatMap((table) => [...tooLarge(plan, timeline, table), ...logWraps(plan, timeline, table)]);
 }
 
-function tooLarge(plan: ResolvedPlan, timeline: Timeline, table: ControllerTable): Diagnostic[] {
+function tooLarge(plan: ResolvedPlan, timeline: Timeline, table: ControllerTable): Finding[] {
   const limit = Math.min(TABLE_MAX_BYTES, table.board.memory.tableBytes);
   const { patterns, tracks } = table.table;
   const fits = table.costs.total <= limit && patterns.length <= MAX_PATTERNS && tracks.length <= MAX_TRACKS;
@@ -37,7 +37,14 @@ function tooLarge(plan: ResolvedPlan, timeline: Timeline, table: ControllerTable
     costs: costLines(table),
     remedies: remedies(plan, timeline, table),
   };
-  return [{ code: 'E501', severity: 'error', span: itemAt(plan.controllers, table.controller).span, facts }];
+  return [
+    {
+      code: 'table-too-large',
+      severity: 'error',
+      span: itemAt(plan.controllers, table.controller).span,
+      facts,
+    },
+  ];
 }
 
 function costLines({ table, costs }: ControllerTable): string[] {
@@ -63,7 +70,7 @@ function remedies(plan: ResolvedPlan, timeline: Timeline, { table, controller }:
   return advice;
 }
 
-function logWraps(plan: ResolvedPlan, timeline: Timeline, table: ControllerTable): Diagnostic[] {
+function logWraps(plan: ResolvedPlan, timeline: Timeline, table: ControllerTable): Finding[] {
   const own = timeline.visits.filter((visit) => visit.controller === table.controller);
   const records = new Set(own.map((visit) => `${visit.day} ${visit.at} ${visit.kind}`)).size;
   const days = new Set(own.map((visit) => visit.day));
@@ -73,6 +80,11 @@ function logWraps(plan: ResolvedPlan, timeline: Timeline, table: ControllerTable
   if (lasts >= LOG_DAYS_WANTED) return [];
   const facts = { controller: table.name, days: lasts, perDay: Math.round(perDay * 10) / 10 };
   return [
-    { code: 'W502', severity: 'warning', span: plan.controllers[table.controller]?.span ?? NOWHERE, facts },
+    {
+      code: 'log-short',
+      severity: 'warning',
+      span: plan.controllers[table.controller]?.span ?? NOWHERE,
+      facts,
+    },
   ];
 }

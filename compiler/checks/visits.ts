@@ -5,30 +5,30 @@
  */
 
 import { isoDate } from '../../shared/civil.ts';
-import type { Diagnostic } from '../diagnostics/diagnostic.ts';
+import type { Finding } from '../findings/finding.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { Moved } from '../timeline/arrange.ts';
 
-/** Findings about moved visits: `W510` dropped while away, `W511` more bags than `most`, `N512` moved. */
-export function checkVisits(plan: ResolvedPlan, moved: readonly Moved[]): Diagnostic[] {
+/** Findings about moved visits: `visit-dropped` dropped while away, `visit-too-many` more bags than `most`, `visit-moved` moved. */
+export function checkVisits(plan: ResolvedPlan, moved: readonly Moved[]): Finding[] {
   const span = plan.visits.span;
-  const finding = (code: string, severity: 'warning' | 'note', list: readonly Moved[]): Diagnostic[] =>
+  const finding = (code: Finding['code'], severity: 'warning' | 'note', list: readonly Moved[]): Finding[] =>
     list.length === 0
       ? []
       : [{ code, severity, span, facts: { visits: list.map((one) => words(plan, one)) } }];
   return [
     ...finding(
-      'W510',
+      'visit-dropped',
       'warning',
       moved.filter(({ why, to }) => why === 'away' && to === undefined),
     ),
     ...finding(
-      'W511',
+      'visit-too-many',
       'warning',
       moved.filter(({ why, to }) => why === 'most' && to === undefined),
     ),
     ...finding(
-      'N512',
+      'visit-moved',
       'note',
       moved.filter(({ to }) => to !== undefined),
     ),

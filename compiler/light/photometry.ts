@@ -22,7 +22,7 @@ export interface Photometry {
 interface PhotometryFault {
   /** 1-based line. */
   readonly line: number;
-  /** What is wrong: a stable word for the diagnostics. */
+  /** What is wrong: a stable word for the findings. */
   readonly fault:
     | 'not-lm63'
     | 'tilt'

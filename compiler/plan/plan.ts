@@ -20,7 +20,7 @@ import type {
   Minutes,
   Watts,
 } from '../../shared/units.ts';
-import type { Span } from '../diagnostics/diagnostic.ts';
+import type { Span } from '../findings/finding.ts';
 
 /** A point or a direction: x, y, z. */
 export type Vec3 = readonly [x: number, y: number, z: number];

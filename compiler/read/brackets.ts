@@ -3,7 +3,7 @@
  * key no further in than the line of the bracket cannot belong inside it).
  */
 
-import type { Report } from '../diagnostics/findings.ts';
+import type { Report } from '../findings/collector.ts';
 import type { Edit } from './edits.ts';
 
 /** Deepest nesting of brackets a plan can need is 5. */
@@ -101,7 +101,7 @@ class BracketFinder {
     if (this.stack.length === 0 && !this.startsValue(at)) return;
     this.stack.push({ at, bracket, indent: this.indent });
     if (this.stack.length <= DEPTH_MAX) return;
-    this.report('E103', { start: at, end: at + 1 }, { limit: DEPTH_MAX });
+    this.report('text-too-deep', { start: at, end: at + 1 }, { limit: DEPTH_MAX });
     this.sane = false;
   }
 
@@ -131,7 +131,7 @@ class BracketFinder {
   }
 
   private stray(at: number, bracket: string): void {
-    this.report('E113', { start: at, end: at + 1 }, { bracket });
+    this.report('text-bracket-too-many', { start: at, end: at + 1 }, { bracket });
     this.edits.push({ at, remove: 1, text: ' ' });
   }
 
@@ -139,7 +139,7 @@ class BracketFinder {
     const open = this.stack.pop();
     if (!open) return;
     const closing = open.bracket === '{' ? '}' : ']';
-    this.report('E107', { start: open.at, end: open.at + 1 }, { bracket: open.bracket, closing });
+    this.report('text-left-open', { start: open.at, end: open.at + 1 }, { bracket: open.bracket, closing });
     this.edits.push({ at, remove: 0, text: closing });
   }
 

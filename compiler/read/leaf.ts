@@ -8,7 +8,8 @@
 
 import * as z from 'zod';
 import { dayFromIso } from '../../shared/civil.ts';
-import type { Fact } from '../diagnostics/diagnostic.ts';
+import type { Code } from '../findings/codes.ts';
+import type { Fact } from '../findings/finding.ts';
 import { parseTime, parseWeekday } from './moment.ts';
 import { parseQuantity, type QuantityFault, type QuantityKind, unitsOf } from './quantity.ts';
 
@@ -24,7 +25,7 @@ export interface Expectation {
 
 /** A fault found inside a leaf, as carried in an issue's params. */
 export interface LeafFault {
-  readonly code: string;
+  readonly code: Code;
   readonly facts: Readonly<Record<string, Fact>>;
 }
 
@@ -88,13 +89,17 @@ function outside(value: number, { above, min, max, step }: QuantityOptions): boo
 function quantityFault(text: string, kind: QuantityKind, example: string, found: QuantityFault): LeafFault {
   const base = { text, expects: kindWords(kind), example, units: unitsOf(kind) };
   if (found.fault === 'unit missing') {
-    return { code: 'E204', facts: { ...base, number: found.number, unit: suggestedUnit(example, kind) } };
+    return {
+      code: 'unit-missing',
+      facts: { ...base, number: found.number, unit: suggestedUnit(example, kind) },
+    };
   }
   if (found.fault === 'wrong kind') {
-    return { code: 'E205', facts: { ...base, unit: found.unit, found: kindWords(found.found) } };
+    return { code: 'unit-other', facts: { ...base, unit: found.unit, found: kindWords(found.found) } };
   }
-  if (found.fault === 'unit unknown') return { code: 'E206', facts: { ...base, unit: found.unit } };
-  return { code: 'E206', facts: { ...base, repaired: found.comma } };
+  if (found.fault === 'unit unknown')
+    return { code: 'value-unreadable', facts: { ...base, unit: found.unit } };
+  return { code: 'value-unreadable', facts: { ...base, repaired: found.comma } };
 }
 
 /** The unit to suggest: that of the example (`36 in`), or the commonest of its kind. */
@@ -112,7 +117,10 @@ export function quantity(kind: QuantityKind, example: string, options: QuantityO
       const result = parseQuantity(ctx.value, kind);
       if ('fault' in result) fail(ctx, quantityFault(ctx.value, kind, example, result));
       else if (outside(result.value, options)) {
-        fail(ctx, { code: 'E207', facts: { text: ctx.value, limits: options.limits, example } });
+        fail(ctx, {
+          code: 'value-out-of-range',
+          facts: { text: ctx.value, limits: options.limits, example },
+        });
       }
     })
     .meta({ examples: [example], pattern: String.raw`^[-+−]?\s*\d*[./]?\d+.*[A-Za-z%°]\d?\s*$` });
@@ -129,7 +137,7 @@ export function fluxLeaf() {
       if ('fault' in result) fail(ctx, quantityFault(ctx.value, 'flux', example, result));
       else if (result.value <= 0 || result.value > 200_000) {
         fail(ctx, {
-          code: 'E207',
+          code: 'value-out-of-range',
           facts: { text: ctx.value, limits: 'more than 0 lm, at most 200000 lm', example },
         });
       }
@@ -146,10 +154,10 @@ export function share(limits: Limits = { min: 0, max: 1 }) {
       const value = shareOf(ctx.value);
       if (value === undefined) {
         const facts = { text: String(ctx.value), expects: 'a share', example: '70 %', units: ['%'] };
-        fail(ctx, { code: 'E206', facts });
+        fail(ctx, { code: 'value-unreadable', facts });
       } else if (outside(value, { ...limits, limits: '' })) {
         fail(ctx, {
-          code: 'E207',
+          code: 'value-out-of-range',
           facts: { text: String(ctx.value), limits: '0 % to 100 %', example: '70 %' },
         });
       }
@@ -169,7 +177,8 @@ export function time() {
   return z
     .string(expecting({ expects: 'a time of day', example: '08:00' }))
     .check((ctx) => {
-      if (parseTime(ctx.value) === undefined) fail(ctx, { code: 'E211', facts: { text: ctx.value } });
+      if (parseTime(ctx.value) === undefined)
+        fail(ctx, { code: 'time-unreadable', facts: { text: ctx.value } });
     })
     .meta({ examples: ['08:00', '6 pm'] });
 }
@@ -180,11 +189,12 @@ export function date() {
     .string(expecting({ expects: 'a date', example: '2026-02-16' }))
     .check((ctx) => {
       const wellFormed = /^\d{4}-\d{2}-\d{2}$/.test(ctx.value);
-      if (!wellFormed) fail(ctx, { code: 'E210', facts: { text: ctx.value } });
-      else if (dayFromIso(ctx.value) === undefined) fail(ctx, { code: 'E209', facts: { text: ctx.value } });
+      if (!wellFormed) fail(ctx, { code: 'date-unreadable', facts: { text: ctx.value } });
+      else if (dayFromIso(ctx.value) === undefined)
+        fail(ctx, { code: 'date-impossible', facts: { text: ctx.value } });
       else if (ctx.value < '2000-01-01' || ctx.value > '2099-12-31') {
         const facts = { text: ctx.value, limits: '2000-01-01 to 2099-12-31', example: '2026-02-16' };
-        fail(ctx, { code: 'E207', facts });
+        fail(ctx, { code: 'value-out-of-range', facts });
       }
     })
     .meta({ examples: ['2026-02-16'], pattern: String.raw`^\d{4}-\d{2}-\d{2}$` });
@@ -197,7 +207,7 @@ export function weekdayLeaf() {
     .check((ctx) => {
       if (parseWeekday(ctx.value) !== undefined) return;
       fail(ctx, {
-        code: 'E208',
+        code: 'value-unknown-word',
         facts: { text: ctx.value, words: ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'] },
       });
     })
@@ -218,11 +228,11 @@ export function wholeDays() {
           example: '28 d',
           units: ['d', 'wk'],
         };
-        fail(ctx, { code: 'E206', facts });
-      } else if (days === 0) fail(ctx, { code: 'E411', facts: {} });
+        fail(ctx, { code: 'value-unreadable', facts });
+      } else if (days === 0) fail(ctx, { code: 'stage-no-days', facts: {} });
       else if (days < 0 || days > 3650 || !Number.isInteger(days)) {
         const facts = { text: String(ctx.value), limits: 'whole days, 1 to 3650', example: '28' };
-        fail(ctx, { code: 'E207', facts });
+        fail(ctx, { code: 'value-out-of-range', facts });
       }
     })
     .meta({ examples: [28, '28 d', '4 wk'] });
@@ -252,7 +262,7 @@ export function side(extra: readonly string[] = []) {
     .string(expecting({ expects: 'a side', example: 'left', kind: 'angle' }))
     .check((ctx) => {
       if (azimuthOf(ctx.value) !== undefined || words.includes(ctx.value)) return;
-      fail(ctx, { code: 'E208', facts: { text: ctx.value, words } });
+      fail(ctx, { code: 'value-unknown-word', facts: { text: ctx.value, words } });
     })
     .meta({ examples: [...words, '45 deg'] });
 }
@@ -284,7 +294,10 @@ export function yesNo() {
 export function plainNumber(example: string, min: number, max: number) {
   return z.number(expecting({ expects: 'a plain number', example })).check((ctx) => {
     if (ctx.value >= min && ctx.value <= max) return;
-    fail(ctx, { code: 'E207', facts: { text: String(ctx.value), limits: `${min} to ${max}`, example } });
+    fail(ctx, {
+      code: 'value-out-of-range',
+      facts: { text: String(ctx.value), limits: `${min} to ${max}`, example },
+    });
   });
 }
 
@@ -293,6 +306,6 @@ export function whole(example: string, min: number, max: number) {
   return z.number(expecting({ expects: 'a whole number', example })).check((ctx) => {
     if (Number.isInteger(ctx.value) && ctx.value >= min && ctx.value <= max) return;
     const limits = `a whole number, ${min} to ${max}`;
-    fail(ctx, { code: 'E207', facts: { text: String(ctx.value), limits, example } });
+    fail(ctx, { code: 'value-out-of-range', facts: { text: String(ctx.value), limits, example } });
   });
 }

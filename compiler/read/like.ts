@@ -5,8 +5,8 @@
  * same nodes, so a fault in one is found and told once.
  */
 
-import type { Report } from '../diagnostics/findings.ts';
-import { closest } from '../diagnostics/nearest.ts';
+import type { Report } from '../findings/collector.ts';
+import { closest } from '../findings/nearest.ts';
 import type { Entry, MapNode, Node } from './tree.ts';
 
 /** Sections whose entries may copy one another. */
@@ -70,12 +70,17 @@ class Section {
 
   private base(wanted: Entry, name: string): MapNode | undefined {
     if (this.underway.has(name)) {
-      this.report('E302', wanted.value.span, { name });
+      this.report('name-circle', wanted.value.span, { name });
       return undefined;
     }
     if (!this.section.entries.has(name)) {
       const known = [...this.section.entries.keys()].filter((key) => !this.underway.has(key));
-      this.report('E301', wanted.value.span, { kind: this.what, name, known, meant: closest(name, known) });
+      this.report('name-unknown', wanted.value.span, {
+        kind: this.what,
+        name,
+        known,
+        meant: closest(name, known),
+      });
       return undefined;
     }
     return this.merged(name);

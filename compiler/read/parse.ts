@@ -4,8 +4,8 @@
  */
 
 import { type Document, parseDocument } from 'yaml';
-import type { Span } from '../diagnostics/diagnostic.ts';
-import type { Report } from '../diagnostics/findings.ts';
+import type { Report } from '../findings/collector.ts';
+import type { Span } from '../findings/finding.ts';
 import { applyEdits } from './edits.ts';
 import { lineOf, openQuote } from './lines.ts';
 import { type Healed, healSlips } from './slips.ts';
@@ -24,7 +24,7 @@ export function parseText(text: string, report: Report): MapNode | undefined {
   if (!slips.sane) return undefined;
   const read = parseClosingQuotes(slips, report);
   if (!read) {
-    report('E103', { start: 0, end: 0 }, {});
+    report('text-too-deep', { start: 0, end: 0 }, {});
     return undefined;
   }
   const { document, healed } = read;
@@ -38,7 +38,7 @@ export function parseText(text: string, report: Report): MapNode | undefined {
   };
   const tree = buildTree(document, place, report);
   if (tree?.kind === 'map' && tree.entries.size > 0) return withoutEmpty(tree);
-  if (tree || !document.contents) report('E112', { start: 0, end: 0 }, {});
+  if (tree || !document.contents) report('text-empty', { start: 0, end: 0 }, {});
   return undefined;
 }
 
@@ -68,7 +68,7 @@ function closeQuote(healed: Healed, at: number, report: Report): Healed {
   const edited = applyEdits(text, [{ at: lineEnd < 0 ? text.length : lineEnd, remove: 0, text: quote }]);
   const start = toOriginal(at);
   const span = { start, end: start + 1 };
-  report('E115', span, { quote });
+  report('text-quote-left-open', span, { quote });
   return {
     ...healed,
     text: edited.text,
@@ -102,10 +102,15 @@ function syntaxErrors(document: Document.Parsed, text: string, healed: Healed, r
     const start = Math.min(healed.toOriginal(pos[0]), text.length);
     const line = lineOf(text, start);
     if (slipLines.some((slip) => Math.abs(slip - line) <= 1)) continue;
-    report('E110', { start, end: Math.max(start + 1, healed.toOriginal(pos[1])) }, { reason: code });
+    report(
+      'text-unreadable',
+      { start, end: Math.max(start + 1, healed.toOriginal(pos[1])) },
+      { reason: code },
+    );
     told += 1;
   }
-  if (told === 0 && healed.slips.length === 0) report('E110', { start: 0, end: 0 }, { reason: 'IMPOSSIBLE' });
+  if (told === 0 && healed.slips.length === 0)
+    report('text-unreadable', { start: 0, end: 0 }, { reason: 'IMPOSSIBLE' });
 }
 
 /** Sections left empty (`screens:` with everything below it commented out) count as left out. */

@@ -7,9 +7,9 @@
  */
 
 import type * as z from 'zod';
-import type { Span } from '../diagnostics/diagnostic.ts';
-import type { Report } from '../diagnostics/findings.ts';
-import { closest } from '../diagnostics/nearest.ts';
+import type { Report } from '../findings/collector.ts';
+import type { Span } from '../findings/finding.ts';
+import { closest } from '../findings/nearest.ts';
 import { expectationIn, type LeafFault, suggestedUnit } from './leaf.ts';
 import { type QuantityKind, unitOf } from './quantity.ts';
 import { planSchema } from './schema.ts';
@@ -89,7 +89,7 @@ class ShapePass {
       belongs,
       known: [...known],
     };
-    this.report('E201', entry.keySpan, facts);
+    this.report('key-unknown', entry.keySpan, facts);
     if (meant !== undefined) map.entries.set(meant, { ...entry, key: meant });
     return true;
   }
@@ -99,7 +99,7 @@ class ShapePass {
     const [, key = '', source = ''] = /^(\S+)\s+(.+)$/.exec(entry.key) ?? [];
     if (entry.value.kind !== 'scalar' || entry.value.value !== null || !free.includes(key)) return false;
     const end = entry.keySpan.start + key.length;
-    this.report('E117', { start: entry.keySpan.start, end }, { key });
+    this.report('text-colon-missing', { start: entry.keySpan.start, end }, { key });
     const value = /^\d+$/.test(source) ? Number(source) : source;
     map.entries.set(key, { ...entry, key, value: { ...entry.value, value, source } });
     return true;
@@ -135,7 +135,7 @@ class ShapePass {
     if (base && !base.entries.has(key)) return;
     const where = pathText(issue.path.slice(0, -1));
     const example = expectationIn(issue.message)?.example;
-    this.report('E202', this.entrySpan(issue.path.slice(0, -1), parent), {
+    this.report('key-missing', this.entrySpan(issue.path.slice(0, -1), parent), {
       key,
       where,
       example,
@@ -158,9 +158,9 @@ class ShapePass {
     const expected = expectationIn(issue.message);
     const key = lastKey(issue.path);
     if (!expected) {
-      this.report('E203', node.span, { key, expects: 'something else', found: describe(node) });
+      this.report('value-kind', node.span, { key, expects: 'something else', found: describe(node) });
     } else if (expected.words && node.kind === 'scalar' && node.value !== null) {
-      this.report('E208', node.span, { key, text: node.source, words: [...expected.words] });
+      this.report('value-unknown-word', node.span, { key, text: node.source, words: [...expected.words] });
     } else if (expected.kind && node.kind === 'scalar' && typeof node.value === 'number') {
       const { expects, example, kind } = expected;
       const facts = {
@@ -169,10 +169,10 @@ class ShapePass {
         number: node.source,
         unit: this.usualUnit(kind, node) ?? suggestedUnit(example, kind),
       };
-      this.report('E204', node.span, { key, ...facts });
+      this.report('unit-missing', node.span, { key, ...facts });
     } else {
       const { expects, example } = expected;
-      this.report('E203', node.span, { key, expects, example, found: describe(node) });
+      this.report('value-kind', node.span, { key, expects, example, found: describe(node) });
     }
   }
 

@@ -6,8 +6,8 @@
  * put right, so that the rest of the plan can still be read.
  */
 
-import type { Span } from '../diagnostics/diagnostic.ts';
-import type { Report } from '../diagnostics/findings.ts';
+import type { Report } from '../findings/collector.ts';
+import type { Span } from '../findings/finding.ts';
 import { findBracketSlips } from './brackets.ts';
 import { applyEdits, type Edit, type Edited } from './edits.ts';
 import { syntaxMask } from './lines.ts';
@@ -23,7 +23,7 @@ export interface Healed extends Edited {
 export function healSlips(original: string, report: Report): Healed {
   const nested = nestedLine(original);
   if (nested !== undefined) {
-    report('E103', { start: nested, end: nested + 1 }, {});
+    report('text-too-deep', { start: nested, end: nested + 1 }, {});
     return { text: original, toOriginal: (offset) => offset, slips: [], sane: false };
   }
   const slips: Span[] = [];
@@ -79,7 +79,7 @@ function tabs(text: string, report: Report): Edit[] {
     edits.push({ at: match.index, remove: match[0].length, text: ' '.repeat(width) });
   }
   const at = edits[0] ? text.indexOf('\t', edits[0].at) : 0;
-  if (edits.length > 0) report('E105', { start: at, end: at + 1 }, { lines: edits.length });
+  if (edits.length > 0) report('text-tab', { start: at, end: at + 1 }, { lines: edits.length });
   return edits;
 }
 
@@ -105,7 +105,11 @@ function invisible(text: string, mask: Uint8Array, report: Report): Edit[] {
   }
   for (const [character, at] of [...first].slice(0, 4)) {
     const code = (character.codePointAt(0) ?? 0).toString(16).toUpperCase().padStart(4, '0');
-    report('E109', { start: at, end: at + 1 }, { character: `U+${code}`, space: SPACES.test(character) });
+    report(
+      'text-unseen-character',
+      { start: at, end: at + 1 },
+      { character: `U+${code}`, space: SPACES.test(character) },
+    );
   }
   return edits;
 }
@@ -122,7 +126,7 @@ function curlyQuotes(text: string, mask: Uint8Array, report: Report): Edit[] {
     const end = match.index + match[0].length;
     if (mask[start] !== 1) continue;
     edits.push({ at: start, remove: 1, text: '"' }, { at: end - 1, remove: 1, text: '"' });
-    report('E108', { start, end }, { text: text.slice(start, end), inner: match[2] ?? '' });
+    report('text-curly-quotes', { start, end }, { text: text.slice(start, end), inner: match[2] ?? '' });
   }
   return edits;
 }
@@ -138,7 +142,7 @@ function missingSpaces(text: string, mask: Uint8Array, report: Report): Edit[] {
     const atLineStart = !/^[{,]/.test(before);
     if (mask[start] !== 1 || (!atLineStart && !inBraces(text, mask, start))) continue;
     edits.push({ at: end, remove: 0, text: ' ' });
-    report('E106', { start, end }, { key });
+    report('text-space-missing', { start, end }, { key });
   }
   return edits;
 }
@@ -152,7 +156,11 @@ function commasInNumbers(text: string, mask: Uint8Array, report: Report): Edit[]
     const [, before = '', after = '', rest = ''] = match;
     const repaired = `${before}${after.length === 3 ? '' : '.'}${after}${rest.trimEnd()}`;
     edits.push({ at: match.index, remove: match[0].trimEnd().length, text: repaired });
-    report('E114', { start: match.index, end: match.index + match[0].trimEnd().length }, { repaired });
+    report(
+      'text-comma-in-number',
+      { start: match.index, end: match.index + match[0].trimEnd().length },
+      { repaired },
+    );
   }
   return edits;
 }
@@ -167,7 +175,7 @@ function missingCommas(text: string, mask: Uint8Array, report: Report): Edit[] {
     const before = segmentBefore(text, mask, start);
     if (mask[start] !== 1 || before === undefined || !/:\s/.test(before)) continue;
     edits.push({ at: match.index + 1, remove: 0, text: ',' });
-    report('E116', { start, end: start + key.length }, { key });
+    report('text-comma-missing', { start, end: start + key.length }, { key });
   }
   return edits;
 }

@@ -2,7 +2,7 @@
  * From bytes to text: UTF-8 only, at most 1 MiB.
  */
 
-import type { Report } from '../diagnostics/findings.ts';
+import type { Report } from '../findings/collector.ts';
 
 /** Largest plan read, bytes. */
 const BYTES_MAX = 1_048_576;
@@ -17,7 +17,7 @@ export interface Decoded {
 export function decodeText(source: Uint8Array | string, report: Report): Decoded {
   const size = typeof source === 'string' ? byteLength(source) : source.length;
   if (size > BYTES_MAX) {
-    report('E101', { start: 0, end: 0 }, { bytes: size, limit: BYTES_MAX });
+    report('text-too-large', { start: 0, end: 0 }, { bytes: size, limit: BYTES_MAX });
     return { text: '', readable: false };
   }
   if (typeof source === 'string') return { text: source.replace(/^\uFEFF/, ''), readable: true };
@@ -36,6 +36,6 @@ function notUtf8(source: Uint8Array, report: Report): Decoded {
   const text = new TextDecoder('utf-8').decode(source);
   const at = Math.max(text.indexOf('\uFFFD'), 0);
   const wide = (source[0] === 0xff && source[1] === 0xfe) || (source[0] === 0xfe && source[1] === 0xff);
-  report('E102', { start: at, end: at + 1 }, { wide });
+  report('text-not-utf8', { start: at, end: at + 1 }, { wide });
   return { text, readable: false };
 }

@@ -7,8 +7,9 @@
  */
 
 import { type Document, isAlias, isMap, isScalar, isSeq, type Node as YamlNode } from 'yaml';
-import type { Span } from '../diagnostics/diagnostic.ts';
-import type { Report } from '../diagnostics/findings.ts';
+import type { Code } from '../findings/codes.ts';
+import type { Report } from '../findings/collector.ts';
+import type { Span } from '../findings/finding.ts';
 
 export type Node = MapNode | ListNode | ScalarNode;
 
@@ -45,9 +46,9 @@ const ALIASED_MAX = 20_000;
 
 /** Thrown and caught in this module only: the tree is beyond its limits. */
 class BeyondLimits extends Error {
-  readonly code: string;
+  readonly code: Code;
   readonly span: Span;
-  constructor(code: string, span: Span) {
+  constructor(code: Code, span: Span) {
     super(code);
     this.code = code;
     this.span = span;
@@ -66,7 +67,7 @@ export function buildTree(
     return builder.node(document.contents, 0);
   } catch (error) {
     if (!(error instanceof BeyondLimits)) throw error;
-    report(error.code, error.span, { limit: error.code === 'E104' ? ALIASED_MAX : DEPTH_MAX });
+    report(error.code, error.span, { limit: error.code === 'text-copies' ? ALIASED_MAX : DEPTH_MAX });
     return undefined;
   }
 }
@@ -91,8 +92,8 @@ class TreeBuilder {
   node(node: YamlNode, depth: number): Node {
     const span = this.span(node);
     if (this.inAlias > 0) this.aliased += 1;
-    if (this.aliased > ALIASED_MAX) throw new BeyondLimits('E104', span);
-    if (depth > DEPTH_MAX) throw new BeyondLimits(this.inAlias > 0 ? 'E104' : 'E103', span);
+    if (this.aliased > ALIASED_MAX) throw new BeyondLimits('text-copies', span);
+    if (depth > DEPTH_MAX) throw new BeyondLimits(this.inAlias > 0 ? 'text-copies' : 'text-too-deep', span);
     if (isAlias(node)) return this.alias(node.source, span, depth);
     if (node.anchor !== undefined && this.inAlias === 0) this.anchors.set(node.anchor, node);
     if (isMap(node)) return this.map(node.items, span, depth);
@@ -105,7 +106,7 @@ class TreeBuilder {
   private alias(name: string, span: Span, depth: number): Node {
     const target = this.anchors.get(name);
     if (!target) {
-      this.report('E110', span, { reason: 'BAD_ALIAS' });
+      this.report('text-unreadable', span, { reason: 'BAD_ALIAS' });
       return { kind: 'scalar', span, value: null, source: name };
     }
     this.inAlias += 1;
@@ -141,12 +142,12 @@ class TreeBuilder {
     const keySpan = keyNode ? this.span(keyNode) : mapSpan;
     const key = keyNode && isScalar(keyNode) ? this.scalar(keyNode, keySpan).source : undefined;
     if (key === undefined || key === '' || key === '__proto__') {
-      this.report('E215', keySpan, { name: key ?? '' });
+      this.report('name-not-allowed', keySpan, { name: key ?? '' });
       return;
     }
     const first = entries.get(key);
     if (first) {
-      this.report('E111', keySpan, { key }, first.keySpan);
+      this.report('key-twice', keySpan, { key }, first.keySpan);
       return;
     }
     const value: Node = isNode(pair.value)

@@ -60,7 +60,7 @@ function bag(context: Context, { name, keySpan, map }: NamedEntry): ResolvedBag 
   const block = blockHeight(full);
   if (block >= height) {
     context.report(
-      'E407',
+      'bag-no-headspace',
       context.spanOf(map, 'fill'),
       { bag: name, block, height },
       context.spanOf(map, 'height'),
@@ -102,7 +102,7 @@ function resolveMix(context: Context, bagMap: MapNode, bagPath: string): Resolve
   if (whole.length < parts.length) return undefined;
   const sum = whole.reduce((total, { share }) => total + share, 0);
   if (Math.abs(sum - 1) > 0.005) {
-    context.report('E416', context.keySpan(mix, 'parts'), { percent: Math.round(sum * 1000) / 10 });
+    context.report('mix-not-whole', context.keySpan(mix, 'parts'), { percent: Math.round(sum * 1000) / 10 });
   }
   return { parts: whole, moisture, spawn };
 }

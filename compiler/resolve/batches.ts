@@ -44,7 +44,7 @@ function batchZones(
   if (!context.has(map, 'zones')) {
     if (batches === 1) return context.names('zones').map((_, index) => index);
     const facts = { key: 'zones', where: `batches.${name}`, example: '[A]', identity: 'zones' };
-    if (map.entries.size > 0) context.report('E202', keySpan, facts);
+    if (map.entries.size > 0) context.report('key-missing', keySpan, facts);
     return [];
   }
   const found: number[] = [];
@@ -52,7 +52,7 @@ function batchZones(
     const index = context.index('zones', node);
     if (index === undefined || !node) continue;
     if (found.includes(index))
-      context.report('E214', node.span, { kind: 'zone', name: context.source(node) });
+      context.report('name-twice', node.span, { kind: 'zone', name: context.source(node) });
     else found.push(index);
   }
   return found;
@@ -63,7 +63,7 @@ function chosenBag(context: Context, { name, map, keySpan }: NamedEntry): number
   const known = context.names('bags');
   if (known.length === 1) return 0;
   if (known.length > 1 && map.entries.size > 0) {
-    context.report('E303', keySpan, { entry: `batches.${name}`, key: 'bag', known: [...known] });
+    context.report('name-which', keySpan, { entry: `batches.${name}`, key: 'bag', known: [...known] });
   }
   return undefined;
 }
@@ -126,7 +126,11 @@ function chosenRegime(
     return undefined;
   }
   if (regimes.usual !== undefined) return regimes.usual;
-  context.report('E303', keySpan, { entry: `batches.${name}`, key: 'regime', known: [...regimes.names] });
+  context.report('name-which', keySpan, {
+    entry: `batches.${name}`,
+    key: 'regime',
+    known: [...regimes.names],
+  });
   return undefined;
 }
 
@@ -217,7 +221,7 @@ class Course {
           after: isoDate(civilDay(before ?? this.sealed)),
           first: before === undefined,
         };
-        this.context.report('E414', this.context.spanOf(began, stage.name), facts);
+        this.context.report('stage-too-early', this.context.spanOf(began, stage.name), facts);
       }
       const start = observed !== undefined && possible ? observed : next;
       starts.push(start);
@@ -243,7 +247,7 @@ class Course {
     if (day === undefined || day > this.sealed) return day;
     const span = each ? this.context.spanOf(each, zone) : this.context.spanOf(map, 'ended');
     this.context.report(
-      'E415',
+      'batch-ended-early',
       span,
       { ended: isoDate(day), sealed: isoDate(this.sealed) },
       this.context.spanOf(map, 'sealed'),
@@ -286,7 +290,7 @@ class Course {
   /** Stages that are over before the harvest opens are more likely a stage forgotten than a plan. */
   private checkHarvest(free: number): void {
     if (!this.harvest || this.sealed + this.harvest.from < free) return;
-    this.context.report('W420', this.entry.keySpan, {
+    this.context.report('batch-over-early', this.entry.keySpan, {
       batch: this.entry.name,
       over: isoDate(civilDay(free)),
       opens: isoDate(civilDay(this.sealed + this.harvest.from)),
@@ -300,7 +304,7 @@ class Course {
     const most = over + KEEP_DAYS_MAX;
     if (ended !== undefined && ended > most) {
       const facts = { days: KEEP_DAYS_MAX, dark: isoDate(civilDay(most)), ended: isoDate(civilDay(ended)) };
-      this.context.report('N415', this.context.keySpan(this.entry.map, 'then'), facts);
+      this.context.report('batch-kept', this.context.keySpan(this.entry.map, 'then'), facts);
     }
     return Math.min(ended ?? most, most);
   }

@@ -10,9 +10,9 @@ import type { Board } from '../../shared/board.ts';
 import { dayFromIso } from '../../shared/civil.ts';
 import type { CivilDay, Degrees, Millimetres, Minutes } from '../../shared/units.ts';
 import { degrees, millimetres, minutes } from '../../shared/units.ts';
-import type { Span } from '../diagnostics/diagnostic.ts';
-import type { Report } from '../diagnostics/findings.ts';
-import { closest } from '../diagnostics/nearest.ts';
+import type { Report } from '../findings/collector.ts';
+import type { Span } from '../findings/finding.ts';
+import { closest } from '../findings/nearest.ts';
 import type { Assumption } from '../plan/plan.ts';
 import { azimuthOf, daysOf, shareOf } from '../read/leaf.ts';
 import { parseTime, parseWeekday } from '../read/moment.ts';
@@ -119,7 +119,7 @@ export class Context {
   }
 
   unknown(kind: string, name: string, span: Span, known: readonly string[]): void {
-    this.report('E301', span, { kind, name, known: [...known], meant: closest(name, known) });
+    this.report('name-unknown', span, { kind, name, known: [...known], meant: closest(name, known) });
   }
 
   source(node: Node | undefined): string | undefined {

@@ -50,6 +50,7 @@ function orderedRange(
   key: string,
 ): Range {
   const [low = 0, mid = 0, high = 0] = values;
-  if (node && (low > mid || mid > high)) context.report('E417', node.span, { key, from: low, to: high });
+  if (node && (low > mid || mid > high))
+    context.report('value-order', node.span, { key, from: low, to: high });
   return { low, mid, high };
 }

@@ -94,10 +94,10 @@ function draft(context: Context, entry: NamedEntry, fixtures: MapNode | undefine
   const [way, other] = ways;
   if (other !== undefined && way !== undefined) {
     const facts = { entry: `lamps.${entry.name}`, key: other, other: way };
-    context.report('E212', context.keySpan(map, other), facts, context.keySpan(map, way));
+    context.report('key-excludes', context.keySpan(map, other), facts, context.keySpan(map, way));
   } else if (way === undefined && map.entries.size > 0) {
     const where = `lamps.${entry.name}`;
-    context.report('E202', entry.keySpan, { key: 'beside', where, example: 'A' });
+    context.report('key-missing', entry.keySpan, { key: 'beside', where, example: 'A' });
   }
   const placed = ways.length === 1 && way !== 'beside' ? placeByPoints(context, entry, fixture) : undefined;
   return { entry, fixture, placed };
@@ -140,7 +140,7 @@ function stripByPoints(context: Context, map: MapNode, strip: MapNode): LampShap
   if (!from || !to) return undefined;
   if (from.every((value, axis) => value === to[axis])) {
     const facts = { text: 'both ends at one point', limits: 'two different points', example: '' };
-    context.report('E207', context.spanOf(map, 'strip'), facts);
+    context.report('value-out-of-range', context.spanOf(map, 'strip'), facts);
     return undefined;
   }
   return { kind: 'strip', from, to };
@@ -161,7 +161,7 @@ function towardAzimuth(azimuth: number): Vec3 {
 function facingOf(context: Context, entry: NamedEntry): Vec3 | undefined {
   const { map, name } = entry;
   if (!context.has(map, 'facing')) {
-    context.report('E202', entry.keySpan, { key: 'facing', where: `lamps.${name}`, example: 'right' });
+    context.report('key-missing', entry.keySpan, { key: 'facing', where: `lamps.${name}`, example: 'right' });
     return undefined;
   }
   const node = context.node(map, 'facing');
@@ -178,7 +178,7 @@ function facingVector(context: Context, map: MapNode, node: Node): Vec3 | undefi
   const size = Math.hypot(x, y, z);
   if (size > 0) return [x / size, y / size, z / size];
   const facts = { text: '[0, 0, 0]', limits: 'a direction', example: '[1, 0, 0]' };
-  context.report('E207', context.spanOf(map, 'facing'), facts);
+  context.report('value-out-of-range', context.spanOf(map, 'facing'), facts);
   return undefined;
 }
 
@@ -212,7 +212,7 @@ function placeBeside(context: Context, { entry, fixture }: Draft, rack: Rack): P
   const index = context.index('zones', context.node(map, 'beside'));
   const side = sideWord(context.text(map, 'side'));
   if (!context.has(map, 'side')) {
-    context.report('E202', entry.keySpan, { key: 'side', where: `lamps.${name}`, example: 'front' });
+    context.report('key-missing', entry.keySpan, { key: 'side', where: `lamps.${name}`, example: 'front' });
   }
   const zone = index === undefined ? undefined : rack.zones[index];
   const shelf = zone && rack.shelves[zone.shelf];
@@ -304,12 +304,12 @@ function resolveOutput(
   const known = context.has(context.root, 'controllers') ? context.names('controllers') : ['rack'];
   const match = /^(?:(.+)\/)?\s*(\d{1,4})$/.exec(text.trim());
   if (!match) {
-    context.report('E213', span, { text, example: known.length > 1 ? `${known[0]}/1` : '1' });
+    context.report('output-unreadable', span, { text, example: known.length > 1 ? `${known[0]}/1` : '1' });
     return undefined;
   }
   if (match[1] === undefined && known.length > 1) {
     const facts = { entry: `lamps.${name}`, key: 'output', known: known.map((one) => `${one}/${text}`) };
-    context.report('E303', span, facts);
+    context.report('name-which', span, facts);
     return undefined;
   }
   const controller = match[1] === undefined ? 0 : known.indexOf(match[1].trim());
@@ -330,7 +330,12 @@ function outputOn(
   if (!found) return undefined;
   const count = found.board.outputs.length;
   if (number >= 1 && number <= count) return { controller, number };
-  context.report('E304', span, { number, count, board: found.board.id, controller: found.name }, found.span);
+  context.report(
+    'output-missing',
+    span,
+    { number, count, board: found.board.id, controller: found.name },
+    found.span,
+  );
   return undefined;
 }
 
@@ -344,7 +349,7 @@ function finish(
   const from = (key: string) => (context.has(map, key) ? map : fixture);
   const broken = context.has(map, 'fixture') && !fixture;
   if (!context.has(from('flux'), 'flux') && !broken && map.entries.size > 0) {
-    context.report('E202', keySpan, { key: 'flux', where: `lamps.${name}`, example: '350 lm' });
+    context.report('key-missing', keySpan, { key: 'flux', where: `lamps.${name}`, example: '350 lm' });
   }
   const flux = placed && fluxOf(context.text(from('flux'), 'flux'), placed.shape);
   if (!output || !placed || flux === undefined) return undefined;

@@ -4,7 +4,7 @@
  */
 
 import { type Degrees, degrees } from '../../shared/units.ts';
-import type { Span } from '../diagnostics/diagnostic.ts';
+import type { Span } from '../findings/finding.ts';
 import type { Lean, ResolvedBag } from '../plan/plan.ts';
 import type { MapNode, Node } from '../read/tree.ts';
 import { EVERY_DAYS } from './builtin.ts';
@@ -36,7 +36,7 @@ export function readLean(context: Context, stage: MapNode, path: string): LeanDr
   const [motion, other] = MOTIONS.filter((key) => context.has(node, key));
   if (motion === undefined) {
     const facts = { key: 'sway', where: `${path}.lean`, example: '[left, right]' };
-    context.report('E202', context.keySpan(stage, 'lean'), facts);
+    context.report('key-missing', context.keySpan(stage, 'lean'), facts);
     return undefined;
   }
   const extra =
@@ -44,7 +44,7 @@ export function readLean(context: Context, stage: MapNode, path: string): LeanDr
     (motion === 'hold' ? (['every', 'by'] as const).find((key) => context.has(node, key)) : undefined);
   if (extra !== undefined) {
     const facts = { entry: `${path}.lean`, key: extra, other: motion };
-    context.report('E212', context.keySpan(node, extra), facts, context.keySpan(node, motion));
+    context.report('key-excludes', context.keySpan(node, extra), facts, context.keySpan(node, motion));
     return undefined;
   }
   return writtenMotion(context, node, motion, path);
@@ -72,7 +72,7 @@ function writtenMotion(
       limits: 'a different side each time',
       example: '[left, right]',
     };
-    context.report('E207', node.span, facts);
+    context.report('value-out-of-range', node.span, facts);
     return undefined;
   }
   const every = everyDays(context, map, motion, path);
@@ -148,7 +148,7 @@ function oneSided(context: Context, draft: SidesDraft, { zone, lampSides, stage,
   if (other !== undefined || (only === undefined && draft.sides)) return;
   const side = only === undefined ? undefined : sideName(only);
   const back = only === undefined ? undefined : sideName(opposite(only));
-  context.report('W305', draft.span ?? span, { zone, stage, side, opposite: back, identity: zone });
+  context.report('lamp-one-side', draft.span ?? span, { zone, stage, side, opposite: back, identity: zone });
 }
 
 function turningLean(
@@ -160,13 +160,13 @@ function turningLean(
   const lampSide = draft.sides?.find((side) => lampSides.includes(side)) ?? lampSides[0];
   const sides = draft.sides ?? (lampSide === undefined ? [] : [lampSide, opposite(lampSide)]);
   if (lampSide === undefined || sides.length < 2) {
-    context.report('E418', draft.span ?? span, { zone, stage, identity: zone });
+    context.report('turn-no-lamp', draft.span ?? span, { zone, stage, identity: zone });
     return { kind: 'sides', motion: 'hold', sides, every: days, by: 'lamps', lampSide: undefined };
   }
   const square = bag !== undefined && Math.abs(bag.footprint[0] - bag.footprint[1]) <= 1;
   const turns = sides.map((side, i) => ((sides[(i + 1) % sides.length] ?? side) - side + 360) % 360);
   if (bag && turns.some((turn) => turn !== 180 && !(square && turn % 90 === 0))) {
-    context.report('E419', draft.span ?? span, { bag: bag.name, square }, bag.span);
+    context.report('turn-no-fit', draft.span ?? span, { bag: bag.name, square }, bag.span);
   }
   return { kind: 'sides', motion, sides, every, by, lampSide };
 }

@@ -3,7 +3,7 @@
  */
 
 import { millimetres } from '../../shared/units.ts';
-import { closest } from '../diagnostics/nearest.ts';
+import { closest } from '../findings/nearest.ts';
 import type { ResolvedController, ResolvedPlan, ResolvedShelf } from '../plan/plan.ts';
 import type { MapNode } from '../read/tree.ts';
 import { SOLID_DECK, WIRE_DECK } from './builtin.ts';
@@ -20,7 +20,10 @@ const LANGUAGE = 1;
 export function checkVersion(context: Context): void {
   const version = context.number(context.root, 'leanward');
   if (version === undefined || version <= LANGUAGE) return;
-  context.report('E217', context.spanOf(context.root, 'leanward'), { version, known: LANGUAGE });
+  context.report('text-later-language', context.spanOf(context.root, 'leanward'), {
+    version,
+    known: LANGUAGE,
+  });
 }
 
 /** The time zone, checked against the IANA data of the system. */
@@ -33,7 +36,7 @@ export function resolveTimezone(context: Context): string | undefined {
   const city = name.split('/').at(-1) ?? name;
   const meant =
     closest(name, known) ?? known.find((zone) => closest(city, [zone.split('/').at(-1) ?? '']) !== undefined);
-  context.report('E216', context.spanOf(place, 'timezone'), { name, meant });
+  context.report('place-unknown-timezone', context.spanOf(place, 'timezone'), { name, meant });
   return undefined;
 }
 
@@ -73,7 +76,7 @@ export function resolveControllers(context: Context): readonly (ResolvedControll
     const other = found && units.get(found.unit);
     if (found && other)
       context.report(
-        'E306',
+        'controller-same-address',
         found.span,
         { unit: found.unit, name: found.name, other: other.name },
         other.span,
@@ -94,7 +97,11 @@ function onlyController(context: Context): ResolvedController | undefined {
   const board = context.boards[ONLY_BOARD];
   const place = context.keySpan(context.root, 'lamps');
   if (!board) {
-    context.report('E301', place, { kind: 'boards', name: ONLY_BOARD, known: Object.keys(context.boards) });
+    context.report('name-unknown', place, {
+      kind: 'boards',
+      name: ONLY_BOARD,
+      known: Object.keys(context.boards),
+    });
     return undefined;
   }
   return { name: ONLY_CONTROLLER, board, unit: 1, supply: supplyOf(context, ONLY_CONTROLLER), span: place };
@@ -138,7 +145,7 @@ function suppliesNamed(context: Context, known: readonly string[]): void {
     if (known.length < 2) return;
     const place = context.map(context.root, 'place');
     const facts = { entry: 'place.supply', key: 'controller', known: [...known] };
-    context.report('E303', place ? context.keySpan(place, 'supply') : map.span, facts);
+    context.report('name-which', place ? context.keySpan(place, 'supply') : map.span, facts);
     return;
   }
   for (const { name, keySpan } of context.namedEntries(map)) {
@@ -169,7 +176,8 @@ function shelfHeight(context: Context, name: string, map: MapNode, count: number
   if (context.has(map, 'height')) return context.length(map, 'height');
   if (count > 1) {
     const where = `shelves.${name}`;
-    if (map.entries.size > 0) context.report('E202', map.span, { key: 'height', where, example: '1100 mm' });
+    if (map.entries.size > 0)
+      context.report('key-missing', map.span, { key: 'height', where, example: '1100 mm' });
     return undefined;
   }
   return millimetres(0);

@@ -3,7 +3,7 @@
  */
 
 import { type Lux, lux, type Minutes, minutes } from '../../shared/units.ts';
-import type { Span } from '../diagnostics/diagnostic.ts';
+import type { Span } from '../findings/finding.ts';
 import type { ResolvedStage, VisitRule } from '../plan/plan.ts';
 import type { MapNode, Node } from '../read/tree.ts';
 import { ANTLER, type BuiltinStage, type Default, LEVEL, START } from './builtin.ts';
@@ -74,7 +74,7 @@ export class Regimes {
       if (!map || name === undefined) return undefined;
       const span = this.context.spanOf(map, 'stage');
       const first = seen.get(name);
-      if (first) this.context.report('E214', span, { kind: 'stage', name }, first);
+      if (first) this.context.report('name-twice', span, { kind: 'stage', name }, first);
       seen.set(name, span);
       return new StageReader(this.context, this.hours, regime, name).written(map);
     });
@@ -157,7 +157,7 @@ class StageReader {
   }
 
   private missing(map: MapNode, key: string, example: string): void {
-    this.context.report('E202', this.context.spanOf(map, 'stage'), {
+    this.context.report('key-missing', this.context.spanOf(map, 'stage'), {
       key,
       where: this.path,
       example,
@@ -172,7 +172,7 @@ class StageReader {
     const lit = (['photoperiod', 'start', 'level'] as const).find((key) => context.has(map, key));
     if (dark && lit) {
       const facts = { entry: this.path, key: lit, other: 'light' };
-      context.report('E212', context.keySpan(map, lit), facts, context.keySpan(map, 'light'));
+      context.report('key-excludes', context.keySpan(map, lit), facts, context.keySpan(map, 'light'));
       return undefined;
     }
     if (dark || (!lit && this.namesake && !this.namesake.photoperiod)) return 'dark';
@@ -193,7 +193,7 @@ class StageReader {
     }
     const written = this.context.quantity(map, 'photoperiod', 'time');
     if (written !== undefined && written > 1440) {
-      this.context.report('E412', this.context.spanOf(map, 'photoperiod'), { hours: written / 60 });
+      this.context.report('stage-long-day', this.context.spanOf(map, 'photoperiod'), { hours: written / 60 });
       return undefined;
     }
     return written === undefined ? undefined : minutes(written);
@@ -205,7 +205,7 @@ class StageReader {
     const band = this.context.pair(map, 'level', (node) => this.context.quantityOf(node, 'illuminance'));
     if (!band) return undefined;
     if (band[0] >= band[1]) {
-      this.context.report('E417', this.context.spanOf(map, 'level'), {
+      this.context.report('value-order', this.context.spanOf(map, 'level'), {
         key: 'level',
         from: band[0],
         to: band[1],

@@ -4,7 +4,7 @@
  */
 
 import type { Board } from '../../shared/board.ts';
-import type { Report } from '../diagnostics/findings.ts';
+import type { Report } from '../findings/collector.ts';
 import type {
   Assumption,
   ResolvedBackground,

@@ -38,12 +38,12 @@ function screenCorners(
   const [way, other] = ways;
   if (way === undefined) {
     if (map.entries.size > 0)
-      context.report('E202', keySpan, { key: 'x', where: `screens.${name}`, example: '600 mm' });
+      context.report('key-missing', keySpan, { key: 'x', where: `screens.${name}`, example: '600 mm' });
     return undefined;
   }
   if (other !== undefined) {
     const facts = { entry: `screens.${name}`, key: other, other: way };
-    context.report('E212', context.keySpan(map, other), facts, context.keySpan(map, way));
+    context.report('key-excludes', context.keySpan(map, other), facts, context.keySpan(map, way));
     return undefined;
   }
   if (way === 'from') return writtenCorners(context, { name, map, keySpan });
@@ -65,7 +65,7 @@ function writtenCorners(
   { name, map, keySpan }: NamedEntry,
 ): readonly [Vec3, Vec3] | undefined {
   if (!context.has(map, 'to')) {
-    context.report('E202', keySpan, {
+    context.report('key-missing', keySpan, {
       key: 'to',
       where: `screens.${name}`,
       example: '[600 mm, 300 mm, 400 mm]',
@@ -99,7 +99,7 @@ function background(context: Context, { name, map }: NamedEntry): ResolvedBackgr
   const on = context.weekdays(map, 'on') ?? EVERY_DAY;
   if (from === undefined || level === undefined || !hours) return undefined;
   if (hours[0] >= hours[1]) {
-    context.report('E417', context.spanOf(map, 'hours'), {
+    context.report('value-order', context.spanOf(map, 'hours'), {
       key: 'hours',
       from: hours[0],
       to: hours[1],
@@ -121,7 +121,7 @@ export function resolveRoom(context: Context): ResolvedPlan['room'] {
   const keep = context.pair(room, 'keep', (node) => context.quantityOf(node, 'temperature'));
   if (!keep) return undefined;
   if (keep[0] >= keep[1]) {
-    context.report('E417', context.spanOf(room, 'keep'), { key: 'keep', from: keep[0], to: keep[1] });
+    context.report('value-order', context.spanOf(room, 'keep'), { key: 'keep', from: keep[0], to: keep[1] });
   }
   return { low: celsius(keep[0]), high: celsius(keep[1]) };
 }

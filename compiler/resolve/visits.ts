@@ -3,7 +3,7 @@
  */
 
 import { type CivilDay, type Minutes, minutes } from '../../shared/units.ts';
-import type { Span } from '../diagnostics/diagnostic.ts';
+import type { Span } from '../findings/finding.ts';
 import type { ResolvedVisitRules, VisitRule } from '../plan/plan.ts';
 import type { MapNode, Node } from '../read/tree.ts';
 import { HARVEST, HOURS, LOOK_DAYS, VISIT_AT } from './builtin.ts';
@@ -44,7 +44,7 @@ export class VisitHours {
     if (at === undefined) return this.usual;
     if (!this.allows(at)) {
       const hours = this.windows.flatMap(([from, until]) => [String(from), String(until)]);
-      this.context.report('E413', this.context.spanOf(map, 'at'), { at, hours }, this.span);
+      this.context.report('visit-outside-hours', this.context.spanOf(map, 'at'), { at, hours }, this.span);
     }
     return at;
   }
@@ -57,7 +57,7 @@ export class VisitHours {
     const at = this.at(map);
     if (context.has(map, 'every') && context.has(map, 'on')) {
       const facts = { entry: `${where}.${key}`, key: 'on', other: 'every' };
-      context.report('E212', context.keySpan(map, 'on'), facts, context.keySpan(map, 'every'));
+      context.report('key-excludes', context.keySpan(map, 'on'), facts, context.keySpan(map, 'every'));
       return undefined;
     }
     const every = context.quantity(map, 'every', 'time');
@@ -65,7 +65,7 @@ export class VisitHours {
     const on = context.weekdays(map, 'on');
     if (on) return { recur: { kind: 'weekdays', on }, at };
     if (!context.has(map, 'every') && !context.has(map, 'on')) {
-      context.report('E202', context.keySpan(parent, key), {
+      context.report('key-missing', context.keySpan(parent, key), {
         key: 'every',
         where: `${where}.${key}`,
         example: '7 d',
@@ -84,7 +84,7 @@ function readWindows(context: Context, node: Node): Windows | undefined {
     if (from === undefined || until === undefined || !item) return undefined;
     const before = windows.at(-1);
     if (from >= until || (before && from < before[1])) {
-      context.report('E417', item.span, { key: 'hours', from, to: until, clock: true });
+      context.report('value-order', item.span, { key: 'hours', from, to: until, clock: true });
       return undefined;
     }
     windows.push([from, until]);
@@ -132,7 +132,7 @@ function harvest(
   const at = hours.at(map);
   if (from >= until) {
     const facts = { key: 'harvest', from: from / 1440, to: until / 1440 };
-    context.report('E417', context.spanOf(map, 'until'), facts);
+    context.report('value-order', context.spanOf(map, 'until'), facts);
   }
   return { from: from / 1440, until: until / 1440, at };
 }
@@ -142,7 +142,7 @@ function away(context: Context, visits: MapNode | undefined): ResolvedVisitRules
   for (const item of context.list(visits, 'away') ?? []) {
     const [from, to] = context.tuple(item, 2, (day) => context.dateOf(day)) ?? [];
     if (from === undefined || to === undefined || !item) continue;
-    if (from > to) context.report('E417', item.span, { key: 'away', from: 0, to: 0 });
+    if (from > to) context.report('value-order', item.span, { key: 'away', from: 0, to: 0 });
     else spells.push([from, to]);
   }
   return spells.sort((a, b) => a[0] - b[0]);

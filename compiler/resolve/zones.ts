@@ -33,7 +33,7 @@ export function shelfIndex(context: Context, entry: NamedEntry, section: string)
   const known = context.names('shelves');
   if (known.length === 1) return 0;
   if (known.length > 1 && entry.map.entries.size > 0) {
-    context.report('E303', entry.keySpan, {
+    context.report('name-which', entry.keySpan, {
       entry: `${section}.${entry.name}`,
       key: 'shelf',
       known: [...known],
@@ -83,7 +83,7 @@ function extent(
 function writtenExtent(context: Context, map: MapNode, axis: 'x' | 'y'): Range | undefined {
   const range = context.pair(map, axis, (node) => context.lengthOf(node));
   if (!range || range[0] < range[1]) return range;
-  context.report('E417', context.spanOf(map, axis), {
+  context.report('value-order', context.spanOf(map, axis), {
     key: axis,
     from: round(range[0]),
     to: round(range[1]),

@@ -41,7 +41,7 @@ export interface VisitOccurrence {
 export interface VisitPlan {
   /** Sorted by day, minute, zone, kind. */
   readonly visits: readonly VisitOccurrence[];
-  /** What was moved, dropped or left over the limit, for the diagnostics. */
+  /** What was moved, dropped or left over the limit, for the findings. */
   readonly moved: readonly Moved[];
 }
 

@@ -23,7 +23,7 @@ export interface NotePlace {
 }
 
 /** What was found; every field may be left out. */
-export interface Findings {
+export interface Observations {
   readonly heightMm?: number | undefined;
   /** Lean from the vertical, degrees. */
   readonly leanDeg?: number | undefined;
@@ -32,7 +32,7 @@ export interface Findings {
   readonly text?: string | undefined;
 }
 
-export interface Note extends NotePlace, Findings {
+export interface Note extends NotePlace, Observations {
   readonly id: string;
   readonly day: CivilDay;
   readonly writtenMs: number;

@@ -5,9 +5,9 @@
  * places and words.
  */
 
-import type { Diagnostic, Severity, Span } from '../../compiler/diagnostics/diagnostic.ts';
-import { locate, renderDiagnostic } from '../../compiler/diagnostics/render.ts';
-import { wordsOf } from '../../compiler/diagnostics/words.ts';
+import type { Finding, Severity, Span } from '../../compiler/findings/finding.ts';
+import { locate, renderFinding } from '../../compiler/findings/render.ts';
+import { wordsOf } from '../../compiler/findings/words.ts';
 import { coloured, remark } from './terminal.ts';
 
 export interface FoundIn {
@@ -19,30 +19,29 @@ export interface FoundIn {
 
 /** Prints findings to standard error, with a blank line after each; those of `quiet` severities are left out. */
 export function tellFindings(
-  diagnostics: readonly Diagnostic[],
+  findings: readonly Finding[],
   { file, text }: FoundIn,
   quiet: readonly Severity[] = [],
 ): void {
   const colour = coloured(process.stderr);
-  for (const diagnostic of diagnostics) {
-    if (!quiet.includes(diagnostic.severity))
-      remark(`${renderDiagnostic(diagnostic, { file, text, colour })}\n`);
+  for (const finding of findings) {
+    if (!quiet.includes(finding.severity)) remark(`${renderFinding(finding, { file, text, colour })}\n`);
   }
 }
 
 /** `2 errors, 1 warning`, or `no findings`. */
-export function countWords(diagnostics: readonly Diagnostic[]): string {
+export function countWords(findings: readonly Finding[]): string {
   const counts = (['error', 'warning', 'note'] as const).flatMap((severity) => {
-    const count = diagnostics.filter((one) => one.severity === severity).length;
+    const count = findings.filter((one) => one.severity === severity).length;
     return count === 0 ? [] : [`${count} ${severity}${count === 1 ? '' : 's'}`];
   });
   return counts.join(', ') || 'no findings';
 }
 
 /** A finding for machines. */
-export function findingJson(diagnostic: Diagnostic, text: string): Readonly<Record<string, unknown>> {
-  const { title, message, suggestion } = wordsOf(diagnostic);
-  const { code, severity, span, second, facts } = diagnostic;
+export function findingJson(finding: Finding, text: string): Readonly<Record<string, unknown>> {
+  const { title, message, suggestion } = wordsOf(finding);
+  const { code, severity, span, second, facts } = finding;
   return {
     code,
     severity,

@@ -1,5 +1,5 @@
 /**
- * A plan file, read or compiled, with its diagnostics printed.
+ * A plan file, read or compiled, with its findings printed.
  *
  * Always holds: a plan with errors throws after every one of them was printed
  * (exit code 1).
@@ -7,7 +7,7 @@
 
 import { dirname, resolve } from 'node:path';
 import { type Compiled, type ControllerTable, compilePlan, type Timeline } from '../../compiler/compile.ts';
-import type { Diagnostic } from '../../compiler/diagnostics/diagnostic.ts';
+import type { Finding } from '../../compiler/findings/finding.ts';
 import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
 import { readPlan } from '../../compiler/read-plan.ts';
 import type { Board } from '../../shared/board.ts';
@@ -28,15 +28,15 @@ export function boardsById(): Readonly<Record<string, Board>> {
 
 /** Reads and checks a plan without compiling it. */
 export function readPlanFile(path: string): ResolvedPlan {
-  const { plan, diagnostics, text } = readPlan(readBytes(path), { boards: boardsById() });
+  const { plan, findings, text } = readPlan(readBytes(path), { boards: boardsById() });
   if (plan !== undefined) return plan;
-  tellFindings(diagnostics, { file: path, text });
+  tellFindings(findings, { file: path, text });
   throw planErrors();
 }
 
 /** One line for all warnings: `check` is the command that shows them. */
-function tellWarnings(path: string, diagnostics: readonly Diagnostic[]): void {
-  const count = diagnostics.filter(({ severity }) => severity === 'warning').length;
+function tellWarnings(path: string, findings: readonly Finding[]): void {
+  const count = findings.filter(({ severity }) => severity === 'warning').length;
   if (count > 0)
     remark(
       `${path}: ${count} warning${count === 1 ? '' : 's'}; leanward check ${path} shows ${count === 1 ? 'it' : 'them'}.`,
@@ -73,13 +73,13 @@ export async function compilePlanFile(
     advise: strict,
     ...(fromDay === undefined ? {} : { fromDay }),
   });
-  const diagnostics = withStrictness(compiled.diagnostics, strict);
-  tellFindings(diagnostics, { file: path, text: compiled.text }, ['note', 'warning']);
-  tellWarnings(path, diagnostics);
+  const findings = withStrictness(compiled.findings, strict);
+  tellFindings(findings, { file: path, text: compiled.text }, ['note', 'warning']);
+  tellWarnings(path, findings);
   const { plan, timeline } = compiled;
-  const sound = !diagnostics.some(({ severity }) => severity === 'error');
+  const sound = !findings.some(({ severity }) => severity === 'error');
   if (plan === undefined || timeline === undefined || !sound) throw planErrors();
-  return { ...compiled, diagnostics, plan, timeline };
+  return { ...compiled, findings, plan, timeline };
 }
 
 /** The photometric files of a plan file's lamps, for commands that work its light out anew. */

@@ -14,7 +14,7 @@ const DAY = 86_400;
 
 function compiled(text: string) {
   const result = compilePlan(text, { boards: BOARDS });
-  expect(result.diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
+  expect(result.findings.filter(({ severity }) => severity === 'error')).toEqual([]);
   const { plan, timeline, tables } = result;
   const { first, end } = sure(planDays(sure(plan)));
   return {

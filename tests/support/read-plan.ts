@@ -1,6 +1,7 @@
 /** Reading changed sample plans, for the plan's tests. */
 
 import { readFileSync } from 'node:fs';
+import type { Code } from '../../compiler/findings/codes.ts';
 import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
 import { type PlanReading, readPlan } from '../../compiler/read-plan.ts';
 import { dayFromIso } from '../../shared/civil.ts';
@@ -25,8 +26,8 @@ export function readChanged(name: string, changes: readonly Change[]): PlanReadi
 }
 
 /** The plan, which must have no error. */
-export function planOf({ plan, diagnostics }: PlanReading): ResolvedPlan {
-  const errors = diagnostics.filter(({ severity }) => severity === 'error');
+export function planOf({ plan, findings }: PlanReading): ResolvedPlan {
+  const errors = findings.filter(({ severity }) => severity === 'error');
   if (!plan) throw new Error(JSON.stringify(errors));
   return plan;
 }
@@ -37,8 +38,8 @@ export function smallest(...changes: Change[]): ResolvedPlan {
 }
 
 /** Codes found in the smallest plan with changes. */
-export function codesOf(...changes: Change[]): string[] {
-  return readChanged('smallest', changes).diagnostics.map(({ code }) => code);
+export function codesOf(...changes: Change[]): Code[] {
+  return readChanged('smallest', changes).findings.map(({ code }) => code);
 }
 
 /** A day that exists. */

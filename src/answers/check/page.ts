@@ -6,7 +6,7 @@
 
 import { lightReport } from '../../../compiler/advice/light-report.ts';
 import type { Compiled } from '../../../compiler/compile.ts';
-import { wordsOf } from '../../../compiler/diagnostics/words.ts';
+import { wordsOf } from '../../../compiler/findings/words.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visits.ts';
 import { isoDate } from '../../../shared/civil.ts';
@@ -16,7 +16,7 @@ import { visitKey, weeksDrawing } from '../../page/weeks-drawing.ts';
 import { leanSection, lightSection } from '../light/sections.ts';
 
 /** The whole file. */
-export function planPage({ plan, timeline, diagnostics, tables }: Compiled): string {
+export function planPage({ plan, timeline, findings, tables }: Compiled): string {
   if (!plan || !timeline) throw new Error('A page needs a plan without errors');
   const light = lightReport(plan, timeline.field, timeline.steered);
   const body = html`
@@ -31,7 +31,7 @@ ${leanSection(light)}
 <h2>Visits</h2>
 ${visitTable(plan, timeline.visits)}
 <h2>Findings</h2>
-${findings(diagnostics)}
+${findingList(findings)}
 <h2>Schedule tables</h2>
 ${table(
   ['controller', 'board', 'bytes'],
@@ -51,9 +51,9 @@ function visitTable(plan: ResolvedPlan, visits: readonly VisitOccurrence[]): Mar
   return table(['batch', 'days with lifts', 'with looks', 'with turns', 'harvest opens'], rows);
 }
 
-function findings(diagnostics: Compiled['diagnostics']): Markup {
-  if (diagnostics.length === 0) return html`<p>None.</p>`;
-  return html`<ul>${diagnostics.map((one) => {
+function findingList(findings: Compiled['findings']): Markup {
+  if (findings.length === 0) return html`<p>None.</p>`;
+  return html`<ul>${findings.map((one) => {
     const { title, message, suggestion } = wordsOf(one);
     return html`<li><strong>${title}</strong> <span class="soft">${one.severity} ${one.code}</span><br>${message}${suggestion ? html`<br>${suggestion}` : ''}</li>`;
   })}</ul>`;

@@ -17,9 +17,9 @@ import { list } from '../../words/controller.ts';
 
 /** The lines after the findings. */
 export function checkLines(file: string, result: Compiled): string[] {
-  const { plan, diagnostics } = result;
-  const count = `${file}: ${countWords(diagnostics)}`;
-  if (!plan || diagnostics.some(({ severity }) => severity === 'error')) return [count];
+  const { plan, findings } = result;
+  const count = `${file}: ${countWords(findings)}`;
+  if (!plan || findings.some(({ severity }) => severity === 'error')) return [count];
   return [
     plan.title || file,
     `  ${courseWords(plan)}`,
@@ -76,13 +76,13 @@ function tableLine({ name, costs, board }: ControllerTable): string {
 /** The same for machines. */
 export function checkJson(
   file: string,
-  { plan, diagnostics, text, tables }: Compiled,
+  { plan, findings, text, tables }: Compiled,
 ): Readonly<Record<string, unknown>> {
-  const sound = !diagnostics.some(({ severity }) => severity === 'error');
+  const sound = !findings.some(({ severity }) => severity === 'error');
   return {
     file,
     ok: sound,
-    findings: diagnostics.map((one) => findingJson(one, text)),
+    findings: findings.map((one) => findingJson(one, text)),
     assumed: sound ? (plan?.assumed ?? []) : [],
     batches: sound && plan ? plan.batches.map((batch) => batchJson(plan, batch)) : [],
     tables: tables.map(({ name, unit, board, costs }) => ({

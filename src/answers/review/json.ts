@@ -5,7 +5,7 @@ import { itemAt } from '../../../shared/assert.ts';
 import { isoDate, isoInstant } from '../../../shared/civil.ts';
 import { utcSeconds } from '../../../shared/units.ts';
 import type { ForecastWeek } from '../visits/forecast.ts';
-import type { Finding } from './findings.ts';
+import type { Incident } from './incidents.ts';
 import type { Review, ReviewedController, ReviewedDay } from './review.ts';
 import type { Verdict } from './verdict.ts';
 
@@ -22,7 +22,7 @@ export function reviewJson(
     from: isoDate(review.from),
     until: isoDate(review.until),
     zones: verdicts.map((verdict) => zoneJson(plan, review, verdict)),
-    findings: review.findings.map(findingJson),
+    incidents: review.incidents.map(incidentJson),
     room: review.room.map((day) => ({ ...day, day: isoDate(day.day) })),
     controllers: review.controllers.map(controllerJson),
     harvest: forecast.map((week) => ({
@@ -71,9 +71,9 @@ function hoursJson(values: Readonly<Record<string, unknown>>): Json {
   );
 }
 
-function findingJson(finding: Finding): Json {
+function incidentJson(incident: Incident): Json {
   const times = Object.fromEntries(
-    Object.entries(finding).map(([key, value]) => {
+    Object.entries(incident).map(([key, value]) => {
       const isTime = (key === 'at' || key === 'from' || key === 'until') && typeof value === 'number';
       if (isTime) return [key, isoInstant(utcSeconds(Math.round(value)))];
       if (key === 'day') return [key, isoDate(value)];

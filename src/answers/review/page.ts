@@ -15,7 +15,7 @@ import { type ForecastWeek, forecastLines } from '../visits/forecast.ts';
 import type { Review, ReviewedDay } from './review.ts';
 import { driftWords, lifeWords, visitsWords } from './text.ts';
 import { hours, shareWords, type Verdict } from './verdict.ts';
-import { findingsInLines, type Naming } from './words.ts';
+import { incidentsInLines, type Naming } from './words.ts';
 
 /** What the page shows. */
 export interface ReviewPage {
@@ -122,8 +122,8 @@ function sideTable(verdict: Verdict): Markup {
 }
 
 function happened({ review, naming }: ReviewPage): Markup {
-  if (review.findings.length === 0) return html`<p>Nothing that was not planned.</p>`;
-  return html`<ul>${findingsInLines(review.findings, naming).map((line) => html`<li>${line}</li>`)}</ul>`;
+  if (review.incidents.length === 0) return html`<p>Nothing that was not planned.</p>`;
+  return html`<ul>${incidentsInLines(review.incidents, naming).map((line) => html`<li>${line}</li>`)}</ul>`;
 }
 
 function roomSection(review: Review): Markup {

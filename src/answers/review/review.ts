@@ -1,5 +1,5 @@
 /**
- * The review of a plan: archive against plan, as figures and findings.
+ * The review of a plan: archive against plan, as figures and incidents.
  *
  * Always holds: what nobody can know is told as unknown, a day whose proof
  * differs as unexplained; nothing here reads a clock or prints a word.
@@ -26,7 +26,7 @@ import {
   visitKey,
 } from '../visits/outcomes.ts';
 import { type Drift, driftOf } from './drift.ts';
-import { dayAt, type Finding, inOrder, storyFindings, visitEnd, visitFindings } from './findings.ts';
+import { dayAt, type Incident, inOrder, storyIncidents, visitEnd, visitIncidents } from './incidents.ts';
 import type { Story } from './story.ts';
 import { plannedLine, shownLine, unknownSpans } from './timeline.ts';
 import { type ZoneDay, zoneDays } from './zone-days.ts';
@@ -70,7 +70,7 @@ export interface Review {
   /** First day after the last reviewed one. */
   readonly until: CivilDay;
   readonly days: readonly ReviewedDay[];
-  readonly findings: readonly Finding[];
+  readonly incidents: readonly Incident[];
   readonly room: readonly RoomDay[];
   readonly controllers: readonly ReviewedController[];
   readonly outcomes: ReadonlyMap<string, VisitOutcome>;
@@ -109,16 +109,16 @@ export async function reviewPlan(input: ReviewInput): Promise<Review> {
   const outcomes = await allOutcomes(input, told);
   const visits = input.visits.filter((visit) => hasBags(plan, visit, notes));
   const visitsAsTold = { plan, visits, outcomes, offsets, stories };
-  const findings = [
+  const incidents = [
     ...stories.flatMap((story, i) =>
-      story ? storyFindings(story, itemAt(plan.controllers, i).name, begin, end) : [],
+      story ? storyIncidents(story, itemAt(plan.controllers, i).name, begin, end) : [],
     ),
-    ...visitFindings(visitsAsTold, begin, end),
+    ...visitIncidents(visitsAsTold, begin, end),
   ];
   return {
     ...{ from, until, outcomes },
     days: days.map((day) => ({ ...day, standing: standingOf(day, stories, light, offsets) })),
-    findings: inOrder(findings),
+    incidents: inOrder(incidents),
     room: told.flatMap((one, i) => roomDays(one, itemAt(plan.controllers, i).name, from, until)),
     controllers: told.map((one, i) => reviewedController(one, itemAt(plan.controllers, i).name, from)),
     notes,

@@ -8,9 +8,9 @@ import { list, timeWords } from '../../words/controller.ts';
 import type { Drift } from './drift.ts';
 import type { Review, ReviewedController } from './review.ts';
 import { hours, type Verdict } from './verdict.ts';
-import { findingsInLines, type Naming } from './words.ts';
+import { incidentsInLines, type Naming } from './words.ts';
 
-/** Findings shown before the rest is only counted. */
+/** Incidents shown before the rest is only counted. */
 const SHOWN = 40;
 
 /** The lines of the review. */
@@ -26,7 +26,7 @@ export function reviewText(
     ...verdicts.flatMap((verdict) => verdictLines(plan, verdict)),
     ...unreadLines(review),
     '',
-    ...findingLines(review, naming),
+    ...incidentLines(review, naming),
     ...review.controllers.flatMap((one, i) => controllerLines(plan, review, one, i, naming)),
   ].join('\n');
 }
@@ -55,11 +55,11 @@ function unreadLines(review: Review): string[] {
   return [`No log of ${list(unread)} has been read yet: leanward log PLAN --port PORT reads it.`];
 }
 
-function findingLines(review: Review, naming: Naming): string[] {
+function incidentLines(review: Review, naming: Naming): string[] {
   if (review.controllers.every((one) => one.readUntil === undefined))
     return ['What happened is not known yet.'];
-  if (review.findings.length === 0) return ['Nothing happened that was not planned.'];
-  const lines = findingsInLines(review.findings, naming);
+  if (review.incidents.length === 0) return ['Nothing happened that was not planned.'];
+  const lines = incidentsInLines(review.incidents, naming);
   const shown = lines.slice(-SHOWN).map((line) => `  ${line}`);
   const more = lines.length - shown.length;
   return [

@@ -87,7 +87,7 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
  */
 function isEstimated(plan: ResolvedPlan, review: Review, days: readonly ReviewedDay[]): boolean {
   const { name } = itemAt(plan.controllers, controllerOfZone(plan, itemAt(days, 0).zone));
-  return review.findings.some(
+  return review.incidents.some(
     (one) =>
       one.kind === 'clock' &&
       one.until === undefined &&

@@ -1,4 +1,4 @@
-/** The words for what a review found, one line a finding. */
+/** The words for what a review found, one line a incident. */
 
 import type { ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { isoDate } from '../../../shared/civil.ts';
@@ -12,7 +12,7 @@ import {
   outputWords,
   timeWords,
 } from '../../words/controller.ts';
-import { dayAt, type Finding } from './findings.ts';
+import { dayAt, type Incident } from './incidents.ts';
 
 /** What is needed to name things. */
 export interface Naming {
@@ -21,75 +21,75 @@ export interface Naming {
   readonly names: Readonly<Record<string, Names>>;
 }
 
-/** Findings a line each; visits of one kind, time and answer share a line. */
-export function findingsInLines(findings: readonly Finding[], naming: Naming): string[] {
-  const merged = new Map<string, { readonly finding: Finding; readonly zones: string[] }>();
-  for (const [i, finding] of findings.entries()) {
-    const visit = finding.kind === 'visit' ? finding : undefined;
-    const key = visit ? [visit.at, visit.visit, visit.answer, visit.lateMinutes].join(' ') : `finding ${i}`;
+/** Incidents a line each; visits of one kind, time and answer share a line. */
+export function incidentsInLines(incidents: readonly Incident[], naming: Naming): string[] {
+  const merged = new Map<string, { readonly incident: Incident; readonly zones: string[] }>();
+  for (const [i, incident] of incidents.entries()) {
+    const visit = incident.kind === 'visit' ? incident : undefined;
+    const key = visit ? [visit.at, visit.visit, visit.answer, visit.lateMinutes].join(' ') : `incident ${i}`;
     const zones: string[] = merged.get(key)?.zones ?? [];
     if (visit) zones.push(visit.zone);
-    merged.set(key, { finding, zones });
+    merged.set(key, { incident, zones });
   }
-  return [...merged.values()].map(({ finding, zones }) =>
-    findingWords(finding.kind === 'visit' ? { ...finding, zone: list(zones) } : finding, naming),
+  return [...merged.values()].map(({ incident, zones }) =>
+    incidentWords(incident.kind === 'visit' ? { ...incident, zone: list(zones) } : incident, naming),
   );
 }
 
-/** A finding in one line, beginning with its time at the place. */
-function findingWords(finding: Finding, naming: Naming): string {
-  const several = Object.keys(naming.names).length > 1 ? `${finding.controller}: ` : '';
-  return `${time(finding.at, naming)}  ${several}${body(finding, naming)}`;
+/** A incident in one line, beginning with its time at the place. */
+function incidentWords(incident: Incident, naming: Naming): string {
+  const several = Object.keys(naming.names).length > 1 ? `${incident.controller}: ` : '';
+  return `${time(incident.at, naming)}  ${several}${body(incident, naming)}`;
 }
 
 function time(at: number, { offsets }: Naming): string {
   return timeWords(utcSeconds(Math.round(at)), offsets);
 }
 
-function body(finding: Finding, naming: Naming): string {
-  switch (finding.kind) {
+function body(incident: Incident, naming: Naming): string {
+  switch (incident.kind) {
     case 'outage':
-      return outageWords(finding, naming);
+      return outageWords(incident, naming);
     case 'restart':
-      return `restarted: ${causeWords(finding.cause)}`;
+      return `restarted: ${causeWords(incident.cause)}`;
     case 'clock':
-      return clockWords(finding, naming);
+      return clockWords(incident, naming);
     case 'clock moved':
-      return `the clock was moved by ${moved(finding.forward)}: light before that came at other hours than told`;
+      return `the clock was moved by ${moved(incident.forward)}: light before that came at other hours than told`;
     case 'hand': {
       const outputs = outputWords(
-        finding.outputs,
-        naming.names[finding.controller] ?? { zones: [], outputs: [] },
+        incident.outputs,
+        naming.names[incident.controller] ?? { zones: [], outputs: [] },
       );
-      return `${outputs} switched ${finding.on ? 'on' : 'off'} by hand for ${lasting(finding.at, finding.until)}`;
+      return `${outputs} switched ${incident.on ? 'on' : 'off'} by hand for ${lasting(incident.at, incident.until)}`;
     }
     case 'visit':
-      return visitWords(finding);
+      return visitWords(incident);
     case 'room':
-      return roomWords(finding);
+      return roomWords(incident);
     default:
-      return otherWords(finding, naming);
+      return otherWords(incident, naming);
   }
 }
 
 function otherWords(
-  finding: Extract<Finding, { kind: 'fault' | 'lost' | 'unexplained' | 'no bytes' }>,
+  incident: Extract<Incident, { kind: 'fault' | 'lost' | 'unexplained' | 'no bytes' }>,
   naming: Naming,
 ): string {
-  switch (finding.kind) {
+  switch (incident.kind) {
     case 'fault': {
       const until =
-        finding.until === undefined ? ', and still is' : `, for ${lasting(finding.at, finding.until)}`;
-      return `${faultWords(finding.fault)}${until}`;
+        incident.until === undefined ? ', and still is' : `, for ${lasting(incident.at, incident.until)}`;
+      return `${faultWords(incident.fault)}${until}`;
     }
     case 'lost': {
-      const records = finding.records === 1 ? '1 record was' : `${finding.records} records were`;
-      return `${records} lost before they were read; what they told until ${time(finding.until, naming)} is unknown`;
+      const records = incident.records === 1 ? '1 record was' : `${incident.records} records were`;
+      return `${records} lost before they were read; what they told until ${time(incident.until, naming)} is unknown`;
     }
     case 'unexplained':
-      return `${isoDate(finding.day)} is unexplained: the proof of that day is not what table and log give`;
+      return `${isoDate(incident.day)} is unexplained: the proof of that day is not what table and log give`;
     case 'no bytes':
-      return `a table ran that the archive does not have (CRC ${finding.crc.toString(16)}): its light is unknown`;
+      return `a table ran that the archive does not have (CRC ${incident.crc.toString(16)}): its light is unknown`;
   }
 }
 
@@ -97,17 +97,17 @@ function lasting(from: number, until: number): string {
   return lengthWords((until - from) / 60);
 }
 
-function outageWords(finding: Extract<Finding, { kind: 'outage' }>, naming: Naming): string {
-  if (finding.from !== undefined) return `no power for ${lasting(finding.from, finding.until)}`;
+function outageWords(incident: Extract<Incident, { kind: 'outage' }>, naming: Naming): string {
+  if (incident.from !== undefined) return `no power for ${lasting(incident.from, incident.until)}`;
   const { offsets } = naming;
-  return `power came back; when it went is unknown (the clock had lost it); ${isoDate(dayAt(offsets, finding.until))} and before are unknown`;
+  return `power came back; when it went is unknown (the clock had lost it); ${isoDate(dayAt(offsets, incident.until))} and before are unknown`;
 }
 
-function clockWords(finding: Extract<Finding, { kind: 'clock' }>, naming: Naming): string {
-  if (finding.until === undefined)
+function clockWords(incident: Extract<Incident, { kind: 'clock' }>, naming: Naming): string {
+  if (incident.until === undefined)
     return 'the clock is estimated and has not been set yet: `log PLAN --set-clock` sets it';
-  const behind = finding.behind ?? 0;
-  const span = `the clock was estimated until ${time(finding.until, naming)}`;
+  const behind = incident.behind ?? 0;
+  const span = `the clock was estimated until ${time(incident.until, naming)}`;
   if (behind === 0) return `${span}; it was right all the same`;
   const off = Math.abs(behind) < 60 ? `${Math.abs(behind)} s` : lengthWords(Math.abs(behind) / 60);
   return `${span}; it was ${off} ${behind < 0 ? 'ahead' : 'behind'}, so light came that much ${behind < 0 ? 'early' : 'late'}`;
@@ -117,7 +117,7 @@ function moved(forward: number): string {
   return `${lengthWords(Math.abs(forward) / 60)} ${forward < 0 ? 'back' : 'forward'}`;
 }
 
-function visitWords({ visit, zone, answer, lateMinutes }: Extract<Finding, { kind: 'visit' }>): string {
+function visitWords({ visit, zone, answer, lateMinutes }: Extract<Incident, { kind: 'visit' }>): string {
   if (answer === 'missed') return `${visit} in ${zone} was missed`;
   if (answer === 'late') return `${visit} in ${zone} was ${lengthWords(lateMinutes ?? 0)} late`;
   return `${visit} in ${zone}: the log tells neither done nor missed`;
@@ -126,8 +126,8 @@ function visitWords({ visit, zone, answer, lateMinutes }: Extract<Finding, { kin
 /** The controller tells of it after this long: so long it had lasted by then, s (behaviour.md). */
 const ROOM_PATIENCE = 7200;
 
-function roomWords(finding: Extract<Finding, { kind: 'room' }>): string {
-  const { at, until, temperature } = finding;
+function roomWords(incident: Extract<Incident, { kind: 'room' }>): string {
+  const { at, until, temperature } = incident;
   const length = until === undefined ? 'and still is' : `for ${lasting(at - ROOM_PATIENCE, until)} in all`;
   return `the room had been outside its band for two hours (${temperature.toFixed(1)} °C then), ${length}`;
 }

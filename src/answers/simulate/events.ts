@@ -8,7 +8,8 @@
 
 import { firstInstant, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { parseQuantity } from '../../../compiler/read/quantity.ts';
-import type { Device, Trouble } from '../../../firmware-sim/device.ts';
+import type { Trouble } from '../../../firmware-sim/device.ts';
+import type { Act } from '../../../firmware-sim/happenings.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { dayFromIso, isoInstant } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay, type UtcSeconds, utcSeconds } from '../../../shared/units.ts';
@@ -31,13 +32,6 @@ export interface WrittenEvent {
   readonly text: string;
   readonly time: EventTime;
   readonly action: EventAction;
-}
-
-/** One act on the device at an instant. */
-export interface Act {
-  readonly at: UtcSeconds;
-  readonly text: string;
-  readonly apply: (device: Device) => void;
 }
 
 /** Help text for `--event`, for every command that has it. */

@@ -7,12 +7,12 @@
  */
 
 import type { ControllerTable } from '../../../compiler/compile.ts';
+import type { Act } from '../../../firmware-sim/happenings.ts';
 import { World } from '../../../firmware-sim/happenings.ts';
 import { makeSimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { decodeRecord, type LogRecord, RECORD_BYTES } from '../../../shared/log.ts';
 import { type CivilDay, celsius, type UtcSeconds, utcSeconds } from '../../../shared/units.ts';
-import type { Act } from './events.ts';
 
 /** Levels from an instant on: true UTC and the eight output bytes. */
 export interface TraceLine {

@@ -73,12 +73,8 @@ function run(file: string, options: Options): void {
   else say(`Added batch ${added?.name ?? ''} in ${list(zones)}, sealed ${isoDate(sealed)}, to ${file}.`);
 }
 
-function refuse(
-  file: string,
-  { diagnostics, text }: ReturnType<typeof readPlan>,
-  soundBefore: boolean,
-): never {
-  tellFindings(diagnostics, { file, text }, ['note', 'warning']);
+function refuse(file: string, { findings, text }: ReturnType<typeof readPlan>, soundBefore: boolean): never {
+  tellFindings(findings, { file, text }, ['note', 'warning']);
   const why = soundBefore ? `with it ${file} would have these errors` : `${file} has errors`;
   remark(`The batch was not added: ${why}. Nothing was written.`);
   throw planErrors();

@@ -34,14 +34,14 @@ async function run(file: string, { json, strict, page }: Options): Promise<void>
   const bytes = readBytes(file);
   const boards = boardsById();
   const result = await compileText(bytes, { boards, photometry: photometryFor(bytes, file, boards) });
-  const diagnostics = withStrictness(result.diagnostics, strict === true);
-  const checked = { ...result, diagnostics };
+  const findings = withStrictness(result.findings, strict === true);
+  const checked = { ...result, findings };
   if (json) sayJson(checkJson(file, checked));
   else {
-    tellFindings(diagnostics, { file, text: result.text });
+    tellFindings(findings, { file, text: result.text });
     for (const line of checkLines(file, checked)) say(line);
   }
-  if (diagnostics.some(({ severity }) => severity === 'error')) throw planErrors();
+  if (findings.some(({ severity }) => severity === 'error')) throw planErrors();
   if (page !== undefined) {
     const { planPage } = await import('../../answers/check/page.ts');
     writeFileSafely(page, planPage(checked));

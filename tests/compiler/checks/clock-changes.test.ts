@@ -32,15 +32,15 @@ function notes(timezone: string, sealed: string, start: string, clock = 'civil')
 
 describe('clock changes', () => {
   test.each([
-    ['Europe/Lisbon', '2026-03-01', '01:30', [['N401', '2026-03-29', true, 120]]],
+    ['Europe/Lisbon', '2026-03-01', '01:30', [['clock-change', '2026-03-29', true, 120]]],
     ['Europe/Lisbon', '2026-03-01', '00:59', []],
-    ['Europe/Lisbon', '2026-03-01', '01:00', [['N401', '2026-03-29', true, 120]]],
+    ['Europe/Lisbon', '2026-03-01', '01:00', [['clock-change', '2026-03-29', true, 120]]],
     ['Europe/Lisbon', '2026-03-01', '02:00', []],
     ['Europe/Lisbon', '2026-03-30', '01:30', []],
-    ['Europe/Lisbon', '2026-10-01', '01:30', [['N401', '2026-10-25', false, 120]]],
-    ['Australia/Lord_Howe', '2026-09-20', '02:15', [['N401', '2026-10-04', true, 150]]],
+    ['Europe/Lisbon', '2026-10-01', '01:30', [['clock-change', '2026-10-25', false, 120]]],
+    ['Australia/Lord_Howe', '2026-09-20', '02:15', [['clock-change', '2026-10-04', true, 150]]],
     ['Australia/Lord_Howe', '2026-09-20', '02:30', []],
-    ['Australia/Lord_Howe', '2026-03-20', '01:45', [['N401', '2026-04-05', false, 120]]],
+    ['Australia/Lord_Howe', '2026-03-20', '01:45', [['clock-change', '2026-04-05', false, 120]]],
     ['Asia/Kolkata', '2026-03-01', '01:30', []],
   ])('%s from %s, light at %s', (timezone, sealed, start, expected) => {
     expect(notes(timezone, sealed, start)).toEqual(expected);

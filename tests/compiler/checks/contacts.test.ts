@@ -29,7 +29,7 @@ describe('contact life', () => {
     const [found, ...more] = checkContacts(smallest(), days(40));
     // 100000 / 40 = 2500 days.
     expect(found).toMatchObject({
-      code: 'W504',
+      code: 'load-contact-life',
       facts: { number: 1, operations: 4000, life: 100_000, years: 6.8 },
     });
     expect(more).toEqual([]);

@@ -3,7 +3,7 @@
  * screens, the wire rack, and small racks made to order.
  */
 
-import { NOWHERE } from '../../../compiler/diagnostics/diagnostic.ts';
+import { NOWHERE } from '../../../compiler/findings/finding.ts';
 import type {
   BatchZone,
   LampSide,

@@ -5,7 +5,7 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { renderDiagnostics } from '../../../compiler/diagnostics/render.ts';
+import { renderFindings } from '../../../compiler/findings/render.ts';
 import { readPlan } from '../../../compiler/read-plan.ts';
 import { BOARDS as boards } from '../../support/boards.ts';
 
@@ -14,17 +14,17 @@ const samples = readdirSync(folder).map((name) => readFileSync(new URL(name, fol
 
 /** Reads and shows; there is a plan exactly when there is no error. */
 function readAndShow(source: Uint8Array | string): void {
-  const { plan, diagnostics, text } = readPlan(source, { boards });
-  const failed = diagnostics.some(({ severity }) => severity === 'error');
+  const { plan, findings, text } = readPlan(source, { boards });
+  const failed = findings.some(({ severity }) => severity === 'error');
   expect(plan === undefined).toBe(failed);
-  for (const { span, second } of diagnostics) {
+  for (const { span, second } of findings) {
     for (const { start, end } of second ? [span, second] : [span]) {
       expect(start).toBeGreaterThanOrEqual(0);
       expect(end).toBeGreaterThanOrEqual(start);
       expect(end).toBeLessThanOrEqual(Math.max(text.length + 1, 1));
     }
   }
-  renderDiagnostics(diagnostics, { file: 'fuzz', text });
+  renderFindings(findings, { file: 'fuzz', text });
 }
 
 const PIECES = [

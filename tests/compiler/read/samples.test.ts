@@ -8,8 +8,8 @@ const files = readdirSync(folder).filter((name) => name.endsWith('.plan.yaml'));
 
 describe('sample plans', () => {
   test.each(files)('%s reads without an error', (name) => {
-    const { plan, diagnostics } = readPlan(readFileSync(new URL(name, folder)), { boards });
-    expect(diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
+    const { plan, findings } = readPlan(readFileSync(new URL(name, folder)), { boards });
+    expect(findings.filter(({ severity }) => severity === 'error')).toEqual([]);
     expect(plan).toBeDefined();
   });
 });

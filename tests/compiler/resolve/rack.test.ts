@@ -116,7 +116,9 @@ describe('lamps by coordinates', () => {
   });
 
   test('need to say which way they face', () => {
-    expect(codesOf(FRONT('spot: { at: [18 in, 0 in, 12 in] }, output: 1, flux: 350 lm'))).toContain('E202');
+    expect(codesOf(FRONT('spot: { at: [18 in, 0 in, 12 in] }, output: 1, flux: 350 lm'))).toContain(
+      'key-missing',
+    );
   });
 });
 

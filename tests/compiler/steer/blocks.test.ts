@@ -307,7 +307,7 @@ describe('a zone no lamp reaches', () => {
     expect(own.length).toBeGreaterThan(0);
     for (const { figures } of own) expect(figures.litMinutes).toBe(0);
     const codes = checkLight(made, field, days, steered).map(({ code, facts }) => `${code} ${facts.zone}`);
-    expect(codes).toContain('W605 A');
+    expect(codes).toContain('light-unlit A');
   });
   it('nor does a rack without lamps or batches break', () => {
     const open = pantry('screened');
@@ -316,7 +316,7 @@ describe('a zone no lamp reaches', () => {
     const field = lightField(bare);
     const steered = steerDays(bare, field, days);
     expect(steered.days.every(({ blocks }) => blocks.length === 0)).toBe(true);
-    expect(checkLight(bare, field, days, steered).every(({ code }) => code === 'W605')).toBe(true);
+    expect(checkLight(bare, field, days, steered).every(({ code }) => code === 'light-unlit')).toBe(true);
     expect(steerDays(open, lightField(open), []).days).toEqual([]);
   });
 });

@@ -10,9 +10,9 @@ import { drawRack, lightText } from '../../../src/answers/light/text.ts';
 import { BOARDS, samplePlan } from '../../support/boards.ts';
 
 function look(name: string) {
-  const { plan, timeline, diagnostics } = compilePlan(samplePlan(name), { boards: BOARDS });
+  const { plan, timeline, findings } = compilePlan(samplePlan(name), { boards: BOARDS });
   const { field, steered } = sure(timeline);
-  const light = diagnostics.filter(({ code }) => /^[EWN]6/.test(code));
+  const light = findings.filter(({ code }) => /^[EWN]6/.test(code));
   return { light, report: lightReport(sure(plan), field, steered), plan: sure(plan) };
 }
 
@@ -81,7 +81,7 @@ describe('pantry', () => {
 describe('pantry-open', () => {
   it('warns with lamp, figures and a remedy that clears it', () => {
     const { light } = look('pantry-open');
-    const lean = light.filter(({ code }) => code === 'W601');
+    const lean = light.filter(({ code }) => code === 'light-lean');
     expect(lean).toHaveLength(4);
     // Figures of an earlier prototype: 12.8° and 4.80 : 1 with B-right also on; 27 lx leak.
     expect(itemAt(lean, 0).facts).toMatchObject({
@@ -95,7 +95,7 @@ describe('pantry-open', () => {
     expect(Number(itemAt(lean, 0).facts.contrast)).toBeCloseTo(4.8, 1);
     expect(Number(itemAt(lean, 0).facts.offAfter)).toBeLessThanOrEqual(10);
     expect(Number(itemAt(lean, 0).facts.contrastAfter)).toBeGreaterThanOrEqual(5);
-    const dark = light.filter(({ code }) => code === 'W604');
+    const dark = light.filter(({ code }) => code === 'light-in-dark');
     expect(itemAt(dark, 0).facts).toMatchObject({ zone: 'B', by: 'A-left', cleared: true, leakAfter: 0 });
     expect(Number(itemAt(dark, 0).facts.leak)).toBeCloseTo(27, 0);
   });
@@ -104,10 +104,10 @@ describe('pantry-open', () => {
 describe('wire-rack', () => {
   it('prints its figures and explains them: the shop’s light, and ends of rows', () => {
     const { light, report } = look('wire-rack');
-    const lean = light.filter(({ code }) => code === 'W601');
+    const lean = light.filter(({ code }) => code === 'light-lean');
     expect(lean.length).toBeGreaterThan(0);
     for (const { facts } of lean) expect(facts).toMatchObject({ cause: 'background', by: 'shop' });
-    expect(light.filter(({ code }) => code === 'W604')).toHaveLength(1);
+    expect(light.filter(({ code }) => code === 'light-in-dark')).toHaveLength(1);
     for (const { level, off } of leaning(report)) {
       expect(level.mean).toBeGreaterThan(200);
       expect(sure(off)).toBeLessThan(20);
@@ -121,8 +121,8 @@ describe('bags turned by hand', () => {
       .replaceAll(/^ {2}[A-D]-right:.*\n/gm, '')
       .replace('{ sway: [left, right], every: 7 d }', '{ sway: [left, right], every: 7 d, by: turning }')
       .replaceAll('lean: upright', 'lean: { hold: left }');
-    const { plan, timeline, diagnostics } = compilePlan(text, { boards: BOARDS });
-    expect(diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
+    const { plan, timeline, findings } = compilePlan(text, { boards: BOARDS });
+    expect(findings.filter(({ severity }) => severity === 'error')).toEqual([]);
     const report = lightReport(sure(plan), sure(timeline).field, sure(timeline).steered);
     const { days } = sure(itemAt(report.zones, 0).likelyLean);
     // After each second turn the growth has come back toward upright.

@@ -17,5 +17,5 @@ export function lightOf(plan: ResolvedPlan, photometry?: Readonly<Record<string,
   const demands = dayDemands(plan, offsetsFor(plan.timezone, at(span.first - 2), at(span.end + 2)));
   const field = lightField(plan, { photometry });
   const steered = steerDays(plan, field, demands);
-  return { demands, field, steered, diagnostics: checkLight(plan, field, demands, steered, { photometry }) };
+  return { demands, field, steered, findings: checkLight(plan, field, demands, steered, { photometry }) };
 }

@@ -5,14 +5,14 @@
 
 import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import type { Diagnostic } from '../../../compiler/diagnostics/diagnostic.ts';
-import { renderDiagnostic } from '../../../compiler/diagnostics/render.ts';
+import type { Finding } from '../../../compiler/findings/finding.ts';
+import { renderFinding } from '../../../compiler/findings/render.ts';
 import { readPlan } from '../../../compiler/read-plan.ts';
 import { sure } from '../../../shared/assert.ts';
 import { BOARDS } from '../../support/boards.ts';
 import { lightOf } from './whole.ts';
 
-const folder = new URL('../../golden/diagnostics/', import.meta.url);
+const folder = new URL('../../golden/findings/', import.meta.url);
 const plan = (name: string): string =>
   readFileSync(new URL(`../../../shared/plans/${name}.plan.yaml`, import.meta.url), 'utf8');
 
@@ -43,39 +43,47 @@ const overhead =
 const measured = left(500).replace('flux:', 'photometry: strip.ies, flux:');
 
 const CASES: { code: string; slug: string; source: string; photometry?: Record<string, string> }[] = [
-  { code: 'W601', slug: 'lean-not-met', source: plan('pantry-open') },
-  { code: 'W602', slug: 'uneven', source: small(left(500), BAG).replace('{ hold: left }', 'upright') },
-  { code: 'W603', slug: 'level', source: small(left(150), BAG) },
-  { code: 'W604', slug: 'leak', source: plan('pantry-open') },
-  { code: 'W604', slug: 'background', source: plan('wire-rack') },
-  { code: 'W605', slug: 'unlit', source: small(left(50), BAG) },
-  { code: 'W606', slug: 'overhead', source: small(overhead, BAG) },
-  { code: 'W308', slug: 'headspace', source: small(left(500), BAG.replace('2.2 kg', '5.5 kg')) },
-  { code: 'N608', slug: 'film', source: small(left(500), BAG.replace('scatters: 0.4', 'scatters: 0.6')) },
-  { code: 'E609', slug: 'no-file', source: small(measured, BAG) },
+  { code: 'light-lean', slug: 'lean-not-met', source: plan('pantry-open') },
   {
-    code: 'E610',
+    code: 'light-uneven',
+    slug: 'uneven',
+    source: small(left(500), BAG).replace('{ hold: left }', 'upright'),
+  },
+  { code: 'light-level', slug: 'level', source: small(left(150), BAG) },
+  { code: 'light-in-dark', slug: 'leak', source: plan('pantry-open') },
+  { code: 'light-in-dark', slug: 'background', source: plan('wire-rack') },
+  { code: 'light-unlit', slug: 'unlit', source: small(left(50), BAG) },
+  { code: 'light-overhead', slug: 'overhead', source: small(overhead, BAG) },
+  { code: 'bag-low-headspace', slug: 'headspace', source: small(left(500), BAG.replace('2.2 kg', '5.5 kg')) },
+  {
+    code: 'light-film',
+    slug: 'film',
+    source: small(left(500), BAG.replace('scatters: 0.4', 'scatters: 0.6')),
+  },
+  { code: 'photometry-missing', slug: 'no-file', source: small(measured, BAG) },
+  {
+    code: 'photometry-unreadable',
     slug: 'bad-file',
     source: small(measured, BAG),
     photometry: { 'strip.ies': 'IESNA:LM-63-2002\nTILT=NONE\n1 500 1 3 1 2 2 0 0 0\n' },
   },
 ];
 
-function golden(source: string, found: readonly Diagnostic[]): string {
-  const rendered = found.map((one) => renderDiagnostic(one, { file: 'my.plan.yaml', text: source }));
+function golden(source: string, found: readonly Finding[]): string {
+  const rendered = found.map((one) => renderFinding(one, { file: 'my.plan.yaml', text: source }));
   return `${source.trimEnd()}\n${'='.repeat(40)}\n${rendered.join('\n')}\n`;
 }
 
 describe('what the grower reads about the light', () => {
   test.each(CASES)('$code $slug', ({ code, slug, source, photometry }) => {
     const read = readPlan(source, { boards: BOARDS });
-    expect(read.diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
-    const found = lightOf(sure(read.plan), photometry).diagnostics.filter((one) => one.code === code);
+    expect(read.findings.filter(({ severity }) => severity === 'error')).toEqual([]);
+    const found = lightOf(sure(read.plan), photometry).findings.filter((one) => one.code === code);
     expect(found.length).toBeGreaterThan(0);
-    const file = new URL(`${code}-${slug}.txt`, folder);
+    const file = new URL(`${code}.${slug}.txt`, folder);
     const now = golden(source, found);
     if (process.env.UPDATE_GOLDEN) writeFileSync(file, now);
-    expect(existsSync(file), `no golden file ${code}-${slug}.txt`).toBe(true);
+    expect(existsSync(file), `no golden file ${code}.${slug}.txt`).toBe(true);
     expect(now).toBe(readFileSync(file, 'utf8'));
   });
 });

@@ -8,7 +8,7 @@ import { BOARDS, samplePlan } from '../../support/boards.ts';
 import { sealedInWeek, weeklyRack } from './weekly-rack.ts';
 
 const errors = (result: ReturnType<typeof compilePlan>): string[] =>
-  result.diagnostics.filter(({ severity }) => severity === 'error').map(({ code }) => code);
+  result.findings.filter(({ severity }) => severity === 'error').map(({ code }) => code);
 
 describe('a batch a week on the wire rack, for two years', () => {
   it('is never too large for the board when compiled from the week it is in', () => {
@@ -107,7 +107,7 @@ describe('the sample plans', () => {
       '',
     ];
     const result = compilePlan(lines.join('\n'), { boards: BOARDS });
-    const found = result.diagnostics.find(({ code }) => code === 'E501');
+    const found = result.findings.find(({ code }) => code === 'table-too-large');
     expect(found?.facts.bytes).toBeGreaterThan(440);
     expect(found?.facts.costs).toContainEqual(expect.stringMatching(/different days of light: \d+ bytes/));
     expect(result.tables).toEqual([]);

@@ -14,7 +14,7 @@ const BAGS_A_ZONE = 2;
 
 function compiled(text: string) {
   const result = compilePlan(text, { boards: BOARDS });
-  expect(result.diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
+  expect(result.findings.filter(({ severity }) => severity === 'error')).toEqual([]);
   return { plan: sure(result.plan), ...sure(result.timeline) };
 }
 

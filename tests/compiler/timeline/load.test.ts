@@ -25,31 +25,31 @@ const SWAY = '{ sway: [left, right], every: 7 d }';
 const circuit = (amperes: number): string => `circuit: { volts: 120 V, rating: ${amperes} A }`;
 
 function loads(text: string, code: string) {
-  const { diagnostics } = compilePlan(text, { boards: BOARDS });
-  expect(diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
-  return diagnostics.filter((one) => one.code === code).map(({ facts }) => facts);
+  const { findings } = compilePlan(text, { boards: BOARDS });
+  expect(findings.filter(({ severity }) => severity === 'error')).toEqual([]);
+  return findings.filter((one) => one.code === code).map(({ facts }) => facts);
 }
 
 describe('load', () => {
   it('counts the lamps that burn together, not all there are', () => {
-    expect(loads(plan(SWAY, circuit(1)), 'W301')).toEqual([]);
-    expect(loads(plan(SWAY, circuit(0.6)), 'W301')).toMatchObject([
+    expect(loads(plan(SWAY, circuit(1)), 'load-circuit')).toEqual([]);
+    expect(loads(plan(SWAY, circuit(0.6)), 'load-circuit')).toMatchObject([
       { amperes: 0.5, most: 0.48, everything: false },
     ]);
-    expect(loads(plan('upright', circuit(1)), 'W301')).toMatchObject([
+    expect(loads(plan('upright', circuit(1)), 'load-circuit')).toMatchObject([
       { amperes: 1, most: 0.8, everything: false },
     ]);
   });
 
   it('says when everything at once, as in the work light, is too much', () => {
-    expect(loads(plan(SWAY, circuit(0.9)), 'W301')).toMatchObject([
+    expect(loads(plan(SWAY, circuit(0.9)), 'load-circuit')).toMatchObject([
       { amperes: 1, rating: 0.9, everything: true },
     ]);
   });
 
   it('counts the lamps themselves where the supply feeds them: 60 W of 24 V are 2.5 A', () => {
     // Sway: 2.5 A of 4 A burn together, under 3.2 A; both with the work light are 5 A.
-    const [found] = loads(plan(SWAY, circuit(10), 'mega328-dim6'), 'W302');
+    const [found] = loads(plan(SWAY, circuit(10), 'mega328-dim6'), 'load-supply');
     expect(found).toMatchObject({ amperes: 5, rating: 4, everything: true });
   });
 });

@@ -38,7 +38,7 @@ visits: ${visits}
 
 function compiled(text: string) {
   const result = compilePlan(text, { boards: BOARDS });
-  expect(result.diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
+  expect(result.findings.filter(({ severity }) => severity === 'error')).toEqual([]);
   return { ...result, plan: sure(result.plan), timeline: sure(result.timeline) };
 }
 
@@ -185,14 +185,14 @@ describe('visits that must move', () => {
   });
 
   it('are dropped and told when they would move by more than their interval', () => {
-    const { timeline, diagnostics } = compiled(
+    const { timeline, findings } = compiled(
       plan(ONLY_LIFTS.replace('}, harvest', '}, away: [[2026-03-11, 2026-03-19]], harvest')),
     );
     const days = timeline.visits
       .filter(({ kind, zone }) => kind === 'lift' && zone === 0)
       .map(({ day }) => isoDate(day));
     expect(days).toEqual(['2026-03-10', '2026-03-20', '2026-03-21']);
-    expect(diagnostics.find(({ code }) => code === 'W510')?.facts.visits).toContainEqual(
+    expect(findings.find(({ code }) => code === 'visit-dropped')?.facts.visits).toContainEqual(
       'lift of A on 2026-03-15',
     );
   });

@@ -15,7 +15,7 @@ const later = sure(dayFromIso('2027-01-11'));
 
 function codes(text: string): string[] {
   return readPlan(text, { boards })
-    .diagnostics.filter(({ severity }) => severity === 'error')
+    .findings.filter(({ severity }) => severity === 'error')
     .map(({ code }) => code);
 }
 
@@ -57,7 +57,7 @@ describe('appending a batch', () => {
 
   test('a zone that is not free is refused on reading again', () => {
     const after = appendBatch(sample('smallest'), { zones: ['A'], sealed: sure(dayFromIso('2026-03-16')) });
-    expect(codes(after)).toEqual(['E308']);
+    expect(codes(after)).toEqual(['zone-taken']);
   });
 
   test.each<[string, string, string]>([

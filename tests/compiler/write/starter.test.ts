@@ -15,9 +15,9 @@ describe('starter plan', () => {
     '$shelves shelves in $units reads without error',
     ({ shelves, units }) => {
       const text = starterPlan({ shelves, units, timezone: 'America/Chicago', sealed });
-      const { plan, diagnostics } = readPlan(text, { boards });
-      expect(diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
-      expect(diagnostics.map(({ code }) => code).sort()).toEqual(['N402', 'W306']);
+      const { plan, findings } = readPlan(text, { boards });
+      expect(findings.filter(({ severity }) => severity === 'error')).toEqual([]);
+      expect(findings.map(({ code }) => code).sort()).toEqual(['room-dark', 'value-assumed']);
       expect(plan?.shelves).toHaveLength(shelves);
       expect(plan?.batches[0]?.zones).toHaveLength(shelves);
       const climb = plan?.batches[0]?.zones[0]?.stages.find(({ name }) => name === 'climb');
@@ -35,8 +35,8 @@ describe('starter plan', () => {
     '$shelves shelves in $units: every bag gets its light from the side asked for',
     ({ shelves, units }) => {
       const text = starterPlan({ shelves, units, timezone: 'America/Chicago', sealed });
-      const codes = compilePlan(text, { boards }).diagnostics.map(({ code }) => code);
-      expect(codes.sort()).toEqual(['N402', 'W306']);
+      const codes = compilePlan(text, { boards }).findings.map(({ code }) => code);
+      expect(codes.sort()).toEqual(['room-dark', 'value-assumed']);
     },
   );
 
@@ -53,8 +53,8 @@ describe('starter plan', () => {
     const text = starterPlan({ shelves: 2, units: 'in', timezone: 'UTC', sealed })
       .replace(/^( *)# (circuit: |screens:|background:|regimes:)/gm, '$1$2')
       .replace(/^# ( +(?:right-end|window|antler|-))/gm, '$1');
-    const { plan, diagnostics } = readPlan(text, { boards });
-    expect(diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
+    const { plan, findings } = readPlan(text, { boards });
+    expect(findings.filter(({ severity }) => severity === 'error')).toEqual([]);
     expect(plan?.circuit).toBeDefined();
     expect(plan?.screens).toHaveLength(1);
     expect(plan?.background).toHaveLength(1);

@@ -75,7 +75,7 @@ describe('check', () => {
     expect((await leanward('check', open)).code).toBe(0);
     const strict = await leanward('check', open, '--strict');
     expect(strict.code).toBe(1);
-    expect(strict.err).toMatch(/error W601/);
+    expect(strict.err).toMatch(/error light-lean/);
     expect((await leanward('check', pantry, '--strict')).code).toBe(0);
   });
 
@@ -203,7 +203,7 @@ describe('init and batch', () => {
     expect((await leanward('init', path)).code).toBe(2);
     const clash = await leanward('batch', path, '--zones', 'A', '--sealed', '2026-03-01');
     expect(clash.code).toBe(1);
-    expect(clash.err).toMatch(/E308.*Nothing was written/s);
+    expect(clash.err).toMatch(/zone-taken.*Nothing was written/s);
     expect(readFileSync(path, 'utf8')).toBe(before);
   });
 });

@@ -95,7 +95,7 @@ function noteFrom(
     const some = all.length > 12 ? `${all.slice(0, 12).join(', ')} and so on` : list(all);
     throw usage(`The plan has no bag '${bag}'.`, `It has ${some}.`);
   }
-  const findings = {
+  const observed = {
     heightMm: within(
       quantityOption(options.height, 'length', '--height "12 cm"'),
       MOST_MM,
@@ -108,11 +108,11 @@ function noteFrom(
   };
   if (options.why !== undefined && !options.cull)
     throw usage('--why goes with --cull.', 'Write the reason as text.');
-  if (!options.cull && Object.values(findings).every((value) => value === undefined)) {
+  if (!options.cull && Object.values(observed).every((value) => value === undefined)) {
     throw usage('There is nothing to note.', 'Add --height, --lean, --photo, --mass, --cull or some words.');
   }
   return {
-    ...{ id: randomUUID(), plan: name, zone: zone.name, bag, day, writtenMs: now, ...findings },
+    ...{ id: randomUUID(), plan: name, zone: zone.name, bag, day, writtenMs: now, ...observed },
     batch: batchFor(plan, zone.name, day, options),
     kind: options.cull ? 'cull' : 'note',
     why: options.cull ? reason(options.why) : undefined,

@@ -5,7 +5,7 @@ import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import { offsetsFor } from '../../../../compiler/plan/utc-offsets.ts';
 import { utcFromUnixMs } from '../../../../shared/civil.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../../shared/units.ts';
-import { dayAt } from '../../../answers/review/findings.ts';
+import { dayAt } from '../../../answers/review/incidents.ts';
 import { correct, outcomesOf, type VisitOutcome } from '../../../answers/visits/outcomes.ts';
 import { readCorrections } from '../../../archive/corrections.ts';
 import { type Note, readNotes } from '../../../archive/notes.ts';

@@ -21,7 +21,7 @@ const OFFSETS = offsetsAround('Europe/Lisbon', NOW);
 function compiled(text: string) {
   const result = compilePlan(text, { boards: boardsById() });
   const [first] = result.tables;
-  if (first === undefined || result.plan === undefined) throw new Error(JSON.stringify(result.diagnostics));
+  if (first === undefined || result.plan === undefined) throw new Error(JSON.stringify(result.findings));
   const { plan } = result;
   return { bytes: first.encoded.bytes, names: namesOf(plan, 0), places: litPlaces(plan, 0) };
 }

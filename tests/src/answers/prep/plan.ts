@@ -6,7 +6,7 @@ import { allBoards } from '../../../../src/files/boards.ts';
 
 /** A plan with the given bag entry on an ordinary rack; throws with the findings when it does not read. */
 export function planWithBag(bag: string, more = ''): ResolvedPlan {
-  const { plan, diagnostics } = readPlan(
+  const { plan, findings } = readPlan(
     `leanward: 1
 place: { timezone: America/Chicago }
 shelves:
@@ -23,6 +23,6 @@ batches:
 ${more}`,
     { boards: Object.fromEntries(allBoards().map((board) => [board.id, board])) },
   );
-  if (!plan) throw new Error(JSON.stringify(diagnostics));
+  if (!plan) throw new Error(JSON.stringify(findings));
   return plan;
 }

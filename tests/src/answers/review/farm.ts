@@ -29,7 +29,7 @@ export async function makeFarm(text: string, place = ':memory:'): Promise<Farm> 
   const compiled = compilePlan(text, { boards });
   const { plan, timeline } = compiled;
   const table = compiled.tables[0]?.encoded.bytes;
-  if (!plan || !timeline || !table) throw new Error(JSON.stringify(compiled.diagnostics));
+  if (!plan || !timeline || !table) throw new Error(JSON.stringify(compiled.findings));
   const archive = await openArchive(place, 0);
   await rememberController(archive, IDENTITY, `plan/${itemAt(plan.controllers, 0).name}`, 0);
   await rememberTable(archive, IDENTITY, table, 0);

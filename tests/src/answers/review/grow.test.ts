@@ -5,7 +5,7 @@
 
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { itemAt, sure } from '../../../../shared/assert.ts';
-import type { Finding } from '../../../../src/answers/review/findings.ts';
+import type { Incident } from '../../../../src/answers/review/incidents.ts';
 import { verdicts } from '../../../../src/answers/review/verdict.ts';
 import { appendRecords } from '../../../../src/archive/append.ts';
 import { day, sampleText } from '../visits/plan.ts';
@@ -58,29 +58,29 @@ function presses(missed: ReadonlySet<string>): Happening[] {
 /** What was put in, to be found again. */
 interface Planted {
   readonly happenings: Happening[];
-  /** Findings, in brief, as `brief` writes them. */
+  /** Incidents, in brief, as `brief` writes them. */
   readonly expected: string[];
 }
 
-/** Brief of a finding: kind and place, times to the day, so that two lists can be compared. */
-function brief(finding: Finding): string {
+/** Brief of a incident: kind and place, times to the day, so that two lists can be compared. */
+function brief(incident: Incident): string {
   const dayOf = (at: number): number => Math.floor(at / DAY) - FIRST;
-  switch (finding.kind) {
+  switch (incident.kind) {
     case 'outage': {
       const length =
-        finding.from === undefined ? 'unknown' : Math.round((finding.until - finding.from) / 300) * 5;
-      return `outage ${dayOf(finding.until)} ${length}`;
+        incident.from === undefined ? 'unknown' : Math.round((incident.until - incident.from) / 300) * 5;
+      return `outage ${dayOf(incident.until)} ${length}`;
     }
     case 'visit':
-      return `visit ${finding.zone} ${finding.visit} ${dayOf(finding.at)} ${finding.answer}`;
+      return `visit ${incident.zone} ${incident.visit} ${dayOf(incident.at)} ${incident.answer}`;
     case 'hand':
-      return `hand ${dayOf(finding.at)} ${finding.outputs} ${finding.on}`;
+      return `hand ${dayOf(incident.at)} ${incident.outputs} ${incident.on}`;
     case 'clock':
-      return `clock ${dayOf(finding.at)}`;
+      return `clock ${dayOf(incident.at)}`;
     case 'room':
-      return `room ${dayOf(finding.at)}`;
+      return `room ${dayOf(incident.at)}`;
     default:
-      return `${finding.kind} ${JSON.stringify(finding)}`;
+      return `${incident.kind} ${JSON.stringify(incident)}`;
   }
 }
 
@@ -185,14 +185,14 @@ describe('the review of 26 weeks', () => {
     const planted = plant(seed);
     await liveThrough(planted);
     const review = await reviewFarm(farm, FIRST);
-    expect(review.findings.map(brief).sort()).toEqual([...planted.expected].sort());
+    expect(review.incidents.map(brief).sort()).toEqual([...planted.expected].sort());
     expect(new Set(review.days.map((one) => one.standing))).not.toContain('unexplained');
   });
 
   it('of a quiet grow finds nothing and all light, proved', async () => {
     await liveThrough({ happenings: presses(new Set()), expected: [] });
     const review = await reviewFarm(farm, FIRST);
-    expect(review.findings).toEqual([]);
+    expect(review.incidents).toEqual([]);
     for (const verdict of verdicts(farm.plan, review)) {
       expect(verdict.line).toMatch(/: (all of its light|dark, as planned)$/);
       expect(verdict.todo).toBe('nothing to do');

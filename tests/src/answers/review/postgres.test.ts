@@ -60,7 +60,7 @@ needs(['initdb', 'pg_ctl', 'runuser'], 'a review from PostgreSQL', () => {
   it('is that from SQLite', async () => {
     const sqlite = await reviewIn(join(folder, 'a.sqlite'));
     const postgres = await reviewIn(server.database('farm'));
-    expect(sqlite.findings.length).toBeGreaterThan(2);
+    expect(sqlite.incidents.length).toBeGreaterThan(2);
     expect(postgres).toEqual(sqlite);
   }, 60_000);
 });

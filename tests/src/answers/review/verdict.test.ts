@@ -11,7 +11,7 @@ import { reviewPage } from '../../../../src/answers/review/page.ts';
 import type { Review } from '../../../../src/answers/review/review.ts';
 import { reviewText } from '../../../../src/answers/review/text.ts';
 import { type Verdict, verdicts } from '../../../../src/answers/review/verdict.ts';
-import { findingsInLines } from '../../../../src/answers/review/words.ts';
+import { incidentsInLines } from '../../../../src/answers/review/words.ts';
 import { forecastLines, harvestForecast } from '../../../../src/answers/visits/forecast.ts';
 import { visitKey } from '../../../../src/answers/visits/outcomes.ts';
 import { appendRecords, rememberController } from '../../../../src/archive/append.ts';
@@ -91,8 +91,8 @@ describe('a zone', () => {
     expect(verdict.line).toContain('3 days unknown');
     expect(verdict.totals.unknown).toBeCloseTo(36, 1);
     expect(verdict.share).toBe(1);
-    expect(after.findings.some((finding) => finding.kind === 'lost')).toBe(true);
-    expect(review.findings.some((finding) => finding.kind === 'lost')).toBe(false);
+    expect(after.incidents.some((incident) => incident.kind === 'lost')).toBe(true);
+    expect(review.incidents.some((incident) => incident.kind === 'lost')).toBe(false);
   });
 
   it('whose log was not read for 26 weeks is unknown where the ring has wrapped', async () => {
@@ -134,7 +134,7 @@ describe('a zone', () => {
     await live([]);
     const review = await reviewFarm(farm, FIRST);
     const unread = review.controllers.map((one) => ({ ...one, readUntil: undefined }));
-    const empty = { ...review, controllers: unread, findings: [], until: review.from };
+    const empty = { ...review, controllers: unread, incidents: [], until: review.from };
     const [heading, ...lines] = reviewText(farm.plan, empty, [], NAMING).split('\n');
     expect(heading).toMatch(/(\d{4}-\d\d-\d\d) to \1$/);
     expect(lines[0]).toMatch(/^No log of .* has been read yet/);
@@ -194,7 +194,7 @@ describe('a visit', () => {
     await writeCorrection(farm.archive, { ...common, id: 'u', zone: 'A', outcome: 'undone', writtenMs: 1 });
     const review = await reviewFarm(farm, FIRST);
     await farm.archive.db.deleteFrom('corrections').execute();
-    const lifts = review.findings.flatMap((one) =>
+    const lifts = review.incidents.flatMap((one) =>
       one.kind === 'visit' && one.at < at('2026-04-04', 0) && one.visit === 'lift' ? [one] : [],
     );
     expect(lifts).toMatchObject([{ zone: 'A', answer: 'missed' }]);
@@ -208,7 +208,7 @@ describe('a visit', () => {
 
   it('missed in several zones at once shares a line', async () => {
     const { review } = await live([]);
-    expect(findingsInLines(review.findings, NAMING).join('\n')).toContain('lift in A and C was missed');
+    expect(incidentsInLines(review.incidents, NAMING).join('\n')).toContain('lift in A and C was missed');
   });
 });
 
@@ -218,7 +218,7 @@ describe('the room', () => {
       { at: at('2026-04-02', 10), act: (world) => world.device.setProbe(31 * 16) },
       { at: at('2026-04-03', 10), act: (world) => world.device.setProbe(24 * 16) },
     ]);
-    const words = findingsInLines(review.findings, NAMING).join('\n');
+    const words = incidentsInLines(review.incidents, NAMING).join('\n');
     expect(words).toContain('outside its band for two hours (31.0 °C then), for 1 d in all');
     // 14 h of the second of April and 10 h of the third.
     const text = reviewText(farm.plan, review, verdicts(farm.plan, review), NAMING);

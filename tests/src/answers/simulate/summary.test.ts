@@ -25,11 +25,11 @@ batches: { one: { sealed: 2026-02-16, regime: own } }
 const WEAK = 'IESNA:LM-63-2002\nTILT=NONE\n1 500 1 3 1 1 2 0 0 0\n1 1 4\n0 90 180\n0\n1 1 2000\n';
 
 it('counts a lamp by its measured file', () => {
-  const { plan, timeline, tables, diagnostics } = compilePlan(PLAN, {
+  const { plan, timeline, tables, findings } = compilePlan(PLAN, {
     boards: BOARDS,
     photometry: { 'weak.ies': WEAK },
   });
-  expect(diagnostics.filter(({ severity }) => severity === 'error')).toEqual([]);
+  expect(findings.filter(({ severity }) => severity === 'error')).toEqual([]);
   const first = civilDay(sure(dayFromIso('2026-03-02')));
   const [from, until] = [utcSeconds(first * 86_400), utcSeconds((first + 1) * 86_400)];
   const run = {

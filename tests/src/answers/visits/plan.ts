@@ -11,8 +11,8 @@ export const boards = Object.fromEntries(allBoards().map((board) => [board.id, b
 
 /** A plan from its text; throws with the findings when it does not read. */
 export function planOf(text: string): ResolvedPlan {
-  const { plan, diagnostics } = readPlan(text, { boards });
-  if (!plan) throw new Error(JSON.stringify(diagnostics));
+  const { plan, findings } = readPlan(text, { boards });
+  if (!plan) throw new Error(JSON.stringify(findings));
   return plan;
 }
 

@@ -1,0 +1,31 @@
+/**
+ * What the compiler found, as facts. The words live in `words.ts`, one small
+ * function a code; nothing here or in the checks is a sentence.
+ */
+
+import type { Code } from './codes.ts';
+
+/** A stretch of the plan's text: offsets in UTF-16 units, half open. */
+export interface Span {
+  readonly start: number;
+  readonly end: number;
+}
+
+/** No place in the text (a fact about the plan as a whole). */
+export const NOWHERE: Span = { start: 0, end: 0 };
+
+/** `error`: no table is made. `warning`: the table is made (with `--strict`, light warnings are errors). `note`: worth knowing. */
+export type Severity = 'error' | 'warning' | 'note';
+
+export interface Finding {
+  /** Stable code, such as `zone-taken`. */
+  readonly code: Code;
+  readonly severity: Severity;
+  readonly span: Span;
+  /** A second place that clashes with the first. */
+  readonly second?: Span;
+  /** What was found; each code has its own facts. */
+  readonly facts: Readonly<Record<string, Fact>>;
+}
+
+export type Fact = string | number | boolean | readonly string[] | undefined;

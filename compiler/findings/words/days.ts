@@ -1,0 +1,95 @@
+/**
+ * Words for stages, days, times and visits.
+ */
+
+import { clockTime } from '../../../shared/civil.ts';
+import { count, list, number, some, text, type Words } from './message.ts';
+
+/** A time of day, with 24:00 for the end of the day. */
+const clock = (minute: number) => (minute === 1440 ? '24:00' : clockTime(minute));
+
+export const dayWords = {
+  'stage-no-days': () => ({
+    title: 'a stage of no days',
+    message: 'A stage lasts at least one day.',
+    suggestion: 'Give it days, or take the stage out.',
+  }),
+  'stage-long-day': ({ hours }) => ({
+    title: 'more than a day of light',
+    message: `A photoperiod of ${number(hours)} h does not fit into a day.`,
+    suggestion: 'Write at most `24 h`.',
+  }),
+  'visit-outside-hours': ({ at, hours }) => {
+    const times = list(hours).map((minute) => clock(number(minute)));
+    const windows: string[] = [];
+    for (let i = 0; i + 1 < times.length; i += 2) windows.push(`${times[i]} to ${times[i + 1]}`);
+    return {
+      title: 'outside the visiting hours',
+      message: `A visit at ${clock(number(at))} is outside the visiting hours, ${windows.join(' and ')}.`,
+      suggestion: 'Change `at`, or widen `hours`.',
+      second: 'the visiting hours',
+    };
+  },
+  'stage-too-early': ({ stage, date, after, first }) => ({
+    title: 'a stage that begins too early',
+    message: first
+      ? `Stage \`${text(stage)}\` is the first: it begins on the sealing day ${text(after)}, not on ${text(date)}.`
+      : `Stage \`${text(stage)}\` cannot have begun on ${text(date)}: the stage before it began on ${text(after)}.`,
+    suggestion: 'Check the date, or correct the stage before it too.',
+  }),
+  'batch-ended-early': ({ ended, sealed }) => ({
+    title: 'ended before it began',
+    message: `The batch was sealed on ${text(sealed)}, so it cannot have ended on ${text(ended)}.`,
+    suggestion: 'Check both dates.',
+    second: 'the sealing day',
+  }),
+  'mix-not-whole': ({ percent }) => ({
+    title: 'the parts do not make a whole',
+    message: `The parts of the mix come to ${number(percent)} % and not to 100 %.`,
+    suggestion: 'Change the shares so that they come to 100 %.',
+  }),
+  'value-order': ({ key, from, to, clock: isTime }) => ({
+    title: 'from and to are the wrong way round',
+    message: `\`${text(key)}\`: the first must come before the second${
+      isTime ? `, but ${clock(number(from))} does not come before ${clock(number(to))}` : ''
+    }.`,
+    suggestion: isTime
+      ? 'A time over midnight is written in two parts: one up to `24:00`, one from `00:00`.'
+      : 'Write the smaller or earlier one first.',
+  }),
+  'turn-no-lamp': ({ zone, stage }) => ({
+    title: 'no lamp to turn the bags to',
+    message: `In stage \`${text(stage)}\` the bags of zone \`${text(zone)}\` are to be turned to their lamp, but no side with a lamp can be told.`,
+    suggestion:
+      'Put a lamp beside the zone, and name the two sides of the bag: `{ sway: [front, back], by: turning }`.',
+  }),
+  'turn-no-fit': ({ bag, square }) => ({
+    title: 'a turn that does not fit',
+    message: square
+      ? `Bag \`${text(bag)}\` can be turned by quarters only.`
+      : `Bag \`${text(bag)}\` is not square, so it can only be turned by half.`,
+    suggestion: 'Use two opposite sides: `[left, right]` or `[front, back]`.',
+    second: 'the bag',
+  }),
+  'clock-change': ({ stage, batch, start, date, skipped, until }) => ({
+    title: 'a clock change at the start of light',
+    message: skipped
+      ? `On ${text(date)} the clock skips ${clock(number(start))}; the light of stage \`${text(stage)}\` (batch \`${text(batch)}\`) then starts at ${clock(number(until))} and lasts as long as ever.`
+      : `On ${text(date)} the clock reads ${clock(number(start))} twice; the light of stage \`${text(stage)}\` (batch \`${text(batch)}\`) starts the first time and lasts as long as ever.`,
+    suggestion: 'Nothing needs to be done.',
+  }),
+  'room-dark': () => ({
+    title: 'the room counts as dark',
+    message: 'The plan names no other light, so the room counts as dark.',
+    suggestion: 'Name a window or room light under `background`; never direct sun.',
+  }),
+  'batch-over-early': ({ batch, over, opens, days, stages }) => ({
+    title: 'over before its harvest',
+    message: `Batch \`${text(batch)}\` is over on ${text(over)}, after ${count(number(days), 'day')} (${some(list(stages))}); its harvest opens on ${text(opens)}, so nobody would be reminded of it.`,
+    suggestion: 'Write the missing stages into its regime, or let `harvest` begin earlier.',
+  }),
+  'batch-kept': ({ days, dark, ended }) => ({
+    title: 'kept for eight weeks',
+    message: `The last light is kept for ${count(number(days), 'day')} at most: dark from ${text(dark)}, although the batch ended on ${text(ended)}.`,
+  }),
+} satisfies Readonly<Record<string, Words>>;

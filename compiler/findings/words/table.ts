@@ -1,0 +1,34 @@
+/**
+ * Words for the finished schedule table, the log, and visits that had to move.
+ */
+
+import { count, list, number, some, text, type Words } from './message.ts';
+
+const lines = (facts: readonly string[]) => facts.map((line) => `\n  ${line}`).join('');
+
+export const tableWords = {
+  'table-too-large': ({ controller, bytes, limit, costs, remedies }) => ({
+    title: 'the plan is too large for the board',
+    message: `The schedule table of controller \`${text(controller)}\` would have ${number(bytes)} bytes; the board has room for ${number(limit)}. What costs what:${lines(list(costs))}`,
+    suggestion: `What would help:${lines(list(remedies))}`,
+  }),
+  'log-short': ({ controller, days, perDay }) => ({
+    title: 'the log will not last long',
+    message: `Controller \`${text(controller)}\` writes about ${number(perDay)} records a day, so its log wraps after ${count(number(days), 'day')}.`,
+    suggestion: `Read it at least every ${count(Math.max(1, Math.floor(number(days) * 0.75)), 'day')} with \`leanward log\`.`,
+  }),
+  'visit-dropped': ({ visits }) => ({
+    title: 'visits dropped while you are away',
+    message: `${count(list(visits).length, 'visit')} cannot be moved before or after the days away: ${some(list(visits), 6)}.`,
+    suggestion: 'Ask somebody to come, or shorten `away`.',
+  }),
+  'visit-too-many': ({ visits }) => ({
+    title: 'more bags than you want in a day',
+    message: `${count(list(visits).length, 'visit')} cannot be spread so that no day has more bags than \`most\`: ${some(list(visits), 6)}.`,
+    suggestion: 'Raise `most`, or let visits come less often.',
+  }),
+  'visit-moved': ({ visits }) => ({
+    title: 'visits moved',
+    message: `${count(list(visits).length, 'visit')} moved to another day: ${some(list(visits), 6)}.`,
+  }),
+} satisfies Readonly<Record<string, Words>>;

@@ -1,0 +1,200 @@
+/**
+ * What happened that was not planned, as facts, in order of time.
+ *
+ * Always holds: each event is one incident; an ordinary day leaves none; the
+ * words are written elsewhere.
+ */
+
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { firstInstant, wallClock, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import type { VisitOccurrence } from '../../../compiler/timeline/visits.ts';
+import { itemAt } from '../../../shared/assert.ts';
+import { BOOT_CAUSE, FAULT } from '../../../shared/log.ts';
+import type { VisitKind } from '../../../shared/table.ts';
+import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
+import { type VisitOutcome, visitKey } from '../visits/outcomes.ts';
+import { windowEnd } from '../visits/work.ts';
+import type { Story } from './story.ts';
+import { unknownSpans } from './timeline.ts';
+
+/** Common to all: when it began, true UTC seconds, and the controller's name. */
+interface When {
+  readonly at: number;
+  readonly controller: string;
+}
+
+export type Incident =
+  | ({
+      readonly kind: 'outage';
+      /** Undefined: nobody knows since when; then `at` is when the power was back. */
+      readonly from: number | undefined;
+      readonly until: number;
+    } & When)
+  | ({ readonly kind: 'restart'; readonly cause: number } & When)
+  | ({
+      readonly kind: 'clock';
+      readonly until: number | undefined;
+      /** Seconds by which the clock turned out to be behind. */
+      readonly behind: number | undefined;
+    } & When)
+  | ({ readonly kind: 'clock moved'; readonly forward: number } & When)
+  | ({
+      readonly kind: 'hand';
+      readonly until: number;
+      readonly outputs: number;
+      readonly on: boolean;
+    } & When)
+  | ({
+      readonly kind: 'visit';
+      readonly zone: string;
+      readonly visit: VisitKind;
+      readonly answer: 'missed' | 'late' | 'not told';
+      readonly lateMinutes: number | undefined;
+    } & When)
+  | ({
+      readonly kind: 'room';
+      readonly until: number | undefined;
+      /** Temperature when it was told, °C. */
+      readonly temperature: number;
+    } & When)
+  | ({
+      readonly kind: 'fault';
+      readonly fault: number;
+      readonly until: number | undefined;
+      readonly detail: number;
+    } & When)
+  | ({ readonly kind: 'lost'; readonly records: number; readonly until: number } & When)
+  | ({ readonly kind: 'unexplained'; readonly day: CivilDay } & When)
+  | ({ readonly kind: 'no bytes'; readonly crc: number } & When);
+
+/** Faults that another incident tells already. */
+const TOLD_ELSEWHERE: readonly number[] = [
+  FAULT.clockStopped,
+  FAULT.roomOutside,
+  FAULT.settingsMended,
+  FAULT.noTable,
+];
+/** Settings beyond this are more than drift, s (behaviour.md, section 2). */
+const LARGE_STEP = 120;
+
+/** The incidents of one controller's story within [from, until). */
+export function storyIncidents(story: Story, controller: string, from: number, until: number): Incident[] {
+  const all: Incident[] = [
+    ...outages(story, controller),
+    ...story.estimated.map(({ from: at, until: end, behind }) => ({
+      ...{ kind: 'clock' as const, at, until: end, behind, controller },
+    })),
+    ...clockMoves(story, controller),
+    ...story.hands.map(({ from: at, until: end, outputs, level }) => ({
+      ...{ kind: 'hand' as const, at, until: end, outputs, on: level > 0, controller },
+    })),
+    ...faults(story, controller),
+    ...story.lost.map(({ from: at, until: end, records }) => ({
+      ...{ kind: 'lost' as const, at, until: end, records, controller },
+    })),
+    ...story.proofs
+      .filter((one) => one.result === 'unexplained')
+      .map(({ from: at, day }) => ({ kind: 'unexplained' as const, at, day: civilDay(day), controller })),
+    ...story.tables
+      .filter((one) => !one.schedule)
+      .map(({ at, crc }) => ({ kind: 'no bytes' as const, at, crc, controller })),
+  ];
+  // What happened on the bench, before any table ran, is nobody's concern.
+  const began = Math.max(from, story.tables[0]?.at ?? from);
+  return all.filter((one) => one.at < until && endOf(one) >= from && (endOf(one) > began || one.at >= began));
+}
+
+/** When a incident was over; endless ones reach to the end of time. */
+function endOf(incident: Incident): number {
+  if (!('until' in incident)) return incident.at;
+  return incident.until ?? Number.POSITIVE_INFINITY;
+}
+
+/** A restart that kept the power on is told as such, not as an outage. */
+function outages(story: Story, controller: string): Incident[] {
+  return story.outages.map(({ from, until, cause }) =>
+    cause === BOOT_CAUSE.external || cause === BOOT_CAUSE.watchdog
+      ? { kind: 'restart', at: from ?? until, cause, controller }
+      : { kind: 'outage', at: from ?? until, from, until, controller },
+  );
+}
+
+/** Large settings of a clock that was trusted until then. */
+function clockMoves(story: Story, controller: string): Incident[] {
+  const settled = story.estimated.map((span) => span.until);
+  return story.settings
+    .filter(({ at, forward }) => Math.abs(forward) > LARGE_STEP && !settled.includes(at))
+    .map(({ at, forward }) => ({ kind: 'clock moved', at, forward, controller }));
+}
+
+function faults(story: Story, controller: string): Incident[] {
+  return story.faults.flatMap(({ fault, from: at, until, detail }): Incident[] => {
+    if (fault === FAULT.roomOutside) {
+      return [{ kind: 'room', at, until, temperature: (detail | 0) / 16, controller }];
+    }
+    if (TOLD_ELSEWHERE.includes(fault)) return [];
+    return [{ kind: 'fault', at, until, fault, detail, controller }];
+  });
+}
+
+/** What is needed to judge visits: the plan's, and what became of them. */
+export interface VisitFacts {
+  readonly plan: ResolvedPlan;
+  readonly visits: readonly VisitOccurrence[];
+  readonly outcomes: ReadonlyMap<string, VisitOutcome>;
+  readonly offsets: ZoneOffsets;
+  /** Stories by controller, in plan order. */
+  readonly stories: readonly (Story | undefined)[];
+}
+
+/** Visits within [from, until) that were missed, late, or of which the log tells nothing although it should. */
+export function visitIncidents(facts: VisitFacts, from: number, until: number): Incident[] {
+  return facts.visits.flatMap((visit) => {
+    const { plan, offsets, outcomes } = facts;
+    const at = firstInstant(offsets, visit.day, visit.at) as number;
+    const end = visitEnd(plan, offsets, visit);
+    const story = facts.stories[visit.controller];
+    if (at < from || at >= until || !story || end >= story.until) return [];
+    const outcome = outcomes.get(visitKey(visit.zone, visit.kind, visit.day));
+    const answer = answerOf(story, visit, outcome, end);
+    if (!answer) return [];
+    const zone = itemAt(plan.zones, visit.zone).name;
+    const controller = itemAt(plan.controllers, visit.controller).name;
+    const { lateMinutes } = outcome ?? {};
+    return [{ kind: 'visit' as const, at, zone, visit: visit.kind, answer, lateMinutes, controller }];
+  });
+}
+
+/** When the window of a visit ends: of a harvest, on its last day. */
+export function visitEnd(plan: ResolvedPlan, offsets: ZoneOffsets, visit: VisitOccurrence): number {
+  return firstInstant(offsets, visit.day + visit.days - 1, windowEnd(plan, visit.at));
+}
+
+function answerOf(
+  story: Story,
+  visit: VisitOccurrence,
+  outcome: VisitOutcome | undefined,
+  end: number,
+): 'missed' | 'late' | 'not told' | undefined {
+  if (outcome) return outcome.answer === 'missed' || outcome.answer === 'late' ? outcome.answer : undefined;
+  // A harvest closes without a record when its reminder was answered.
+  if (visit.kind === 'harvest' || !ranTable(story, end)) return undefined;
+  const inHole = unknownSpans(story).some((hole) => hole.from <= end && hole.until >= end);
+  return inHole ? undefined : 'not told';
+}
+
+/** A table was running when the visit was due, so the controller knew of it. */
+function ranTable(story: Story, at: number): boolean {
+  const first = story.tables[0];
+  return first !== undefined && first.at <= at;
+}
+
+/** Incidents in order of time. */
+export function inOrder(incidents: readonly Incident[]): Incident[] {
+  return [...incidents].sort((a, b) => a.at - b.at);
+}
+
+/** The civil day of an instant. */
+export function dayAt(offsets: ZoneOffsets, at: number): CivilDay {
+  return civilDay(wallClock(offsets, utcSeconds(Math.floor(at))).day);
+}

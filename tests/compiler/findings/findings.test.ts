@@ -1,0 +1,65 @@
+/**
+ * Every code has a golden file that holds a plan and what the grower reads
+ * about it. `UPDATE_GOLDEN=1 npx vitest run tests/plan` writes them anew.
+ */
+
+import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { describe, expect, test } from 'vitest';
+import { severityOf } from '../../../compiler/findings/collector.ts';
+import type { Finding } from '../../../compiler/findings/finding.ts';
+import { renderFinding } from '../../../compiler/findings/render.ts';
+import { WORDS } from '../../../compiler/findings/words.ts';
+import { readPlan } from '../../../compiler/read-plan.ts';
+import { itemAt } from '../../../shared/assert.ts';
+import { BOARDS as boards } from '../../support/boards.ts';
+import { CASES, type Case } from './finding-cases.ts';
+
+const folder = new URL('../../golden/findings/', import.meta.url);
+const FILE = 'my.plan.yaml';
+/** A longer source is cut in the golden file. */
+const SHOWN = 4000;
+
+/** The finding of the case's code, after checking that no other error came along. */
+function found({ code, source, given }: Case): { text: string; finding: Finding } {
+  if (given) {
+    const text = String(source);
+    const start = text.indexOf(given.at);
+    const span = { start, end: start + given.at.length };
+    return { text, finding: { code, severity: severityOf(code), span, facts: given.facts } };
+  }
+  const { findings, text } = readPlan(source, { boards });
+  const errors = findings.filter(({ severity }) => severity === 'error').map((one) => one.code);
+  expect(errors).toEqual(severityOf(code) === 'error' ? [code] : []);
+  const own = findings.filter((one) => one.code === code);
+  expect(own).toHaveLength(1);
+  return { text, finding: itemAt(own, 0) };
+}
+
+function golden(one: Case): string {
+  const { text, finding } = found(one);
+  const shown = text.length > SHOWN ? `${text.slice(0, 60)} … (${text.length} characters)\n` : text;
+  const rendered = renderFinding(finding, { file: FILE, text });
+  return `${shown.trimEnd().replaceAll('\0', '␀')}\n${'='.repeat(40)}\n${rendered}\n`;
+}
+
+describe('findings', () => {
+  test.each(CASES)('$code $slug', (one) => {
+    const file = new URL(`${one.code}.${one.slug}.txt`, folder);
+    const now = golden(one);
+    if (process.env.UPDATE_GOLDEN) writeFileSync(file, now);
+    expect(existsSync(file), `no golden file ${one.code}.${one.slug}.txt`).toBe(true);
+    expect(now).toBe(readFileSync(file, 'utf8'));
+  });
+
+  test('every code has a golden file, and every golden file a code', () => {
+    const codes = new Set(readdirSync(folder).map((name) => name.slice(0, name.indexOf('.'))));
+    expect([...codes].sort()).toEqual(Object.keys(WORDS).sort());
+  });
+
+  test('no words are left with holes', () => {
+    for (const name of readdirSync(folder)) {
+      const said = readFileSync(new URL(name, folder), 'utf8').split('='.repeat(40))[1] ?? '';
+      expect(said, name).not.toMatch(/undefined|NaN|``|\[object/);
+    }
+  });
+});
