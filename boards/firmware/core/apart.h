@@ -11,11 +11,4 @@
 #define APART
 #endif
 
-/* QUICK marks what runs every second: the tool that folds repeated code leaves it alone. */
-#ifdef __AVR__
-#define QUICK __attribute__((section(".text.quick")))
-#else
-#define QUICK
-#endif
-
 #endif

@@ -117,7 +117,7 @@ static APART int8_t step_to(uint32_t second) {
 }
 
 /* Brings the seconds processed up to the clock's. */
-static QUICK void catch_up(void) {
+static void catch_up(void) {
   int8_t step = step_to(clock_second);
   if (step == FAR) {
     day_step(clock_second);

@@ -20,8 +20,6 @@
 #define SCRATCHPAD 9
 /* 750 ms at least, though a count has begun and a resonator may be 0.5 % fast. */
 #define MEASURING_TIME (TIMEBASE_COARSE_HZ * 3u / 4u + 3u)
-/* Apart from the code that is folded: each bit is timed by its instructions. */
-#define TIMED __attribute__((noinline, section(".text.timed")))
 #define PORT_BIT (1 << PIN_PROBE_BIT)
 
 /* The line is pulled up outside; low is driven, high is let go. */
@@ -30,7 +28,7 @@ static void let_go(void) { PIN_PROBE_DDR &= (uint8_t)~PORT_BIT; }
 static bool is_high(void) { return (PIN_PROBE_PIN & PORT_BIT) != 0; }
 
 /* 480 us low, then the probe answers 15 to 60 us after for 60 to 240 us. */
-TIMED static bool present(void) {
+static bool present(void) {
   bool low;
   PIN_PROBE_PORT &= (uint8_t)~PORT_BIT;
   pull();
@@ -44,7 +42,7 @@ TIMED static bool present(void) {
 }
 
 /* One slot: writes `bit`, or with 1 also reads what the probe answers. */
-TIMED static bool slot(bool bit) {
+static bool slot(bool bit) {
   bool answer;
   ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
     pull();
