@@ -1,11 +1,34 @@
+/**
+ * Three kinds of tests, told apart by the file's name (DEVELOPERS.md, Tests):
+ * `*.test.ts` answer at once, `*.slow.test.ts` start programs, emulate the chip
+ * or draw many examples, `*.long.test.ts` take minutes.
+ *
+ * Always holds: a time limit is there to end a test that hangs, never to judge
+ * a slow machine: it is at least ten times what the slowest test of its kind takes.
+ */
+
 import { defineConfig } from 'vitest/config';
+
+const SLOW = 'tests/**/*.slow.test.ts';
+const LONG = 'tests/**/*.long.test.ts';
+const MINUTE = 60_000;
+
+/** A kind of tests; `limit` in ms holds for each test and each hook. */
+function kind(name: string, include: string, exclude: readonly string[], limit: number) {
+  return {
+    extends: true as const,
+    test: { name, include: [include], exclude: [...exclude], testTimeout: limit, hookTimeout: limit },
+  };
+}
 
 export default defineConfig({
   test: {
-    include: ['tests/**/*.test.ts'],
     setupFiles: ['tests/support/setup.ts'],
-    testTimeout: 300_000,
-    hookTimeout: 300_000,
     reporters: ['default', './tests/support/totals-reporter.ts'],
+    projects: [
+      kind('unit', 'tests/**/*.test.ts', [SLOW, LONG], 2 * MINUTE),
+      kind('slow', SLOW, [], 15 * MINUTE),
+      kind('long', LONG, [], 120 * MINUTE),
+    ],
   },
 });

@@ -1,9 +1,9 @@
 /**
- * Writes the run's totals as one plain line to the file named by
- * LEANWARD_TOTALS, so that a script can print them last.
+ * Adds the run's totals as one plain line to the file named by LEANWARD_TOTALS,
+ * so that a script can sum its runs and print them last.
  */
 
-import { writeFileSync } from 'node:fs';
+import { appendFileSync } from 'node:fs';
 import type { Reporter, TestModule } from 'vitest/node';
 
 export default class TotalsReporter implements Reporter {
@@ -19,6 +19,6 @@ export default class TotalsReporter implements Reporter {
         if (state === 'passed' || state === 'failed' || state === 'skipped') counts[state]++;
       }
     }
-    writeFileSync(file, `${counts.passed} passed, ${counts.failed} failed, ${counts.skipped} skipped\n`);
+    appendFileSync(file, `${counts.passed} passed, ${counts.failed} failed, ${counts.skipped} skipped\n`);
   }
 }
