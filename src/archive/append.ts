@@ -11,6 +11,7 @@
 import type { Transaction } from 'kysely';
 import { itemAt } from '../../shared/assert.ts';
 import { decodeRecord, type LogRecord } from '../../shared/log.ts';
+import { hex } from '../words/controller.ts';
 import { ArchiveError } from './error.ts';
 import { refreshGaps } from './gaps.ts';
 import type { Archive } from './open.ts';
@@ -174,11 +175,17 @@ function refuseContradiction(
 }
 
 function contradiction(identity: number, sequence: number): ArchiveError {
+  return anotherLog(identity, `its record ${sequence} is another than the one kept`);
+}
+
+/** The refusal of a log that is not the one whose beginning the archive holds; `why` tells how that shows. */
+export function anotherLog(identity: number, why: string): ArchiveError {
   return new ArchiveError(
     'contradiction',
-    `Record ${sequence} of controller ${identity} is not the one the archive holds: ` +
-      'its log memory was replaced, or two controllers carry the same identity. Nothing was added.',
-    'Keep this archive, and read into a new one with --archive.',
+    `This is not the log that the archive holds of controller ${hex(identity, 8)}: ${why}. ` +
+      'Its log memory was replaced, or two controllers carry the same identity number. Nothing was added.',
+    'To go on, add --new-history to `leanward log`: this controller gets an identity number of its own, and its\n' +
+      'log is kept beside the old one, which stays as it is.',
   );
 }
 

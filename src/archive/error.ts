@@ -14,7 +14,8 @@ export class ArchiveError extends Failure {
   readonly fault: ArchiveFault;
 
   constructor(fault: ArchiveFault, message: string, hint?: string) {
-    super('usage', message, { hint, reason: `archive: ${fault}` });
+    // A log that is not the archive's is a fault of the controller; all else is of the archive that was named.
+    super(fault === 'contradiction' ? 'link' : 'usage', message, { hint, reason: `archive: ${fault}` });
     this.name = 'ArchiveError';
     this.fault = fault;
   }

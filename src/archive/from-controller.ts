@@ -4,18 +4,26 @@
  *
  * Always holds: a reading is added whole or not at all; a reading that was
  * broken off is made again by the next one, as long as the controller's ring
- * has not wrapped.
+ * has not wrapped; the last records kept are read again and compared, so that
+ * another board's log, or that of a new memory, is never added to a history.
  */
 
 import { unixMsFromUtc } from '../../shared/civil.ts';
+import { FAULT } from '../../shared/log.ts';
+import { RECORDS_PER_BLOCK } from '../../shared/registers.ts';
 import { Failure } from '../failure.ts';
 import type { Controller } from '../link/controller.ts';
+import { LinkFailure } from '../link/failure.ts';
+import { newIdentity } from '../link/identity.ts';
 import { type LogReading, readLog } from '../link/read-log.ts';
 import type { Status } from '../link/status.ts';
-import { type Appended, appendRecords, newestSequence, rememberController } from './append.ts';
+import { type Appended, anotherLog, appendRecords, newestSequence, rememberController } from './append.ts';
 import { rememberConnection } from './connections.ts';
-import { rememberTable } from './flashed.ts';
+import { flashedTables, rememberTable } from './flashed.ts';
 import { type Archive, archiveName } from './open.ts';
+
+/** How many of the last records kept are read again: a block of the link, so that little time goes. */
+const RECORDS_COMPARED = RECORDS_PER_BLOCK;
 
 /** Which controller of which plan it is, when a plan was named. */
 export interface InPlan {
@@ -42,9 +50,11 @@ export async function readIntoArchive(
   const hostMs = hostNow(controller);
   const { identity } = status;
   if (identity === 0) throw withoutIdentity();
-  const since = await newestSequence(archive, identity);
-  const reading = await readLog(controller, since, options.onPart);
-  const appended = await appendRecords(archive, identity, rawOf(reading), hostMs);
+  const kept = await newestSequence(archive, identity);
+  if (status.logNewest < kept) throw endsEarly(status, kept);
+  const whole = await readLog(controller, Math.max(0, kept - RECORDS_COMPARED), options.onPart);
+  const appended = await appendRecords(archive, identity, rawOf(whole), hostMs);
+  const reading = after(whole, kept);
   if (inPlan)
     await rememberController(archive, identity, archiveName(inPlan.plan, inPlan.controller), hostMs);
   await keepRunningTable(archive, controller, identity, hostMs);
@@ -56,6 +66,43 @@ export async function readIntoArchive(
   if (options.setClock) await controller.setClock();
   const ahead = (unixMsFromUtc(status.time.seconds) - hostMs) / 1000 + status.time.sub / 256;
   return { reading, appended, status, ahead };
+}
+
+/** Nothing but what the archive did not have. */
+function after(reading: LogReading, kept: number): LogReading {
+  return {
+    ...reading,
+    records: reading.records.filter(({ sequence }) => sequence > kept),
+    missing: reading.missing.filter((sequence) => sequence > kept),
+  };
+}
+
+function endsEarly({ identity, logNewest, faults }: Status, kept: number): Failure {
+  if (faults.includes(FAULT.logMissing)) return logSilent();
+  const why = logNewest === 0 ? 'it is empty' : `it ends with record ${logNewest}`;
+  return anotherLog(identity, `${why}, and record ${kept} is kept already`);
+}
+
+function logSilent(): LinkFailure {
+  return new LinkFailure(
+    'refused',
+    "The controller's log memory does not answer: nothing was read.",
+    'It sits beside the battery clock: check that the module is seated. What ran goes on without it.',
+  );
+}
+
+/**
+ * Gives the controller an identity number of its own, so that its log begins a
+ * history apart. The tables known of it are known of the new number too.
+ */
+export async function beginHistory(archive: Archive, controller: Controller): Promise<number> {
+  const { identity } = await controller.status();
+  const fresh = newIdentity();
+  for (const { bytes, storedMs, planText } of await flashedTables(archive, identity)) {
+    await rememberTable(archive, fresh, bytes, storedMs, planText);
+  }
+  await controller.setIdentity(fresh);
+  return fresh;
 }
 
 function withoutIdentity(): Failure {

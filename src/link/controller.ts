@@ -27,11 +27,11 @@ import { MARK_BYTES, SLOT_BYTES } from '../../shared/storage.ts';
 import { VISIT_KINDS, type VisitKind } from '../../shared/table.ts';
 import { type BoardFacts, boardByNumber } from '../files/board-facts.ts';
 import { Client } from './client.ts';
-import { ExceptionReply, LinkFailure, noAnswer, openFailure, restarted } from './failure.ts';
+import { ExceptionReply, impossibleLog, LinkFailure, noAnswer, openFailure, restarted } from './failure.ts';
 import { Line } from './line.ts';
 import type { Pace } from './pace.ts';
 import type { Port } from './port.ts';
-import { readStatus, type Status } from './status.ts';
+import { isPossibleLog, readStatus, type Status } from './status.ts';
 
 /** Most boards restart when their port is opened; their bootloader listens first, and must hear nothing. */
 const SILENCE_MS = 2000;
@@ -243,7 +243,9 @@ async function probe(client: Client, port: Port, unit: number): Promise<[string,
 
 async function statusOf(client: Client): Promise<Status> {
   const { session, payload } = await client.readBlock('reading the status', 0, STATUS_REGISTERS);
-  return readStatus(session, payload);
+  const status = readStatus(session, payload);
+  if (!isPossibleLog(status)) throw impossibleLog(status.logOldest, status.logNewest);
+  return status;
 }
 
 function unknownBoard(product: string): LinkFailure {

@@ -85,6 +85,15 @@ export function mixedUp(): LinkFailure {
   );
 }
 
+/** The status claims a log that no log memory can hold. */
+export function impossibleLog(oldest: number, newest: number): LinkFailure {
+  return new LinkFailure(
+    'mixed up',
+    `The controller says that its log holds records ${oldest} to ${newest}, which cannot be.`,
+    'Perhaps two controllers have the same unit number; else its memory or its supply is failing.',
+  );
+}
+
 /** The port vanished or failed while it was open. */
 export function portLost(path: string): LinkFailure {
   return new LinkFailure(

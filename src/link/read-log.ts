@@ -9,6 +9,7 @@
 import { decodeRecord, type LogRecord, RECORD_BYTES } from '../../shared/log.ts';
 import { RECORDS_PER_BLOCK } from '../../shared/registers.ts';
 import type { Controller } from './controller.ts';
+import { impossibleLog } from './failure.ts';
 
 export interface RawRecord {
   readonly sequence: number;
@@ -25,6 +26,9 @@ export interface LogReading {
   readonly missing: readonly number[];
 }
 
+/** More records than this are not written between two readings: one a second for eleven days. */
+const RECORDS_MISSED_MAX = 1_000_000;
+
 /**
  * The records after sequence number `since` (0: all there are).
  * `onPart` is told how far it is, 0 to 1.
@@ -35,6 +39,7 @@ export async function readLog(
   onPart: (part: number) => void = () => undefined,
 ): Promise<LogReading> {
   const { logNewest: newest, logOldest: oldest } = await controller.status();
+  if (newest - since > RECORDS_MISSED_MAX) throw impossibleLog(oldest, newest);
   const first = Math.max(oldest, since + 1);
   if (newest === 0 || first > newest) return { records: [], oldest, newest, missing: [] };
   const found = new Map<number, RawRecord>();

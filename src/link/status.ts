@@ -5,6 +5,7 @@
  * begins after session and own address.
  */
 
+import { FIRST_SEQUENCE, RING_RECORDS } from '../../shared/log.ts';
 import {
   BLOCK_HEAD_REGISTERS,
   NO_SLOT,
@@ -69,6 +70,8 @@ export interface RunningTable {
 }
 
 const OUTAGE_UNKNOWN_REGISTER = 0xffff;
+/** Sequence numbers have 24 bits. */
+const SEQUENCE_MAX = 0xffffff;
 
 /** Reads the status registers after session and own address. */
 export function readStatus(session: number, payload: readonly number[]): Status {
@@ -99,6 +102,13 @@ export function readStatus(session: number, payload: readonly number[]): Status 
     uploadSession: u16(STATUS.uploadSession),
     outage: optional(STATUS.outage, OUTAGE_UNKNOWN_REGISTER),
   };
+}
+
+/** Whether the ring can hold the records that the status claims (`log-format.md`). */
+export function isPossibleLog({ logNewest, logOldest }: Status): boolean {
+  if (logNewest === 0) return logOldest === 0;
+  const first = Math.max(FIRST_SEQUENCE, logNewest - RING_RECORDS + 1);
+  return logNewest <= SEQUENCE_MAX && logOldest >= first && logOldest <= logNewest;
 }
 
 type Read = (at: number) => number;

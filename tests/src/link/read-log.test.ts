@@ -18,7 +18,7 @@ function putBlock(k: number, records: readonly (Uint8Array | undefined)[]): void
   device.input.set(at + 1, k & 0xffff);
   const bytes = records.flatMap((record) => [...(record ?? new Uint8Array(16).fill(0xff))]);
   for (let i = 0; i < 120; i++)
-    device.input.set(at + 2 + i, (itemAt(bytes, 2 * i) << 8) | itemAt(bytes, 2 * i + 1));
+    device.input.set(at + 2 + i, ((bytes[2 * i] ?? 0) << 8) | (bytes[2 * i + 1] ?? 0));
 }
 
 function record(sequence: number): Uint8Array {
@@ -36,7 +36,7 @@ function record(sequence: number): Uint8Array {
 
 /** Oldest and newest sequence number in the status. */
 function putEnds(oldest: number, newest: number): void {
-  device.input.set(26, newest >> 16).set(27, newest & 0xffff);
+  device.input.set(26, newest >>> 16).set(27, newest & 0xffff);
   device.input.set(28, oldest >> 16).set(29, oldest & 0xffff);
 }
 
@@ -84,6 +84,23 @@ describe('reading the run log', () => {
     putBlock(300, []);
     device.input.set(0x4000 + 0x80 * 44 + 1, 44);
     await expect(readLog(controller)).rejects.toMatchObject({ reason: 'mixed up' });
+  });
+
+  it.each([
+    [1, 0xffffff00],
+    [0xffff01, 0x1000000],
+    [1, 241],
+    [9, 8],
+    [0, 5],
+    [3, 0],
+  ])('believes no pointers that the ring cannot hold: %i to %i', async (oldest, newest) => {
+    putEnds(oldest, newest);
+    await expect(readLog(controller)).rejects.toMatchObject({ kind: 'link', reason: 'mixed up' });
+  });
+
+  it('believes no leap of millions of records', async () => {
+    putEnds(0xffff00, 0xffffef);
+    await expect(readLog(controller, 48)).rejects.toMatchObject({ kind: 'link', reason: 'mixed up' });
   });
 
   it('is empty when the log is', async () => {

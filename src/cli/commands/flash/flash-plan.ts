@@ -18,6 +18,7 @@ import { clockAhead } from '../../../answers/status/text.ts';
 import { Failure, usage } from '../../../failure.ts';
 import { Controller } from '../../../link/controller.ts';
 import { LinkFailure } from '../../../link/failure.ts';
+import { giveIdentity } from '../../../link/identity.ts';
 import type { Port } from '../../../link/port.ts';
 import type { Status } from '../../../link/status.ts';
 import { hex, type Names } from '../../../words/controller.ts';
@@ -27,7 +28,6 @@ import { type PortOptions, withPort } from '../../options/port.ts';
 import { compilePlanFile, type PlanTable, readPlanFile } from '../../plan-file.ts';
 import { askYes, canAsk, progress, remark, say, sayJson } from '../../terminal.ts';
 import { offerLamps } from '../lamps/show.ts';
-import { giveIdentity } from './identity.ts';
 import { keepTable } from './keep-table.ts';
 import { transfer } from './transfer.ts';
 

@@ -6,14 +6,15 @@
  */
 
 import { logJson } from '../../../answers/log/records.ts';
-import { type InPlan, type Kept, readIntoArchive } from '../../../archive/from-controller.ts';
+import { ArchiveError } from '../../../archive/error.ts';
+import { beginHistory, type InPlan, type Kept, readIntoArchive } from '../../../archive/from-controller.ts';
 import type { Archive } from '../../../archive/open.ts';
 import { planName, withArchive } from '../../../archive/open.ts';
 import { usage } from '../../../failure.ts';
 import { Controller } from '../../../link/controller.ts';
 import { LinkFailure } from '../../../link/failure.ts';
 import type { LogReading } from '../../../link/read-log.ts';
-import { lengthWords, type Names } from '../../../words/controller.ts';
+import { hex, lengthWords, type Names } from '../../../words/controller.ts';
 import { archiveOf } from '../../options/archive.ts';
 import { optionalPlan } from '../../options/plan.ts';
 import { type PortOptions, withController } from '../../options/port.ts';
@@ -26,6 +27,7 @@ export interface KeepOptions extends PortOptions {
   /** True, or the seconds between two looks. */
   readonly follow?: boolean | string;
   readonly setClock?: boolean;
+  readonly newHistory?: boolean;
 }
 
 /** How often a log that is followed is looked at. A day writes two records and few more. */
@@ -55,9 +57,14 @@ async function keepFrom(
   last: number,
 ): Promise<void> {
   const onPart = options.json ? () => undefined : progress('Reading the log');
-  const kept = await readIntoArchive(archive, controller, inPlan, {
-    setClock: options.setClock === true,
-    onPart,
+  const reading = { setClock: options.setClock === true, onPart };
+  const kept = await readIntoArchive(archive, controller, inPlan, reading).catch(async (error: unknown) => {
+    if (!options.newHistory || !isContradiction(error)) throw error;
+    const identity = await beginHistory(archive, controller);
+    remark(
+      `${error.message}\nFrom now on this controller is ${hex(identity, 8)}; its log is kept by that number.`,
+    );
+    return readIntoArchive(archive, controller, inPlan, reading);
   });
   if (options.json) {
     sayJson({ ...logJson(kept.reading), archive: keptJson(archive, kept) });
@@ -70,6 +77,10 @@ async function keepFrom(
     const show = (records: LogReading['records']): void => printRecords(records, offsets, names);
     await follow(controller, archive, inPlan, show, followMs(options.follow));
   }
+}
+
+function isContradiction(error: unknown): error is ArchiveError {
+  return error instanceof ArchiveError && error.fault === 'contradiction';
 }
 
 function keptJson(archive: Archive, { appended, ahead, status }: Kept): Readonly<Record<string, unknown>> {

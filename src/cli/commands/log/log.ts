@@ -20,6 +20,7 @@ interface Options extends PortOptions {
   readonly export?: string;
   readonly follow?: boolean | string;
   readonly setClock?: boolean;
+  readonly newHistory?: boolean;
 }
 
 const DEFAULT_LAST = 40;
@@ -38,6 +39,10 @@ export function define(command: Command): void {
     .option(...ARCHIVE_OPTION)
     .option('--follow [seconds]', 'keep the port open and go on reading, every 10 seconds')
     .option('--set-clock', "also set the controller's clock to this computer's")
+    .option(
+      '--new-history',
+      'where the log is not the one archived (a new log memory, a second controller): keep it apart from now on',
+    )
     .option('--export <file>', 'write the archive to a .csv, .jsonl or .parquet file instead')
     .option('--since <n>', 'only look: only records after this number')
     .option(
