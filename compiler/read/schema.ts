@@ -233,7 +233,9 @@ const bag = map(
   {
     like: like('bag'),
     footprint: pair(length('5 in'), '[5 in, 8 in]').describe('Across (x) and deep (y), standing.'),
-    height: length('19 in').describe('Height to the seal.'),
+    height: length('19 in').describe(
+      'Height of the bag as it stands, filled, folded and sealed: to the seal.',
+    ),
     fill: quantity('mass', '5 lb', { above: 0, max: 100, limits: 'more than 0 kg, at most 100 kg' }).describe(
       'Mass of the wet block.',
     ),

@@ -25,6 +25,8 @@ interface Sizes {
   readonly bar: string;
   readonly footprint: string;
   readonly bagHeight: string;
+  /** The same bag as it is bought, flat. */
+  readonly flatBag: string;
   readonly fill: string;
   readonly room: string;
   readonly margin: string;
@@ -39,7 +41,8 @@ const INCHES: Sizes = {
   height: (shelf) => `${12 + 22 * shelf} in`,
   bar: '34 in',
   footprint: '[8 in, 5 in]',
-  bagHeight: '19 in',
+  bagHeight: '15.5 in',
+  flatBag: '19 in',
   fill: '5 lb',
   room: '[70 F, 80 F]',
   margin: '3 in',
@@ -53,7 +56,8 @@ const MILLIMETRES: Sizes = {
   height: (shelf) => `${300 + 560 * shelf} mm`,
   bar: '850 mm',
   footprint: '[203 mm, 127 mm]',
-  bagHeight: '480 mm',
+  bagHeight: '395 mm',
+  flatBag: '480 mm',
   fill: '2.3 kg',
   room: '[21 C, 27 C]',
   margin: '76 mm',
@@ -152,8 +156,14 @@ ${shared}${lamps.join('\n')}
 
 function bagPart(sizes: Sizes, count: number, sealed: CivilDay): string {
   return `bags:
-  # footprint: across and deep, standing. height: to the seal. fill: the wet block.
-  tall: { footprint: ${sizes.footprint}, height: ${sizes.bagHeight}, fill: ${sizes.fill} }
+  # footprint: across and deep, standing. fill: the wet block. height: of the bag as it stands, to the
+  # seal: a gusseted ${sizes.flatBag} bag stands some ${sizes.bagHeight} high once its base is folded and its top sealed.
+  # mix: the parts by their share of the dry mass (common practice), for the bag sheet: leanward prep FILE
+  tall:
+    footprint: ${sizes.footprint}
+    height: ${sizes.bagHeight}
+    fill: ${sizes.fill}
+    mix: { parts: { sawdust: 60 %, hull: 40 % }, moisture: 60 %, spawn: 5 % }
 
 # The stages of the crop are built in under the name antler: colonise, wake, climb, ripen.
 # Write your own where you know better; what a stage leaves out is taken from the built-in one.

@@ -1,5 +1,5 @@
 /**
- * Masses and lengths as a grower weighs and measures them, metric or US.
+ * Masses, lengths and temperatures as a grower weighs and measures them, metric or US.
  *
  * Always holds: a kitchen scale can show what is printed: 5 g or a quarter
  * ounce. The pound is 0.45359237 kg and the inch 25.4 mm exactly; a US quart
@@ -38,4 +38,17 @@ export function waterVolume(kg: number, units: Units): string {
 /** `149 mm`; `5.9 in`. */
 export function lengthWords(mm: number, units: Units): string {
   return units === 'us' ? `${(mm / 25.4).toFixed(1)} in` : `${mm.toFixed(0)} mm`;
+}
+
+const fahrenheit = (celsius: number): number => (celsius * 9) / 5 + 32;
+
+/** `21 °C`; `70 °F`. */
+export function temperature(celsius: number, units: Units): string {
+  return units === 'us' ? `${fahrenheit(celsius).toFixed(0)} °F` : `${celsius.toFixed(0)} °C`;
+}
+
+/** `21–27 °C`; `70–81 °F`. */
+export function temperatureBand(band: { readonly low: number; readonly high: number }, units: Units): string {
+  const low = units === 'us' ? fahrenheit(band.low) : band.low;
+  return `${low.toFixed(0)}–${temperature(band.high, units)}`;
 }

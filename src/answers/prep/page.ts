@@ -3,11 +3,11 @@
 import { html, type Markup, page } from '../../page/html.ts';
 import type { Units } from './masses.ts';
 import type { BagSheet } from './sheet.ts';
-import { heightWords, weighingRows } from './text.ts';
+import { allBags, BENCH_NOTES, heightWords, weighingRows } from './text.ts';
 
 /** The HTML file. */
 export function sheetPage(title: string, sheets: readonly BagSheet[], units: Units): string {
-  return page(`Bag sheet: ${title}`, html`${sheets.map((sheet) => section(sheet, units))}${CAUTION}`, STYLE);
+  return page(`Bag sheet: ${title}`, html`${sheets.map((sheet) => section(sheet, units))}${NOTES}`, STYLE);
 }
 
 function section(sheet: BagSheet, units: Units): Markup {
@@ -17,15 +17,17 @@ function section(sheet: BagSheet, units: Units): Markup {
   );
   return html`<section><h2>${sheet.batch}</h2>
 <p>${sheet.bags} × bag “${sheet.bagName}”. ${heightWords(sheet, units)}</p>
-<table><thead><tr><th></th><th>weigh out</th><th>one bag</th><th>all bags</th></tr></thead><tbody>
+<table><thead><tr><th></th><th>weigh out</th><th>one bag</th><th>${allBags(sheet)}</th></tr></thead><tbody>
 ${rows}</tbody></table>
 <ul>${sheet.remarks.map((remark) => html`<li class="${remark.kind === 'fits' ? 'soft' : 'ill'}">${remark.text}</li>`)}</ul>
-<p class="soft">Sealed on ____________ &nbsp; spawn ____________ &nbsp; lot ____________ &nbsp; by ____________</p>
+<p class="soft">Sterilised on ____________ &nbsp; from ______ to ______ &nbsp; load ______ bags &nbsp; cooled until ______</p>
+<p class="soft">Spawn ____________ &nbsp; lot ____________ &nbsp; sealed on ____________</p>
 </section>`;
 }
 
-const CAUTION = html`<p class="caution">Dry sawdust and hulls make dust: wet them before mixing and wear a mask.
-A pressure steriliser is used by its maker’s instructions.</p>`;
+const NOTES = BENCH_NOTES.map(
+  (note) => html`<p class="${note.startsWith('Caution') ? 'caution' : 'soft'}">${note}</p>`,
+);
 
 const STYLE = `
 section { break-inside: avoid; }

@@ -1,11 +1,12 @@
 /**
  * What the trade would say to a bag sheet: remarks, never refusals.
  *
- * Always holds: each remark says that it is common practice where it has no
- * source. Not a word about health.
+ * Always holds: what has no source is called a starting value of Leanward's.
+ * Not a word about health.
  */
 
 import type { ResolvedBag, ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { lengthWords, massWords, temperature, temperatureBand, type Units } from './masses.ts';
 
 export interface Remark {
   /** `fits` agrees with common practice, `look` differs from it, `wrong` cannot be done as written. */
@@ -18,46 +19,48 @@ interface Figures {
   readonly waterKg: number;
   readonly headspaceMm: number;
   readonly blockMm: number;
+  readonly wetKg: number;
 }
 
-/** Common practice, no source: 60 % and up to a few points more for a long grow. */
+/** Published range of the block's moisture is 60–70 %, one sawdust yielded better at 56 %; the band is a starting value. */
 const MOISTURE_BAND = [0.56, 0.65] as const;
-/** Common practice, no source: hardly a harvest before twelve weeks. */
+/** A starting value, no source: the first harvest comes hardly before twelve weeks. */
 const FIRST_HARVEST_DAYS = 84;
-/** Common practice, no source: about 70 °F. */
+/** A starting value, no source: about 70 °F. */
 const ROOM_CELSIUS = 21.1;
-/** Common practice, no source: a bag to grow in is filled about two pounds under its ten-pound block. */
-const LIGHTER_BY = 0.2;
 
 /** The remarks on a sheet, most serious first. */
-export function remarksOn(plan: ResolvedPlan, bag: ResolvedBag, figures: Figures): Remark[] {
+export function remarksOn(plan: ResolvedPlan, bag: ResolvedBag, figures: Figures, units: Units): Remark[] {
   const order = { wrong: 0, look: 1, fits: 2 } as const;
   return [
-    onWater(figures),
-    onHeadspace(bag, figures),
+    onWater(figures, units),
+    onHeadspace(bag, figures, units),
     onMoisture(figures),
     onFill(figures),
     onHarvest(plan),
-    onRoom(plan),
+    onRoom(plan, units),
     onMix(bag),
   ]
     .filter((remark) => remark !== undefined)
     .sort((a, b) => order[a.kind] - order[b.kind]);
 }
 
-function onWater({ waterKg }: Figures): Remark | undefined {
+function onWater({ waterKg, wetKg }: Figures, units: Units): Remark | undefined {
   if (waterKg >= 0) return undefined;
   return {
     kind: 'wrong',
-    text: 'The parts hold more water than the mix is meant to have: dry them first, or write a higher moisture.',
+    text:
+      `The parts as weighed come to ${massWords(wetKg - waterKg, units)} a bag, more than the ` +
+      `${massWords(wetKg, units)} of wet mix: they hold more water than the mix is meant to have. ` +
+      'Dry them first, or write a higher moisture.',
   };
 }
 
-function onHeadspace(bag: ResolvedBag, { headspaceMm }: Figures): Remark | undefined {
+function onHeadspace(bag: ResolvedBag, { headspaceMm }: Figures, units: Units): Remark | undefined {
   if (headspaceMm > 0) return undefined;
   return {
     kind: 'wrong',
-    text: `The fill stands higher than the bag (${bag.height} mm): fill less or take a taller bag.`,
+    text: `The fill stands higher than the bag (${lengthWords(bag.height, units)}): fill less or take a taller bag.`,
   };
 }
 
@@ -67,23 +70,23 @@ function onMoisture({ moisture }: Figures): Remark {
   if (moisture >= low - 1e-9 && moisture <= high + 1e-9) {
     return {
       kind: 'fits',
-      text: `${percent} moisture: common practice is 60 %, a couple of points more for a long grow.`,
+      text: `${percent} moisture lies in the usual range (published: 60–70 %; 56 % did better with one sawdust).`,
     };
   }
-  return { kind: 'look', text: `${percent} moisture is unusual: common practice is 60 % (56–65 %).` };
+  return {
+    kind: 'look',
+    text: `${percent} moisture is unusual: Leanward's starting value is 60 % (56–65 %).`,
+  };
 }
 
 function onFill({ blockMm, headspaceMm }: Figures): Remark {
-  const share = blockMm / (blockMm + Math.max(headspaceMm, 0));
-  if (headspaceMm >= blockMm) {
-    return { kind: 'fits', text: 'The growth has more height than the block: room for antlers.' };
-  }
-  const lighter = `${Math.round(LIGHTER_BY * 100)} %`;
+  const free = Math.max(headspaceMm, 0);
+  const share = `${((100 * free) / (blockMm + free)).toFixed(0)} % of the bag's height is free`;
+  const ratio = `${(free / blockMm).toFixed(1)} times the block's height`;
+  if (headspaceMm >= blockMm) return { kind: 'fits', text: `${share}, ${ratio}: room for antlers.` };
   return {
     kind: 'look',
-    text:
-      `The block takes ${(share * 100).toFixed(0)} % of the bag's height. A lighter fill leaves more room: common ` +
-      `practice fills a bag to grow in about ${lighter} under a block to fruit from (eight pounds for ten).`,
+    text: `${share}, ${ratio}. A lighter fill or a taller bag leaves the antlers more room.`,
   };
 }
 
@@ -91,17 +94,17 @@ function onHarvest({ visits }: ResolvedPlan): Remark | undefined {
   if (!visits.harvest || visits.harvest.from >= FIRST_HARVEST_DAYS) return undefined;
   return {
     kind: 'look',
-    text: `Harvest from day ${visits.harvest.from}: common practice is hardly before twelve weeks (day ${FIRST_HARVEST_DAYS}).`,
+    text: `Harvest from day ${visits.harvest.from}: antlers are hardly ready before twelve weeks (day ${FIRST_HARVEST_DAYS}; a starting value).`,
   };
 }
 
-function onRoom({ room }: ResolvedPlan): Remark | undefined {
+function onRoom({ room }: ResolvedPlan, units: Units): Remark | undefined {
   if (!room) return undefined;
   const inside = room.low <= ROOM_CELSIUS && ROOM_CELSIUS <= room.high;
   if (inside) return undefined;
   return {
     kind: 'look',
-    text: `The room is kept at ${room.low}–${room.high} °C: common practice is about 21 °C (70 °F).`,
+    text: `The room is kept at ${temperatureBand(room, units)}: ${temperature(ROOM_CELSIUS, units)} is Leanward's starting value.`,
   };
 }
 
@@ -111,6 +114,6 @@ function onMix(bag: ResolvedBag): Remark | undefined {
     kind: 'look',
     text:
       `Bag ${bag.name} names no mix, so only totals are given, at 60 % moisture (assumed). ` +
-      'Common practice is 60 parts sawdust to 40 parts hull by dry mass.',
+      'Common practice is 60 parts of sawdust to 40 parts of hull by dry mass: write mix: { parts: { sawdust: 60 %, hull: 40 % } }.',
   };
 }

@@ -3,11 +3,14 @@
  *
  * Always holds: masses are kilograms, lengths millimetres; parts as weighed
  * plus water give the wet mass of the bag; the dry parts stand in the shares
- * the plan gives. Spawn comes on top of the fill.
+ * the plan gives. Spawn comes on top of the fill. The sheet counts every bag
+ * that was sealed, whatever became of it since: a lot's sheet does not change.
  */
 
-import type { ResolvedBag, ResolvedBatch, ResolvedMix, ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import type { ResolvedBatch, ResolvedMix, ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { blockHeight } from '../../../compiler/resolve/bags.ts';
 import { itemAt } from '../../../shared/assert.ts';
+import type { Units } from './masses.ts';
 import { type Remark, remarksOn } from './practice.ts';
 
 /** One part of the mix. */
@@ -36,19 +39,21 @@ export interface BagSheet {
   readonly waterKg: number;
   /** Undefined when the plan names no mix. */
   readonly spawnKg: number | undefined;
+  /** Share mixed on top for what is spilt and sticks, 0–1. */
+  readonly extra: number;
   readonly blockMm: number;
+  /** Free height above the block, mm; negative when the block is higher than the bag. */
   readonly headspaceMm: number;
+  /** Height of growth that is likely by the first harvest day, mm: an estimate; undefined without a harvest. */
+  readonly reachMm: { readonly low: number; readonly mid: number; readonly high: number } | undefined;
   readonly remarks: readonly Remark[];
 }
 
 /** Taken where the plan names no mix (`references`: 60 %, 56–65, published range 60–70 %). */
 const MOISTURE_UNNAMED = 0.6;
 
-/**
- * The sheet of a batch. `out` are the bags that were taken out (`A2` …); they
- * are not counted.
- */
-export function bagSheet(plan: ResolvedPlan, batch: ResolvedBatch, out: ReadonlySet<string>): BagSheet {
+/** The sheet of a batch; `extra` is the share to mix on top (0.05 for 5 %). */
+export function bagSheet(plan: ResolvedPlan, batch: ResolvedBatch, units: Units, extra = 0): BagSheet {
   const bag = itemAt(plan.bags, batch.bag);
   const wetKg = bag.fill;
   const moisture = bag.mix?.moisture ?? MOISTURE_UNNAMED;
@@ -58,21 +63,38 @@ export function bagSheet(plan: ResolvedPlan, batch: ResolvedBatch, out: Readonly
   const figures = {
     batch: batch.name,
     bagName: bag.name,
-    bags: bagsOf(plan, batch).filter((name) => !out.has(name)).length,
+    bags: bagsIn(plan, batch),
     wetKg,
     dryKg,
     moisture,
     parts,
     waterKg: wetKg - held,
     spawnKg: bag.mix && wetKg * bag.mix.spawn,
-    ...heights(bag),
+    extra,
+    blockMm: blockHeight(bag),
+    headspaceMm: bag.height - blockHeight(bag),
+    reachMm: reach(plan, batch),
   };
-  return { ...figures, remarks: remarksOn(plan, bag, figures) };
+  return { ...figures, remarks: remarksOn(plan, bag, figures, units) };
 }
 
-/** Names of a batch's bags, in plan order. */
-function bagsOf(plan: ResolvedPlan, batch: ResolvedBatch): string[] {
-  return batch.zones.flatMap(({ zone }) => itemAt(plan.zones, zone).places.map((place) => place.name));
+/** Bags that the batch was sealed with. */
+function bagsIn(plan: ResolvedPlan, batch: ResolvedBatch): number {
+  return batch.zones.reduce((sum, { zone }) => sum + itemAt(plan.zones, zone).places.length, 0);
+}
+
+/** Growth from the second lit stage (the first one makes knobs) to the first harvest day, at the plan's assumed rate. */
+function reach(plan: ResolvedPlan, batch: ResolvedBatch): BagSheet['reachMm'] {
+  const { harvest } = plan.visits;
+  const begins = batch.zones.flatMap(({ stages }) => {
+    const [knobs, climb] = stages.filter((stage) => stage.light !== undefined);
+    return (climb ?? knobs)?.from ?? [];
+  });
+  if (!harvest || begins.length === 0) return undefined;
+  const days = batch.sealed + harvest.from - Math.min(...begins);
+  if (days <= 0) return undefined;
+  const { low, mid, high } = plan.growth.rate;
+  return { low: low * days, mid: mid * days, high: high * days };
 }
 
 function partLines(mix: ResolvedMix, dryKg: number): PartLine[] {
@@ -87,11 +109,4 @@ function partLines(mix: ResolvedMix, dryKg: number): PartLine[] {
       weighKg: (dryKg * share) / (1 - part.moisture),
     };
   });
-}
-
-function heights(bag: ResolvedBag): { blockMm: number; headspaceMm: number } {
-  const [across, deep] = bag.footprint;
-  // kg ÷ (kg/L) = L = 10⁶ mm³
-  const blockMm = ((bag.fill / bag.density) * 1e6) / (across * deep);
-  return { blockMm, headspaceMm: bag.height - blockMm };
 }

@@ -6,10 +6,11 @@ import type { BagSheet } from './sheet.ts';
 
 /** One row to weigh: what, for one bag, for all of them. */
 export function weighingRows(sheet: BagSheet, units: Units): [what: string, one: string, all: string][] {
+  const all = sheet.bags * (1 + sheet.extra);
   const row = (what: string, kg: number): [string, string, string] => [
     what,
     massWords(kg, units),
-    massWords(kg * sheet.bags, units),
+    massWords(kg * all, units),
   ];
   const parts = sheet.parts.map((part) =>
     row(
@@ -22,17 +23,36 @@ export function weighingRows(sheet: BagSheet, units: Units): [what: string, one:
   const waterRow: [string, string, string] = [
     'water',
     `${massWords(water, units)} (${waterVolume(water, units)})`,
-    `${massWords(water * sheet.bags, units)} (${waterVolume(water * sheet.bags, units)})`,
+    `${massWords(water * all, units)} (${waterVolume(water * all, units)})`,
   ];
   const spawn = sheet.spawnKg === undefined ? [] : [row('spawn, on top', sheet.spawnKg)];
   return [...dry, waterRow, row(`wet mix at ${percent(sheet.moisture)} moisture`, sheet.wetKg), ...spawn];
 }
 
-/** Height of the block and what is left above it, in a sentence. */
+/** Heading of the last column: all bags, and what is mixed on top. */
+export function allBags(sheet: BagSheet): string {
+  return sheet.extra > 0 ? `all bags and ${percent(sheet.extra)} extra` : 'all bags';
+}
+
+/** Height of the block, what is left above it, and what the growth may reach. */
 export function heightWords(sheet: BagSheet, units: Units): string {
   const block = lengthWords(sheet.blockMm, units);
-  return `The block stands about ${block} high and leaves ${lengthWords(Math.max(sheet.headspaceMm, 0), units)} for the growth.`;
+  const free = `The block stands about ${block} high and leaves ${lengthWords(Math.max(sheet.headspaceMm, 0), units)} for the growth.`;
+  if (!sheet.reachMm) return free;
+  const { low, mid, high } = sheet.reachMm;
+  const band = `${lengthWords(low, units)} to ${lengthWords(high, units)}`;
+  return `${free} By the first harvest day it may be ${lengthWords(mid, units)} high (${band}; an estimate from assumed growth).`;
 }
+
+/**
+ * What is said once below the sheets: sterilising, drying. Common practice, no
+ * source; the moisture is that of Codex Stan 39-1981, dried edible fungi (from memory).
+ */
+export const BENCH_NOTES: readonly string[] = [
+  'A mix with bran or hull must be sterilised, not only pasteurised: common practice is 121 °C at 15 psi (about 1 bar) for 2 to 2.5 hours for a 5 lb (2.3 kg) bag, longer for a large load and at altitude; cool it below 27 °C (80 °F) before the spawn goes in.',
+  "Caution: a pressure steriliser is used by its maker's instructions; never run it dry, leave it alone or open it under pressure. Dry sawdust and hulls make dust: wet them before mixing and wear a mask.",
+  'After the harvest: dry in moving air at about 50 °C (120 °F) until a piece snaps, at most 12 % moisture, and store it sealed.',
+];
 
 /** The sheet in lines. */
 export function sheetText(sheet: BagSheet, units: Units): string {
@@ -40,7 +60,7 @@ export function sheetText(sheet: BagSheet, units: Units): string {
   const sign = { fits: '  ', look: '! ', wrong: '!!' } as const;
   return [
     `${sheet.batch}: ${bags} of ${sheet.bagName}`,
-    ...columns([['', 'one bag', 'all bags'], ...weighingRows(sheet, units)]).map((line) => `  ${line}`),
+    ...columns([['', 'one bag', allBags(sheet)], ...weighingRows(sheet, units)]).map((line) => `  ${line}`),
     `  ${heightWords(sheet, units)}`,
     ...sheet.remarks.map((remark) => `  ${sign[remark.kind]} ${remark.text}`),
   ].join('\n');

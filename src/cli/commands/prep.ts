@@ -4,13 +4,12 @@ import type { Command } from 'commander';
 import { usage } from '../../failure.ts';
 import { writeFileSafely } from '../../files/files.ts';
 import { list } from '../../words/controller.ts';
-import { ARCHIVE_OPTION } from '../options/archive.ts';
 import { readPlanFile } from '../plan-file.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 
 interface Options {
   readonly units?: string;
-  readonly archive?: string;
+  readonly extra?: string;
   readonly page?: string;
   readonly json?: boolean;
 }
@@ -24,7 +23,7 @@ export function define(command: Command): void {
     .argument('<plan>', 'the plan file')
     .argument('[batch]', 'one batch (all of them otherwise)')
     .option('--units <kind>', 'metric or us (as the plan is written otherwise)')
-    .option(...ARCHIVE_OPTION)
+    .option('--extra <share>', 'mix so much more for what is spilt and sticks, such as 5%')
     .option('--page <file>', 'also write a page to print')
     .option('--json', 'print the result as JSON')
     .addHelpText('after', '\nExample:\n  leanward prep rack.plan.yaml spring --page spring.html')
@@ -39,19 +38,25 @@ async function run(path: string, batch: string | undefined, options: Options): P
   }
   const units = await unitsFor(path, options.units);
   const { bagSheet } = await import('../../answers/prep/sheet.ts');
-  const { notesOf } = await import('./note/of-plan.ts');
-  const { bagsOut } = await import('../../answers/book/culls.ts');
-  const notes = await notesOf(path, options);
-  const sheets = batches.map((one) => bagSheet(plan, one, bagsOut(notes, one.name)));
+  const extra = extraFor(options.extra);
+  const sheets = batches.map((one) => bagSheet(plan, one, units, extra));
   if (options.json) sayJson({ units, batches: sheets });
   else {
-    const { sheetText } = await import('../../answers/prep/text.ts');
-    say(sheets.map((sheet) => sheetText(sheet, units)).join('\n\n'));
+    const { BENCH_NOTES, sheetText } = await import('../../answers/prep/text.ts');
+    say([...sheets.map((sheet) => sheetText(sheet, units)), BENCH_NOTES.join('\n')].join('\n\n'));
   }
   if (options.page === undefined) return;
   const { sheetPage } = await import('../../answers/prep/page.ts');
   writeFileSafely(options.page, sheetPage(plan.title || path, sheets, units));
   if (!options.json) remark(`Wrote ${options.page}.`);
+}
+
+/** `5%` as 0.05. */
+function extraFor(asked: string | undefined): number {
+  if (asked === undefined) return 0;
+  const percent = /^(\d+(?:\.\d+)?)\s*%$/.exec(asked)?.[1];
+  if (percent !== undefined && Number(percent) <= 50) return Number(percent) / 100;
+  throw usage(`'${asked}' is no share to mix on top.`, 'Write a share up to 50 %, such as --extra 5%.');
 }
 
 /** The units asked for, else those that the plan is written in. */

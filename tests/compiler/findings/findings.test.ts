@@ -1,6 +1,6 @@
 /**
  * Every code has a golden file that holds a plan and what the grower reads
- * about it. `UPDATE_GOLDEN=1 npx vitest run tests/plan` writes them anew.
+ * about it. `UPDATE_GOLDEN=1 npx vitest run tests/compiler` writes them anew.
  */
 
 import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';

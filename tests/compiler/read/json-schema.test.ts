@@ -1,6 +1,6 @@
 /**
  * The JSON Schema that editors use is current, explains every key, and takes
- * the sample plans. `UPDATE_GOLDEN=1 npx vitest run tests/plan` writes it anew.
+ * the sample plans. `UPDATE_GOLDEN=1 npx vitest run tests/compiler` writes it anew.
  */
 
 import { readdirSync, readFileSync, writeFileSync } from 'node:fs';

@@ -1,17 +1,17 @@
 import { describe, expect, it } from 'vitest';
 import { itemAt } from '../../../../shared/assert.ts';
-import { lengthWords, massWords, waterVolume } from '../../../../src/answers/prep/masses.ts';
+import { lengthWords, massWords, type Units, waterVolume } from '../../../../src/answers/prep/masses.ts';
 import { massAtMoisture, waterToAdd } from '../../../../src/answers/prep/moisture.ts';
 import { sheetPage } from '../../../../src/answers/prep/page.ts';
 import { type BagSheet, bagSheet } from '../../../../src/answers/prep/sheet.ts';
-import { sheetText } from '../../../../src/answers/prep/text.ts';
+import { BENCH_NOTES, sheetText, weighingRows } from '../../../../src/answers/prep/text.ts';
 import { planWithBag } from './plan.ts';
 
 const LB = 0.45359237;
 
-function sheetOf(bag: string, more = '', out: readonly string[] = []): BagSheet {
+function sheetOf(bag: string, more = '', units: Units = 'us'): BagSheet {
   const plan = planWithBag(bag, more);
-  return bagSheet(plan, itemAt(plan.batches, 0), new Set(out));
+  return bagSheet(plan, itemAt(plan.batches, 0), units);
 }
 
 describe('the dry-mass balance', () => {
@@ -43,6 +43,24 @@ describe('the common-practice mix', () => {
     expect(sheet.bags).toBe(3);
   });
 
+  it('in a US kitchen: 5 lb at 62 %, sawdust at 40 % and hulls at 12 % of their own moisture', () => {
+    // By hand: dry 80 oz · 0.38 = 30.4 oz; 18.24 / 0.60 = 30.40; 12.16 / 0.88 = 13.82; 80 − 44.22 = 35.78; 5 % spawn 4.00.
+    const kitchen = sheetOf(
+      '{ footprint: [8 in, 5 in], height: 16 in, fill: 5 lb, mix: { parts: { sawdust: { share: 60 %, moisture: 40 % }, hull: { share: 40 %, moisture: 12 % } }, moisture: 62 %, spawn: 5 % } }',
+    );
+    const ounces = [...kitchen.parts.map((part) => part.weighKg), kitchen.waterKg, kitchen.spawnKg ?? 0].map(
+      (kg) => ((kg / LB) * 16).toFixed(2),
+    );
+    expect(ounces).toEqual(['30.40', '13.82', '35.78', '4.00']);
+  });
+
+  it('mixes the extra share on top for all bags, and leaves one bag alone', () => {
+    const rows = (extra: number): string[] =>
+      weighingRows({ ...sheet, extra }, 'us').map(([, one, all]) => `${one}, ${all}`);
+    expect(rows(0).at(-2)).toBe('8 lb, 24 lb');
+    expect(rows(0.25).at(-2)).toBe('8 lb, 30 lb');
+  });
+
   it('parts as weighed and water give the wet mass', () => {
     const weighed = sheet.parts.reduce((sum, part) => sum + part.weighKg, 0);
     expect(weighed + sheet.waterKg).toBeCloseTo(8 * LB, 9);
@@ -68,7 +86,10 @@ describe('the water', () => {
       '{ footprint: [200 mm, 120 mm], height: 480 mm, fill: 2.5 kg, mix: { parts: { sawdust: { share: 100 %, moisture: 70 % } }, moisture: 60 % } }',
     );
     expect(wet.waterKg).toBeLessThan(0);
-    expect(wet.remarks[0]).toMatchObject({ kind: 'wrong', text: expect.stringContaining('more water') });
+    expect(wet.remarks[0]).toMatchObject({
+      kind: 'wrong',
+      text: expect.stringContaining('more than the 5 lb 8.25 oz of wet mix'),
+    });
     expect(sheetText(wet, 'metric')).not.toContain('−');
   });
 });
@@ -94,8 +115,10 @@ describe('remarks', () => {
     expect(texts(sheetOf(bag('62 %')))).toContain('fits: 62 % moisture');
     expect(texts(sheetOf(bag('75 %')))).toContain('look: 75 % moisture is unusual');
     const early = 'visits: { harvest: { from: 60 d, until: 100 d } }';
-    expect(texts(sheetOf(bag('60 %'), early))).toContain('hardly before twelve weeks');
-    expect(texts(sheetOf(bag('60 %'), 'room: { keep: [24 C, 28 C] }'))).toContain('70 °F');
+    expect(texts(sheetOf(bag('60 %'), early))).toContain('hardly ready before twelve weeks');
+    const warm = 'room: { keep: [24 C, 28 C] }';
+    expect(texts(sheetOf(bag('60 %'), warm))).toContain('kept at 75–82 °F: 70 °F is');
+    expect(texts(sheetOf(bag('60 %'), warm, 'metric'))).toContain('kept at 24–28 °C: 21 °C is');
     expect(texts(sheetOf(bag('60 %')))).not.toContain('°F');
   });
 
@@ -106,8 +129,20 @@ describe('remarks', () => {
     expect(texts(sheet)).toContain('names no mix');
   });
 
-  it('a bag taken out is not filled again', () => {
-    expect(sheetOf(bag('60 %'), '', ['A2']).bags).toBe(2);
+  it('say how much of the height is free, against the block', () => {
+    // 149.2 mm of block in 483 mm: 333.8 mm free, 69 % and 2.2 times; 298.5 mm in 483: 38 % and 0.6 times.
+    expect(texts(sheetOf(bag('60 %')))).toContain("fits: 69 % of the bag's height is free, 2.2 times");
+    const full = bag('60 %').replace('2.5 kg', '5 kg');
+    expect(texts(sheetOf(full))).toContain("look: 38 % of the bag's height is free, 0.6 times");
+  });
+});
+
+describe('the likely reach', () => {
+  it('is the assumed growth from the second lit stage to the first harvest day', () => {
+    // The built-in climb begins 42 days after sealing; 100 − 42 = 58 days at 1, 2.5 and 5 mm a day.
+    const sheet = sheetOf('{ footprint: [203 mm, 127 mm], height: 483 mm, fill: 2.5 kg }');
+    expect(sheet.reachMm).toEqual({ low: 58, mid: 145, high: 290 });
+    expect(sheetText(sheet, 'us')).toContain('5.7 in high (2.3 in to 11.4 in; an estimate');
   });
 });
 
@@ -127,5 +162,6 @@ describe('words', () => {
     const text = sheetPage('<rack> & co', [sheet], 'us');
     expect(text).toContain('Bag sheet: &#60;rack&#62; &#38; co');
     expect(text).not.toMatch(/<script|https?:|<link/);
+    for (const note of BENCH_NOTES) expect(text).toContain(note.replaceAll("'", '&#39;').slice(0, 60));
   });
 });
