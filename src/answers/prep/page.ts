@@ -3,11 +3,15 @@
 import { html, type Markup, page } from '../../page/html.ts';
 import type { Units } from './masses.ts';
 import type { BagSheet } from './sheet.ts';
-import { allBags, BENCH_NOTES, heightWords, weighingRows } from './text.ts';
+import { allBags, benchNotes, heightWords, weighingRows } from './text.ts';
 
 /** The HTML file. */
 export function sheetPage(title: string, sheets: readonly BagSheet[], units: Units): string {
-  return page(`Bag sheet: ${title}`, html`${sheets.map((sheet) => section(sheet, units))}${NOTES}`, STYLE);
+  return page(
+    `Bag sheet: ${title}`,
+    html`${sheets.map((sheet) => section(sheet, units))}${notes(units)}`,
+    STYLE,
+  );
 }
 
 function section(sheet: BagSheet, units: Units): Markup {
@@ -25,9 +29,11 @@ ${rows}</tbody></table>
 </section>`;
 }
 
-const NOTES = BENCH_NOTES.map(
-  (note) => html`<p class="${note.startsWith('Caution') ? 'caution' : 'soft'}">${note}</p>`,
-);
+function notes(units: Units): Markup[] {
+  return benchNotes(units).map(
+    (note) => html`<p class="${note.startsWith('Caution') ? 'caution' : 'soft'}">${note}</p>`,
+  );
+}
 
 const STYLE = `
 section { break-inside: avoid; }

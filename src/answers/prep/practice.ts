@@ -27,7 +27,7 @@ const MOISTURE_BAND = [0.56, 0.65] as const;
 /** A starting value, no source: the first harvest comes hardly before twelve weeks. */
 const FIRST_HARVEST_DAYS = 84;
 /** A starting value, no source: about 70 °F. */
-const ROOM_CELSIUS = 21.1;
+const ROOM_CELSIUS = (70 - 32) / 1.8;
 
 /** The remarks on a sheet, most serious first. */
 export function remarksOn(plan: ResolvedPlan, bag: ResolvedBag, figures: Figures, units: Units): Remark[] {
@@ -100,7 +100,7 @@ function onHarvest({ visits }: ResolvedPlan): Remark | undefined {
 
 function onRoom({ room }: ResolvedPlan, units: Units): Remark | undefined {
   if (!room) return undefined;
-  const inside = room.low <= ROOM_CELSIUS && ROOM_CELSIUS <= room.high;
+  const inside = room.low <= ROOM_CELSIUS + 1e-9 && ROOM_CELSIUS <= room.high + 1e-9;
   if (inside) return undefined;
   return {
     kind: 'look',

@@ -1,7 +1,7 @@
 /** The bag sheet as a short text for the terminal. */
 
 import { columns } from '../../cli/terminal.ts';
-import { lengthWords, massWords, type Units, waterVolume } from './masses.ts';
+import { lengthWords, massWords, temperature, type Units, waterVolume } from './masses.ts';
 import type { BagSheet } from './sheet.ts';
 
 /** One row to weigh: what, for one bag, for all of them. */
@@ -48,11 +48,16 @@ export function heightWords(sheet: BagSheet, units: Units): string {
  * What is said once below the sheets: sterilising, drying. Common practice, no
  * source; the moisture is that of Codex Stan 39-1981, dried edible fungi (from memory).
  */
-export const BENCH_NOTES: readonly string[] = [
-  'A mix with bran or hull must be sterilised, not only pasteurised: common practice is 121 °C at 15 psi (about 1 bar) for 2 to 2.5 hours for a 5 lb (2.3 kg) bag, longer for a large load and at altitude; cool it below 27 °C (80 °F) before the spawn goes in.',
-  "Caution: a pressure steriliser is used by its maker's instructions; never run it dry, leave it alone or open it under pressure. Dry sawdust and hulls make dust: wet them before mixing and wear a mask.",
-  'After the harvest: dry in moving air at about 50 °C (120 °F) until a piece snaps, at most 12 % moisture, and store it sealed.',
-];
+export function benchNotes(units: Units): readonly string[] {
+  const us = units === 'us';
+  const at = us ? '250 °F and 15 psi' : '121 °C and 1 bar above the air';
+  const bag = us ? '5 lb' : '2.3 kg';
+  return [
+    `A mix with bran or hull must be sterilised, not only pasteurised: common practice is ${at} for 2 to 2.5 hours for a ${bag} bag, longer for a large load and at altitude; cool it below ${temperature(27, units)} before the spawn goes in.`,
+    "Caution: a pressure steriliser is used by its maker's instructions; never run it dry, leave it alone or open it under pressure. Dry sawdust and hulls make dust: wet them before mixing and wear a mask.",
+    `After the harvest: dry in moving air at about ${temperature(50, units)} until a piece snaps, at most 12 % moisture, and store it sealed.`,
+  ];
+}
 
 /** The sheet in lines. */
 export function sheetText(sheet: BagSheet, units: Units): string {

@@ -42,8 +42,8 @@ async function run(path: string, batch: string | undefined, options: Options): P
   const sheets = batches.map((one) => bagSheet(plan, one, units, extra));
   if (options.json) sayJson({ units, batches: sheets });
   else {
-    const { BENCH_NOTES, sheetText } = await import('../../answers/prep/text.ts');
-    say([...sheets.map((sheet) => sheetText(sheet, units)), BENCH_NOTES.join('\n')].join('\n\n'));
+    const { benchNotes, sheetText } = await import('../../answers/prep/text.ts');
+    say([...sheets.map((sheet) => sheetText(sheet, units)), benchNotes(units).join('\n')].join('\n\n'));
   }
   if (options.page === undefined) return;
   const { sheetPage } = await import('../../answers/prep/page.ts');

@@ -12,7 +12,7 @@ import { BOARDS, samplePlan } from '../../support/boards.ts';
 function look(name: string) {
   const { plan, timeline, findings } = compilePlan(samplePlan(name), { boards: BOARDS });
   const { field, steered } = sure(timeline);
-  const light = findings.filter(({ code }) => /^[EWN]6/.test(code));
+  const light = findings.filter(({ code }) => /^(light|photometry)-/.test(code));
   return { light, report: lightReport(sure(plan), field, steered), plan: sure(plan) };
 }
 

@@ -54,7 +54,7 @@ describe('check', () => {
     const ran = await leanward('check', path);
     expect(ran.code).toBe(1);
     expect(ran.err).not.toMatch(/^ {4}at /m);
-    const errors = [...ran.err.matchAll(/^.*: error (E\d{3}):/gm)].map((match) => match[1]);
+    const errors = [...ran.err.matchAll(/^.*: error ([a-z0-9-]+):/gm)].map((match) => match[1]);
     expect(errors).toHaveLength(12);
     expect(ran.err).toContain('`left`');
     const json = jsonOf('check', (await leanward('check', path, '--json')).out);

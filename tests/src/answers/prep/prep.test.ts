@@ -4,7 +4,7 @@ import { lengthWords, massWords, type Units, waterVolume } from '../../../../src
 import { massAtMoisture, waterToAdd } from '../../../../src/answers/prep/moisture.ts';
 import { sheetPage } from '../../../../src/answers/prep/page.ts';
 import { type BagSheet, bagSheet } from '../../../../src/answers/prep/sheet.ts';
-import { BENCH_NOTES, sheetText, weighingRows } from '../../../../src/answers/prep/text.ts';
+import { benchNotes, sheetText, weighingRows } from '../../../../src/answers/prep/text.ts';
 import { planWithBag } from './plan.ts';
 
 const LB = 0.45359237;
@@ -162,6 +162,6 @@ describe('words', () => {
     const text = sheetPage('<rack> & co', [sheet], 'us');
     expect(text).toContain('Bag sheet: &#60;rack&#62; &#38; co');
     expect(text).not.toMatch(/<script|https?:|<link/);
-    for (const note of BENCH_NOTES) expect(text).toContain(note.replaceAll("'", '&#39;').slice(0, 60));
+    for (const note of benchNotes('us')) expect(text).toContain(note.replaceAll("'", '&#39;').slice(0, 60));
   });
 });
