@@ -9,7 +9,9 @@
 import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import * as behaviour from '../../shared/behaviour.ts';
 import { type Board, boardSchema } from '../../shared/board.ts';
+import { dimChannel, portBit } from '../../shared/chips/atmega328p.ts';
 import * as log from '../../shared/log.ts';
 import * as registers from '../../shared/registers.ts';
 import * as storage from '../../shared/storage.ts';
@@ -90,7 +92,7 @@ function header(guard: string, source: string, lines: readonly string[]): string
 
 function contractHeader(): string {
   const visits = table.VISIT_KINDS.map((kind, index) => define(`VISIT_KIND_${macroName(kind)}`, index));
-  return header('CONTRACT_H', 'shared/table.ts, log.ts, registers.ts, storage.ts', [
+  return header('CONTRACT_H', 'shared/table.ts, log.ts, registers.ts, storage.ts, behaviour.ts', [
     ...definitions('TABLE_', table as Readonly<Record<string, unknown>>),
     ...visits,
     '',
@@ -99,30 +101,16 @@ function contractHeader(): string {
     ...definitions('MAP_', registers as Readonly<Record<string, unknown>>),
     '',
     ...definitions('STORE_', storage as Readonly<Record<string, unknown>>),
+    '',
+    ...definitions('LAW_', behaviour as Readonly<Record<string, unknown>>),
   ]);
 }
 
-/** Port letter and bit of a pin name such as `D4`, `D9` or `A2` of the ATmega328P in its common pin order. */
-function portBit(pin: string): { port: string; bit: number } {
-  const number = Number(pin.slice(1));
-  if (pin.startsWith('A')) return { port: 'C', bit: number };
-  return number < 8 ? { port: 'D', bit: number } : { port: 'B', bit: number - 8 };
-}
-
-/** The compare channels (datasheet, pin descriptions): which timer dims which pin. */
-const CHANNEL: Readonly<Record<string, string>> = {
-  D3: '2B',
-  D5: '0B',
-  D6: '0A',
-  D9: '1A',
-  D10: '1B',
-  D11: '2A',
-};
-
+/** The compare channel of a pin that dims, as the C code names it (`1A`). */
 function channelOf(pin: string): string {
-  const channel = CHANNEL[pin];
-  if (channel === undefined) throw new Error(`pin ${pin} has no compare channel: it cannot dim`);
-  return channel;
+  const dims = dimChannel(pin);
+  if (dims === undefined) throw new Error(`pin ${pin} has no compare channel: it cannot dim`);
+  return `${dims.timer}${dims.channel}`;
 }
 
 function boardHeader(board: Board): string {

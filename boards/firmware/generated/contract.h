@@ -1,4 +1,4 @@
-/* Generated from shared/table.ts, log.ts, registers.ts, storage.ts by generate.ts: do not edit. */
+/* Generated from shared/table.ts, log.ts, registers.ts, storage.ts, behaviour.ts by generate.ts: do not edit. */
 #ifndef CONTRACT_H
 #define CONTRACT_H
 
@@ -180,5 +180,22 @@
 #define STORE_SLOT_BYTES 0x1C0u
 #define STORE_SLOT_COUNT 2u
 #define STORE_UNCONFIRMED 0xFFu
+
+#define LAW_BELIEVED_SECONDS 0x34BC00u
+#define LAW_CLOCK_END_SECONDS 0xBC191380u
+#define LAW_COUNTED_SECONDS 0x1E28500u
+#define LAW_FAULT_QUIET_SECONDS 0xE10u
+#define LAW_LATE_SECONDS 0x1C20u
+#define LAW_OUTSIDE_MINUTES 0x78u
+#define LAW_PROBE_FAILURES 3u
+#define LAW_REMINDER_DAYS 7u
+#define LAW_REMINDER_LAST_DAYS 3u
+#define LAW_SMALL_STEP_SECONDS 0x78u
+#define LAW_START_WAIT_SECONDS 2u
+#define LAW_TAKE_BACK_SECONDS 0x93A80u
+#define LAW_TICK_LOST_SECONDS 2u
+#define LAW_TRIAL_SECONDS 0x78u
+#define LAW_VISITS_PASSED_SECONDS 0x127500u
+#define LAW_WORK_LIGHT_SECONDS 0x258u
 
 #endif

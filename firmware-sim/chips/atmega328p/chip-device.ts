@@ -8,6 +8,7 @@
 
 import { itemAt, sure } from '../../../shared/assert.ts';
 import type { Board } from '../../../shared/board.ts';
+import { dimChannel, type PortBit, portBit } from '../../../shared/chips/atmega328p.ts';
 import { type UtcSeconds, utcSeconds } from '../../../shared/units.ts';
 import type { DeviceImage, Micros, Trouble } from '../../device.ts';
 import type { SimulatedDevice, SimulatedDeviceOptions } from '../../simulated-device.ts';
@@ -45,27 +46,6 @@ export interface ChipDevice extends SimulatedDevice {
   /** Restarts at once, as silicon does, without the bootloader: flags of MCUSR. */
   resetNow(flags: number): void;
 }
-
-interface Pin {
-  readonly port: 'B' | 'C' | 'D';
-  readonly bit: number;
-}
-
-function pinOf(name: string): Pin {
-  const number = Number(name.slice(1));
-  if (name.startsWith('A')) return { port: 'C', bit: number };
-  return number < 8 ? { port: 'D', bit: number } : { port: 'B', bit: number - 8 };
-}
-
-/** Timer and channel that dim a pin (data sheet, port functions). */
-const CHANNEL: Readonly<Record<string, readonly [number, string]>> = {
-  D3: [2, 'B'],
-  D5: [0, 'B'],
-  D6: [0, 'A'],
-  D9: [1, 'A'],
-  D10: [1, 'B'],
-  D11: [2, 'A'],
-};
 
 /** The chip with the power on. Throws a RangeError when image or saved world do not fit. */
 export function makeChipDevice(options: ChipDeviceOptions): ChipDevice {
@@ -112,7 +92,7 @@ class Chip implements ChipDevice {
       sent: (byte) => this.heard(byte),
     });
     this.cycleOffset = this.machine.cpu.cycles - world.now * CYCLES_PER_MICRO;
-    const wire = pinOf(board.pins.probe);
+    const wire = portBit(board.pins.probe);
     this.probeWire = new WireProbe(
       this.machine.cpu,
       () => readProbe(world.around),
@@ -127,25 +107,25 @@ class Chip implements ChipDevice {
   }
 
   private setLine(name: string, high: boolean): void {
-    const { port, bit } = pinOf(name);
+    const { port, bit } = portBit(name);
     this.machine.ports[port].setPin(bit, high);
   }
 
-  private isDriven({ port, bit }: Pin): boolean {
+  private isDriven({ port, bit }: PortBit): boolean {
     const ddr = { B: REG.DDRB, C: REG.DDRC, D: REG.DDRD }[port];
     return (itemAt(this.machine.cpu.data, ddr) & (1 << bit)) !== 0;
   }
 
-  private isHigh({ port, bit }: Pin): boolean {
+  private isHigh({ port, bit }: PortBit): boolean {
     const latch = { B: REG.PORTB, C: REG.PORTC, D: REG.PORTD }[port];
     return (itemAt(this.machine.cpu.data, latch) & (1 << bit)) !== 0;
   }
 
   private levelOf(output: Board['outputs'][number]): number {
-    const pin = pinOf(output.pin);
+    const pin = portBit(output.pin);
     if (!this.isDriven(pin)) return 0; // let go: the board's own resistor keeps it off
-    const channel = output.kind === 'dim' ? CHANNEL[output.pin] : undefined;
-    const duty = channel && itemAt(this.machine.timers, channel[0]).duty(channel[1]);
+    const channel = output.kind === 'dim' ? dimChannel(output.pin) : undefined;
+    const duty = channel && itemAt(this.machine.timers, channel.timer).duty(channel.channel);
     if (duty !== undefined) return duty;
     return this.isHigh(pin) === (output.active === 'high') ? 0xff : 0;
   }
@@ -156,7 +136,7 @@ class Chip implements ChipDevice {
     this.board.outputs.forEach((output, index) => {
       levels[index] = this.levelOf(output);
     });
-    this.probeWire.pulled(this.isDriven(pinOf(this.board.pins.probe)));
+    this.probeWire.pulled(this.isDriven(portBit(this.board.pins.probe)));
     if (drive(this.world.relays, levels)) this.onLevels?.(this.utc, this.levels);
   }
 
@@ -179,7 +159,7 @@ class Chip implements ChipDevice {
     return { eeprom: this.world.eeprom.physical, log: this.world.log.physical };
   }
   get signals(): { readonly indicator: boolean; readonly buzzer: boolean } {
-    const lit = (name: string): boolean => this.isDriven(pinOf(name)) && this.isHigh(pinOf(name));
+    const lit = (name: string): boolean => this.isDriven(portBit(name)) && this.isHigh(portBit(name));
     return { indicator: lit(this.board.pins.indicator), buzzer: lit(this.board.pins.buzzer) };
   }
 

@@ -166,25 +166,43 @@ export class Timer {
 
   private readonly overflowed = (): void => {
     this.cpu.setInterruptFlag(this.interrupt(TOV));
-    this.cpu.addClockEvent(this.overflowed, this.prescaler * (this.top + 1));
+    this.queueOverflow();
   };
 
   private readonly compared = (): void => {
     this.cpu.setInterruptFlag(this.interrupt(OCFA));
-    this.cpu.addClockEvent(this.compared, this.prescaler * (this.top + 1));
+    this.queueCompare();
   };
 
   /** Queues what is enabled, afresh. */
   private queue(): void {
-    const { cpu, plan, prescaler, top } = this;
-    cpu.clearClockEvent(this.overflowed);
-    cpu.clearClockEvent(this.compared);
-    if (prescaler === 0) return;
-    const period = prescaler * (top + 1);
-    const into = (cpu.cycles - this.began) % period;
-    const mask = itemAt(cpu.data, plan.TIMSK);
-    if (mask & TOV) cpu.addClockEvent(this.overflowed, period - into);
-    if ((mask & OCFA) === 0) return;
+    this.cpu.clearClockEvent(this.overflowed);
+    this.cpu.clearClockEvent(this.compared);
+    this.queueOverflow();
+    this.queueCompare();
+  }
+
+  private get period(): number {
+    return this.prescaler * (this.top + 1);
+  }
+
+  /** Cycles into the period: an event that comes late does not delay those after it. */
+  private get into(): number {
+    return (this.cpu.cycles - this.began) % this.period;
+  }
+
+  private get mask(): number {
+    return itemAt(this.cpu.data, this.plan.TIMSK);
+  }
+
+  private queueOverflow(): void {
+    if (this.prescaler === 0 || (this.mask & TOV) === 0) return;
+    this.cpu.addClockEvent(this.overflowed, this.period - this.into);
+  }
+
+  private queueCompare(): void {
+    const { cpu, plan, prescaler, period, into } = this;
+    if (prescaler === 0 || (this.mask & OCFA) === 0) return;
     const compare = itemAt(cpu.data, plan.OCRA) | (plan.wide ? itemAt(cpu.data, plan.OCRA + 1) << 8 : 0);
     const ahead = (compare * prescaler - into + period) % period;
     cpu.addClockEvent(this.compared, ahead === 0 ? period : ahead);
