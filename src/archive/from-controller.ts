@@ -116,7 +116,8 @@ function withoutIdentity(): Failure {
   );
 }
 
-function hostNow(controller: Controller): number {
+/** Now by the host's clock, ms since 1970; of a virtual controller, by its world's. */
+export function hostNow(controller: Controller): number {
   const { seconds, sub } = controller.pace.now();
   return unixMsFromUtc(seconds) + Math.round((sub * 1000) / 256);
 }

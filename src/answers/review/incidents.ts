@@ -14,6 +14,7 @@ import type { VisitKind } from '../../../shared/table.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
 import { type VisitOutcome, visitKey } from '../visits/outcomes.ts';
 import { windowEnd } from '../visits/work.ts';
+import type { Settled } from './settle.ts';
 import type { Story } from './story.ts';
 import { unknownSpans } from './timeline.ts';
 
@@ -63,7 +64,17 @@ export type Incident =
       readonly until: number | undefined;
       readonly detail: number;
     } & When)
-  | ({ readonly kind: 'lost'; readonly records: number; readonly until: number } & When)
+  | ({
+      readonly kind: 'lost';
+      readonly records: number;
+      /** What happened from `at` until then is unknown, unless `unknown` says that proofs cover all of it. */
+      readonly until: number;
+      readonly unknown: boolean;
+      /** They are the first that there ever were: all before `until` is unknown. */
+      readonly first: boolean;
+      /** What is taken to have run afterwards, and how that is known. */
+      readonly settled: Settled | undefined;
+    } & When)
   | ({ readonly kind: 'unexplained'; readonly day: CivilDay } & When)
   | ({ readonly kind: 'no bytes'; readonly crc: number } & When);
 
@@ -89,9 +100,7 @@ export function storyIncidents(story: Story, controller: string, from: number, u
       ...{ kind: 'hand' as const, at, until: end, outputs, on: level > 0, controller },
     })),
     ...faults(story, controller),
-    ...story.lost.map(({ from: at, until: end, records }) => ({
-      ...{ kind: 'lost' as const, at, until: end, records, controller },
-    })),
+    ...losses(story, controller),
     ...story.proofs
       .filter((one) => one.result === 'unexplained')
       .map(({ from: at, day }) => ({ kind: 'unexplained' as const, at, day: civilDay(day), controller })),
@@ -125,6 +134,20 @@ function clockMoves(story: Story, controller: string): Incident[] {
   return story.settings
     .filter(({ at, forward }) => Math.abs(forward) > LARGE_STEP && !settled.includes(at))
     .map(({ at, forward }) => ({ kind: 'clock moved', at, forward, controller }));
+}
+
+/** Each loss with the time that no proof covers. */
+function losses(story: Story, controller: string): Incident[] {
+  const unknown = unknownSpans(story);
+  return story.lost.map(({ from: at, until, records, settled }) => {
+    const mine = unknown.filter((span) => span.from >= at && span.until <= until);
+    const first = at <= story.from;
+    return {
+      ...{ kind: 'lost' as const, at, records, first, settled, controller },
+      until: mine.at(-1)?.until ?? at,
+      unknown: first || mine.length > 0,
+    };
+  });
 }
 
 function faults(story: Story, controller: string): Incident[] {

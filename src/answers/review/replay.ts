@@ -8,8 +8,13 @@
  */
 
 import { Model } from '../../../firmware-sim/replay/model.ts';
-import { firstInstant, OUTPUTS, openSchedule, type Schedule } from '../../../firmware-sim/schedule.ts';
-import { itemAt, sure } from '../../../shared/assert.ts';
+import {
+  civilDayAt,
+  firstInstant,
+  OUTPUTS,
+  openSchedule,
+  type Schedule,
+} from '../../../firmware-sim/schedule.ts';
 import {
   BOOT_CAUSE,
   FAULT,
@@ -18,26 +23,22 @@ import {
   type LogRecord,
   OUTAGE_UNKNOWN,
 } from '../../../shared/log.ts';
-import { FaultSpans } from './fault-spans.ts';
-import {
-  type Change,
-  type ClockSetting,
-  type DayProof,
-  type HandSpan,
-  type Instant,
-  type LostSpan,
-  Pieces,
-  type Story,
-} from './story.ts';
+import { Gathered } from './gathered.ts';
+import { type Settled, settleTables, UNKNOWN_TABLE } from './settle.ts';
+import { type Change, type DayProof, type Instant, Pieces, type Story } from './story.ts';
 
 /** What the replay needs beside the records. */
 export interface ReplayInput {
   /** In order of sequence. */
   readonly records: readonly LogRecord[];
-  /** Tables by CRC-32. */
+  /** Tables by CRC-32, in the order they were flashed. */
   readonly tables: ReadonlyMap<number, Uint8Array>;
+  /** UTC second of each table's flash by the host's clock, by its CRC, where that was kept. */
+  readonly flashedAt?: ReadonlyMap<number, number>;
   /** CRC of the confirmed table at the first record, when known from before. */
   readonly before: number | undefined;
+  /** Records before the first one were lost: what `before` says may be out of date. */
+  readonly lostBefore: boolean;
   readonly outputs: number;
   /** The controller's second up to which the log was read, when later than its last record. */
   readonly readUntil: number | undefined;
@@ -50,9 +51,26 @@ const HALF_MINUTE = 30;
 const BY_RESTART = 0x40;
 const BY_REQUEST = 0x80;
 
-/** Replays the records. */
+/** Model time before the first thing known, so that dwell and limits stand as they would. */
+const WARM_UP = 2 * 86_400;
+
+/** Replays the records; where some were lost, with the tables that the days left speak for. */
 export function replay(input: ReplayInput): Story {
-  const replayer = new Replayer(input);
+  const settled = settleTables({
+    records: input.records,
+    // What was flashed last is the likeliest.
+    tables: [...input.tables.keys()].reverse(),
+    flashedAt: input.flashedAt ?? new Map(),
+    before: input.before,
+    lostBefore: input.lostBefore,
+    proofsUnder: (records, before) =>
+      replaySettled({ ...input, records, before, readUntil: undefined }, new Map()).proofs,
+  });
+  return replaySettled(input, settled);
+}
+
+function replaySettled(input: ReplayInput, settled: ReadonlyMap<number, Settled>): Story {
+  const replayer = new Replayer(input, settled);
   let previous: LogRecord | undefined;
   for (const [i, record] of input.records.entries()) {
     replayer.noticeLoss(record, previous);
@@ -64,37 +82,29 @@ export function replay(input: ReplayInput): Story {
 }
 
 type Of<Type extends LogRecord['type']> = Extract<LogRecord, { type: Type }>;
-type Placed<T extends { readonly from: number; readonly until: number }> = T & { readonly piece: number };
 
 class Replayer {
   private readonly input: ReplayInput;
   private readonly model: Model;
   private readonly pieces = new Pieces();
+  private readonly got = new Gathered(this.pieces);
   private readonly schedules = new Map<number, Schedule | undefined>();
+  private readonly settled: ReadonlyMap<number, Settled>;
   private confirmed: number | undefined;
   private running: number | undefined;
-  /** Where the model was started without knowing what came before; its first day proves nothing. */
+  /** Where the model was started without knowing what came before: a switching of then may go on in that day. */
   private blindFrom: number | undefined;
-  /** Records were lost since the last day that was proved. */
-  private doubtful = false;
   private estimatedSince: Instant | undefined;
-  private readonly changes: (Omit<Change, 'at'> & Instant)[] = [];
-  private readonly outages: { from: Instant | undefined; until: Instant; cause: number }[] = [];
-  private readonly proofs: Placed<DayProof>[] = [];
-  private readonly estimated: { from: Instant; until: Instant | undefined; behind: number | undefined }[] =
-    [];
-  private readonly hands: Placed<HandSpan>[] = [];
-  private readonly settings: ClockSetting[] = [];
-  private readonly tables: (Instant & { crc: number; schedule: Schedule | undefined })[] = [];
-  private readonly lost: Placed<LostSpan>[] = [];
-  private readonly faults = new FaultSpans(this.pieces);
 
-  constructor(input: ReplayInput) {
+  constructor(input: ReplayInput, settled: ReadonlyMap<number, Settled>) {
     this.input = input;
+    this.settled = settled;
     this.confirmed = input.before;
     this.model = new Model(input.outputs);
-    this.model.onLevels = (at, levels) => this.push(at, levels, this.stateNow());
+    this.model.onLevels = this.show;
   }
+
+  private readonly show = (at: number, levels: Uint8Array): void => this.push(at, levels, this.stateNow());
 
   private stateNow(): Change['state'] {
     if (this.model.schedule) return 'run';
@@ -103,25 +113,87 @@ class Replayer {
 
   private push(at: number, levels: Uint8Array, state: Change['state']): void {
     const known = state === 'unknown' ? undefined : Uint8Array.from(levels);
-    this.changes.push({ ...this.pieces.now(at), levels: known, state });
+    this.got.changes.push({ ...this.pieces.now(at), levels: known, state });
   }
 
-  /** Records missing between two: remembered, and settled by the next proofs. */
+  /**
+   * Records missing before one: from the last thing known to the end of the day
+   * on which they go on (a switching may last so long) all is unknown, unless a
+   * proof covers it.
+   */
   noticeLoss(record: LogRecord, previous: LogRecord | undefined): void {
-    const records = previous ? record.sequence - previous.sequence - 1 : 0;
-    if (records <= 0 || this.model.last < 0) return;
-    const from = this.model.last;
-    const until = Math.max(from, timeOf(record, this.model.schedule));
-    const { piece } = this.pieces.now(from);
-    this.lost.push({ from, until, records, piece });
-    this.doubtful = true;
+    const settled = this.settled.get(record.sequence);
+    if (!settled) return;
+    const { crc } = settled;
+    if (!previous) {
+      this.confirmed = crc;
+      return;
+    }
+    const from = this.loseSetting(record) ?? this.pieces.now(this.model.last);
+    this.confirmed = crc;
+    const begin = this.beginOf(record, crc);
+    if (record.type === 'boot') {
+      this.lose(record, previous, from, this.pieces.now(Math.max(this.model.last, record.time)));
+      return;
+    }
+    const { last } = this.model;
+    if (begin > last) {
+      this.push(last, this.model.levels, 'unknown');
+      this.takeUp(begin, crc);
+    } else {
+      this.useTable(crc, last);
+    }
+    const end = this.dayEnd(record, Math.max(begin, last));
+    this.lose(record, previous, from, this.pieces.now(end));
+  }
+
+  /** The setting of an estimated clock is among what was lost: when all since happened, nobody knows. */
+  private loseSetting(record: LogRecord): Instant | undefined {
+    const since = this.estimatedSince;
+    if (!since || record.estimated) return undefined;
+    this.got.estimated.push({ from: since, until: this.pieces.now(this.model.last), behind: undefined });
+    this.got.doubtProofs(since.piece);
+    this.estimatedSince = undefined;
+    return since;
+  }
+
+  private lose(record: LogRecord, previous: LogRecord, from: Instant, until: Instant): void {
+    this.got.lost.push({
+      from,
+      until,
+      records: record.sequence - previous.sequence - 1,
+      next: record.sequence,
+    });
+  }
+
+  /** The first second of the civil day that a record tells of; the record's own, where that day is not whole. */
+  private beginOf(record: LogRecord, crc: number | undefined): number {
+    const schedule = crc === undefined ? undefined : this.schedule(crc);
+    const day = 'day' in record ? record.day : civilDayAt(schedule, record.time);
+    if (!this.isPartial(record, day)) return firstInstant(schedule, day, 0);
+    return 'time' in record ? record.time : firstInstant(schedule, day + 1, 0);
+  }
+
+  /** Whether the record of a day, the next one from `record` on, says that it is not whole. */
+  private isPartial(record: LogRecord, day: number): boolean {
+    const { records } = this.input;
+    const proof = records.find(
+      (one) => one.sequence >= record.sequence && one.type === 'proof' && one.day >= day,
+    );
+    return proof?.type === 'proof' && proof.day === day && proof.partial;
+  }
+
+  private dayEnd(record: LogRecord, begin: number): number {
+    const { schedule } = this.model;
+    const day = 'day' in record ? record.day : civilDayAt(schedule, Math.max(record.time, begin));
+    return firstInstant(schedule, day + 1, 0);
   }
 
   take(record: LogRecord, next: LogRecord | undefined): void {
     const behind = record.type === 'clockSet' ? record.forward : 0;
     // A day's records may be written before its end, when the clock is set: only events tell the time.
-    if ('time' in record) this.faults.settle(record.time - behind);
-    this.faults.moveClock(behind);
+    if ('time' in record) this.got.faults.settle(record.time - behind);
+    this.got.faults.moveClock(behind);
     if (record.type === 'boot') this.boot(record);
     else if (record.type === 'proof') this.proof(record, next);
     else if (record.type === 'clockSet') this.clockSet(record);
@@ -130,7 +202,7 @@ class Replayer {
       this.table(record);
     else if (record.type === 'hand' || record.type === 'handEnd' || record.type === 'workLight')
       this.overlay(record);
-    else if (record.type !== 'light') this.startBlind(record.time);
+    else this.startBlind(record);
   }
 
   /** The log goes on to where it was read. */
@@ -138,14 +210,38 @@ class Replayer {
     const { readUntil } = this.input;
     if (readUntil !== undefined && this.model.last >= 0) this.model.advance(readUntil);
     if (this.estimatedSince)
-      this.estimated.push({ from: this.estimatedSince, until: undefined, behind: undefined });
+      this.got.estimated.push({ from: this.estimatedSince, until: undefined, behind: undefined });
   }
 
-  /** The first record of all may be any: of what came before nothing is known. */
-  private startBlind(time: number): void {
+  /** The first record of all may be any: what came before is unknown, but its day's proof may tell of the whole day. */
+  private startBlind(record: LogRecord): void {
     if (this.model.last >= 0) return;
-    this.blindFrom = time;
-    this.begin(time, this.confirmed);
+    const begin = this.beginOf(record, this.confirmed);
+    this.blindFrom = begin;
+    this.takeUp(begin, this.confirmed);
+    if (record.estimated) this.estimatedSince = this.pieces.now(begin);
+    this.loseBefore(record, begin, this.dayEnd(record, begin));
+  }
+
+  /** Records before the very first one are missing: what they told may go on until `until`. */
+  private loseBefore(record: LogRecord, begin: number, until: number): void {
+    const records = record.sequence - FIRST_SEQUENCE;
+    if (!this.input.lostBefore || records === 0) return;
+    const { pieces, got } = this;
+    got.lost.push({ from: pieces.now(begin), until: pieces.now(until), records, next: record.sequence });
+  }
+
+  /** Goes on at `at` in a new piece of time as if the table had run for long. */
+  private takeUp(at: number, crc: number | undefined): void {
+    this.pieces.begin(at);
+    this.running = crc;
+    this.model.schedule = crc === undefined ? undefined : this.schedule(crc);
+    this.noteTable(at);
+    this.model.onLevels = () => undefined;
+    this.model.begin(at - WARM_UP);
+    this.model.advance(at);
+    this.model.onLevels = this.show;
+    this.show(at, this.model.levels);
   }
 
   /** The controller starts afresh at `time` with a table, in a new piece of time. */
@@ -167,11 +263,12 @@ class Replayer {
       return;
     }
     const from = running ? this.goOff(time, outageMinutes) : undefined;
-    this.faults.powerLost(from ?? this.pieces.now(this.model.last), time);
+    this.got.faults.powerLost(from ?? this.pieces.now(this.model.last), time);
     this.blindFrom = undefined;
     if (this.foundNoTable(record)) this.confirmed = undefined;
     this.begin(time, this.confirmed);
-    if (running) this.outages.push({ from, until: this.pieces.now(time), cause });
+    if (running) this.got.outages.push({ from, until: this.pieces.now(time), cause });
+    else this.loseBefore(record, time, time);
     if (record.estimated) this.estimatedSince ??= this.pieces.now(time);
   }
 
@@ -198,11 +295,8 @@ class Replayer {
   }
 
   private proof(record: Of<'proof'>, next: LogRecord | undefined): void {
+    this.startBlind(record);
     const end = firstInstant(this.model.schedule, record.day + 1, 0);
-    if (this.model.last < 0) {
-      this.startBlind(end);
-      return;
-    }
     if (this.isBroken(record, next, end) || this.model.last >= end) {
       this.note(record, { from: this.model.last, until: this.model.last, result: 'unproved' });
       return;
@@ -211,14 +305,19 @@ class Replayer {
     const open = this.model.day;
     this.model.advance(end);
     const span = { from: open.from, until: end };
-    if (open.day !== record.day || open.from === this.blindFrom) {
+    const same = open.crc === record.crc && open.partial === record.partial;
+    if (open.day !== record.day || this.stateNow() === 'unknown')
       this.note(record, { ...span, result: 'unproved' });
-    } else if (open.crc === record.crc && open.partial === record.partial) {
-      this.doubtful = false;
-      this.note(record, { ...span, result: 'proved' });
-    } else {
-      this.notProved(record, span);
-    }
+    else this.note(record, { ...span, result: same ? 'proved' : this.unlike(span) });
+  }
+
+  /** What a proof says that differs: nothing where records were lost that could tell why. */
+  private unlike(span: { from: number; until: number }): DayProof['result'] {
+    const { piece } = this.pieces.now(span.from);
+    const isLost = this.got.lost.some(
+      ({ from, until }) => until.piece === piece && from.at < span.until && until.at > span.from,
+    );
+    return isLost || span.from === this.blindFrom ? 'unproved' : 'unexplained';
   }
 
   /** Setting the clock closed the day before its end. */
@@ -227,50 +326,20 @@ class Replayer {
     return set !== undefined && Math.abs(set.forward) > LARGE_STEP && set.time - set.forward < end;
   }
 
-  /** A proof that differs: explained where lost records can have changed the table, else not. */
-  private notProved(record: Of<'proof'>, span: { from: number; until: number }): void {
-    const other = this.doubtful && !record.partial ? this.tableThatProves(record) : undefined;
-    if (other === undefined) {
-      const inLoss = this.lost.some((one) => one.from < span.until && one.until > span.from);
-      this.note(record, {
-        ...span,
-        result: inLoss || (this.doubtful && record.partial) ? 'unproved' : 'unexplained',
-      });
-      return;
-    }
-    this.confirmed = other;
-    this.useTable(other, span.from);
-    this.doubtful = false;
-    this.note(record, { ...span, result: 'proved' });
-  }
-
-  /** The table, among those flashed, under which a day gives its proof. */
-  private tableThatProves(record: Of<'proof'>): number | undefined {
-    return [...this.input.tables.keys()].find((crc) => {
-      const schedule = this.schedule(crc);
-      if (!schedule || crc === this.running) return false;
-      const trial = new Model(this.input.outputs);
-      trial.schedule = schedule;
-      trial.begin(firstInstant(schedule, record.day, 0));
-      trial.advance(firstInstant(schedule, record.day + 1, 0) - 1);
-      return trial.day.crc === record.crc;
-    });
-  }
-
   private note(proof: Of<'proof'>, more: Pick<DayProof, 'from' | 'until' | 'result'>): void {
-    this.proofs.push({ day: proof.day, proof, ...more, piece: this.pieces.count - 1 });
+    this.got.proofs.push({ day: proof.day, proof, ...more, piece: this.pieces.count - 1 });
   }
 
   private clockSet(record: Of<'clockSet'>): void {
     const { time, forward, oldSub } = record;
-    this.settings.push({ at: time, forward: forward - oldSub / 256 });
+    this.got.settings.push({ at: time, forward: forward - oldSub / 256 });
     const since = this.estimatedSince;
     const large = Math.abs(forward) > LARGE_STEP;
-    if (this.model.last < 0) this.startBlind(time);
+    if (this.model.last < 0) this.startBlind(record);
     else if (large) this.jump(time, forward, since);
     else this.model.advance(Math.max(time, time - forward));
     if (!since) return;
-    this.estimated.push({ from: since, until: this.pieces.now(time), behind: forward });
+    this.got.estimated.push({ from: since, until: this.pieces.now(time), behind: forward });
     this.estimatedSince = undefined;
   }
 
@@ -286,10 +355,10 @@ class Replayer {
 
   private fault(record: Of<'fault'>): void {
     const { fault, entered, detail, time } = record;
-    this.startBlind(time);
+    this.startBlind(record);
     if (entered && fault === FAULT.clockStopped) this.doubtClock(time);
-    if (entered) this.faults.enter(fault, time, detail);
-    else this.faults.leave(fault, time, detail);
+    if (entered) this.got.faults.enter(fault, time, detail);
+    else this.got.faults.leave(fault, time, detail);
   }
 
   /** From now on the clock is estimated; what came before in this piece was not. */
@@ -305,13 +374,13 @@ class Replayer {
 
   private overlay(record: Of<'hand'> | Of<'handEnd'> | Of<'workLight'>): void {
     const { time } = record;
-    this.startBlind(time);
+    this.startBlind(record);
     this.model.advance(time);
     if (record.type === 'hand') {
       const { outputs, level, minutes } = record;
       this.model.switchByHand(outputs, level, minutes, record.staggered === 1);
       this.endHands(time, outputs);
-      this.hands.push({
+      this.got.hands.push({
         from: time,
         until: time + 60 * minutes,
         outputs,
@@ -329,14 +398,14 @@ class Replayer {
 
   /** Hand switching of these outputs that still ran is over. */
   private endHands(at: number, outputs: number): void {
-    for (const [i, hand] of this.hands.entries()) {
-      if (hand.until > at && hand.outputs & outputs) this.hands[i] = { ...hand, until: at };
+    for (const [i, hand] of this.got.hands.entries()) {
+      if (hand.until > at && hand.outputs & outputs) this.got.hands[i] = { ...hand, until: at };
     }
   }
 
   private table(record: Of<'committed'> | Of<'confirmed'> | Of<'reverted'>): void {
     const { time, crc } = record;
-    this.startBlind(time);
+    this.startBlind(record);
     if (record.type === 'reverted') {
       // By a restart it did not run any more; by itself it ends before its second is worked on.
       if (record.slot & BY_RESTART) return;
@@ -359,8 +428,8 @@ class Replayer {
 
   private noteTable(time: number): void {
     const crc = this.running;
-    if (crc === undefined || this.tables.at(-1)?.crc === crc) return;
-    this.tables.push({ ...this.pieces.now(time), crc, schedule: this.schedule(crc) });
+    if (crc === undefined || crc === UNKNOWN_TABLE || this.got.tables.at(-1)?.crc === crc) return;
+    this.got.tables.push({ ...this.pieces.now(time), crc, schedule: this.schedule(crc) });
   }
 
   private schedule(crc: number): Schedule | undefined {
@@ -373,61 +442,11 @@ class Replayer {
 
   /** All that was gathered, in true time. */
   story(): Story {
-    const { pieces } = this;
-    const changes = inOrder(
-      this.changes.map(({ levels, state, ...at }) => ({ at: pieces.true(at), levels, state })),
-    );
-    const moved = <T extends { from: number; until: number }>({ piece, ...one }: Placed<T>) => ({
-      ...one,
-      from: pieces.true({ at: one.from, piece }),
-      until: pieces.true({ at: one.until, piece }),
+    const first = this.input.records[0]?.sequence ?? FIRST_SEQUENCE;
+    return this.got.story({
+      settled: this.settled,
+      blindBefore: first > FIRST_SEQUENCE,
+      until: this.pieces.now(this.model.last),
     });
-    const maybe = (instant: Instant | undefined) => instant && pieces.true(instant);
-    return {
-      changes,
-      outages: this.outages.map((one) => ({ ...one, from: maybe(one.from), until: pieces.true(one.until) })),
-      proofs: this.proofs.map(moved),
-      estimated: this.estimated.map((one) => ({
-        ...one,
-        from: pieces.true(one.from),
-        until: maybe(one.until),
-      })),
-      hands: this.hands.map(moved),
-      settings: this.settings,
-      tables: this.tables.map(({ crc, schedule, ...at }) => ({ at: pieces.true(at), crc, schedule })),
-      lost: this.lost.map(moved),
-      faults: this.faults.spans(),
-      operations: operationsOf(changes),
-      blindBefore: (this.input.records[0]?.sequence ?? FIRST_SEQUENCE) > FIRST_SEQUENCE,
-      from: changes[0]?.at ?? 0,
-      until: pieces.true(pieces.now(this.model.last)),
-    };
   }
-}
-
-/** When a record was written: an event's time, the end of a day record's day. */
-function timeOf(record: LogRecord, schedule: Schedule | undefined): number {
-  return 'time' in record ? record.time : firstInstant(schedule, record.day + 1, 0);
-}
-
-/** Changes in order of true time; where the clock was set back, the later story counts. */
-function inOrder(changes: readonly Change[]): Change[] {
-  const kept: Change[] = [];
-  for (const change of changes) {
-    while (kept.length > 0 && sure(kept.at(-1)).at >= change.at) kept.pop();
-    kept.push(change);
-  }
-  return kept;
-}
-
-function operationsOf(changes: readonly Change[]): number[] {
-  const operations = new Array<number>(OUTPUTS).fill(0);
-  let before: Uint8Array = new Uint8Array(OUTPUTS);
-  for (const { levels } of changes) {
-    if (!levels) continue;
-    for (let i = 0; i < OUTPUTS; i++)
-      if ((levels[i] === 0) !== (before[i] === 0)) operations[i] = itemAt(operations, i) + 1;
-    before = levels;
-  }
-  return operations;
 }

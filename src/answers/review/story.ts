@@ -8,6 +8,7 @@
 
 import type { Schedule } from '../../../firmware-sim/schedule.ts';
 import type { LogRecord } from '../../../shared/log.ts';
+import type { Settled } from './settle.ts';
 
 /** The controller's state from `at` on. `none`: it runs without a table. */
 export interface Change {
@@ -77,6 +78,8 @@ export interface LostSpan {
   readonly from: number;
   readonly until: number;
   readonly records: number;
+  /** The table taken to run afterwards, and why. */
+  readonly settled: Settled | undefined;
 }
 
 export interface Story {

@@ -13,6 +13,7 @@ import {
   timeWords,
 } from '../../words/controller.ts';
 import { dayAt, type Incident } from './incidents.ts';
+import { UNKNOWN_TABLE } from './settle.ts';
 
 /** What is needed to name things. */
 export interface Naming {
@@ -82,15 +83,33 @@ function otherWords(
         incident.until === undefined ? ', and still is' : `, for ${lasting(incident.at, incident.until)}`;
       return `${faultWords(incident.fault)}${until}`;
     }
-    case 'lost': {
-      const records = incident.records === 1 ? '1 record was' : `${incident.records} records were`;
-      return `${records} lost before they were read; what they told until ${time(incident.until, naming)} is unknown`;
-    }
+    case 'lost':
+      return `${lostWords(incident, naming)}${settledWords(incident, naming)}`;
     case 'unexplained':
       return `${isoDate(incident.day)} is unexplained: the proof of that day is not what table and log give`;
     case 'no bytes':
       return `a table ran that the archive does not have (CRC ${incident.crc.toString(16)}): its light is unknown`;
   }
+}
+
+function lostWords(incident: Extract<Incident, { kind: 'lost' }>, naming: Naming): string {
+  const { records, first, unknown, until } = incident;
+  const gone = records === 1 ? '1 record was lost' : `${records} records were lost`;
+  const before = `${gone} before they were read`;
+  if (first) return `${before}: what happened before ${time(until, naming)} is unknown`;
+  if (!unknown) return `${before}, but the days' checksums prove the light of that time`;
+  return `${before}: what happened until ${time(until, naming)} is unknown, but for days whose checksum agrees`;
+}
+
+/** Which table is taken to have run after a loss, and how that is known. */
+function settledWords({ settled }: Extract<Incident, { kind: 'lost' }>, { offsets }: Naming): string {
+  if (!settled) return '';
+  if (settled.crc === UNKNOWN_TABLE) return '; which table ran then, nothing that is left tells';
+  const { flashedAt, days } = settled;
+  const flashed = flashedAt === undefined ? '' : ` flashed on ${isoDate(dayAt(offsets, flashedAt))}`;
+  const table = settled.crc === undefined ? 'no table' : `the table${flashed}`;
+  if (days === 0) return `; ${table} is taken to have run then (no checksum is left to prove it)`;
+  return `; then ${table} ran: ${days === 1 ? 'the checksum of 1 day agrees' : `the checksums of ${days} days agree`}`;
 }
 
 function lasting(from: number, until: number): string {

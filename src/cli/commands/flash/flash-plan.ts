@@ -15,6 +15,7 @@ import { type Changes, compareTables, lostDays } from '../../../answers/changes/
 import { litPlaces } from '../../../answers/changes/lamp-zones.ts';
 import { changeLines, changesJson, lostWords, tableName } from '../../../answers/changes/text.ts';
 import { clockAhead } from '../../../answers/status/text.ts';
+import { hostNow } from '../../../archive/from-controller.ts';
 import { Failure, usage } from '../../../failure.ts';
 import { Controller } from '../../../link/controller.ts';
 import { LinkFailure } from '../../../link/failure.ts';
@@ -70,7 +71,14 @@ async function flashOn(port: Port, unit: number, job: Job): Promise<void> {
   let controller = await openFor(port, unit, job);
   try {
     const { changes, before, identity } = await makeReady(controller, job);
-    await keepTable(job.path, job.options, job.table.name, identity, job.table.encoded.bytes);
+    await keepTable(
+      job.path,
+      job.options,
+      job.table.name,
+      identity,
+      job.table.encoded.bytes,
+      hostNow(controller),
+    );
     const done = await transfer({
       controller,
       table: job.table.encoded.bytes,

@@ -14,21 +14,21 @@ import { readBytes } from '../../../files/files.ts';
 import { type ArchiveOptions, archiveOf } from '../../options/archive.ts';
 import { remark } from '../../terminal.ts';
 
-/** Keeps a table and its plan's text under the controller's identity. */
+/** Keeps a table and its plan's text under the controller's identity; `nowMs` is the host's time there. */
 export async function keepTable(
   planPath: string,
   options: ArchiveOptions,
   controller: string,
   identity: number,
   bytes: Uint8Array,
+  nowMs: number,
 ): Promise<void> {
   const { place, name } = archiveOf(planPath, options);
   const planText = Buffer.from(readBytes(planPath)).toString('utf8');
-  const now = Date.now();
   try {
-    await withArchive(place, now, async (archive) => {
-      await rememberController(archive, identity, archiveName(name, controller), now);
-      await rememberTable(archive, identity, bytes, now, planText);
+    await withArchive(place, nowMs, async (archive) => {
+      await rememberController(archive, identity, archiveName(name, controller), nowMs);
+      await rememberTable(archive, identity, bytes, nowMs, planText);
     });
   } catch (error) {
     if (!(error instanceof Failure)) throw error;

@@ -7,13 +7,14 @@
  */
 
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
-import { unixMsFromUtc } from '../../../../shared/civil.ts';
+import { unixMsFromUtc, utcFromUnixMs } from '../../../../shared/civil.ts';
 import { FIRST_SEQUENCE, type LogRecord } from '../../../../shared/log.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../../shared/units.ts';
 import { replay } from '../../../answers/review/replay.ts';
 import type { Story } from '../../../answers/review/story.ts';
 import { type Connection, connectionsOf } from '../../../archive/connections.ts';
 import { type FlashedTable, flashedTables } from '../../../archive/flashed.ts';
+import { gapsOf } from '../../../archive/gaps.ts';
 import { type Archive, archiveName } from '../../../archive/open.ts';
 import { controllersOf, firstSequenceFrom, readRecords, tableRecordsBefore } from '../../../archive/read.ts';
 
@@ -60,10 +61,13 @@ async function one(archive: Archive, identity: number, outputs: number, from: Ci
   const newest = records.at(-1)?.sequence ?? 0;
   const upToDate = connections.filter((reading) => reading.newest <= newest && reading.known);
   const tables = await flashedTables(archive, identity);
+  const before = await confirmedBefore(archive, identity, first);
   const story = replay({
     records,
     tables: new Map(tables.map(({ crc, bytes }) => [crc, bytes])),
-    before: (await confirmedBefore(archive, identity, first)) ?? flashedBefore(tables, records[0]),
+    flashedAt: new Map(tables.map(({ crc, storedMs }) => [crc, utcFromUnixMs(storedMs)])),
+    before: before?.crc ?? flashedBefore(tables, records[0]),
+    lostBefore: await isLostBetween(archive, identity, before?.sequence ?? 0, first),
     outputs,
     readUntil: upToDate.at(-1)?.controller,
   });
@@ -73,16 +77,27 @@ async function one(archive: Archive, identity: number, outputs: number, from: Ci
   return { identities: [identity], records, story, connections: reached };
 }
 
-/** CRC of the table confirmed before a sequence number. */
+/** The table confirmed before a sequence number, and the record of that. */
 async function confirmedBefore(
   archive: Archive,
   identity: number,
   sequence: number,
-): Promise<number | undefined> {
+): Promise<{ readonly crc: number; readonly sequence: number } | undefined> {
   // Between two confirmations lie at most a few trials that were given up.
   const records = await tableRecordsBefore(archive, identity, sequence, 64);
   const confirmed = records.find((record) => record.type === 'confirmed');
-  return confirmed?.type === 'confirmed' ? confirmed.crc : undefined;
+  return confirmed?.type === 'confirmed' ? confirmed : undefined;
+}
+
+/** Whether records between two sequence numbers were never read. */
+async function isLostBetween(
+  archive: Archive,
+  identity: number,
+  after: number,
+  before: number,
+): Promise<boolean> {
+  const gaps = await gapsOf(archive, identity, after + 1);
+  return gaps.some((gap) => gap.first < before);
 }
 
 /** CRC of the table flashed last before a record was written, for a log whose beginning was lost. */

@@ -39,6 +39,11 @@ export async function makeFarm(text: string, place = ':memory:'): Promise<Farm> 
 /** What the host does when it reads a log: appends what the world has, notes the clock. */
 export async function readInto(farm: Farm, world: SimWorld, setAfter = false): Promise<void> {
   world.readLog();
+  await keepRead(farm, world, setAfter);
+}
+
+/** The same with what `world.read` holds already. */
+export async function keepRead(farm: Farm, world: SimWorld, setAfter = false): Promise<void> {
   const records = [...world.read.values()];
   const { utc } = world.device;
   const { newest } = await appendRecords(farm.archive, IDENTITY, records, unixMsFromUtc(utc));

@@ -55,6 +55,7 @@ it('leaves no day unexplained', () => {
         records,
         tables: new Map([[crc, table]]),
         before: crc,
+        lostBefore: false,
         outputs: 8,
         readUntil: undefined,
       });

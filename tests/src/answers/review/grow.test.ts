@@ -10,6 +10,7 @@ import { verdicts } from '../../../../src/answers/review/verdict.ts';
 import { appendRecords } from '../../../../src/archive/append.ts';
 import { day, sampleText } from '../visits/plan.ts';
 import { type Farm, IDENTITY, makeFarm, readInto, reviewFarm } from './farm.ts';
+import { randomOf } from './random.ts';
 import { type Happening, SimWorld } from './world.ts';
 
 const DAY = 86_400;
@@ -28,17 +29,6 @@ beforeAll(async () => {
   farm = await makeFarm(TEXT);
 });
 afterAll(() => farm.archive.close());
-
-/** Repeatable pseudo-random numbers in [0, 1) (mulberry32, public domain). */
-function randomOf(seed: number): () => number {
-  let state = seed * 0x9e3779b9;
-  return () => {
-    state = (state + 0x6d2b79f5) | 0;
-    let t = Math.imul(state ^ (state >>> 15), state | 1);
-    t ^= t + Math.imul(t ^ (t >>> 7), t | 61);
-    return ((t ^ (t >>> 14)) >>> 0) / 2 ** 32;
-  };
-}
 
 /**
  * One press at half past six on each day of a walk or of a harvest's reminder, but for the walks to be missed. Of a

@@ -9,6 +9,7 @@ import { decodeTable } from '../../../../shared/table-decode.ts';
 import { encodeTable } from '../../../../shared/table-encode.ts';
 import { civilDay } from '../../../../shared/units.ts';
 import { replay } from '../../../../src/answers/review/replay.ts';
+import { UNKNOWN_TABLE } from '../../../../src/answers/review/settle.ts';
 import type { Story } from '../../../../src/answers/review/story.ts';
 import { tableCrc } from '../../../../src/archive/flashed.ts';
 import {
@@ -37,6 +38,7 @@ function storyOf(world: SimWorld, records: readonly LogRecord[] = world.records(
     records,
     tables: new Map([[crc, table]]),
     before: crc,
+    lostBefore: false,
     outputs: 8,
     readUntil: world.device.utc,
   });
@@ -189,7 +191,12 @@ describe('the replay', () => {
     const ahead = flash(device, { ...DAILY, baseDay: civilDay(MONDAY + 1), initialQuarters: 4 });
     pass(device, 3 * DAY);
     const { proofs } = replay({
-      ...{ records: records(device), tables: new Map([[tableCrc(ahead), ahead]]), before: tableCrc(ahead) },
+      ...{
+        records: records(device),
+        tables: new Map([[tableCrc(ahead), ahead]]),
+        before: tableCrc(ahead),
+        lostBefore: false,
+      },
       ...{ outputs: 8, readUntil: device.utc },
     });
     expect(proofs.map((one) => [one.day - MONDAY, one.result])).toEqual([
@@ -239,11 +246,45 @@ describe('the replay', () => {
       records: kept,
       tables,
       before: tableCrc(other),
+      lostBefore: false,
       outputs: 8,
       readUntil: undefined,
     });
     expect(story.tables.map((one) => one.crc)).toEqual([tableCrc(other), tableCrc(table)]);
     // The first day was begun by the start, so only the second can tell.
     expect(story.proofs.map((one) => one.result)).toEqual(['unproved', ...Array(7).fill('proved')]);
+  });
+
+  it('of a log whose beginning was overwritten finds the table by its days, and says how it knows', () => {
+    const world = live([{ at: at('2026-04-05', '12:00') + 5, act: (one) => one.hand(1, false) }], 14);
+    const kept = world.records().filter((record) => record.sequence > 9);
+    const other = encodeTable({ ...decoded(table), digest: 1, tracks: [], bindings: [] }).bytes;
+    const tables = new Map([table, other].map((bytes) => [tableCrc(bytes), bytes]));
+    const flashedAt = new Map([[tableCrc(table), BEGIN]]);
+    for (const before of [undefined, tableCrc(other), tableCrc(table)]) {
+      const story = replay({
+        ...{ records: kept, tables, flashedAt, before, lostBefore: true },
+        ...{ outputs: 8, readUntil: undefined },
+      });
+      expect(story.tables.map((one) => one.crc)).toEqual([tableCrc(table)]);
+      expect(new Set(story.proofs.map((one) => one.result))).toEqual(new Set(['proved']));
+      expect(story.lost).toMatchObject([{ records: 9, settled: { crc: tableCrc(table), flashedAt: BEGIN } }]);
+      expect(story.lost[0]?.settled?.days).toBe(story.proofs.length);
+      expect(difference(world, story, story.from, BEGIN + 14 * DAY - DAY)).toBe(0);
+    }
+  });
+
+  it('where no table in the archive agrees with several days, knows none', () => {
+    const kept = live([], 14)
+      .records()
+      .filter((record) => record.sequence > 9);
+    const other = encodeTable({ ...decoded(table), digest: 1, tracks: [], bindings: [] }).bytes;
+    const story = replay({
+      ...{ records: kept, tables: new Map([[tableCrc(other), other]]), before: tableCrc(other) },
+      ...{ lostBefore: true, outputs: 8, readUntil: undefined },
+    });
+    expect(story.changes.every((change) => change.levels === undefined)).toBe(true);
+    expect(new Set(story.proofs.map((one) => one.result))).toEqual(new Set(['unproved']));
+    expect(story.lost).toMatchObject([{ settled: { crc: UNKNOWN_TABLE } }]);
   });
 });

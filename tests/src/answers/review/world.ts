@@ -32,13 +32,18 @@ export class SimWorld {
   readonly read = new Map<number, Uint8Array>();
   private readonly begin: number;
 
-  constructor(table: Uint8Array, begin: number, probe: number | undefined = 23 * 16, driftPpm = 0) {
+  constructor(
+    table: Uint8Array | undefined,
+    begin: number,
+    probe: number | undefined = 23 * 16,
+    driftPpm = 0,
+  ) {
     this.begin = begin;
     const board = sure(boards['mega328-relay8']);
     this.device = makeSimulatedDevice({
       board,
       utc: utcSeconds(begin),
-      table,
+      ...(table ? { table } : {}),
       clockRight: true,
       probe,
       driftPpm,
