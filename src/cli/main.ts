@@ -68,7 +68,7 @@ function tellBug(error: unknown): void {
   const message = error instanceof Error ? error.message : String(error);
   process.stderr.write(
     `leanward: something went wrong inside Leanward itself: ${message}\n` +
-      'This is a bug of ours, not a fault of your plan. To report it, run the same command again with\n' +
+      'This is an error in Leanward, not a fault of your plan. To report it, run the same command again with\n' +
       `LEANWARD_DEBUG=1 set, and send what it prints (version ${facts.version}, Node ${process.version}) with your plan\n` +
       "to the project's issue list.\n",
   );

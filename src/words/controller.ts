@@ -114,7 +114,7 @@ export function recordTime(record: LogRecord, offsets: ZoneOffsets): string {
 /** What a record says, in a line. */
 export function recordWords(record: LogRecord, names: Names): string {
   const remarks = [
-    record.partial && 'the day is not covered whole',
+    record.partial && 'incomplete day',
     record.estimated && "the clock's time was estimated",
   ].filter(Boolean);
   const words = bodyWords(record, names);
@@ -185,7 +185,7 @@ function proofWords(record: Of<'proof'>): string {
       : `room ${record.min / 2} to ${record.max / 2} C, mean ${record.mean / 2} C`;
   const outside =
     record.outsideMinutes > 0 ? `, outside its band for ${lengthWords(record.outsideMinutes)}` : '';
-  return `proof of the day ${hex(record.crc, 4)}; ${room}${outside}`;
+  return `the day's checksum ${hex(record.crc, 4)}; ${room}${outside}`;
 }
 
 function outageWords(minutes: number): string {

@@ -74,8 +74,8 @@ export const dayWords = {
   'clock-change': ({ stage, batch, start, date, skipped, until }) => ({
     title: 'a clock change at the start of light',
     message: skipped
-      ? `On ${text(date)} the clock skips ${clock(number(start))}; the light of stage \`${text(stage)}\` (batch \`${text(batch)}\`) then starts at ${clock(number(until))} and lasts as long as ever.`
-      : `On ${text(date)} the clock reads ${clock(number(start))} twice; the light of stage \`${text(stage)}\` (batch \`${text(batch)}\`) starts the first time and lasts as long as ever.`,
+      ? `On ${text(date)} the clock skips ${clock(number(start))}; the light of stage \`${text(stage)}\` (batch \`${text(batch)}\`) then starts at ${clock(number(until))} and keeps its full length.`
+      : `On ${text(date)} the clock reads ${clock(number(start))} twice; the light of stage \`${text(stage)}\` (batch \`${text(batch)}\`) starts the first time and keeps its full length.`,
     suggestion: 'Nothing needs to be done.',
   }),
   'room-dark': () => ({

@@ -86,12 +86,17 @@ const TRIED: Readonly<Record<string, string>> = {
   flux: 'another flux',
 };
 
+/** How far the light is off the side asked for. */
+function aside(degrees: number): string {
+  return degrees >= 165 ? `from the opposite side (${degrees}° off)` : `${degrees}° off that side`;
+}
+
 export const lightWords = {
   'light-lean': (facts) => {
     const { bag, side: azimuth, off, offAllowed, contrast, contrastWanted } = facts;
     return {
       title: 'lean not met',
-      message: `${where(facts)}: bag ${text(bag)} should lean ${toward(number(azimuth))}, but its light comes ${number(off)}° beside that (${number(offAllowed)}° allowed), with contrast ${number(contrast)} : 1 (${number(contrastWanted)} : 1 wanted)${because(facts, 'shines through')}.`,
+      message: `${where(facts)}: bag ${text(bag)} should lean ${toward(number(azimuth))}, but its light comes ${aside(number(off))} (${number(offAllowed)}° allowed), with contrast ${number(contrast)} : 1 (${number(contrastWanted)} : 1 wanted)${because(facts, 'shines through')}.`,
       suggestion: tried(facts, `${number(facts.offAfter)}° and ${number(facts.contrastAfter)} : 1`),
     };
   },

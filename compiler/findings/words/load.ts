@@ -44,7 +44,7 @@ export const loadWords = {
         : `Turn the bags instead: \`lean: { sway: [${text(side)}, ${text(opposite)}], every: 7 d, by: turning }\`, or put a lamp on the ${text(opposite)} side too.`,
   }),
   'value-assumed': ({ values }) => ({
-    title: 'values taken that are poorly founded',
+    title: 'assumed values with little evidence',
     message: `${count(list(values).length, 'value')} the plan leaves out ${list(values).length === 1 ? 'is' : 'are'} assumed with low confidence: ${some(list(values), 6)}.`,
     suggestion: 'Write down your own where you know better; `check` lists them all.',
   }),

@@ -101,7 +101,7 @@ export function driftWords(drift: Drift | undefined): string | undefined {
   const { secondsPerWeek, mostSeconds } = drift;
   const rate = `${Math.abs(secondsPerWeek).toFixed(1)} s a week`;
   const way = secondsPerWeek < 0 ? 'loses' : 'gains';
-  return `its clock ${way} ${rate}, so light came at most ${Math.ceil(mostSeconds)} s off`;
+  return `its clock ${way} ${rate}, so light came within ${Math.ceil(mostSeconds)} s of its time`;
 }
 
 /** Switchings against what the contacts are good for; undefined where there are no contacts. */

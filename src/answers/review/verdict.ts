@@ -245,7 +245,7 @@ function todoWords(
 function shiftTurn(short: Short, stage: ResolvedStage | undefined): string {
   // The seconds that outputs wait after a start must not turn a half day down.
   const days = Math.max(1, Math.round(short.days + 0.01));
-  if (stage?.lean.kind !== 'sides') return 'the lean was set in a stage that is over: nothing to do';
+  if (stage?.lean.kind !== 'sides') return 'that stage is over; the lost light cannot be made up';
   return `give the ${short.side} side ${plural(days, 'day')} more when its turn comes, or lengthen ${stage.name} by ${plural(days, 'day')} (days: ${stage.days + days})`;
 }
 
@@ -257,7 +257,8 @@ function lengthen(
   const missing = totals.planned - totals.unknown - totals.delivered;
   const daily = stage?.light ? stage.light.photoperiod / 60 : 0;
   const whole = daily > 0 ? Math.round(missing / daily) : 0;
-  if (!stage || whole < 1) return `${hours(missing)} short over ${plural(days.length, 'day')}: nothing to do`;
+  if (!stage || whole < 1)
+    return `${hours(missing)} short over ${plural(days.length, 'day')}, in a stage that is over: it cannot be made up`;
   return `lengthen ${stage.name} by ${plural(whole, 'day')} (days: ${stage.days + whole}) to make up ${hours(missing)}`;
 }
 

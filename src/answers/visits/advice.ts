@@ -16,7 +16,7 @@ export function lookFor(kind: VisitKind, stage: string): string {
     case 'turn':
       return 'Turn the bag so that its marked side faces the lamp.';
     case 'harvest':
-      return 'Look over before cutting: ripe when the tips have coloured through. The growth is tough.';
+      return 'Look over before cutting: ripe when the tips have coloured through. Antlers are woody: use pruning shears, cut at the base, and mind the blade.';
     case 'look':
       return LOOK_IN_STAGE[stage] ?? LOOK;
   }
@@ -27,7 +27,7 @@ const LOOK =
 
 const LOOK_IN_STAGE: Readonly<Record<string, string>> = {
   colonise:
-    'White growth should spread evenly through the block. Green, orange or grey patches, or wet ones, are not it.',
+    'White growth should spread evenly through the block. Green, orange or grey patches, or wet ones, are signs of contamination.',
   wake: 'The first knobs show. Check that film and seal are whole: the growth needs the air it has.',
 };
 

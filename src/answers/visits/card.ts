@@ -87,7 +87,7 @@ export function cardPage(input: CardInput): string {
   const sections = plan.controllers.map((_, controller) => controllerSection(input, controller));
   const title = `If a controller dies: ${plan.title}`;
   const range = `${isoDate(input.from)} to ${isoDate(civilDay(input.until - 1))}`;
-  const when = html`<p>Valid ${range}. Until a spare runs, set a wall timer a row; an output is off on all days and hours not named. Times are those of ${plan.timezone}.</p>`;
+  const when = html`<p>Valid ${range}. Until a spare runs, use one wall timer for each row; an output is off on all days and hours not named. Times are those of ${plan.timezone}.</p>`;
   return page(title, html`${when}${sections}${spare(input)}`, STYLE);
 }
 

@@ -1,4 +1,4 @@
-/** `check`: reads a plan and says what is wrong, what was assumed, and what comes of it. */
+/** `check`: reads a plan and says what is wrong, what was assumed, and what the plan will do. */
 
 import type { Command } from 'commander';
 import { checkJson, checkLines } from '../../answers/check/text.ts';

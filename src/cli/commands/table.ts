@@ -23,7 +23,7 @@ export const COMMANDS: readonly CommandEntry[] = [
   { name: 'init', summary: 'write a first plan to change', load: () => import('./init.ts') },
   {
     name: 'check',
-    summary: 'say what is wrong with a plan, and what comes of it',
+    summary: 'say what is wrong with a plan, and what it will do',
     load: () => import('./check.ts'),
   },
   {
@@ -47,7 +47,7 @@ export const COMMANDS: readonly CommandEntry[] = [
   { name: 'log', summary: 'read what the controller wrote down', load: () => import('./log/log.ts') },
   {
     name: 'review',
-    summary: 'hold what happened against the plan, and say what to do',
+    summary: 'compare what happened with the plan, and say what to do',
     load: () => import('./review/review.ts'),
   },
   {

@@ -29,5 +29,5 @@ export function quantityOption(
   if (text === undefined) return undefined;
   const result = parseQuantity(text, kind);
   if ('value' in result) return result.value;
-  throw usage(`'${text}' is no ${kind} with its unit (${list(unitsOf(kind))}).`, `Write ${option}.`);
+  throw usage(`'${text}' needs a unit (${list(unitsOf(kind))}).`, `Write ${option}.`);
 }

@@ -87,7 +87,7 @@ describe('exit codes', () => {
     expect(ran).toMatchObject({ code: 2, err: expect.stringMatching(/not a virtual controller's file/) });
   });
 
-  it('70 for a bug of ours, with how to report it and no stack trace', async () => {
+  it('70 for an error in Leanward, with how to report it and no stack trace', async () => {
     const fault =
       "setInterval(() => { if (process.listenerCount('uncaughtException')) throw new Error('boom') }, 50)";
     const bug = `data:text/javascript,${encodeURIComponent(fault)}`;
@@ -98,7 +98,7 @@ describe('exit codes', () => {
     sure(child.stderr).on('data', (text: Buffer) => (err += text));
     const code = await new Promise((resolve) => child.on('close', resolve));
     expect(code).toBe(70);
-    expect(err).toMatch(/bug of ours.*To report it/s);
+    expect(err).toMatch(/error in Leanward.*To report it/s);
     expect(err).not.toMatch(/^ {4}at /m);
   });
 

@@ -126,7 +126,7 @@ const MOST_KG = 20;
 /** A measure that a bag can have; a slip of the pen must not reach the estimate. */
 function within(value: number | undefined, most: number, option: string): number | undefined {
   if (value === undefined || (value >= 0 && value <= most)) return value;
-  throw usage('No bag measures that: the value is below nothing, or far too much.', `Write ${option}.`);
+  throw usage('That value is out of range.', `Write ${option}.`);
 }
 
 function grams(kilograms: number | undefined): number | undefined {
@@ -170,7 +170,7 @@ function tell(plan: ResolvedPlan, notes: readonly Note[], note: Note, options: O
   }
   say(`Kept: ${noteLines([note])[0]}`);
   if (note.kind !== 'cull') return;
-  say(`${note.bag} leaves visits, bag sheet and light figures.`);
+  say(`${note.bag} is no longer counted in visits and light figures.`);
   if (looks.length > 0) {
     say(`A closer look at ${list(looks.map((look) => look.bag))} every 2 days for 10 days: see \`visits\`.`);
   }

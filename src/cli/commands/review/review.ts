@@ -1,4 +1,4 @@
-/** `review`: the archive held against the plan: what the lamps, the room and the visits really did. */
+/** `review`: what happened, compared with the plan: what the lamps, the room and the visits really did. */
 
 import { existsSync } from 'node:fs';
 import type { Command } from 'commander';

@@ -334,8 +334,8 @@ describe('beside the zones', () => {
     const rows = Object.fromEntries(lotRows(itemAt(records, 0)));
     expect(rows).toMatchObject({ sealed: '2026-02-16', 'taken out': 'A2 2026-04-05 (mould)' });
     // Planned to 7 June, read at the midnight that begins 13 April: what is told is not the whole.
-    expect(rows['told so far']).toBe('to 2026-04-13');
-    expect(rows['stood in']).toBe('A and C (4 bags)');
+    expect(rows['records read']).toBe('up to 2026-04-13');
+    expect(rows.zones).toBe('A and C (4 bags)');
     expect(rows['light in A']).toMatch(/^150 h, 89\.2 % of its light/);
     const page = reviewPage({
       ...{ plan: farm.plan, review, verdicts: verdicts(farm.plan, review), forecast: [], naming: NAMING },
