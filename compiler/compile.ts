@@ -6,9 +6,7 @@
  */
 
 import { sha256 } from '@noble/hashes/sha2.js';
-import type { Board } from '../shared/board.ts';
-import type { Table } from '../shared/table.ts';
-import { type Encoded, encodeTable } from '../shared/table-encode.ts';
+import { encodeTable } from '../shared/table-encode.ts';
 import { type CivilDay, utcSeconds } from '../shared/units.ts';
 import { noteClockChanges } from './checks/clock-changes.ts';
 import { checkContacts } from './checks/contacts.ts';
@@ -16,68 +14,16 @@ import { checkLight } from './checks/light.ts';
 import { checkLoad } from './checks/load.ts';
 import { checkTables } from './checks/tables.ts';
 import { checkVisits } from './checks/visits.ts';
-import type { Finding } from './findings/finding.ts';
-import { type LightField, lightField } from './light/field.ts';
+import type { Compiled, CompileOptions, ControllerTable, Timeline } from './compiled.ts';
+import { lightField } from './light/field.ts';
 import type { BatchZone, ResolvedPlan } from './plan/plan.ts';
-import { offsetsFor, type ZoneOffsets } from './plan/utc-offsets.ts';
+import { offsetsFor } from './plan/utc-offsets.ts';
 import { readPlan } from './read-plan.ts';
-import type { LinearSolver } from './solve/program.ts';
-import type { DayBlocks, DayDemands } from './steer/block.ts';
-import { type Steered, steerDays } from './steer/choose.ts';
+import { steerDays } from './steer/choose.ts';
 import { assembleTable } from './table/assemble.ts';
-import { type TableCosts, tableCosts } from './table/costs.ts';
-import type { Moved } from './timeline/arrange.ts';
+import { tableCosts } from './table/costs.ts';
 import { dayDemands, planDays } from './timeline/demands.ts';
-import { planVisits, type VisitOccurrence } from './timeline/visits.ts';
-
-export interface CompileOptions {
-  /** Boards by id. */
-  readonly boards: Readonly<Record<string, Board>>;
-  /** Batches that are over by this civil day are left out of the tables. */
-  readonly fromDay?: CivilDay;
-  /** Texts of `.ies` files by name. */
-  readonly photometry?: Readonly<Record<string, string>>;
-  /** HiGHS, for the few plans whose `timeline.steered.wantsSolver` says that it would help. */
-  readonly solver?: LinearSolver;
-  /** False: findings about light come without remedies, which take time to try. */
-  readonly advise?: boolean;
-}
-
-/** The table of one controller. */
-export interface ControllerTable {
-  /** Index into the plan's controllers. */
-  readonly controller: number;
-  readonly name: string;
-  readonly unit: number;
-  readonly board: Board;
-  readonly table: Table;
-  readonly encoded: Encoded;
-  readonly costs: TableCosts;
-}
-
-/** The course of the grow that the tables say. */
-export interface Timeline {
-  readonly offsets: ZoneOffsets;
-  readonly demands: readonly DayDemands[];
-  readonly days: readonly DayBlocks[];
-  /** What reaches each bag, and what the chosen blocks do to every zone. */
-  readonly field: LightField;
-  readonly steered: Steered;
-  readonly visits: readonly VisitOccurrence[];
-  /** Visits that had to move, or could not be kept. */
-  readonly moved: readonly Moved[];
-}
-
-export interface Compiled {
-  /** The text as decoded: what the findings' spans count in. */
-  readonly text: string;
-  readonly findings: readonly Finding[];
-  /** Undefined when the plan has errors that keep it from being understood. */
-  readonly plan: ResolvedPlan | undefined;
-  readonly timeline: Timeline | undefined;
-  /** Empty when there is any error. */
-  readonly tables: readonly ControllerTable[];
-}
+import { planVisits } from './timeline/visits.ts';
 
 /** Compiles a plan's text (UTF-8 bytes, or a string already decoded). Never throws on any input. */
 export function compilePlan(source: Uint8Array | string, options: CompileOptions): Compiled {

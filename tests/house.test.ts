@@ -18,6 +18,25 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   src: ['shared', 'compiler', 'firmware-sim', 'boards', 'src'],
 };
 
+const WORLD = ['src/archive/', 'src/link/', 'src/virtual/', 'src/files/'];
+const FACES = ['src/cli/', 'src/desk/'];
+
+/** What each room of `src/` leaves alone: the answers know nothing of the world, the faces nothing of each other. */
+const ROOMS: Readonly<Record<string, { readonly not: readonly string[] }>> = {
+  'src/words': { not: [...WORLD, ...FACES, 'src/answers/', 'src/page/', 'boards/'] },
+  'src/page': { not: [...WORLD, ...FACES, 'src/answers/', 'boards/'] },
+  'src/answers': { not: [...WORLD, ...FACES, 'boards/'] },
+  'src/archive': { not: FACES },
+  'src/link': { not: FACES },
+  'src/virtual': { not: FACES },
+  'src/files': { not: FACES },
+  'src/desk': { not: [...WORLD, 'src/cli/'] },
+  'src/cli': { not: ['src/desk/'] },
+};
+
+/** What runs in a browser as it stands. */
+const PURE = ['compiler', 'shared', 'src/answers', 'src/words', 'src/page', 'src/failure.ts'] as const;
+
 function sources(folder: string): string[] {
   return readdirSync(join(root, folder)).flatMap((name) => {
     const path = join(folder, name);
@@ -34,7 +53,44 @@ function imports(path: string): string[] {
 }
 
 const files = FOLDERS.flatMap(sources);
-const inFolder = (folder: string): string[] => files.filter((path) => path.startsWith(folder + sep));
+const inFolder = (folder: string): string[] =>
+  files.filter((path) => path === folder || path.startsWith(folder + sep));
+
+/** The text of a file without its comments. */
+const code = (path: string): string =>
+  readFileSync(join(root, path), 'utf8').replace(/\/\*[\s\S]*?\*\/|^\s*\/\/.*$/gm, '');
+
+/** Our own files that a file imports, as paths from the root. */
+const targets = (path: string): string[] =>
+  imports(path)
+    .filter((target) => target.startsWith('.'))
+    .map((target) => relative(root, resolve(root, dirname(path), target)));
+
+/** The circles of a graph, each as its sorted members (Tarjan 1972: strongly connected components). */
+function circles(graph: ReadonlyMap<string, readonly string[]>): string[][] {
+  const order = new Map<string, number>();
+  const low = new Map<string, number>();
+  const open: string[] = [];
+  const found: string[][] = [];
+  const visit = (node: string): number => {
+    const own = order.size;
+    order.set(node, own);
+    low.set(node, own);
+    open.push(node);
+    for (const next of graph.get(node) ?? []) {
+      if (!graph.has(next)) continue;
+      if (!order.has(next)) low.set(node, Math.min(sure(low.get(node)), visit(next)));
+      else if (open.includes(next)) low.set(node, Math.min(sure(low.get(node)), sure(order.get(next))));
+    }
+    if (low.get(node) === own) {
+      const ring = open.splice(open.indexOf(node));
+      if (ring.length > 1 || graph.get(node)?.includes(node)) found.push(ring.sort());
+    }
+    return sure(low.get(node));
+  };
+  for (const node of graph.keys()) if (!order.has(node)) visit(node);
+  return found;
+}
 
 describe('the house', () => {
   it('has its fixed top level and nothing else', () => {
@@ -64,11 +120,27 @@ describe('the house', () => {
     expect(wrong).toEqual([]);
   });
 
-  it.each(['compiler', 'shared'])('%s asks nothing of Node, so that it runs in a browser', (folder) => {
-    const wrong = inFolder(folder).filter((path) =>
-      imports(path).some((target) => target.startsWith('node:')),
+  it.each(Object.keys(ROOMS))('%s keeps to its own side of the house', (room) => {
+    const { not } = sure(ROOMS[room]);
+    const wrong = inFolder(room).flatMap((path) =>
+      targets(path)
+        .filter((target) => not.some((other) => target.startsWith(other)))
+        .map((target) => `${path} imports ${target}`),
     );
     expect(wrong).toEqual([]);
+  });
+
+  it.each(PURE)('%s asks nothing of Node, so that it runs in a browser', (folder) => {
+    const wrong = inFolder(folder).filter(
+      (path) =>
+        imports(path).some((target) => target.startsWith('node:')) ||
+        /\bBuffer\b|\bprocess\.|\bNodeJS\./.test(code(path)),
+    );
+    expect(wrong).toEqual([]);
+  });
+
+  it('has no circle of imports, not even of types', () => {
+    expect(circles(new Map(files.map((path) => [path, targets(path)])))).toEqual([]);
   });
 
   it.each(['compiler', 'firmware-sim'])('%s takes time and chance as arguments', (folder) => {
@@ -78,18 +150,27 @@ describe('the house', () => {
     expect(wrong).toEqual([]);
   });
 
-  it('bundles the compiler for a browser', async () => {
-    const result = await build({
-      absWorkingDir: root,
-      entryPoints: ['compiler/compile.ts'],
-      bundle: true,
-      write: false,
-      platform: 'browser',
-      format: 'esm',
-      logLevel: 'silent',
-    });
-    expect(result.errors).toEqual([]);
-  });
+  it.each([['compiler'], ['src/answers', 'src/words', 'src/page']])(
+    'bundles %s … for a browser',
+    async (...rooms) => {
+      const entries = rooms.flatMap(inFolder).map((path) => `import './${path}';`);
+      const result = await build({
+        absWorkingDir: root,
+        stdin: { contents: entries.join('\n'), resolveDir: root },
+        bundle: true,
+        write: false,
+        platform: 'browser',
+        format: 'esm',
+        logLevel: 'silent',
+        metafile: true,
+      });
+      expect(result.errors).toEqual([]);
+      const world = Object.keys(result.metafile.inputs).filter((path) =>
+        WORLD.some((room) => path.startsWith(room)),
+      );
+      expect(world).toEqual([]);
+    },
+  );
 
   it('opens each module with what it is for', () => {
     const wrong = [

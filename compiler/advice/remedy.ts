@@ -7,11 +7,12 @@
 
 import { itemAt } from '../../shared/assert.ts';
 import { lumens, millimetres } from '../../shared/units.ts';
-import { type FieldOptions, lightField } from '../light/field.ts';
+import { lightField } from '../light/field.ts';
+import type { FieldOptions } from '../light/options.ts';
 import type { ResolvedLamp, ResolvedPlan, ResolvedScreen, Vec3 } from '../plan/plan.ts';
-import type { DayDemands } from '../steer/block.ts';
 import { steerDays } from '../steer/choose.ts';
 import type { Treatment } from '../steer/treatment.ts';
+import type { DayDemands } from '../timeline/demand.ts';
 
 /** A change that can be told to the grower. */
 export type Remedy =

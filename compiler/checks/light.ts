@@ -12,14 +12,15 @@ import { type Fault, type FaultKind, faultsOf, worseFault } from '../advice/faul
 import { remediesFor } from '../advice/remedies-for.ts';
 import { type Remedy, tryRemedies } from '../advice/remedy.ts';
 import { type Fact, type Finding, NOWHERE, type Span } from '../findings/finding.ts';
-import type { FieldOptions, LightField } from '../light/field.ts';
+import type { LightField } from '../light/field.ts';
 import { headspaceShare } from '../light/headspace.ts';
+import type { FieldOptions } from '../light/options.ts';
 import { readPhotometry } from '../light/photometry.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import { ANGLE_MOST, CONTRAST_LEAST, contrastPossible, contrastWanted } from '../solve/score.ts';
-import type { DayDemands } from '../steer/block.ts';
 import type { Steered } from '../steer/choose.ts';
 import type { Treatment } from '../steer/treatment.ts';
+import type { DayDemands } from '../timeline/demand.ts';
 
 /** The code of each kind of fault. */
 const CODES: Readonly<Record<FaultKind, Finding['code']>> = {

@@ -7,7 +7,7 @@
 
 import { itemAt } from '../../shared/assert.ts';
 import { MAX_PATTERNS, MAX_TRACKS, TABLE_MAX_BYTES } from '../../shared/table.ts';
-import type { ControllerTable, Timeline } from '../compile.ts';
+import type { ControllerTable, Timeline } from '../compiled.ts';
 import { type Finding, NOWHERE } from '../findings/finding.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 

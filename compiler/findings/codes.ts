@@ -5,8 +5,6 @@
  * Always holds: a code that was once given out keeps its meaning.
  */
 
-import type { Severity } from './finding.ts';
-
 export const SEVERITIES = {
   'text-too-large': 'error',
   'text-not-utf8': 'error',
@@ -99,3 +97,6 @@ export const SEVERITIES = {
 
 /** A finding's stable code, such as `zone-taken`. */
 export type Code = keyof typeof SEVERITIES;
+
+/** `error`: no table is made. `warning`: the table is made (with `--strict`, light warnings are errors). `note`: worth knowing. */
+export type Severity = 'error' | 'warning' | 'note';

@@ -2,8 +2,8 @@
  * Collects what is found, in the order of the text, each fact once.
  */
 
-import { type Code, SEVERITIES } from './codes.ts';
-import type { Fact, Finding, Severity, Span } from './finding.ts';
+import { type Code, SEVERITIES, type Severity } from './codes.ts';
+import type { Fact, Finding, Span } from './finding.ts';
 
 /** Notes one finding; its code says how grave it is. */
 export type Report = (

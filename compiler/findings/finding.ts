@@ -3,7 +3,7 @@
  * function a code; nothing here or in the checks is a sentence.
  */
 
-import type { Code } from './codes.ts';
+import type { Code, Severity } from './codes.ts';
 
 /** A stretch of the plan's text: offsets in UTF-16 units, half open. */
 export interface Span {
@@ -13,9 +13,6 @@ export interface Span {
 
 /** No place in the text (a fact about the plan as a whole). */
 export const NOWHERE: Span = { start: 0, end: 0 };
-
-/** `error`: no table is made. `warning`: the table is made (with `--strict`, light warnings are errors). `note`: worth knowing. */
-export type Severity = 'error' | 'warning' | 'note';
 
 export interface Finding {
   /** Stable code, such as `zone-taken`. */

@@ -6,7 +6,8 @@
  * can be shown, however long or strange.
  */
 
-import type { Finding, Severity, Span } from './finding.ts';
+import type { Severity } from './codes.ts';
+import type { Finding, Span } from './finding.ts';
 import { wordsOf } from './words.ts';
 
 export interface RenderOptions {

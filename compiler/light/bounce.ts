@@ -6,15 +6,8 @@
  */
 
 import type { Vec3 } from '../plan/plan.ts';
+import type { Bounce } from './options.ts';
 import type { Panel } from './scene.ts';
-
-/** Shares of light thrown back, 0–1. */
-export interface Bounce {
-  /** By solid boards, above and below. */
-  readonly boards: number;
-  /** By a card behind the rack. */
-  readonly card: number;
-}
 
 /** A flat surface, by one corner and two edges; it shines toward `normal` (unit). */
 interface Surface {

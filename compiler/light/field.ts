@@ -8,9 +8,9 @@
 
 import { itemAt, sure } from '../../shared/assert.ts';
 import type { OutputRef, ResolvedPlan } from '../plan/plan.ts';
-import type { Bounce } from './bounce.ts';
 import { FACES, rowLength } from './gather.ts';
 import { hull, overlaps, POINTS } from './headspace.ts';
+import type { FieldOptions } from './options.ts';
 import { mayReach } from './reach.ts';
 import { buildScene } from './scene.ts';
 import {
@@ -73,13 +73,6 @@ export interface LightField {
 /** Column of the face that looks toward `azimuth` (one of the field's azimuths, 0–359). */
 export function faceColumn(field: LightField, azimuth: number): number {
   return FACES + field.azimuths.indexOf(azimuth);
-}
-
-export interface FieldOptions {
-  /** Texts of `.ies` files by the name the plan gives; lamps whose file is missing or bad shine as drawn. */
-  readonly photometry?: Readonly<Record<string, string>> | undefined;
-  /** Shares of light that boards and a card behind the rack throw back once; left out, nothing is thrown back. */
-  readonly bounce?: Bounce | undefined;
 }
 
 /** Prepares the field of a plan; the work is done zone by zone when asked for. */

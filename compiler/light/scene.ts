@@ -8,8 +8,8 @@
 
 import { itemAt } from '../../shared/assert.ts';
 import type { LampShape, ResolvedLamp, ResolvedPlan, ResolvedShelf, Vec3 } from '../plan/plan.ts';
-import type { FieldOptions } from './field.ts';
 import { type Box, bagBoxes, hull } from './headspace.ts';
+import type { FieldOptions } from './options.ts';
 import { type Photometry, readPhotometry } from './photometry.ts';
 import type { Obstacle } from './shadow.ts';
 import { beamExponent, beamPeak, type Spot, type Strip } from './sources.ts';

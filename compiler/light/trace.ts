@@ -8,9 +8,10 @@
 
 import { itemAt } from '../../shared/assert.ts';
 import type { ResolvedBag, ResolvedPlan, Vec3 } from '../plan/plan.ts';
-import { type Bounce, shiningPatches, surfacesOf } from './bounce.ts';
+import { shiningPatches, surfacesOf } from './bounce.ts';
 import { addRay, type Gathering, gather, type Normals, rowLength } from './gather.ts';
 import { type Box, bagBoxes, gridPoints, hull, overlaps, POINTS } from './headspace.ts';
+import type { Bounce } from './options.ts';
 import type { Scene, SceneLamp, Source } from './scene.ts';
 import { type Obstacle, type Passed, passRay, sortInWay } from './shadow.ts';
 import { rayLight } from './sources.ts';

@@ -9,7 +9,8 @@
 import { itemAt, sure } from '../../shared/assert.ts';
 import { minutes } from '../../shared/units.ts';
 import type { FieldOutput } from '../light/field.ts';
-import type { Block, Clock, DayBlocks, DayDemands } from './block.ts';
+import type { Clock, DayDemands } from '../timeline/demand.ts';
+import type { Block, DayBlocks } from './block.ts';
 import type { Lit } from './cells.ts';
 
 /** One output burning evenly for a while, and the demands lit meanwhile, the one it serves most first. */

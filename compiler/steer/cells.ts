@@ -14,7 +14,7 @@ import type { LightField } from '../light/field.ts';
 import type { Occupancy } from '../light/trace.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import { tiedOutputs } from '../solve/patterns.ts';
-import type { DayDemands, Demand } from './block.ts';
+import type { DayDemands, Demand } from '../timeline/demand.ts';
 
 const DAY = 1440;
 

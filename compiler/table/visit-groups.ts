@@ -9,7 +9,7 @@ import { itemAt } from '../../shared/assert.ts';
 import { weekday } from '../../shared/civil.ts';
 import type { VisitBinding, VisitEntry, VisitGroup } from '../../shared/table.ts';
 import { civilDay } from '../../shared/units.ts';
-import type { VisitOccurrence } from '../timeline/visits.ts';
+import type { VisitOccurrence } from '../timeline/visit.ts';
 
 const MOST = 255;
 const MOST_IN_GROUP = 16;

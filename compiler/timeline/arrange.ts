@@ -10,7 +10,7 @@
 import { itemAt } from '../../shared/assert.ts';
 import { type CivilDay, civilDay, minutes } from '../../shared/units.ts';
 import type { BatchZone, ResolvedPlan } from '../plan/plan.ts';
-import type { VisitOccurrence } from './visits.ts';
+import type { VisitOccurrence } from './visit.ts';
 
 export interface Moved {
   readonly visit: VisitOccurrence;

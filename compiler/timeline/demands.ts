@@ -8,7 +8,7 @@
 import { type CivilDay, civilDay, type Degrees, lux, type Minutes } from '../../shared/units.ts';
 import type { BatchZone, Lean, ResolvedPlan, ResolvedStage } from '../plan/plan.ts';
 import { firstInstant, quartersAt, type ZoneOffsets } from '../plan/utc-offsets.ts';
-import type { Clock, DayDemands, Demand } from '../steer/block.ts';
+import type { Clock, DayDemands, Demand } from './demand.ts';
 
 /** The first and the day after the last civil day on which any zone has bags; undefined without batches. */
 export function planDays(plan: ResolvedPlan): { first: CivilDay; end: CivilDay } | undefined {

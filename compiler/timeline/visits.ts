@@ -10,33 +10,11 @@
 
 import { itemAt, sure } from '../../shared/assert.ts';
 import { weekday } from '../../shared/civil.ts';
-import type { VisitKind } from '../../shared/table.ts';
 import { VISIT_KINDS } from '../../shared/table.ts';
-import { type CivilDay, civilDay, type Degrees, type Minutes, minutes } from '../../shared/units.ts';
+import { civilDay, type Minutes, minutes } from '../../shared/units.ts';
 import type { BatchZone, ResolvedBatch, ResolvedPlan, ResolvedStage, VisitRule } from '../plan/plan.ts';
 import { gatherWalks, keepAway, type Moved, spreadBags } from './arrange.ts';
-
-export interface VisitOccurrence {
-  /** Index into the plan's controllers: whose button and pulse it is. */
-  readonly controller: number;
-  /** Index into the plan's zones. */
-  readonly zone: number;
-  /** Index into the plan's batches. */
-  readonly batch: number;
-  readonly kind: VisitKind;
-  /** Civil day on which it is due (a harvest: opens). */
-  readonly day: CivilDay;
-  /** Minute of the day. */
-  readonly at: Minutes;
-  /** Days it stays open: 1, or more for a harvest. */
-  readonly days: number;
-  /** The usual distance to the next one, in days (for moving and for pressing early). */
-  readonly interval: number;
-  /** Weekdays it recurs on (0 Monday), when that is its rule. */
-  readonly weekdays: readonly number[] | undefined;
-  /** Turn visits: the bag's own side that growth leans to from this turn on. */
-  readonly side: Degrees | undefined;
-}
+import type { VisitOccurrence } from './visit.ts';
 
 export interface VisitPlan {
   /** Sorted by day, minute, zone, kind. */

@@ -6,6 +6,7 @@
  * JSON-ready data and back without loss.
  */
 
+import { fromHex, toHex } from '../../shared/hex.ts';
 import type { State } from '../controller/state.ts';
 import type { DeviceImage } from '../device.ts';
 import { type BatteryClock, runningClock } from './battery-clock.ts';
@@ -83,12 +84,6 @@ export function newWorld(options: WorldOptions): World {
   };
 }
 
-const hex = (bytes: Uint8Array): string =>
-  Array.from(bytes, (byte) => byte.toString(16).padStart(2, '0')).join('');
-
-const unhex = (text: string): Uint8Array =>
-  Uint8Array.from(text.match(/../g) ?? [], (pair) => Number.parseInt(pair, 16));
-
 /** Arrays of bytes as JSON holds them. */
 interface Packed {
   readonly bytes?: string;
@@ -96,14 +91,14 @@ interface Packed {
 }
 
 function pack(_key: string, value: unknown): unknown {
-  if (value instanceof Uint8Array) return { bytes: hex(value) };
+  if (value instanceof Uint8Array) return { bytes: toHex(value) };
   return value instanceof Uint32Array ? { words: Array.from(value) } : value;
 }
 
 function unpack(_key: string, value: unknown): unknown {
   if (typeof value !== 'object' || value === null || Array.isArray(value)) return value;
   const { bytes, words } = value as Packed;
-  if (typeof bytes === 'string') return unhex(bytes);
+  if (typeof bytes === 'string') return fromHex(bytes);
   return words === undefined ? value : Uint32Array.from(words);
 }
 

@@ -5,24 +5,9 @@
  * Always holds: one row a connection; times are as read, nothing is corrected.
  */
 
-import { unixMsFromUtc } from '../../shared/civil.ts';
-import { type UtcSeconds, utcSeconds } from '../../shared/units.ts';
+import { utcSeconds } from '../../shared/units.ts';
+import type { Connection } from '../answers/review/connection.ts';
 import type { Archive } from './open.ts';
-
-/** One reading of a controller's clock. */
-export interface Connection {
-  /** The host's clock, ms since 1970, at the middle of the exchange. */
-  readonly hostMs: number;
-  readonly controller: UtcSeconds;
-  /** 1/256 s. */
-  readonly sub: number;
-  readonly known: boolean;
-  readonly estimated: boolean;
-  /** The host set the clock right after. */
-  readonly setAfter: boolean;
-  /** The newest sequence number in the controller's log then: up to this time nothing later was written. */
-  readonly newest: number;
-}
 
 /** Keeps a reading of the clock. */
 export async function rememberConnection(
@@ -65,9 +50,4 @@ export async function connectionsOf(archive: Archive, identity: number, fromMs =
     setAfter: row.set_after === 1,
     newest: row.newest,
   }));
-}
-
-/** Seconds by which the controller's clock was ahead of the host's. */
-export function aheadSeconds(reading: Connection): number {
-  return (unixMsFromUtc(reading.controller) - reading.hostMs) / 1000 + reading.sub / 256;
 }

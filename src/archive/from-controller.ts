@@ -11,12 +11,13 @@
 import { unixMsFromUtc } from '../../shared/civil.ts';
 import { FAULT } from '../../shared/log.ts';
 import { RECORDS_PER_BLOCK } from '../../shared/registers.ts';
+import type { LogReading } from '../answers/log/reading.ts';
+import type { Status } from '../answers/status/status.ts';
 import { Failure } from '../failure.ts';
 import type { Controller } from '../link/controller.ts';
 import { LinkFailure } from '../link/failure.ts';
 import { newIdentity } from '../link/identity.ts';
-import { type LogReading, readLog } from '../link/read-log.ts';
-import type { Status } from '../link/status.ts';
+import { readLog } from '../link/read-log.ts';
 import { type Appended, anotherLog, appendRecords, newestSequence, rememberController } from './append.ts';
 import { rememberConnection } from './connections.ts';
 import { flashedTables, rememberTable } from './flashed.ts';

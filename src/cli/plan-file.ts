@@ -6,7 +6,8 @@
  */
 
 import { dirname, resolve } from 'node:path';
-import { type Compiled, type ControllerTable, compilePlan, type Timeline } from '../../compiler/compile.ts';
+import { compilePlan } from '../../compiler/compile.ts';
+import type { Compiled, ControllerTable, SoundPlan } from '../../compiler/compiled.ts';
 import type { Finding } from '../../compiler/findings/finding.ts';
 import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
 import { readPlan } from '../../compiler/read-plan.ts';
@@ -42,9 +43,6 @@ function tellWarnings(path: string, findings: readonly Finding[]): void {
       `${path}: ${count} warning${count === 1 ? '' : 's'}; leanward check ${path} shows ${count === 1 ? 'it' : 'them'}.`,
     );
 }
-
-/** A compiled plan without errors. */
-export type SoundPlan = Compiled & { readonly plan: ResolvedPlan; readonly timeline: Timeline };
 
 /** Compiles a plan's text; once more with HiGHS, loaded for that, where a large rack leaves something unmet. */
 export async function compileText(

@@ -7,7 +7,6 @@
  */
 
 import { stderr, stdin, stdout } from 'node:process';
-import { itemAt } from '../../shared/assert.ts';
 import { usage } from '../failure.ts';
 
 const CODES = {
@@ -92,18 +91,4 @@ export function progress(title: string): (part: number) => void {
     const bar = '#'.repeat(filled) + '.'.repeat(width - filled);
     stderr.write(`\r${title} ${bar} ${Math.round(part * 100)} %${part >= 1 ? '\n' : ''}`);
   };
-}
-
-/** Columns of words, padded; the last column is left as it is. */
-export function columns(rows: readonly (readonly string[])[], gap = 2): string[] {
-  const widths: number[] = [];
-  for (const row of rows) {
-    for (const [i, cell] of row.entries()) widths[i] = Math.max(widths[i] ?? 0, cell.length);
-  }
-  return rows.map((row) =>
-    row
-      .map((cell, i) => (i === row.length - 1 ? cell : cell.padEnd(itemAt(widths, i) + gap)))
-      .join('')
-      .trimEnd(),
-  );
 }

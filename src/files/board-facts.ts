@@ -9,17 +9,10 @@
 import dim6 from '../../boards/mega328-dim6/board.json' with { type: 'json' };
 import relay4 from '../../boards/mega328-relay4-dim2/board.json' with { type: 'json' };
 import relay8 from '../../boards/mega328-relay8/board.json' with { type: 'json' };
+import type { BoardFacts } from '../answers/status/status.ts';
 
 /** The descriptions as they stand in the files. */
 export const BOARD_FILES = [relay8, relay4, dim6] as const;
-
-export interface BoardFacts {
-  readonly id: string;
-  readonly title: string;
-  readonly number: number;
-  /** How many outputs it has. */
-  readonly outputs: number;
-}
 
 /** The board that reports `number` over the link. */
 export function boardByNumber(number: number): BoardFacts | undefined {

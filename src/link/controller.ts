@@ -25,13 +25,13 @@ import {
 } from '../../shared/registers.ts';
 import { MARK_BYTES, SLOT_BYTES } from '../../shared/storage.ts';
 import { VISIT_KINDS, type VisitKind } from '../../shared/table.ts';
-import { type BoardFacts, boardByNumber } from '../files/board-facts.ts';
+import { type BoardFacts, isPossibleLog, readStatus, type Status } from '../answers/status/status.ts';
+import { boardByNumber } from '../files/board-facts.ts';
 import { Client } from './client.ts';
 import { ExceptionReply, impossibleLog, LinkFailure, noAnswer, openFailure, restarted } from './failure.ts';
 import { Line } from './line.ts';
 import type { Pace } from './pace.ts';
 import type { Port } from './port.ts';
-import { isPossibleLog, readStatus, type Status } from './status.ts';
 
 /** Most boards restart when their port is opened; their bootloader listens first, and must hear nothing. */
 const SILENCE_MS = 2000;

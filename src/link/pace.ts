@@ -7,16 +7,10 @@
  */
 
 import { utcFromUnixMs } from '../../shared/civil.ts';
-import type { UtcSeconds } from '../../shared/units.ts';
+import type { HostTime } from '../answers/status/status.ts';
 
 /** What `within` gives when the time was up first. */
 export const OVERDUE: unique symbol = Symbol('overdue');
-
-export interface HostTime {
-  readonly seconds: UtcSeconds;
-  /** 1/256 s. */
-  readonly sub: number;
-}
 
 export interface Pace {
   /** Lets `ms` milliseconds pass. */

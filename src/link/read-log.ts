@@ -6,25 +6,11 @@
  * guessed. Nothing on the controller changes by reading.
  */
 
-import { decodeRecord, type LogRecord, RECORD_BYTES } from '../../shared/log.ts';
+import { decodeRecord, RECORD_BYTES } from '../../shared/log.ts';
 import { RECORDS_PER_BLOCK } from '../../shared/registers.ts';
+import type { LogReading, RawRecord } from '../answers/log/reading.ts';
 import type { Controller } from './controller.ts';
 import { impossibleLog } from './failure.ts';
-
-export interface RawRecord {
-  readonly sequence: number;
-  readonly raw: Uint8Array;
-  readonly record: LogRecord;
-}
-
-export interface LogReading {
-  readonly records: readonly RawRecord[];
-  /** Sequence numbers kept on the controller when it was read; 0: none. */
-  readonly oldest: number;
-  readonly newest: number;
-  /** Sequence numbers in the part asked for that are not there: overwritten before they were read, or damaged. */
-  readonly missing: readonly number[];
-}
 
 /** More records than this are not written between two readings: one a second for eleven days. */
 const RECORDS_MISSED_MAX = 1_000_000;

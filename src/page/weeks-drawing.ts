@@ -7,8 +7,8 @@
  */
 
 import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
-import type { DayDemands, Demand } from '../../compiler/steer/block.ts';
-import type { VisitOccurrence } from '../../compiler/timeline/visits.ts';
+import type { DayDemands, Demand } from '../../compiler/timeline/demand.ts';
+import type { VisitOccurrence } from '../../compiler/timeline/visit.ts';
 import { isoDate, ymdFromDay } from '../../shared/civil.ts';
 import { civilDay } from '../../shared/units.ts';
 import { html, type Markup } from './html.ts';

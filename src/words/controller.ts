@@ -10,15 +10,8 @@ import { clockTime, isoDate } from '../../shared/civil.ts';
 import { type LogRecord, NO_TEMPERATURE, OUTAGE_UNKNOWN } from '../../shared/log.ts';
 import { VISIT_KINDS } from '../../shared/table.ts';
 import { civilDay, type UtcSeconds } from '../../shared/units.ts';
-
-/** Names of one controller's zones (bit 0 first) and outputs (output 1 first), where a plan gives them. */
-export interface Names {
-  readonly zones: readonly string[];
-  /** The lamps on each output. */
-  readonly outputs: readonly (readonly string[])[];
-}
-
-export const NO_NAMES: Names = { zones: [], outputs: [] };
+import { lengthWords } from './lengths.ts';
+import { type Names, NO_NAMES, oneOutput, outputWords, zoneWords } from './names.ts';
 
 const FAULTS: Record<number, string> = {
   1: 'the time is only an estimate',
@@ -62,41 +55,6 @@ export function startWords(cause: number): string {
 /** Why it started, as its log tells. */
 export function causeWords(cause: number): string {
   return CAUSES[cause] ?? `start of kind ${cause}`;
-}
-
-/** `45 min`, `2 h 5 min`, `3 d 4 h`. */
-export function lengthWords(minutes: number): string {
-  const whole = Math.round(minutes);
-  const [days, hours, rest] = [Math.floor(whole / 1440), Math.floor(whole / 60) % 24, whole % 60];
-  const parts =
-    days > 0 ? [`${days} d`, hours && `${hours} h`] : [hours && `${hours} h`, rest && `${rest} min`];
-  return parts.filter(Boolean).join(' ') || '0 min';
-}
-
-/** Zones of a mask by name where known: `A and C`, `zone 1`. */
-export function zoneWords(mask: number, names: Names): string {
-  return list(bits(mask).map((bit) => names.zones[bit] ?? `zone ${bit + 1}`));
-}
-
-/** Outputs of a mask: `output 1 (A-left)`. */
-export function outputWords(mask: number, names: Names): string {
-  return list(bits(mask).map((bit) => oneOutput(bit + 1, names)));
-}
-
-/** One output, 1 the first, with its lamps where known. */
-export function oneOutput(output: number, names: Names): string {
-  const lamps = names.outputs[output - 1] ?? [];
-  return lamps.length > 0 ? `output ${output} (${lamps.join(', ')})` : `output ${output}`;
-}
-
-function bits(mask: number): number[] {
-  return Array.from({ length: 16 }, (_, bit) => bit).filter((bit) => mask & (1 << bit));
-}
-
-/** `A`, `A and B`, `A, B and C`. */
-export function list(words: readonly string[]): string {
-  if (words.length < 2) return words[0] ?? 'none';
-  return `${words.slice(0, -1).join(', ')} and ${words[words.length - 1]}`;
 }
 
 /** Civil date and time at the place. */

@@ -12,8 +12,8 @@ import type { Range, ResolvedGrowth, ResolvedPlan } from '../../../compiler/plan
 import type { Steered } from '../../../compiler/steer/choose.ts';
 import type { Course } from '../../../compiler/steer/treatment.ts';
 import { itemAt } from '../../../shared/assert.ts';
-import type { Note } from '../../archive/notes.ts';
 import { type Fit, fitBendingRate, type Measured } from './fit.ts';
+import type { Note } from './note.ts';
 
 /** Fits the factor on the plan's bending rate. */
 export function bendingRate(plan: ResolvedPlan, steered: Steered, notes: readonly Note[]): Fit {

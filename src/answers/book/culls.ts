@@ -10,7 +10,7 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
-import type { Note } from '../../archive/notes.ts';
+import type { Note } from './note.ts';
 
 /** Bags whose centres lie closer than this to a culled one get the closer look, mm (assumed). */
 const NEAR_MM = 600;

@@ -1,7 +1,7 @@
 /** Notes in words, one line each. */
 
 import { isoDate } from '../../../shared/civil.ts';
-import type { Note } from '../../archive/notes.ts';
+import type { Note } from './note.ts';
 
 /** How much of a note's id is shown: enough to withdraw it by. */
 const ID_SHOWN = 8;

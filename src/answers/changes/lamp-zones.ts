@@ -7,8 +7,7 @@
  */
 
 import type { ResolvedLamp, ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { namesOf } from '../../cli/options/controller.ts';
-import { oneOutput } from '../../words/controller.ts';
+import { namesOf, oneOutput } from '../../words/names.ts';
 
 /** A zone, or an output that stands at none, with the outputs (1 the first) that light it. */
 export interface LitPlace {

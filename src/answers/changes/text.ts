@@ -5,8 +5,10 @@
 import { itemAt } from '../../../shared/assert.ts';
 import { clockTime, isoDate } from '../../../shared/civil.ts';
 import { civilDay } from '../../../shared/units.ts';
-import { columns } from '../../cli/terminal.ts';
-import { hex, list, type Names, oneOutput, zoneWords } from '../../words/controller.ts';
+import { columns } from '../../words/columns.ts';
+import { hex } from '../../words/controller.ts';
+import { list } from '../../words/lists.ts';
+import { type Names, oneOutput, zoneWords } from '../../words/names.ts';
 import type { Changes, Light, Loss, OutputChange, VisitChange } from './changes.ts';
 
 const date = (day: number): string => isoDate(civilDay(day));

@@ -5,10 +5,10 @@
  */
 
 import { lightReport } from '../../../compiler/advice/light-report.ts';
-import type { Compiled } from '../../../compiler/compile.ts';
+import type { Compiled } from '../../../compiler/compiled.ts';
 import { wordsOf } from '../../../compiler/findings/words.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import type { VisitOccurrence } from '../../../compiler/timeline/visits.ts';
+import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { html, type Markup, page, table } from '../../page/html.ts';
 import { rackDrawing } from '../../page/rack-drawing.ts';

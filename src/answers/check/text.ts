@@ -5,15 +5,15 @@
  * the findings and their count.
  */
 
-import type { Compiled, ControllerTable } from '../../../compiler/compile.ts';
+import type { Compiled, ControllerTable } from '../../../compiler/compiled.ts';
 import type { Assumption, ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { planDays } from '../../../compiler/timeline/demands.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
 import { civilDay } from '../../../shared/units.ts';
-import { countWords, findingJson } from '../../cli/findings.ts';
-import { columns } from '../../cli/terminal.ts';
-import { list } from '../../words/controller.ts';
+import { columns } from '../../words/columns.ts';
+import { list } from '../../words/lists.ts';
+import { countWords, findingJson } from './findings.ts';
 
 /** The lines after the findings. */
 export function checkLines(file: string, result: Compiled): string[] {

@@ -12,9 +12,9 @@ import type { Steered } from '../../../compiler/steer/choose.ts';
 import { zoneFigures } from '../../../compiler/steer/figures.ts';
 import type { Treatment } from '../../../compiler/steer/treatment.ts';
 import type { CivilDay } from '../../../shared/units.ts';
-import type { Note } from '../../archive/notes.ts';
 import { occupancyOn } from '../../words/pull.ts';
 import { withoutBags } from '../book/culls.ts';
+import type { Note } from '../book/note.ts';
 
 /** Texts of `.ies` files by name. */
 type Photometry = Readonly<Record<string, string>>;

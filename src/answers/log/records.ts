@@ -6,6 +6,7 @@
  */
 
 import { isoDate, isoInstant } from '../../../shared/civil.ts';
+import { toHex } from '../../../shared/hex.ts';
 import {
   BOOT_CAUSE,
   type LogRecord,
@@ -14,8 +15,9 @@ import {
   VISIT_OUTCOME,
 } from '../../../shared/log.ts';
 import { VISIT_KINDS } from '../../../shared/table.ts';
-import type { LogReading, RawRecord } from '../../link/read-log.ts';
-import { NO_NAMES, recordWords } from '../../words/controller.ts';
+import { recordWords } from '../../words/controller.ts';
+import { NO_NAMES } from '../../words/names.ts';
+import type { LogReading, RawRecord } from './reading.ts';
 
 /** One record with named values. */
 export function recordJson({ sequence, raw, record }: RawRecord): Record<string, unknown> {
@@ -28,7 +30,7 @@ export function recordJson({ sequence, raw, record }: RawRecord): Record<string,
     partial,
     estimated,
     words: recordWords(record, NO_NAMES),
-    raw: Buffer.from(raw).toString('hex'),
+    raw: toHex(raw),
   };
 }
 
@@ -79,7 +81,7 @@ export function logCsv({ records }: LogReading): string[] {
         Number(record.partial),
         Number(record.estimated),
         quoted(recordWords(record, NO_NAMES)),
-        Buffer.from(raw).toString('hex'),
+        toHex(raw),
       ].join(','),
     ),
   ];

@@ -1,6 +1,6 @@
 /** The bag sheet as a short text for the terminal. */
 
-import { columns } from '../../cli/terminal.ts';
+import { columns } from '../../words/columns.ts';
 import { lengthWords, massWords, temperature, type Units, waterVolume } from './masses.ts';
 import type { BagSheet } from './sheet.ts';
 

@@ -8,7 +8,7 @@
 import { sure } from '../../../shared/assert.ts';
 import { unixMsFromUtc } from '../../../shared/civil.ts';
 import { utcSeconds } from '../../../shared/units.ts';
-import { aheadSeconds, type Connection } from '../../archive/connections.ts';
+import { aheadSeconds, type Connection } from './connection.ts';
 
 export interface Drift {
   /** Seconds a week by which the clock gains (negative: loses), over all pairs. */

@@ -7,7 +7,7 @@
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { firstInstant, wallClock, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
-import type { VisitOccurrence } from '../../../compiler/timeline/visits.ts';
+import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { BOOT_CAUSE, FAULT } from '../../../shared/log.ts';
 import type { VisitKind } from '../../../shared/table.ts';

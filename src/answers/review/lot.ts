@@ -10,7 +10,7 @@ import { isoDate } from '../../../shared/civil.ts';
 import { VISIT_KINDS } from '../../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { html, type Markup, page, table } from '../../page/html.ts';
-import { list } from '../../words/controller.ts';
+import { list } from '../../words/lists.ts';
 import type { Answer } from '../visits/outcomes.ts';
 import type { Review, ReviewedDay } from './review.ts';
 import { hours, shareWords, sumDays, type ZoneTotals } from './verdict.ts';

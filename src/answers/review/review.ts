@@ -2,22 +2,20 @@
  * The review of a plan: archive against plan, as figures and incidents.
  *
  * Always holds: what nobody can know is told as unknown, a day whose proof
- * differs as unexplained; nothing here reads a clock or prints a word.
+ * differs as unexplained; nothing here reads an archive or a clock, or prints a
+ * word.
  */
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { firstInstant, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
-import type { VisitOccurrence } from '../../../compiler/timeline/visits.ts';
+import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { NO_TEMPERATURE } from '../../../shared/log.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
-import { readCorrections } from '../../archive/corrections.ts';
-import type { Note } from '../../archive/notes.ts';
-import { readNotes } from '../../archive/notes.ts';
-import type { Archive } from '../../archive/open.ts';
-import { gather, type Told } from '../../cli/commands/review/gather.ts';
 import { bagsOut } from '../book/culls.ts';
+import type { Note } from '../book/note.ts';
 import {
+  type Correction,
   correct,
   missedWhereTakenBack,
   outcomesOf,
@@ -29,6 +27,7 @@ import { type Drift, driftOf } from './drift.ts';
 import { dayAt, type Incident, inOrder, storyIncidents, visitEnd, visitIncidents } from './incidents.ts';
 import type { Story } from './story.ts';
 import { plannedLine, shownLine, unknownSpans } from './timeline.ts';
+import type { Told } from './told.ts';
 import { type ZoneDay, zoneDays } from './zone-days.ts';
 import { PlanLight } from './zone-light.ts';
 
@@ -79,10 +78,11 @@ export interface Review {
 
 /** What is reviewed. */
 export interface ReviewInput {
-  readonly archive: Archive;
   readonly plan: ResolvedPlan;
-  /** The plan's name in the archive. */
-  readonly name: string;
+  /** What the archive holds of each of its controllers, in plan order. */
+  readonly told: readonly Told[];
+  readonly notes: readonly Note[];
+  readonly corrections: readonly Correction[];
   /** The plan's present table of each controller. */
   readonly tables: readonly Uint8Array[];
   readonly visits: readonly VisitOccurrence[];
@@ -93,9 +93,8 @@ export interface ReviewInput {
 }
 
 /** Reviews a plan from `from` on, as far as the logs were read. */
-export async function reviewPlan(input: ReviewInput): Promise<Review> {
-  const { archive, plan, name, offsets, from } = input;
-  const told = await gather(archive, plan, name, from);
+export function reviewPlan(input: ReviewInput): Review {
+  const { plan, told, notes, offsets, from } = input;
   const stories = told.map((one) => one.story);
   const until = lastDay(input, stories);
   const [begin, end] = [firstInstant(offsets, from, 0), firstInstant(offsets, until, 0)];
@@ -103,10 +102,9 @@ export async function reviewPlan(input: ReviewInput): Promise<Review> {
     planned: stories.map((story, i) => plannedLine(story, input.tables[i], begin, end)),
     shown: stories.map(shownLine),
   };
-  const notes = await readNotes(archive, name);
   const light = new PlanLight(plan, notes, input.photometry ?? {});
   const days = zoneDays(plan, light, lines, offsets, from, until);
-  const outcomes = await allOutcomes(input, told);
+  const outcomes = allOutcomes(input);
   const visits = input.visits.filter((visit) => hasBags(plan, visit, notes));
   const visitsAsTold = { plan, visits, outcomes, offsets, stories };
   const incidents = [
@@ -137,17 +135,13 @@ function lastDay({ offsets, from }: ReviewInput, stories: readonly (Story | unde
   return civilDay(Math.max(from, ...read));
 }
 
-async function allOutcomes(
-  input: ReviewInput,
-  told: readonly Told[],
-): Promise<ReadonlyMap<string, VisitOutcome>> {
-  const { archive, plan, name, offsets } = input;
+function allOutcomes(input: ReviewInput): ReadonlyMap<string, VisitOutcome> {
+  const { plan, told, corrections, offsets } = input;
   const merged = new Map<string, VisitOutcome>();
   const dayOf = (utc: number): CivilDay => dayAt(offsets, utc);
   for (const [controller, one] of told.entries()) {
     for (const [key, outcome] of outcomesOf(plan, controller, one.records, dayOf)) merged.set(key, outcome);
   }
-  const corrections = await readCorrections(archive, name, plan);
   const undone = [
     ...told.flatMap((one, controller) => takenBack(plan, controller, one.records, dayOf)),
     ...corrections

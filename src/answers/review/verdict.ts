@@ -13,7 +13,7 @@ import { itemAt, sure } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import type { VisitKind } from '../../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
-import { list } from '../../words/controller.ts';
+import { list } from '../../words/lists.ts';
 import type { Answer, VisitOutcome } from '../visits/outcomes.ts';
 import type { Review, ReviewedDay } from './review.ts';
 

@@ -3,15 +3,10 @@
 import type { ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { utcSeconds } from '../../../shared/units.ts';
-import {
-  causeWords,
-  faultWords,
-  lengthWords,
-  list,
-  type Names,
-  outputWords,
-  timeWords,
-} from '../../words/controller.ts';
+import { causeWords, faultWords, timeWords } from '../../words/controller.ts';
+import { lengthWords } from '../../words/lengths.ts';
+import { list } from '../../words/lists.ts';
+import { type Names, outputWords } from '../../words/names.ts';
 import { dayAt, type Incident } from './incidents.ts';
 import { UNKNOWN_TABLE } from './settle.ts';
 

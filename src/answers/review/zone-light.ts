@@ -10,9 +10,10 @@ import type { LightField } from '../../../compiler/light/field.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { zoneFigures } from '../../../compiler/steer/figures.ts';
 import { itemAt } from '../../../shared/assert.ts';
+import { toHex } from '../../../shared/hex.ts';
 import { civilDay } from '../../../shared/units.ts';
-import type { Note } from '../../archive/notes.ts';
 import { occupancyOn, pullOn, pullWord } from '../../words/pull.ts';
+import type { Note } from '../book/note.ts';
 import { FieldsLeft } from '../light/bags-left.ts';
 
 export interface ZoneLight {
@@ -53,7 +54,7 @@ export class PlanLight {
   /** The light in a zone on a civil day. */
   at(zone: number, day: number, levels: AllLevels): ZoneLight {
     const { field, occupancy, key } = this.on(day);
-    const whole = `${zone}|${key}|${levels.map((one) => Buffer.from(one).toString('hex'))}`;
+    const whole = `${zone}|${key}|${levels.map(toHex)}`;
     const known = this.known.get(whole) ?? workOut(field, zone, occupancy, levels);
     this.known.set(whole, known);
     return known;

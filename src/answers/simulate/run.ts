@@ -6,7 +6,7 @@
  * the trace begins with the state at the first instant.
  */
 
-import type { ControllerTable } from '../../../compiler/compile.ts';
+import type { ControllerTable } from '../../../compiler/compiled.ts';
 import type { Act } from '../../../firmware-sim/happenings.ts';
 import { World } from '../../../firmware-sim/happenings.ts';
 import { makeSimulatedDevice } from '../../../firmware-sim/simulated-device.ts';

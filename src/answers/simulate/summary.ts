@@ -4,12 +4,12 @@
  * Always holds: the hours of a zone and day add up to the day's length.
  */
 
+import type { SoundPlan } from '../../../compiler/compiled.ts';
 import type { LightField } from '../../../compiler/light/field.ts';
 import { firstInstant, wallClock } from '../../../compiler/plan/utc-offsets.ts';
 import { stageOn } from '../../../compiler/timeline/demands.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { type CivilDay, civilDay, type UtcSeconds } from '../../../shared/units.ts';
-import type { SoundPlan } from '../../cli/plan-file.ts';
 import { occupancyOn, pullOn, pullWord } from '../../words/pull.ts';
 import type { SimulatedRun, TraceLine } from './run.ts';
 

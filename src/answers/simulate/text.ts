@@ -4,15 +4,16 @@
  * Always holds: both say the same.
  */
 
+import type { SoundPlan } from '../../../compiler/compiled.ts';
 import type { ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
-import type { VisitOccurrence } from '../../../compiler/timeline/visits.ts';
+import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { clockTime, isoDate } from '../../../shared/civil.ts';
 import type { LogRecord } from '../../../shared/log.ts';
 import type { CivilDay } from '../../../shared/units.ts';
-import { namesOf } from '../../cli/options/controller.ts';
-import type { SoundPlan } from '../../cli/plan-file.ts';
-import { columns } from '../../cli/terminal.ts';
-import { list, recordTime, recordWords } from '../../words/controller.ts';
+import { columns } from '../../words/columns.ts';
+import { recordTime, recordWords } from '../../words/controller.ts';
+import { list } from '../../words/lists.ts';
+import { namesOf } from '../../words/names.ts';
 import { sideWords } from '../visits/text.ts';
 import type { SimulatedRun } from './run.ts';
 import type { ZoneDay } from './summary.ts';

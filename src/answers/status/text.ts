@@ -7,20 +7,12 @@
 import { clockTime, isoDate, isoInstant } from '../../../shared/civil.ts';
 import { VISIT_KINDS } from '../../../shared/table.ts';
 import { civilDay } from '../../../shared/units.ts';
-import { columns } from '../../cli/terminal.ts';
-import type { BoardFacts } from '../../files/board-facts.ts';
-import type { HostTime } from '../../link/pace.ts';
-import type { Status } from '../../link/status.ts';
-import {
-  faultWords,
-  hex,
-  lengthWords,
-  list,
-  type Names,
-  oneOutput,
-  startWords,
-  zoneWords,
-} from '../../words/controller.ts';
+import { columns } from '../../words/columns.ts';
+import { faultWords, hex, startWords } from '../../words/controller.ts';
+import { lengthWords } from '../../words/lengths.ts';
+import { list } from '../../words/lists.ts';
+import { type Names, oneOutput, zoneWords } from '../../words/names.ts';
+import type { BoardFacts, HostTime, Status } from './status.ts';
 
 export interface Answer {
   readonly status: Status;

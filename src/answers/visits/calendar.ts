@@ -13,7 +13,7 @@ import { firstInstant, type ZoneOffsets } from '../../../compiler/plan/utc-offse
 import { sure } from '../../../shared/assert.ts';
 import { isoDate, unixMsFromUtc, utcFromUnixMs } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
-import { list } from '../../words/controller.ts';
+import { list } from '../../words/lists.ts';
 import { cautionsFor, itemWords } from './text.ts';
 import type { WorkItem } from './work.ts';
 
@@ -157,7 +157,7 @@ function foldLine(line: string): string {
   let part = '';
   let octets = 0;
   for (const sign of line) {
-    const size = Buffer.byteLength(sign);
+    const size = new TextEncoder().encode(sign).length;
     if (octets + size > 75) {
       folded.push(part);
       part = ' ';

@@ -8,12 +8,12 @@
  */
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import type { VisitOccurrence } from '../../../compiler/timeline/visits.ts';
+import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate, weekday } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
-import type { Note } from '../../archive/notes.ts';
 import { bagsOut } from '../book/culls.ts';
+import type { Note } from '../book/note.ts';
 import { type VisitOutcome, visitKey } from './outcomes.ts';
 
 export interface ForecastWeek {

@@ -2,7 +2,7 @@
 
 import { clockTime, isoDate, weekday } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
-import { list } from '../../words/controller.ts';
+import { list } from '../../words/lists.ts';
 import { HARVEST_CAUTION, VISIT_CAUTIONS } from './advice.ts';
 import type { WorkItem } from './work.ts';
 

@@ -6,12 +6,13 @@
  */
 
 import type { ResolvedPlan, ResolvedStage } from '../../../compiler/plan/plan.ts';
-import { controllerOfZone, type VisitOccurrence } from '../../../compiler/timeline/visits.ts';
+import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
+import { controllerOfZone } from '../../../compiler/timeline/visits.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import type { VisitKind } from '../../../shared/table.ts';
 import { type CivilDay, civilDay, minutes } from '../../../shared/units.ts';
-import type { Note } from '../../archive/notes.ts';
 import { bagsOut, type CloserLook, closerLooks } from '../book/culls.ts';
+import type { Note } from '../book/note.ts';
 import { closerLookFor, lookFor } from './advice.ts';
 import { type Answer, type VisitOutcome, visitKey } from './outcomes.ts';
 

@@ -6,7 +6,7 @@ import { appendBatch } from '../../../compiler/write/append-batch.ts';
 import { dayFromIso, isoDate } from '../../../shared/civil.ts';
 import { planErrors, usage } from '../../failure.ts';
 import { readBytes, writeFileSafely } from '../../files/files.ts';
-import { list } from '../../words/controller.ts';
+import { list } from '../../words/lists.ts';
 import { tellFindings } from '../findings.ts';
 import { boardsById } from '../plan-file.ts';
 import { remark, say, sayJson } from '../terminal.ts';

@@ -2,7 +2,8 @@
 
 import type { Command } from 'commander';
 import { listPorts } from '../../link/real-port.ts';
-import { columns, say, sayJson } from '../terminal.ts';
+import { columns } from '../../words/columns.ts';
+import { say, sayJson } from '../terminal.ts';
 
 /** Adds what `ports` takes. */
 export function define(command: Command): void {

@@ -3,7 +3,7 @@
 import type { Command } from 'commander';
 import { usage } from '../../failure.ts';
 import { writeFileSafely } from '../../files/files.ts';
-import { list } from '../../words/controller.ts';
+import { list } from '../../words/lists.ts';
 import { readPlanFile } from '../plan-file.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 

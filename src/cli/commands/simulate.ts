@@ -1,6 +1,7 @@
 /** `simulate`: runs a plan on simulated controllers and says what each zone gets. */
 
 import type { Command } from 'commander';
+import type { SoundPlan } from '../../../compiler/compiled.ts';
 import { firstInstant } from '../../../compiler/plan/utc-offsets.ts';
 import { planDays } from '../../../compiler/timeline/demands.ts';
 import { dayFromIso } from '../../../shared/civil.ts';
@@ -13,7 +14,7 @@ import { traceText } from '../../answers/simulate/trace.ts';
 import { usage } from '../../failure.ts';
 import { writeFileSafely } from '../../files/files.ts';
 import { collect } from '../options/port.ts';
-import { compilePlanFile, type SoundPlan } from '../plan-file.ts';
+import { compilePlanFile } from '../plan-file.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 
 interface Options {

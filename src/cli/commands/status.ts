@@ -1,9 +1,9 @@
 /** `status`: what a controller is doing now. */
 
 import type { Command } from 'commander';
+import type { Status } from '../../answers/status/status.ts';
 import { statusJson, statusLines } from '../../answers/status/text.ts';
 import type { Controller } from '../../link/controller.ts';
-import type { Status } from '../../link/status.ts';
 import { optionalPlan } from '../options/plan.ts';
 import { addPortOptions, type PortOptions, withController } from '../options/port.ts';
 import { remark, say, sayJson } from '../terminal.ts';

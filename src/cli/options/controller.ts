@@ -4,23 +4,8 @@
  */
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { zonesOfController } from '../../../compiler/table/assemble.ts';
-import { itemAt } from '../../../shared/assert.ts';
 import { usage } from '../../failure.ts';
-import { list, type Names } from '../../words/controller.ts';
-
-/** Names of the zones and outputs of a controller (index into the plan's controllers). */
-export function namesOf(plan: ResolvedPlan, controller: number): Names {
-  const board = itemAt(plan.controllers, controller).board;
-  return {
-    zones: zonesOfController(plan, controller).map((zone) => itemAt(plan.zones, zone).name),
-    outputs: board.outputs.map((_, i) =>
-      plan.lamps
-        .filter(({ output }) => output.controller === controller && output.number === i + 1)
-        .map(({ name }) => name),
-    ),
-  };
-}
+import { list } from '../../words/lists.ts';
 
 /** The index of the controller called `name`, or of the only one. */
 export function chooseController(plan: ResolvedPlan, name: string | undefined): number {

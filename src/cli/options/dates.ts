@@ -5,7 +5,7 @@ import { parseQuantity, type QuantityKind, unitsOf } from '../../../compiler/rea
 import { dayFromIso, utcFromUnixMs } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { usage } from '../../failure.ts';
-import { list } from '../../words/controller.ts';
+import { list } from '../../words/lists.ts';
 
 /** The civil day that an option gives; `option` is its name with an example date. */
 export function dayOption(text: string, option: string): CivilDay {

@@ -5,7 +5,7 @@
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
-import { type Names, NO_NAMES } from '../../words/controller.ts';
+import { type Names, NO_NAMES } from '../../words/names.ts';
 import type { LinkContext } from './port.ts';
 
 /** What a plan tells the link about one of its controllers. */
@@ -27,7 +27,8 @@ export async function optionalPlan(
 ): Promise<{ context: LinkContext; names: Names; name: string | undefined }> {
   if (path === undefined) return { context: {}, names: NO_NAMES, name: undefined };
   const { readPlanFile } = await import('../plan-file.ts');
-  const { chooseController, namesOf } = await import('./controller.ts');
+  const { chooseController } = await import('./controller.ts');
+  const { namesOf } = await import('../../words/names.ts');
   const plan = readPlanFile(path);
   const controller = chooseController(plan, controllerName);
   const { name } = itemAt(plan.controllers, controller);

@@ -19,7 +19,7 @@ import type {
   ResolvedZone,
   Vec3,
 } from '../../../compiler/plan/plan.ts';
-import type { DayDemands, Demand } from '../../../compiler/steer/block.ts';
+import type { DayDemands, Demand } from '../../../compiler/timeline/demand.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import type { Board } from '../../../shared/board.ts';
 import { dayFromIso } from '../../../shared/civil.ts';

@@ -9,9 +9,10 @@ import { describe, expect, it } from 'vitest';
 import { checkLight } from '../../../compiler/checks/light.ts';
 import { lightField } from '../../../compiler/light/field.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import type { Block, DayBlocks, DayDemands } from '../../../compiler/steer/block.ts';
+import type { Block, DayBlocks } from '../../../compiler/steer/block.ts';
 import { toBlocks } from '../../../compiler/steer/blocks.ts';
 import { chooseDay, steerDays } from '../../../compiler/steer/choose.ts';
+import type { DayDemands } from '../../../compiler/timeline/demand.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { degrees, lux, minutes } from '../../../shared/units.ts';
 import {

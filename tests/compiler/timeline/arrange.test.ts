@@ -3,7 +3,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../compiler/compile.ts';
-import type { VisitOccurrence } from '../../../compiler/timeline/visits.ts';
+import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { dayFromIso, isoDate } from '../../../shared/civil.ts';
 import { civilDay } from '../../../shared/units.ts';

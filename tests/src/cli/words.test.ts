@@ -3,7 +3,8 @@
 import { describe, expect, it } from 'vitest';
 import { FAULT, type LogRecord } from '../../../shared/log.ts';
 import { utcSeconds } from '../../../shared/units.ts';
-import { NO_NAMES, recordWords } from '../../../src/words/controller.ts';
+import { recordWords } from '../../../src/words/controller.ts';
+import { NO_NAMES } from '../../../src/words/names.ts';
 
 const NOON = utcSeconds(840_000_000);
 

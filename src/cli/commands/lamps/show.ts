@@ -7,7 +7,8 @@
  */
 
 import type { Controller } from '../../../link/controller.ts';
-import { list, type Names } from '../../../words/controller.ts';
+import { list } from '../../../words/lists.ts';
+import type { Names } from '../../../words/names.ts';
 import { ask, askYes, canAsk, remark, say } from '../../terminal.ts';
 
 /** Longest that a lamp stays lit when nobody answers. */

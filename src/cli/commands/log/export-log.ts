@@ -3,7 +3,7 @@
 import { EXPORT_FORMATS, exportRecords, formatOf } from '../../../archive/export.ts';
 import { withArchive } from '../../../archive/open.ts';
 import { usage } from '../../../failure.ts';
-import { list } from '../../../words/controller.ts';
+import { list } from '../../../words/lists.ts';
 import { archiveToRead } from '../../options/archive.ts';
 import { say, sayJson } from '../../terminal.ts';
 

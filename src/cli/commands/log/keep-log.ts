@@ -5,6 +5,7 @@
  * Always holds: what is printed is in the archive already.
  */
 
+import type { LogReading } from '../../../answers/log/reading.ts';
 import { logJson } from '../../../answers/log/records.ts';
 import { ArchiveError } from '../../../archive/error.ts';
 import { beginHistory, type InPlan, type Kept, readIntoArchive } from '../../../archive/from-controller.ts';
@@ -13,8 +14,9 @@ import { planName, withArchive } from '../../../archive/open.ts';
 import { usage } from '../../../failure.ts';
 import { Controller } from '../../../link/controller.ts';
 import { LinkFailure } from '../../../link/failure.ts';
-import type { LogReading } from '../../../link/read-log.ts';
-import { hex, lengthWords, type Names } from '../../../words/controller.ts';
+import { hex } from '../../../words/controller.ts';
+import { lengthWords } from '../../../words/lengths.ts';
+import type { Names } from '../../../words/names.ts';
 import { archiveOf } from '../../options/archive.ts';
 import { optionalPlan } from '../../options/plan.ts';
 import { type PortOptions, withController } from '../../options/port.ts';

@@ -4,9 +4,11 @@ import { offsetsOfTable } from '../../../../compiler/plan/table-offsets.ts';
 import type { ZoneOffsets } from '../../../../compiler/plan/utc-offsets.ts';
 import { itemAt } from '../../../../shared/assert.ts';
 import { decodeTable } from '../../../../shared/table-decode.ts';
+import type { LogReading, RawRecord } from '../../../answers/log/reading.ts';
 import type { Controller } from '../../../link/controller.ts';
-import type { LogReading, RawRecord } from '../../../link/read-log.ts';
-import { list, type Names, recordTime, recordWords } from '../../../words/controller.ts';
+import { recordTime, recordWords } from '../../../words/controller.ts';
+import { list } from '../../../words/lists.ts';
+import type { Names } from '../../../words/names.ts';
 import { remark, say } from '../../terminal.ts';
 
 /** The offsets by which the controller itself tells civil days. */

@@ -1,7 +1,8 @@
 /** The grow book of a plan as commands ask for it: empty where no archive was made yet. */
 
 import { existsSync } from 'node:fs';
-import { type Note, readNotes } from '../../../archive/notes.ts';
+import type { Note } from '../../../answers/book/note.ts';
+import { readNotes } from '../../../archive/notes.ts';
 import { withArchive } from '../../../archive/open.ts';
 import { type ArchiveOptions, archiveToRead } from '../../options/archive.ts';
 

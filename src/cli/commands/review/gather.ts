@@ -11,26 +11,36 @@ import { unixMsFromUtc, utcFromUnixMs } from '../../../../shared/civil.ts';
 import { FIRST_SEQUENCE, type LogRecord } from '../../../../shared/log.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../../shared/units.ts';
 import { replay } from '../../../answers/review/replay.ts';
+import type { ReviewInput } from '../../../answers/review/review.ts';
 import type { Story } from '../../../answers/review/story.ts';
-import { type Connection, connectionsOf } from '../../../archive/connections.ts';
+import type { Told } from '../../../answers/review/told.ts';
+import { connectionsOf } from '../../../archive/connections.ts';
+import { readCorrections } from '../../../archive/corrections.ts';
 import { type FlashedTable, flashedTables } from '../../../archive/flashed.ts';
 import { gapsOf } from '../../../archive/gaps.ts';
+import { readNotes } from '../../../archive/notes.ts';
 import { type Archive, archiveName } from '../../../archive/open.ts';
 import { controllersOf, firstSequenceFrom, readRecords, tableRecordsBefore } from '../../../archive/read.ts';
 
 const SECONDS_PER_DAY = 86_400;
 const RECORDS_BEFORE = 8;
 
-/** What the archive holds of one of the plan's controllers. */
-export interface Told {
-  readonly identities: readonly number[];
-  readonly records: readonly LogRecord[];
-  readonly story: Story | undefined;
-  readonly connections: readonly Connection[];
+/** Reads all that a review of a plan (named `name` in the archive) looks at, from a day on. */
+export async function gatherReview(
+  archive: Archive,
+  plan: ResolvedPlan,
+  name: string,
+  from: CivilDay,
+): Promise<Pick<ReviewInput, 'told' | 'notes' | 'corrections'>> {
+  return {
+    told: await controllersTold(archive, plan, name, from),
+    notes: await readNotes(archive, name),
+    corrections: await readCorrections(archive, name, plan),
+  };
 }
 
 /** Reads what is told of each controller of a plan (named `name`) from a day on. */
-export async function gather(
+async function controllersTold(
   archive: Archive,
   plan: ResolvedPlan,
   name: string,

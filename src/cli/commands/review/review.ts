@@ -2,6 +2,7 @@
 
 import { existsSync } from 'node:fs';
 import type { Command } from 'commander';
+import type { SoundPlan } from '../../../../compiler/compiled.ts';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import { offsetsFor } from '../../../../compiler/plan/utc-offsets.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../../shared/units.ts';
@@ -10,12 +11,13 @@ import type { Naming } from '../../../answers/review/words.ts';
 import { withArchive } from '../../../archive/open.ts';
 import { usage } from '../../../failure.ts';
 import { writeFileSafely } from '../../../files/files.ts';
-import { list } from '../../../words/controller.ts';
+import { list } from '../../../words/lists.ts';
+import { namesOf } from '../../../words/names.ts';
 import { ARCHIVE_OPTION, archiveToRead } from '../../options/archive.ts';
-import { namesOf } from '../../options/controller.ts';
 import { dayOption, todayAt } from '../../options/dates.ts';
-import { compilePlanFile, photometryOf, type SoundPlan } from '../../plan-file.ts';
+import { compilePlanFile, photometryOf } from '../../plan-file.ts';
 import { remark, say, sayJson } from '../../terminal.ts';
+import { gatherReview } from './gather.ts';
 
 interface Options {
   readonly archive?: string;
@@ -65,14 +67,13 @@ async function run(path: string, options: Options): Promise<void> {
     utcSeconds((from + 1200) * 86_400),
   );
   const { reviewPlan } = await import('../../../answers/review/review.ts');
-  const review = await withArchive(place, Date.now(), (archive) =>
-    reviewPlan({
-      ...{ archive, plan, name, offsets, from },
-      tables: compiled.tables.map((table) => table.encoded.bytes),
-      visits: compiled.timeline.visits,
-      photometry: photometryOf(path),
-    }),
-  );
+  const gathered = await withArchive(place, Date.now(), (archive) => gatherReview(archive, plan, name, from));
+  const review = reviewPlan({
+    ...{ plan, offsets, from, ...gathered },
+    tables: compiled.tables.map((table) => table.encoded.bytes),
+    visits: compiled.timeline.visits,
+    photometry: photometryOf(path),
+  });
   const names = Object.fromEntries(plan.controllers.map((one, i) => [one.name, namesOf(plan, i)]));
   if (options.lot !== undefined) await tellLot(plan, review, options.lot, options);
   else await tell(compiled, review, { offsets, names }, today, options);
@@ -124,7 +125,7 @@ async function tellLot(plan: ResolvedPlan, review: Review, lot: string, options:
   const records = batches.map((batch) => lotBatch(plan, review, batch));
   if (options.json) sayJson({ lot, batches: records.map((one) => Object.fromEntries(lotRows(one))) });
   else {
-    const { columns } = await import('../../terminal.ts');
+    const { columns } = await import('../../../words/columns.ts');
     for (const record of records)
       say([record.batch.name, ...columns(lotRows(record)).map((line) => `  ${line}`)].join('\n'));
   }

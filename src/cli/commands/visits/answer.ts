@@ -10,7 +10,8 @@
 import { randomUUID } from 'node:crypto';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import { zonesOfController } from '../../../../compiler/table/assemble.ts';
-import { controllerOfZone, type VisitOccurrence } from '../../../../compiler/timeline/visits.ts';
+import type { VisitOccurrence } from '../../../../compiler/timeline/visit.ts';
+import { controllerOfZone } from '../../../../compiler/timeline/visits.ts';
 import { itemAt } from '../../../../shared/assert.ts';
 import { isoDate } from '../../../../shared/civil.ts';
 import { VISIT_KINDS, type VisitKind } from '../../../../shared/table.ts';
@@ -19,7 +20,7 @@ import { writeCorrection } from '../../../archive/corrections.ts';
 import { readIntoArchive } from '../../../archive/from-controller.ts';
 import { withArchive } from '../../../archive/open.ts';
 import { Failure, usage } from '../../../failure.ts';
-import { list } from '../../../words/controller.ts';
+import { list } from '../../../words/lists.ts';
 import { archiveOf, archiveToRead } from '../../options/archive.ts';
 import { contextOf } from '../../options/plan.ts';
 import { type PortOptions, withController } from '../../options/port.ts';

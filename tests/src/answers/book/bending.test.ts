@@ -6,7 +6,7 @@ import { estimateLean } from '../../../../compiler/lean/estimate.ts';
 import { itemAt, sure } from '../../../../shared/assert.ts';
 import { civilDay } from '../../../../shared/units.ts';
 import { bendingRate, bendingWords } from '../../../../src/answers/book/bending.ts';
-import type { Note } from '../../../../src/archive/notes.ts';
+import type { Note } from '../../../../src/answers/book/note.ts';
 import { boards, sampleText } from '../visits/plan.ts';
 
 const compiled = compilePlan(sampleText('pantry'), { boards });

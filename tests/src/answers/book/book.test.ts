@@ -6,8 +6,9 @@ import { afterAll, describe, expect, it } from 'vitest';
 import { itemAt } from '../../../../shared/assert.ts';
 import { bagsOut, endedHint, withoutBags } from '../../../../src/answers/book/culls.ts';
 import { fitBendingRate, type Measured } from '../../../../src/answers/book/fit.ts';
+import type { Note } from '../../../../src/answers/book/note.ts';
 import { readCorrections, writeCorrection } from '../../../../src/archive/corrections.ts';
-import { type Note, readNotes, withdrawNote, writeNote } from '../../../../src/archive/notes.ts';
+import { readNotes, withdrawNote, writeNote } from '../../../../src/archive/notes.ts';
 import { openArchive, withArchive } from '../../../../src/archive/open.ts';
 import { day, planOf, sampleText } from '../visits/plan.ts';
 

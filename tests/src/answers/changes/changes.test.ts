@@ -11,8 +11,8 @@ import { compareTables, lostDays } from '../../../../src/answers/changes/changes
 import { lightCourse } from '../../../../src/answers/changes/course.ts';
 import { litPlaces } from '../../../../src/answers/changes/lamp-zones.ts';
 import { changeLines, lostWords } from '../../../../src/answers/changes/text.ts';
-import { namesOf } from '../../../../src/cli/options/controller.ts';
 import { boardsById } from '../../../../src/cli/plan-file.ts';
+import { namesOf } from '../../../../src/words/names.ts';
 
 const TEXT = readFileSync(new URL('../../../../shared/plans/pantry.plan.yaml', import.meta.url), 'utf8');
 const NOW = utcFromUnixMs(Date.parse('2026-02-15T12:00:00Z'));

@@ -4,9 +4,9 @@ import { describe, expect, it } from 'vitest';
 import { lightReport } from '../../../../compiler/advice/light-report.ts';
 import { compilePlan } from '../../../../compiler/compile.ts';
 import { itemAt, sure } from '../../../../shared/assert.ts';
+import type { Note } from '../../../../src/answers/book/note.ts';
 import { FieldsLeft, steeredForBagsLeft } from '../../../../src/answers/light/bags-left.ts';
 import { PlanLight } from '../../../../src/answers/review/zone-light.ts';
-import type { Note } from '../../../../src/archive/notes.ts';
 import { boards, day, sampleText } from '../visits/plan.ts';
 
 const TEXT = sampleText('pantry-open').replace(

@@ -1,6 +1,7 @@
 /** A plan, its tables and an archive filled from a simulated grow, for the review's tests. */
 
-import { type Compiled, compilePlan } from '../../../../compiler/compile.ts';
+import { compilePlan } from '../../../../compiler/compile.ts';
+import type { Compiled } from '../../../../compiler/compiled.ts';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import type { ZoneOffsets } from '../../../../compiler/plan/utc-offsets.ts';
 import { itemAt, sure } from '../../../../shared/assert.ts';
@@ -11,6 +12,7 @@ import { appendRecords, rememberController } from '../../../../src/archive/appen
 import { rememberConnection } from '../../../../src/archive/connections.ts';
 import { rememberTable } from '../../../../src/archive/flashed.ts';
 import { type Archive, openArchive } from '../../../../src/archive/open.ts';
+import { gatherReview } from '../../../../src/cli/commands/review/gather.ts';
 import { boards } from '../visits/plan.ts';
 import type { SimWorld } from './world.ts';
 
@@ -55,8 +57,9 @@ export async function keepRead(farm: Farm, world: SimWorld, setAfter = false): P
 }
 
 /** The review of the farm's plan. */
-export function reviewFarm(farm: Farm, from: CivilDay): Promise<Review> {
+export async function reviewFarm(farm: Farm, from: CivilDay): Promise<Review> {
   const { archive, plan, table, offsets, compiled } = farm;
   const visits = sure(compiled.timeline).visits;
-  return reviewPlan({ archive, plan, name: 'plan', tables: [table], visits, offsets, from });
+  const gathered = await gatherReview(archive, plan, 'plan', from);
+  return reviewPlan({ ...gathered, plan, tables: [table], visits, offsets, from });
 }

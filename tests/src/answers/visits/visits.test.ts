@@ -4,6 +4,7 @@ import { visitOccurrences } from '../../../../compiler/timeline/visits.ts';
 import type { LogRecord } from '../../../../shared/log.ts';
 import { VISIT_KINDS } from '../../../../shared/table.ts';
 import { civilDay, utcSeconds } from '../../../../shared/units.ts';
+import type { Note } from '../../../../src/answers/book/note.ts';
 import {
   correct,
   missedWhereTakenBack,
@@ -13,7 +14,6 @@ import {
 } from '../../../../src/answers/visits/outcomes.ts';
 import { cautionsFor, workText } from '../../../../src/answers/visits/text.ts';
 import { type Known, workFrom } from '../../../../src/answers/visits/work.ts';
-import type { Note } from '../../../../src/archive/notes.ts';
 import { day, planOf, sampleText } from './plan.ts';
 
 const plan = planOf(sampleText('pantry'));

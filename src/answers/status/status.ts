@@ -5,7 +5,7 @@
  * begins after session and own address.
  */
 
-import { FIRST_SEQUENCE, RING_RECORDS } from '../../shared/log.ts';
+import { FIRST_SEQUENCE, RING_RECORDS } from '../../../shared/log.ts';
 import {
   BLOCK_HEAD_REGISTERS,
   NO_SLOT,
@@ -13,9 +13,9 @@ import {
   STATE_FLAG,
   STATUS,
   TIME_FLAG,
-} from '../../shared/registers.ts';
-import { VISIT_KINDS, type VisitKind } from '../../shared/table.ts';
-import { type UtcSeconds, utcSeconds } from '../../shared/units.ts';
+} from '../../../shared/registers.ts';
+import { VISIT_KINDS, type VisitKind } from '../../../shared/table.ts';
+import { type UtcSeconds, utcSeconds } from '../../../shared/units.ts';
 
 export interface Status {
   readonly session: number;
@@ -156,4 +156,18 @@ function readDue(u16: Read): Record<VisitKind, number> {
   const due: Record<VisitKind, number> = { look: 0, lift: 0, turn: 0, harvest: 0 };
   for (const [i, kind] of VISIT_KINDS.entries()) due[kind] = u16(STATUS.due + i);
   return due;
+}
+
+export interface HostTime {
+  readonly seconds: UtcSeconds;
+  /** 1/256 s. */
+  readonly sub: number;
+}
+
+export interface BoardFacts {
+  readonly id: string;
+  readonly title: string;
+  readonly number: number;
+  /** How many outputs it has. */
+  readonly outputs: number;
 }
