@@ -9,8 +9,17 @@
 import { OUTPUTS, type Schedule } from '../../../firmware-sim/schedule.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { FaultSpans } from './fault-spans.ts';
-import type { Settled } from './settle.ts';
-import type { Change, ClockSetting, DayProof, HandSpan, Instant, LostSpan, Pieces, Story } from './story.ts';
+import type {
+  Change,
+  ClockSetting,
+  DayProof,
+  HandSpan,
+  Instant,
+  LostSpan,
+  Pieces,
+  Settled,
+  Story,
+} from './story.ts';
 
 type Placed<T extends { readonly from: number; readonly until: number }> = T & { readonly piece: number };
 type Lost = Omit<LostSpan, 'from' | 'until' | 'settled'> & {

@@ -14,8 +14,7 @@ import type { VisitKind } from '../../../shared/table.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
 import { type VisitOutcome, visitKey } from '../visits/outcomes.ts';
 import { windowEnd } from '../visits/work.ts';
-import type { Settled } from './settle.ts';
-import type { Story } from './story.ts';
+import type { Settled, Story } from './story.ts';
 import { unknownSpans } from './timeline.ts';
 
 /** Common to all: when it began, true UTC seconds, and the controller's name. */

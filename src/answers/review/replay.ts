@@ -24,8 +24,8 @@ import {
   OUTAGE_UNKNOWN,
 } from '../../../shared/log.ts';
 import { Gathered } from './gathered.ts';
-import { type Settled, settleTables, UNKNOWN_TABLE } from './settle.ts';
-import { type Change, type DayProof, type Instant, Pieces, type Story } from './story.ts';
+import { settleTables, UNKNOWN_TABLE } from './settle.ts';
+import { type Change, type DayProof, type Instant, Pieces, type Settled, type Story } from './story.ts';
 
 /** What the replay needs beside the records. */
 export interface ReplayInput {

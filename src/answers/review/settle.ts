@@ -8,20 +8,10 @@
  */
 
 import type { LogRecord } from '../../../shared/log.ts';
-import type { DayProof } from './story.ts';
+import type { DayProof, Settled } from './story.ts';
 
 /** Stands for a table of which nothing is known. No CRC-32 is negative. */
 export const UNKNOWN_TABLE = -1;
-
-/** The table that ran from the first record after a loss on. */
-export interface Settled {
-  /** Its CRC-32; undefined: none ran. */
-  readonly crc: number | undefined;
-  /** Days whose proofs agree with it; 0: it is taken on trust. */
-  readonly days: number;
-  /** UTC second of its flash by the host's clock, where that was kept. */
-  readonly flashedAt: number | undefined;
-}
 
 /** What is known before anything is tried. */
 export interface SettleInput {

@@ -8,7 +8,6 @@
 
 import type { Schedule } from '../../../firmware-sim/schedule.ts';
 import type { LogRecord } from '../../../shared/log.ts';
-import type { Settled } from './settle.ts';
 
 /** The controller's state from `at` on. `none`: it runs without a table. */
 export interface Change {
@@ -140,4 +139,14 @@ export class Pieces {
   true({ at, piece }: Instant): number {
     return at + (this.all[piece]?.shift ?? 0);
   }
+}
+
+/** The table that ran from the first record after a loss on. */
+export interface Settled {
+  /** Its CRC-32; undefined: none ran. */
+  readonly crc: number | undefined;
+  /** Days whose proofs agree with it; 0: it is taken on trust. */
+  readonly days: number;
+  /** UTC second of its flash by the host's clock, where that was kept. */
+  readonly flashedAt: number | undefined;
 }
