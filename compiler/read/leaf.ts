@@ -123,7 +123,7 @@ export function quantity(kind: QuantityKind, example: string, options: QuantityO
         });
       }
     })
-    .meta({ examples: [example], pattern: String.raw`^[-+−]?\s*\d*[./]?\d+.*[A-Za-z%°]\d?\s*$` });
+    .meta({ examples: [example], pattern: String.raw`^[-+−]?\s*\d*[./]?\d+.*[A-Za-z%°"'″′]\d?\s*$` });
 }
 
 /** A flux, whole (`350 lm`) or per length (`450 lm/m`). */

@@ -80,6 +80,10 @@ const UNITS: Readonly<Record<string, Unit>> = {
 const SPELLINGS: Readonly<Record<string, string>> = {
   inch: 'in',
   inches: 'in',
+  '"': 'in',
+  '″': 'in',
+  "'": 'ft',
+  '′': 'ft',
   foot: 'ft',
   feet: 'ft',
   metre: 'm',

@@ -195,10 +195,10 @@ export const HOURS: Default<readonly [number, number]> = {
 /** Visit time, where it lies within the visiting hours. */
 export const VISIT_AT = 1080;
 export const ROOM: Default<readonly [number, number]> = {
-  value: [21, 27],
-  text: '[21 C, 27 C]',
+  value: [18, 27],
+  text: '[18 C, 27 C]',
   confidence: 'medium',
-  because: 'common range of the published optima',
+  because: 'from the coolest published for antlers to the warmest for the spawn run',
 };
 /** Where lamps stand, a zone leaves this much of its shelf free, mm (3 in). */
 export const LAMP_MARGIN_MM = 76.2;

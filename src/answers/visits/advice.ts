@@ -23,12 +23,12 @@ export function lookFor(kind: VisitKind, stage: string): string {
 }
 
 const LOOK =
-  'Mould is grey or dense white, later green (or orange, blue-green, black); rot is wet and slimy. A white margin, lacquer colour, brown dust and yellow drops are normal.';
+  'Mould is grey or dense white, later green (or orange, blue-green, black); rot is wet and slimy. A white margin, lacquer colour, yellow to tan ageing and amber drops are normal. Brown dust in a sealed bag means that caps have opened: look for a leak, which lets the gas out and turns antlers into caps; keep the filter clear.';
 
 const LOOK_IN_STAGE: Readonly<Record<string, string>> = {
   colonise:
     'White growth should spread evenly through the block. Green, orange or grey patches, or wet ones, are signs of contamination.',
-  wake: 'The first knobs show. Check that film and seal are whole: the growth needs the air it has.',
+  wake: 'The first knobs show. Check that film and seal are whole and the filter is clear: a leak lets the gas out, and antlers open into caps.',
 };
 
 /** The line for a bag near one that was taken out. */

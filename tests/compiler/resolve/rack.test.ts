@@ -194,7 +194,7 @@ describe('the rest of the rack', () => {
     ]);
     expect(plan.background[0]).toMatchObject({ from: 270, hours: [360, 1110], on: [0, 1, 2, 3, 4, 5, 6] });
     expect(itemAt(plan.background, 0).level).toBeCloseTo(53.82, 2);
-    expect(plan.room).toEqual({ low: 21, high: 27 });
+    expect(plan.room).toEqual({ low: 18, high: 27 });
     expect(plan.growth.rate).toEqual({ low: 1, mid: 2, high: 3 });
     expect(plan.growth.tip).toEqual({ low: 9, mid: 9, high: 9 });
     expect(plan.growth.lag.mid).toBe(0.5);
