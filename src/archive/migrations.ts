@@ -7,6 +7,8 @@
 
 import { type Kysely, sql, type Transaction } from 'kysely';
 import { itemAt } from '../../shared/assert.ts';
+import type { Archive } from './archive.ts';
+import { ArchiveError, damaged } from './error.ts';
 import type { ArchiveTables } from './schema.ts';
 
 type Step = (db: Transaction<ArchiveTables>, bytes: 'blob' | 'bytea') => Promise<void>;
@@ -17,8 +19,47 @@ const STEPS: readonly Step[] = [firstTables];
 /** The version this program writes. */
 export const ARCHIVE_VERSION = STEPS.length;
 
+/** Whether an archive can be used as it is. Asks without writing, so that who may only look can ask. */
+export async function isUpToDate(archive: Archive): Promise<boolean> {
+  try {
+    return (await versionOf(archive.db)) === ARCHIVE_VERSION;
+  } catch (error) {
+    if (isNoSuchTable(error)) return false;
+    throw error;
+  }
+}
+
+/** Makes the tables of a new archive, or brings those of an older one up to date. Throws ArchiveError. */
+export async function bringUpToDate(archive: Archive, bytes: 'blob' | 'bytea', nowMs: number): Promise<void> {
+  const { db, place } = archive;
+  await db.schema
+    .createTable('schema_version')
+    .ifNotExists()
+    .addColumn('version', 'integer', (c) => c.primaryKey())
+    .addColumn('applied_ms', 'bigint', (c) => c.notNull())
+    .execute();
+  const version = await versionOf(db);
+  if (version > ARCHIVE_VERSION) throw newer(place, version);
+  await migrate(archive, version, bytes, nowMs);
+}
+
+function newer(place: string, version: number): ArchiveError {
+  return new ArchiveError(
+    'newer',
+    `The archive ${place} was written by a newer Leanward (archive version ${version}; ` +
+      `this one knows ${ARCHIVE_VERSION}). Nothing was changed.`,
+    'Update Leanward to use it.',
+  );
+}
+
+function isNoSuchTable(error: unknown): boolean {
+  if (!(error instanceof Error)) return false;
+  // PostgreSQL's SQLSTATE, or SQLite's own words: its code for this is that of any fault in a statement.
+  return ('code' in error && error.code === '42P01') || /no such table/.test(error.message);
+}
+
 /** The version an archive has; 0 when it was just made. */
-export async function versionOf(db: Kysely<ArchiveTables>): Promise<number> {
+async function versionOf(db: Kysely<ArchiveTables>): Promise<number> {
   const row = await db
     .selectFrom('schema_version')
     .select((e) => e.fn.max('version').as('version'))
@@ -27,8 +68,8 @@ export async function versionOf(db: Kysely<ArchiveTables>): Promise<number> {
 }
 
 /** Runs the steps from `version` on, each in its own transaction. */
-export async function migrate(
-  db: Kysely<ArchiveTables>,
+async function migrate(
+  { db, place }: Archive,
   version: number,
   bytes: 'blob' | 'bytea',
   nowMs: number,
@@ -44,9 +85,16 @@ export async function migrate(
         await itemAt(STEPS, next)(step, bytes);
       });
     } catch (error) {
-      if ((await versionOf(db)) <= next) throw error;
+      if ((await versionOf(db)) > next) continue;
+      // Tables without the row that says which they are: part of the archive was lost.
+      throw isAlreadyThere(error) ? damaged(place) : error;
     }
   }
+}
+
+function isAlreadyThere(error: unknown): boolean {
+  if (!(error instanceof Error)) return false;
+  return ('code' in error && error.code === '42P07') || /already exists/.test(error.message);
 }
 
 async function firstTables(db: Transaction<ArchiveTables>, bytes: 'blob' | 'bytea'): Promise<void> {

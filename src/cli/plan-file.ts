@@ -27,9 +27,25 @@ export function boardsById(): Readonly<Record<string, Board>> {
   return Object.fromEntries(allBoards().map((board) => [board.id, board]));
 }
 
+/** A plan's file as it was read: everything that is done with it rests on the same bytes. */
+export interface PlanSource {
+  readonly path: string;
+  readonly bytes: Uint8Array;
+}
+
+/** Reads a plan's file, once: it may be changed meanwhile, or be a pipe that gives its text only once. */
+export function openPlan(path: string): PlanSource {
+  return { path, bytes: readBytes(path) };
+}
+
 /** Reads and checks a plan without compiling it. */
 export function readPlanFile(path: string): ResolvedPlan {
-  const { plan, findings, text } = readPlan(readBytes(path), { boards: boardsById() });
+  return readPlanSource(openPlan(path));
+}
+
+/** The same for a file that was read. */
+export function readPlanSource({ path, bytes }: PlanSource): ResolvedPlan {
+  const { plan, findings, text } = readPlan(bytes, { boards: boardsById() });
   if (plan !== undefined) return plan;
   tellFindings(findings, { file: path, text });
   throw planErrors();
@@ -61,7 +77,15 @@ export async function compilePlanFile(
   fromDay: CivilDay | undefined,
   strict = false,
 ): Promise<SoundPlan> {
-  const bytes = readBytes(path);
+  return compilePlanSource(openPlan(path), fromDay, strict);
+}
+
+/** The same for a file that was read. */
+export async function compilePlanSource(
+  { path, bytes }: PlanSource,
+  fromDay: CivilDay | undefined,
+  strict = false,
+): Promise<SoundPlan> {
   const boards = boardsById();
   const photometry = photometryFor(bytes, path, boards);
   const compiled = await compileText(bytes, {

@@ -27,7 +27,13 @@ import { type Names, namesOf } from '../../../words/names.ts';
 import { chooseController } from '../../options/controller.ts';
 import { contextOf } from '../../options/plan.ts';
 import { type PortOptions, withPort } from '../../options/port.ts';
-import { compilePlanFile, type PlanTable, readPlanFile } from '../../plan-file.ts';
+import {
+  compilePlanSource,
+  openPlan,
+  type PlanSource,
+  type PlanTable,
+  readPlanSource,
+} from '../../plan-file.ts';
 import { askYes, canAsk, progress, remark, say, sayJson } from '../../terminal.ts';
 import { offerLamps } from '../lamps/show.ts';
 import { keepTable } from './keep-table.ts';
@@ -44,7 +50,7 @@ interface Options extends PortOptions {
 const CLOCK_TOLERANCE_SECONDS = 1.5;
 
 interface Job {
-  readonly path: string;
+  readonly source: PlanSource;
   readonly plan: ResolvedPlan;
   /** Index into the plan's controllers. */
   readonly index: number;
@@ -55,15 +61,16 @@ interface Job {
 
 /** Flashes the plan in a file to the controller on the port that the options name. */
 export async function flashPlan(path: string, options: Options): Promise<void> {
-  const plan = readPlanFile(path);
+  const source = openPlan(path);
+  const plan = readPlanSource(source);
   const index = chooseController(plan, options.controller);
   const context = contextOf(plan, index);
   await withPort(options, context, async (port, unit) => {
     const today = civilDayAt(plan.timezone, port.pace.now().seconds);
-    const compiled = await compilePlanFile(path, today);
+    const compiled = await compilePlanSource(source, today);
     const table = compiled.tables.find((one) => one.controller === index);
     if (table === undefined) throw new Error(`no table was made for controller ${index}`);
-    const job = { path, plan, index, table, names: namesOf(plan, index), options };
+    const job = { source, plan, index, table, names: namesOf(plan, index), options };
     await flashOn(port, unit, job);
   });
 }
@@ -73,7 +80,7 @@ async function flashOn(port: Port, unit: number, job: Job): Promise<void> {
   try {
     const { changes, before, identity } = await makeReady(controller, job);
     await keepTable(
-      job.path,
+      job.source,
       job.options,
       job.table.name,
       identity,

@@ -9,29 +9,29 @@
 import { rememberController } from '../../../archive/append.ts';
 import { rememberTable } from '../../../archive/flashed.ts';
 import { archiveName, withArchive } from '../../../archive/open.ts';
-import { Failure } from '../../../failure.ts';
-import { readBytes } from '../../../files/files.ts';
 import { type ArchiveOptions, archiveOf } from '../../options/archive.ts';
+import type { PlanSource } from '../../plan-file.ts';
 import { remark } from '../../terminal.ts';
 
-/** Keeps a table and its plan's text under the controller's identity; `nowMs` is the host's time there. */
+/** Keeps a table and the very text it was compiled from under the controller's identity; `nowMs` is the host's time there. */
 export async function keepTable(
-  planPath: string,
+  { path, bytes: plan }: PlanSource,
   options: ArchiveOptions,
   controller: string,
   identity: number,
   bytes: Uint8Array,
   nowMs: number,
 ): Promise<void> {
-  const { place, name } = archiveOf(planPath, options);
-  const planText = Buffer.from(readBytes(planPath)).toString('utf8');
+  const { place, name } = archiveOf(path, options);
+  const planText = Buffer.from(plan).toString('utf8');
   try {
     await withArchive(place, nowMs, async (archive) => {
       await rememberController(archive, identity, archiveName(name, controller), nowMs);
       await rememberTable(archive, identity, bytes, nowMs, planText);
     });
   } catch (error) {
-    if (!(error instanceof Failure)) throw error;
-    remark(`The table was not kept in the archive (${error.message}) The next \`log\` does it.`);
+    // Whatever it was: the light of the weeks to come must not hang on it.
+    const why = error instanceof Error ? error.message : String(error);
+    remark(`The table was not kept in the archive: ${why} The next \`log\` does it.`);
   }
 }

@@ -7,7 +7,7 @@
 
 import type { LogReading } from '../../../answers/log/reading.ts';
 import { logJson } from '../../../answers/log/records.ts';
-import { ArchiveError } from '../../../archive/error.ts';
+import { ArchiveError, inWords } from '../../../archive/error.ts';
 import { beginHistory, type InPlan, type Kept, readIntoArchive } from '../../../archive/from-controller.ts';
 import type { Archive } from '../../../archive/open.ts';
 import { planName, withArchive } from '../../../archive/open.ts';
@@ -107,7 +107,7 @@ function followMs(every: boolean | string): number {
   throw usage(`'${every}' is not a number of seconds.`, 'Write --follow, or --follow 60.');
 }
 
-/** Goes on reading until the program is stopped; a controller that restarts or goes silent is waited for. */
+/** Goes on reading until the program is stopped; a controller or an archive that is away for a while is waited for. */
 async function follow(
   controller: Controller,
   archive: Archive,
@@ -131,7 +131,12 @@ async function follow(
       if (now === newest) continue;
       show((await readIntoArchive(archive, current, inPlan, { setClock: false })).reading.records);
       newest = now;
-    } catch (error) {
+    } catch (cause) {
+      const error = inWords(archive.place, cause);
+      if (error instanceof ArchiveError && error.passes) {
+        remark(`${error.message} Trying again.`);
+        continue;
+      }
       if (!(error instanceof LinkFailure)) throw error;
       remark(`${error.message} Trying again.`);
       current = await reopen(current, everyMs);
