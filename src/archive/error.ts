@@ -32,36 +32,73 @@ function codeOf(error: unknown): string {
   return error instanceof Error && 'code' in error ? String(error.code) : '';
 }
 
-/** An error of a database, its driver or the system in words; any other error as it came. */
+/** An error of a database or the system in words; any other error as it came. */
 export function inWords(place: string, error: unknown): unknown {
   if (error instanceof Failure || !(error instanceof Error)) return error;
-  return (
-    driverWords(place, error) ?? sqliteWords(place, codeOf(error)) ?? postgresWords(place, error) ?? error
-  );
+  return sqliteWords(place, error) ?? postgresWords(place, error) ?? error;
 }
 
-/** The native part of the SQLite library is missing, or made for another Node. */
-function driverWords(place: string, error: Error): ArchiveError | undefined {
-  const missing = /^(ERR_DLOPEN_FAILED|(ERR_)?MODULE_NOT_FOUND)$/.test(codeOf(error));
-  if (!missing && !/NODE_MODULE_VERSION|bindings file/.test(error.message)) return undefined;
-  return new ArchiveError(
-    'unreachable',
-    `The archive ${place} cannot be opened: the database driver is missing, or made for another Node than this ${process.version}.`,
-    'Run `npm rebuild` in the folder of Leanward (or `npm ci`), then try again.',
-  );
+/** SQLite's result codes (sqlite.org/rescode.html) that have words of their own. */
+const RESULT = {
+  perm: 3,
+  busy: 5,
+  locked: 6,
+  readonly: 8,
+  ioerr: 10,
+  full: 13,
+  cantopen: 14,
+  auth: 23,
+  notadb: 26,
+} as const;
+/** The result code is the low byte of an extended one. */
+const RESULT_MASK = 0xff;
+/** The stand-in for older Nodes leaves the code out where rows are read; what is left is SQLite's own text. */
+const RESULT_OF_TEXT: Readonly<Record<string, number>> = {
+  'access permission denied': RESULT.perm,
+  'database is locked': RESULT.busy,
+  'database table is locked': RESULT.locked,
+  'attempt to write a readonly database': RESULT.readonly,
+  'disk I/O error': RESULT.ioerr,
+  'database or disk is full': RESULT.full,
+  'unable to open database file': RESULT.cantopen,
+  'file is not a database': RESULT.notadb,
+};
+const RESULT_OTHER = 1;
+
+/** SQLite's result code of an error; undefined for an error that is not SQLite's. */
+function resultOf(error: Error): number | undefined {
+  if (codeOf(error) !== 'ERR_SQLITE_ERROR') return undefined;
+  if ('errcode' in error && typeof error.errcode === 'number') return error.errcode & RESULT_MASK;
+  return RESULT_OF_TEXT[error.message] ?? RESULT_OTHER;
 }
 
-function sqliteWords(place: string, code: string): ArchiveError | undefined {
-  if (!code.startsWith('SQLITE_')) return undefined;
-  if (code === 'SQLITE_NOTADB') return notAnArchive(place);
-  if (code.startsWith('SQLITE_BUSY') || code.startsWith('SQLITE_LOCKED')) return busy(place);
-  if (code.startsWith('SQLITE_FULL')) return diskFull(place);
-  if (/^SQLITE_(READONLY|CANTOPEN|PERM|AUTH|IOERR)/.test(code)) {
-    const message = `The archive ${place} cannot be used (${code}).`;
-    return new ArchiveError('unreachable', message, 'Check who owns the file and its folder, and the disk.');
+function sqliteWords(place: string, error: Error): ArchiveError | undefined {
+  switch (resultOf(error)) {
+    case undefined:
+      return undefined;
+    case RESULT.notadb:
+      return notAnArchive(place);
+    case RESULT.busy:
+    case RESULT.locked:
+      return busy(place);
+    case RESULT.full:
+      return diskFull(place);
+    case RESULT.readonly:
+    case RESULT.cantopen:
+    case RESULT.perm:
+    case RESULT.auth:
+    case RESULT.ioerr: {
+      const message = `The archive ${place} cannot be used (${error.message}).`;
+      return new ArchiveError(
+        'unreachable',
+        message,
+        'Check who owns the file and its folder, and the disk.',
+      );
+    }
+    default:
+      // A table that is not there, a value of another kind: the file has an archive's mark but not its insides.
+      return damaged(place);
   }
-  // A table that is not there, a value of another kind: the file has an archive's mark but not its insides.
-  return damaged(place);
 }
 
 /** Classes of SQLSTATE (PostgreSQL's documentation, appendix A). */

@@ -15,6 +15,7 @@ import { ArchiveError, inWords, notAnArchive } from './error.ts';
 import { bringUpToDate, isUpToDate } from './migrations.ts';
 import { isPostgres, openPostgres } from './open-postgres.ts';
 import type { ArchiveTables } from './schema.ts';
+import { forKysely, loadSqlite, numberFrom } from './sqlite.ts';
 
 export type { Archive } from './archive.ts';
 
@@ -50,9 +51,6 @@ export async function openArchive(place: string, nowMs: number): Promise<Archive
 }
 
 async function openSqlite(path: string, nowMs: number): Promise<Archive> {
-  const { default: Database } = await import('better-sqlite3').catch((error: unknown) => {
-    throw inWords(path, error);
-  });
   const fresh = !existsSync(path) || statSync(path).size === 0;
   if (fresh && !existsSync(dirname(path))) {
     throw new ArchiveError(
@@ -61,24 +59,26 @@ async function openSqlite(path: string, nowMs: number): Promise<Archive> {
       'Make it first.',
     );
   }
-  const file = wordErrors(path, () => new Database(path, { timeout: BUSY_MS }));
-  const db = new Kysely<ArchiveTables>({ dialect: new SqliteDialect({ database: file }) });
+  const Sqlite = await loadSqlite();
+  const file = wordErrors(path, () => new Sqlite(path, { timeout: BUSY_MS }));
+  const db = new Kysely<ArchiveTables>({ dialect: new SqliteDialect({ database: forKysely(file) }) });
   const archive: Archive = { kind: 'sqlite', place: path, db, close: () => db.destroy() };
   try {
     wordErrors(path, () => {
       // Tables first, the mark second: a program that is making the archive sets the mark before any table.
-      const tables = file.prepare<[], { n: number }>('select count(*) n from sqlite_master').get();
-      const owner = file.pragma('application_id', { simple: true });
-      if (owner !== SQLITE_APPLICATION_ID && tables?.n !== 0) throw notAnArchive(path);
+      const tables = numberFrom(file, 'select count(*) from sqlite_master');
+      const owner = numberFrom(file, 'pragma application_id');
+      if (owner !== SQLITE_APPLICATION_ID && tables !== 0) throw notAnArchive(path);
       // The rollback journal keeps the archive one file that can be copied; FULL survives a power cut too.
-      file.pragma('journal_mode = DELETE');
-      file.pragma('synchronous = FULL');
-      if (owner !== SQLITE_APPLICATION_ID) file.pragma(`application_id = ${SQLITE_APPLICATION_ID}`);
+      file.exec('pragma journal_mode = DELETE');
+      file.exec('pragma synchronous = FULL');
+      if (owner !== SQLITE_APPLICATION_ID) file.exec(`pragma application_id = ${SQLITE_APPLICATION_ID}`);
     });
     if (!(await isUpToDate(archive))) await bringUpToDate(archive, 'blob', nowMs);
     return archive;
   } catch (error) {
     await db.destroy();
+    if (file.isOpen) file.close();
     throw inWords(path, error);
   }
 }

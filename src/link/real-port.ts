@@ -1,13 +1,17 @@
 /**
  * The computer's own serial ports.
  *
- * Always holds: listing never ends the program, also where the system's device
- * manager is missing (the serial library would).
+ * Always holds: the serial library is loaded only when a real port is asked for;
+ * listing never ends the program, also where the system's device manager is
+ * missing (the library would).
  */
 
 import { accessSync, constants, readdirSync, readlinkSync } from 'node:fs';
 import { basename, delimiter, join } from 'node:path';
+import type { SerialPort } from 'serialport';
+import { itemAt } from '../../shared/assert.ts';
 import { DEFAULT_BAUD } from '../../shared/registers.ts';
+import { Failure } from '../failure.ts';
 import { realPace } from './pace.ts';
 import type { Port } from './port.ts';
 
@@ -22,16 +26,29 @@ export interface ListedPort {
 
 /** A serial port of this computer; it is opened later. */
 export async function realPort(path: string): Promise<Port> {
-  const { autoDetect } = await import('@serialport/bindings-cpp');
+  const { binding } = await loadSerialPort();
   return {
     path,
     baudRate: DEFAULT_BAUD,
-    binding: autoDetect(),
+    binding,
     pace: realPace,
     virtual: false,
     remarks: () => [],
     finish: () => undefined,
   };
+}
+
+/** The library carries its programs for the usual computers with it; elsewhere they must have been built. */
+async function loadSerialPort(): Promise<typeof SerialPort> {
+  try {
+    return (await import('serialport')).SerialPort;
+  } catch (error) {
+    const why = error instanceof Error ? itemAt(error.message.split('\n'), 0) : String(error);
+    throw new Failure('link', `Serial ports cannot be used on this computer: ${why}`, {
+      hint: 'Run `npm rebuild` in the folder where Leanward is installed; it needs a C++ compiler there.',
+      reason: 'no serial library',
+    });
+  }
 }
 
 /** The serial ports of this computer, USB ports first. */
@@ -41,8 +58,8 @@ export async function listPorts(): Promise<readonly ListedPort[]> {
 }
 
 async function fromSystem(): Promise<ListedPort[]> {
-  const { autoDetect } = await import('@serialport/bindings-cpp');
-  const ports = await autoDetect().list();
+  const { list } = await loadSerialPort();
+  const ports = await list();
   return ports.map(({ path, manufacturer, serialNumber, vendorId }) => ({
     path,
     title: [manufacturer, serialNumber].filter(Boolean).join(' ') || 'no description',

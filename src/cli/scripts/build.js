@@ -26,7 +26,7 @@ const OUT = join(ROOT, 'dist');
 const KEEP_MS = 86_400_000;
 
 /** Packages left to Node's own loader: they bring native code, WebAssembly or files of their own. */
-const EXTERNAL = ['@serialport/bindings-cpp', 'better-sqlite3', 'pg', 'highs', 'avr8js', 'playwright-core'];
+const EXTERNAL = ['serialport', '@photostructure/sqlite', 'pg', 'highs', 'avr8js', 'playwright-core'];
 
 /** Bundled CommonJS packages still ask for Node's modules through `require`. */
 const BANNER = `import { createRequire as __createRequire } from 'node:module';
@@ -35,12 +35,15 @@ const require = __createRequire(import.meta.url);`;
 /**
  * modbus-serial loads the whole `serialport` package when it is there, though
  * we hand it a port of our own. In the bundle it finds none, as after an
- * install without optional packages, which it is made for.
+ * install without optional packages, which it is made for; only
+ * `src/link/real-port.ts` loads it, when a real port is asked for.
  */
 const withoutSerialport = {
   name: 'without-serialport',
   setup(build) {
-    build.onResolve({ filter: /^serialport$/ }, () => ({ path: 'serialport', namespace: 'absent' }));
+    build.onResolve({ filter: /^serialport$/ }, ({ importer }) =>
+      /[\\/]modbus-serial[\\/]/.test(importer) ? { path: 'serialport', namespace: 'absent' } : undefined,
+    );
     build.onLoad({ filter: /.*/, namespace: 'absent' }, () => ({
       contents: "throw new Error('not bundled');",
       loader: 'js',

@@ -3,13 +3,13 @@
 import { copyFileSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import Database from 'better-sqlite3';
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { appendRecords } from '../../../src/archive/append.ts';
 import { ArchiveError, inWords } from '../../../src/archive/error.ts';
 import { type Archive, withArchive } from '../../../src/archive/open.ts';
 import { withoutPassword } from '../../../src/archive/open-postgres.ts';
 import { readRecords } from '../../../src/archive/read.ts';
+import { loadSqlite } from '../../../src/archive/sqlite.ts';
 import { raw } from './records.ts';
 
 const PAGE = 4096;
@@ -30,11 +30,15 @@ async function readAll(archive: Archive): Promise<number> {
 
 const used = (): Promise<unknown> => withArchive(place, 0, readAll).catch((error: unknown) => error);
 
+async function change(statement: string): Promise<void> {
+  const file = new (await loadSqlite())(place);
+  file.exec(statement);
+  file.close();
+}
+
 describe('a damaged archive', () => {
   it('without the row that tells its version', async () => {
-    const file = new Database(place);
-    file.exec('delete from schema_version');
-    file.close();
+    await change('delete from schema_version');
     expect(await used()).toMatchObject({
       fault: 'damaged',
       kind: 'usage',
@@ -43,9 +47,7 @@ describe('a damaged archive', () => {
   });
 
   it('without one of its tables', async () => {
-    const file = new Database(place);
-    file.exec('drop table records');
-    file.close();
+    await change('drop table records');
     expect(await used()).toMatchObject({ fault: 'damaged' });
   });
 
@@ -63,13 +65,17 @@ describe('a damaged archive', () => {
 
 describe('errors that are no errors of ours', () => {
   const error = (code: string, message: string): Error => Object.assign(new Error(message), { code });
+  // The numbers are those of sqlite.org/rescode.html, as Node's own SQLite gives them.
+  const sqlite = (errcode: number, message: string): Error =>
+    Object.assign(error('ERR_SQLITE_ERROR', message), { errcode });
   it.each([
-    [error('ERR_DLOPEN_FAILED', 'compiled against NODE_MODULE_VERSION 115'), 'unreachable', /npm rebuild/],
-    [error('MODULE_NOT_FOUND', 'Could not locate the bindings file'), 'unreachable', /npm rebuild/],
-    [error('SQLITE_BUSY', 'database is locked'), 'busy', /moment/],
-    [error('SQLITE_FULL', 'database or disk is full'), 'unreachable', /room/],
-    [error('SQLITE_READONLY', 'attempt to write a readonly database'), 'unreachable', /owns/],
-    [error('SQLITE_CORRUPT_INDEX', 'malformed'), 'damaged', /copy/],
+    [sqlite(5, 'database is locked'), 'busy', /moment/],
+    [sqlite(5 | (1 << 8), 'database is locked'), 'busy', /moment/],
+    [sqlite(13, 'database or disk is full'), 'unreachable', /room/],
+    [sqlite(8, 'attempt to write a readonly database'), 'unreachable', /owns/],
+    [sqlite(11 | (3 << 8), 'malformed'), 'damaged', /copy/],
+    [error('ERR_SQLITE_ERROR', 'database is locked'), 'busy', /moment/],
+    [error('ERR_SQLITE_ERROR', 'database disk image is malformed'), 'damaged', /copy/],
     [error('57P01', 'terminating connection due to administrator command'), 'unreachable', undefined],
     [error('ECONNREFUSED', 'connect ECONNREFUSED'), 'unreachable', undefined],
     [new Error('Connection terminated unexpectedly'), 'unreachable', undefined],
