@@ -182,6 +182,15 @@ describe('the house', () => {
     expect(wrong).toEqual([]);
   });
 
+  it('limits tests by their kind alone (vitest.config.ts): a slow machine is no fault', () => {
+    // A number after the body, or a `timeout` among a test's options, is a limit of its own.
+    const limit = /^ *\}, [0-9_]+\);$|\btimeout: [0-9_]+\b/m;
+    const wrong = files
+      .filter((path) => /\.test\.ts$/.test(path) && path !== join('tests', 'house.test.ts'))
+      .filter((path) => limit.test(readFileSync(join(root, path), 'utf8')));
+    expect(wrong).toEqual([]);
+  });
+
   it('leaves no loose ends', () => {
     // Letters in brackets, so that a search for the same words does not find this line.
     const loose =

@@ -87,7 +87,7 @@ describe('frames', () => {
       }),
       { numRuns: 300 },
     );
-  }, 20_000);
+  });
 });
 
 describe('identification', () => {

@@ -69,7 +69,7 @@ describe('the log ring', () => {
       ),
       { numRuns: 25 },
     );
-  }, 30_000);
+  });
 
   it('writes a pair again whose even half was torn in the ring', () => {
     const device = startedDevice();

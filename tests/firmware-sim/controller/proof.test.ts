@@ -41,7 +41,7 @@ describe("the day's records", () => {
       }),
       { numRuns: 12 },
     );
-  }, 30_000);
+  });
 
   it('count harmless resets, and what was dark meanwhile', () => {
     const device = startedDevice(START + DAY - 400);

@@ -54,7 +54,7 @@ describe('evaluating a table in place', () => {
       ),
       { numRuns: 300 },
     );
-  }, 30_000);
+  });
 
   it('changes nowhere between the changes of its trace', () => {
     fc.assert(
@@ -73,7 +73,7 @@ describe('evaluating a table in place', () => {
       }),
       { numRuns: 12 },
     );
-  }, 30_000);
+  });
 
   it('starts a block at the change when its start is skipped, and lasts its elapsed length', () => {
     // Europe/Lisbon 2026-03-29: 01:00 WET becomes 02:00 WEST at 01:00 UTC (IANA tz database).

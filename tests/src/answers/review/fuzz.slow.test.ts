@@ -64,4 +64,4 @@ it('leaves no day unexplained', () => {
     }),
     { numRuns: Number(process.env.LEANWARD_RUNS ?? 60), seed: 20260327 },
   );
-}, 120_000);
+});

@@ -31,7 +31,7 @@ describe('the generated files', () => {
 });
 
 needs(['make', 'clang', 'wasm-ld'], 'the core as WebAssembly', () => {
-  it('is rebuilt byte for byte', { timeout: 60_000 }, () => {
+  it('is rebuilt byte for byte', () => {
     make('core.wasm');
     const built = readFileSync(join(folder, 'core.wasm'));
     const kept = readFileSync(new URL('../../../firmware-sim/core.wasm', import.meta.url));
@@ -40,7 +40,7 @@ needs(['make', 'clang', 'wasm-ld'], 'the core as WebAssembly', () => {
 });
 
 needs(['make', 'avr-gcc', 'clang'], 'the images', () => {
-  it.each(Object.keys(BOARDS))('%s is rebuilt byte for byte', { timeout: 120_000 }, (id) => {
+  it.each(Object.keys(BOARDS))('%s is rebuilt byte for byte', (id) => {
     make(`${id}.hex`);
     const built = readFileSync(join(folder, `${id}.hex`), 'utf8');
     const kept = readFileSync(new URL(`../../../boards/${id}/firmware.hex`, import.meta.url), 'utf8');

@@ -21,7 +21,7 @@ const BACK = 3;
 const causes = Object.values(RESET_FLAG);
 
 describe('a reset', () => {
-  it(`energises nothing, ${RESETS} times at random cycles`, { timeout: 240_000 }, () => {
+  it(`energises nothing, ${RESETS} times at random cycles`, () => {
     const device = chip({ utc: utcSeconds(NOON), table: encodeTable(DAILY).bytes });
     device.run(12 * SECOND);
     const pauses = fc.sample(

@@ -23,7 +23,7 @@ needs(['socat', 'mbpoll'], 'another program on the same standard', () => {
     pty = await makePty(virtual.port);
     // Its bootloader takes a second, and output 3 waits four more (behaviour.md, section 3).
     await new Promise((resolve) => setTimeout(resolve, 5500));
-  }, 20_000);
+  });
   afterAll(async () => {
     await pty.stop();
     server.kill();
@@ -57,11 +57,11 @@ needs(['socat', 'mbpoll'], 'another program on the same standard', () => {
     await new Promise((resolve) => setTimeout(resolve, 200));
     expect(values(await mbpoll('-t', '0', '-r', '0', '-c', '8'))).toEqual([0, 0, 1, 0, 0, 0, 0, 0]);
     expect(values(await mbpoll('-t', '3', '-r', '10', '-c', '1'))).toEqual([4]);
-  }, 20_000);
+  });
 
   it('gets an exception for what is not in the map', async () => {
     await expect(mbpoll('-t', '4', '-r', '4096', '-c', '1')).rejects.toMatchObject({
       stderr: expect.stringMatching(/Illegal data address/i),
     });
-  }, 20_000);
+  });
 });

@@ -59,5 +59,5 @@ needs(['socat'], 'following a log', () => {
       await ended;
       rmSync(folder, { recursive: true, force: true });
     }
-  }, 120_000);
+  });
 });

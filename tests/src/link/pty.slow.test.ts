@@ -23,7 +23,7 @@ needs(['socat'], 'the real serial library over a pseudo-terminal', () => {
     await expect(controller.status()).rejects.toMatchObject({ kind: 'link' });
     await controller.close().catch(() => undefined);
     server.stop();
-  }, 20_000);
+  });
 
   it('says which ports cannot be opened, and why', async () => {
     await expect(Controller.open(await realPort('/dev/ttyLEANWARD'), 1)).rejects.toMatchObject({

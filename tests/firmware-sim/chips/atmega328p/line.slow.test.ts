@@ -25,7 +25,7 @@ function answered(id: string, requests: number, apart: number): number {
 }
 
 describe('the line', () => {
-  it.each(Object.keys(BOARDS))('of %s answers every request', { timeout: 120_000 }, (id) => {
+  it.each(Object.keys(BOARDS))('of %s answers every request', (id) => {
     expect(answered(id, REQUESTS, 0.37)).toBe(REQUESTS);
   });
 });

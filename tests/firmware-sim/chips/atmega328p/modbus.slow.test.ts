@@ -75,13 +75,13 @@ needs(['socat', 'mbpoll', 'python3-pymodbus'], 'other Modbus programs', () => {
   beforeAll(async () => {
     served = await serveChip();
     pty = await makePty(served.port);
-  }, 20_000);
+  });
   afterAll(async () => {
     await pty.stop();
     served.stop();
   });
 
-  it('mbpoll reads the status and the coils of the chip', { timeout: 30_000 }, async () => {
+  it('mbpoll reads the status and the coils of the chip', async () => {
     const line = ['-m', 'rtu', '-a', '1', '-b', '38400', '-P', 'none', '-0', '-1', '-o', '2'];
     const values = async (...words: string[]): Promise<number[]> => {
       const { stdout } = await run('mbpoll', [...line, ...words, pty.path]);
@@ -91,7 +91,7 @@ needs(['socat', 'mbpoll', 'python3-pymodbus'], 'other Modbus programs', () => {
     expect(await values('-t', '0', '-r', '0', '-c', '8')).toEqual(Array(8).fill(1));
   });
 
-  it('pymodbus reads, switches, sets, and is refused', { timeout: 30_000 }, async () => {
+  it('pymodbus reads, switches, sets, and is refused', async () => {
     const { stdout } = await run('/usr/bin/python3', ['-c', PYTHON, pty.path]);
     expect(stdout.trim().split('\n')).toEqual([
       'status 42 1 1 255',

@@ -122,7 +122,7 @@ describe('a power cut at a random moment of a flash', () => {
     }
     expect(count.new).toBeGreaterThan(10);
     expect(count.old).toBeGreaterThan(10);
-  }, 60_000);
+  });
 });
 
 /** Cuts the power of a device between two microseconds, whoever runs it. */

@@ -51,7 +51,7 @@ needs(['initdb', 'pg_ctl', 'runuser'], 'a review from PostgreSQL', () => {
   let server: Server;
   beforeAll(() => {
     server = startServer();
-  }, 60_000);
+  });
   afterAll(() => {
     server?.stop();
     rmSync(folder, { recursive: true, force: true });
@@ -62,5 +62,5 @@ needs(['initdb', 'pg_ctl', 'runuser'], 'a review from PostgreSQL', () => {
     const postgres = await reviewIn(server.database('farm'));
     expect(sqlite.incidents.length).toBeGreaterThan(2);
     expect(postgres).toEqual(sqlite);
-  }, 60_000);
+  });
 });

@@ -18,7 +18,7 @@ needs(['initdb', 'pg_ctl', 'runuser'], 'an archive in PostgreSQL', () => {
   let server: Server;
   beforeAll(() => {
     server = startServer();
-  }, 60_000);
+  });
   afterAll(() => server?.stop());
   let made = 0;
   archiveBehaviour(() => {
@@ -83,7 +83,7 @@ needs(['initdb', 'pg_ctl', 'runuser'], 'a server that asks for a password', () =
   let server: Server;
   beforeAll(() => {
     server = startServer(PASSWORD);
-  }, 60_000);
+  });
   afterAll(() => server?.stop());
 
   it('takes the right one, refuses a wrong one and none at all, and leaves no connection behind', async () => {

@@ -34,5 +34,5 @@ needs(['socat'], 'a real serial port with a virtual controller behind it', () =>
     const kept = await leanward('status', '--port', `virtual:${join(folder, 'rack.json')}`, '--json');
     expect(jsonOf('status', kept.out).table).not.toBeNull();
     rmSync(folder, { recursive: true, force: true });
-  }, 60_000);
+  });
 });

@@ -81,16 +81,14 @@ function expectSame(found: Course, wanted: Course, board: Board): void {
 const isExact = (act: Act): boolean => !('trouble' in act && act.trouble === 'supply low');
 
 describe('the chip', () => {
-  it.each(courses)('follows: $name', { timeout: 240_000 }, (vector) => {
+  it.each(courses)('follows: $name', (vector) => {
     const device = chip({ id: vector.board, utc: utcSeconds(vector.utc), probe: vector.probe });
     const until = Math.min(vector.until, 260_000_000_000 + (vector.acts.at(-1)?.at ?? 0));
     expectSame(follow(device, vector.acts, until), vector.course, sure(BOARDS[vector.board]));
     expect(device.machine.eeprom.mistakes).toBe(0);
   });
 
-  it('writes the same records and levels as the TypeScript controller in 10 random courses', {
-    timeout: 240_000,
-  }, () => {
+  it('writes the same records and levels as the TypeScript controller in 10 random courses', () => {
     fc.assert(
       fc.property(scriptTable, scriptActs, fc.constantFrom(...Object.keys(BOARDS)), (table, script, id) => {
         const acts = script.acts.filter(isExact).filter(({ at }) => at < 15_000_000_000);
