@@ -15,6 +15,8 @@ export interface FailureMore {
   readonly told?: boolean;
   readonly reason?: string;
   readonly details?: Readonly<Record<string, unknown>>;
+  /** Where it is not that of its kind. */
+  readonly exitCode?: number;
 }
 
 /** A failure with its sentence (`message`) and what to try (`hint`). */
@@ -27,6 +29,7 @@ export class Failure extends Error {
   readonly reason: string;
   /** More for machines. */
   readonly details: Readonly<Record<string, unknown>> | undefined;
+  readonly exitCode: number;
 
   constructor(kind: FailureKind, message: string, more: FailureMore = {}) {
     super(message);
@@ -36,6 +39,7 @@ export class Failure extends Error {
     this.told = more.told ?? false;
     this.reason = more.reason ?? kind;
     this.details = more.details;
+    this.exitCode = more.exitCode ?? EXIT[kind];
   }
 }
 

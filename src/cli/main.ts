@@ -11,7 +11,7 @@ import { Command, CommanderError } from 'commander';
 import facts from '../../package.json' with { type: 'json' };
 import { EXIT, Failure } from '../failure.ts';
 import { COMMANDS, type CommandEntry } from './commands/table.ts';
-import { hasSaidJson, ink, remark, sayJson } from './terminal.ts';
+import { hasSaidJson, ink, outliveReaders, remark, sayJson } from './terminal.ts';
 
 const EXAMPLE = `
 Examples:
@@ -86,17 +86,13 @@ function codeFor(error: unknown, json: boolean): number {
   if (error instanceof Failure) {
     tell(error, json);
     if (process.env.LEANWARD_DEBUG) process.stderr.write(`${error.stack}\n`);
-    return EXIT[error.kind];
+    return error.exitCode;
   }
   tellBug(error);
   return EXIT.bug;
 }
 
-/** A reader that has seen enough (`leanward log | head`) is no fault. */
-process.stdout.on('error', (error: NodeJS.ErrnoException) => {
-  if (error.code === 'EPIPE') process.exit(process.exitCode ?? EXIT.done);
-  throw error;
-});
+outliveReaders();
 for (const event of ['uncaughtException', 'unhandledRejection'] as const) {
   process.on(event, (error) => {
     tellBug(error);

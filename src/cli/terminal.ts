@@ -7,7 +7,8 @@
  */
 
 import { stderr, stdin, stdout } from 'node:process';
-import { usage } from '../failure.ts';
+import { EXIT, usage } from '../failure.ts';
+import { unlessStopped } from './signals.ts';
 
 const CODES = {
   bold: [1, 22],
@@ -28,6 +29,29 @@ export function coloured(stream: { readonly isTTY?: boolean } = stdout): boolean
 export function ink(name: Ink, text: string, stream: { readonly isTTY?: boolean } = stdout): string {
   const [on, off] = CODES[name];
   return coloured(stream) ? `\u001b[${on}m${text}\u001b[${off}m` : text;
+}
+
+let readerGone = false;
+
+/** Whether whoever read the results has gone (`leanward log | head`): what is said is then lost. */
+export function hasReaderGone(): boolean {
+  return readerGone;
+}
+
+/**
+ * Goes on without a reader: a command that writes to a controller or a file
+ * finishes what it began. Output that cannot be written (a full disk) is told once.
+ */
+export function outliveReaders(): void {
+  for (const stream of [stdout, stderr]) {
+    stream.on('error', (error: NodeJS.ErrnoException) => {
+      if (stream === stdout) readerGone = true;
+      // EIO: the terminal was closed.
+      if (error.code === 'EPIPE' || error.code === 'EIO' || process.exitCode !== undefined) return;
+      process.exitCode = EXIT.usage;
+      if (stream === stdout) remark(`The output could not be written (${error.code ?? error.message}).`);
+    });
+  }
 }
 
 /** One line (or several) of the result. */
@@ -71,7 +95,7 @@ export async function ask(question: string): Promise<string> {
   });
   stopped.catch(() => undefined);
   try {
-    return (await Promise.race([lines.question(question), stopped])).trim();
+    return (await unlessStopped(Promise.race([lines.question(question), stopped]))).trim();
   } finally {
     lines.close();
   }

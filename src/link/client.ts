@@ -131,6 +131,7 @@ export class Client {
   }
 
   private async exchange<T>(doing: string, send: (rtu: Rtu) => Promise<T>, ms: number): Promise<T> {
+    this.pace.heed();
     if (!this.line.isOpen) throw portLost(this.line.path);
     this.rtu.setID(this.unit);
     const answer = await this.pace.within(Promise.race([send(this.rtu), this.lost]).catch(wrap), ms);

@@ -19,6 +19,8 @@ export interface Pace {
   within<T>(work: Promise<T>, ms: number): Promise<T | typeof OVERDUE>;
   /** The time that the host takes as now. */
   now(): HostTime;
+  /** Said before each exchange: throws when the command is to stop. */
+  heed(): void;
 }
 
 /** Real time. */
@@ -39,4 +41,5 @@ export const realPace: Pace = {
     const ms = Date.now();
     return { seconds: utcFromUnixMs(ms), sub: Math.floor(((ms % 1000) * 256) / 1000) };
   },
+  heed: () => undefined,
 };

@@ -76,6 +76,8 @@ class VirtualPace implements Pace {
     return settled ? watched : OVERDUE;
   }
 
+  heed(): void {}
+
   now(): ReturnType<World['now']> {
     return this.world.now();
   }

@@ -83,5 +83,6 @@ function untilStopped(): Promise<void> {
   return new Promise((resolve) => {
     process.once('SIGINT', () => resolve());
     process.once('SIGTERM', () => resolve());
+    process.once('SIGHUP', () => resolve());
   });
 }

@@ -9,6 +9,7 @@ import { DEFAULT_UNIT, FORBIDDEN_UNIT } from '../../../shared/registers.ts';
 import { usage } from '../../failure.ts';
 import { Controller } from '../../link/controller.ts';
 import type { Port } from '../../link/port.ts';
+import { Interruption } from '../signals.ts';
 import { remark } from '../terminal.ts';
 import { openPort, type PortContext } from './open-port.ts';
 
@@ -61,16 +62,13 @@ export async function withPort<T>(
   context: LinkContext,
   work: (port: Port, unit: number) => Promise<T>,
 ): Promise<T> {
-  const port = await openPort(options, context);
-  const stop = (): void => {
-    port.finish();
-    process.exit(130);
-  };
-  process.once('SIGINT', stop);
+  const opened = await openPort(options, context);
+  const interruption = new Interruption(() => opened.finish());
+  const port = { ...opened, pace: interruption.over(opened.pace) };
   try {
     return await work(port, options.unit ?? context.unit ?? DEFAULT_UNIT);
   } finally {
-    process.removeListener('SIGINT', stop);
+    interruption.end();
     for (const words of port.remarks()) remark(words);
     port.finish();
   }

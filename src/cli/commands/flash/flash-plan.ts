@@ -34,6 +34,7 @@ import {
   type PlanTable,
   readPlanSource,
 } from '../../plan-file.ts';
+import { Stopped } from '../../signals.ts';
 import { askYes, canAsk, progress, remark, say, sayJson } from '../../terminal.ts';
 import { offerLamps } from '../lamps/show.ts';
 import { keepTable } from './keep-table.ts';
@@ -129,10 +130,10 @@ async function makeReady(
     await setClock(controller);
     return { changes, before, identity: await giveIdentity(controller) };
   } catch (error) {
-    if (!(error instanceof LinkFailure)) throw error;
-    const { message, hint, reason } = error;
+    if (!(error instanceof LinkFailure || error instanceof Stopped)) throw error;
+    const { message, hint, reason, exitCode } = error;
     const words = `${message} Nothing was sent: what ran before goes on.`;
-    throw new Failure('link', words, { hint, reason, details: { runs: 'old' } });
+    throw new Failure('link', words, { hint, reason, exitCode, details: { runs: 'old' } });
   }
 }
 

@@ -13,6 +13,7 @@ import type { Status } from '../../../answers/status/status.ts';
 import { Failure } from '../../../failure.ts';
 import { Controller } from '../../../link/controller.ts';
 import { ExceptionReply, LinkFailure } from '../../../link/failure.ts';
+import { Stopped } from '../../signals.ts';
 
 /** What runs after a flash: `new` on trial only until it is confirmed. */
 export type Outcome = 'new' | 'new on trial' | 'old' | 'none' | 'unknown';
@@ -38,8 +39,30 @@ export async function transfer(work: Transfer): Promise<{ controller: Controller
   try {
     return { controller: work.controller, status: await putOn(work, crc, at) };
   } catch (error) {
+    if (error instanceof Stopped) throw await stopped(work.controller, crc, at, error);
     if (!(error instanceof LinkFailure)) throw error;
     return await takeUp(work, crc, at, error);
+  }
+}
+
+/** Stopped on the way: what was begun is given up, and the table that runs is named. */
+async function stopped(
+  controller: Controller,
+  crc: number,
+  at: Progress,
+  { exitCode, reason }: Stopped,
+): Promise<Failure> {
+  const broken = (runs: Outcome, words: string): Failure =>
+    new Failure('link', `The flash was stopped. ${words}`, { exitCode, reason, details: { runs } });
+  try {
+    let status = await controller.status();
+    if (status.uploadSession !== 0) {
+      await controller.giveUp(status.uploadSession);
+      status = await controller.status();
+    }
+    return broken(outcomeOf(status, crc), runsWords(status, crc));
+  } catch {
+    return broken('unknown', unknownWords(at));
   }
 }
 
@@ -169,6 +192,8 @@ function runsWords(status: Status, crc: number): string {
   if (running === undefined) return 'No table runs: all lamps are off.';
   if (running.crc !== crc)
     return `The table from before, ${tableName(running.sequence, running.crc)}, still runs.`;
+  if (!status.state.trial)
+    return `The new table, ${tableName(running.sequence, running.crc)}, was confirmed and runs.`;
   return `The new table runs on trial; in ${trialLeft} s the table from before comes back by itself.`;
 }
 

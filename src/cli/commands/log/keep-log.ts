@@ -20,7 +20,7 @@ import type { Names } from '../../../words/names.ts';
 import { archiveOf } from '../../options/archive.ts';
 import { optionalPlan } from '../../options/plan.ts';
 import { type PortOptions, withController } from '../../options/port.ts';
-import { progress, remark, say, sayJson } from '../../terminal.ts';
+import { hasReaderGone, progress, remark, say, sayJson } from '../../terminal.ts';
 import { missingWords, offsetsOn, printReading, printRecords } from './print.ts';
 
 export interface KeepOptions extends PortOptions {
@@ -114,7 +114,7 @@ async function follow(
   inPlan: InPlan | undefined,
   show: (records: LogReading['records']) => void,
   everyMs: number,
-): Promise<never> {
+): Promise<void> {
   if (controller.port.virtual) {
     throw usage(
       'A virtual controller stands still between commands: there is nothing to follow.',
@@ -124,7 +124,7 @@ async function follow(
   remark('Following; Ctrl-C ends.');
   let current = controller;
   let newest = -1;
-  for (;;) {
+  while (!hasReaderGone()) {
     await current.pace.wait(everyMs);
     try {
       const now = (await current.status()).logNewest;
