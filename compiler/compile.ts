@@ -16,13 +16,14 @@ import { checkTables } from './checks/tables.ts';
 import { checkVisits } from './checks/visits.ts';
 import type { Compiled, CompileOptions, ControllerTable, Timeline } from './compiled.ts';
 import { lightField } from './light/field.ts';
+import { planDays, stageOn } from './plan/on-a-day.ts';
 import type { BatchZone, ResolvedPlan } from './plan/plan.ts';
 import { offsetsFor } from './plan/utc-offsets.ts';
 import { readPlan } from './read-plan.ts';
 import { steerDays } from './steer/choose.ts';
 import { assembleTable } from './table/assemble.ts';
 import { tableCosts } from './table/costs.ts';
-import { dayDemands, planDays } from './timeline/demands.ts';
+import { dayDemands } from './timeline/demands.ts';
 import { planVisits } from './timeline/visits.ts';
 
 /** Compiles a plan's text (UTF-8 bytes, or a string already decoded). Never throws on any input. */
@@ -62,8 +63,9 @@ function current(plan: ResolvedPlan, from: CivilDay | undefined): ResolvedPlan {
 }
 
 /** The first day on which a stay wants nothing any more: light that begins on its last evening runs on past midnight. */
-function lastsUntil({ free, stages }: BatchZone): number {
-  const last = stages.find((stage) => free - 1 >= stage.from && free - 1 < stage.from + stage.days);
+function lastsUntil(stay: BatchZone): number {
+  const { free } = stay;
+  const last = stageOn(stay, free - 1);
   return last?.light && last.light.start + last.light.photoperiod > 1440 ? free + 1 : free;
 }
 

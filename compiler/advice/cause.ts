@@ -9,11 +9,11 @@ import { itemAt, sure } from '../../shared/assert.ts';
 import type { Fact } from '../findings/finding.ts';
 import type { LightField } from '../light/field.ts';
 import { FACES } from '../light/gather.ts';
+import { zoneOfLamp } from '../plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import { ANGLE_MOST } from '../solve/score.ts';
 import type { Treatment } from '../steer/treatment.ts';
 import type { Fault } from './fault.ts';
-import { lampZone } from './remedy.ts';
 
 /** A source and how much of the harm it does, lx. */
 interface Culprit {
@@ -48,7 +48,7 @@ function lampsOf(plan: ResolvedPlan, field: LightField, output: number) {
   const { lamps } = itemAt(field.outputs, output);
   return {
     lamps: lamps.map((lamp) => itemAt(plan.lamps, lamp).name),
-    zone: lampZone(plan, itemAt(lamps, 0)),
+    zone: zoneOfLamp(plan, itemAt(lamps, 0)),
   };
 }
 

@@ -11,6 +11,7 @@ import type { CivilDay } from '../../shared/units.ts';
 import { estimateLean } from '../lean/estimate.ts';
 import type { LightField } from '../light/field.ts';
 import { LUX_PER_MICROMOLE, molesOf } from '../light/photons.ts';
+import { stayIn } from '../plan/on-a-day.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { DayBlocks } from '../steer/block.ts';
 import type { Steered } from '../steer/choose.ts';
@@ -206,7 +207,7 @@ function stageReport(plan: ResolvedPlan, group: Group, luxPerMicromole: number):
     const found = most(values.map((value) => (value === undefined ? undefined : -value)));
     return found === undefined ? undefined : -found;
   };
-  const course = itemAt(plan.batches, first.batch).zones.find(({ zone }) => zone === first.zone);
+  const stay = stayIn(plan, first.batch, first.zone);
   const firstDay = itemAt(
     [...group.days].sort((a, b) => a - b),
     0,
@@ -214,7 +215,7 @@ function stageReport(plan: ResolvedPlan, group: Group, luxPerMicromole: number):
   const luxHours = group.luxMinutes / 60 / group.days.size;
   const main = all.reduce((top, one) => (one.count * one.minutes > top.count * top.minutes ? one : top));
   return {
-    stage: course?.stages[first.stage]?.name ?? '',
+    stage: stay?.stages[first.stage]?.name ?? '',
     from: isoDate(firstDay),
     days: group.days.size,
     asks: asksOf(first),

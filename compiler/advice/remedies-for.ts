@@ -4,11 +4,12 @@
 
 import { itemAt } from '../../shared/assert.ts';
 import type { LightField } from '../light/field.ts';
+import { lampsOfZone, zoneOfLamp } from '../plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { Treatment } from '../steer/treatment.ts';
 import { culpritOf } from './cause.ts';
 import type { Fault } from './fault.ts';
-import { emptyEnds, lampZone, longerStrips, ownLamps, type Remedy, screenBetween } from './remedy.ts';
+import { emptyEnds, longerStrips, type Remedy, screenBetween } from './remedy.ts';
 
 /** Sets of remedies to try in turn. */
 export function remediesFor(
@@ -40,7 +41,7 @@ function barrierFor(
   const own = itemAt(plan.zones, treatment.zone).shelf;
   const from = itemAt(plan.lamps, lamp).shelf;
   if (from !== own) return { kind: 'cover', shelf: upper(plan, from, own) };
-  const other = lampZone(plan, lamp);
+  const other = zoneOfLamp(plan, lamp);
   return other === undefined ? undefined : screenBetween(plan, treatment.zone, other);
 }
 
@@ -59,7 +60,7 @@ const upper = (plan: ResolvedPlan, a: number, b: number): number =>
 
 /** More or less flux in the zone's own lamps, in whole twentieths, aimed at the near edge of the band. */
 function fluxes(plan: ResolvedPlan, { ask, figures, zone }: Treatment): (readonly Remedy[])[] {
-  const lamps = ownLamps(plan, zone);
+  const lamps = lampsOfZone(plan, zone);
   if (ask.kind === 'dark' || lamps.length === 0 || figures.level.low <= 0) return [];
   const { low, high } = figures.level;
   const short = low * 100 < ask.low;

@@ -9,6 +9,7 @@ import { itemAt } from '../../shared/assert.ts';
 import { lumens, millimetres } from '../../shared/units.ts';
 import { lightField } from '../light/field.ts';
 import type { FieldOptions } from '../light/options.ts';
+import { lampsOfZone } from '../plan/on-the-rack.ts';
 import type { ResolvedLamp, ResolvedPlan, ResolvedScreen, Vec3 } from '../plan/plan.ts';
 import { steerDays } from '../steer/choose.ts';
 import type { Treatment } from '../steer/treatment.ts';
@@ -113,7 +114,7 @@ function stripLength(lamp: ResolvedLamp): number {
 
 /** Drawing out the strips of a zone, where that makes them noticeably longer. */
 export function longerStrips(plan: ResolvedPlan, zone: number): Remedy | undefined {
-  const lamps = ownLamps(plan, zone);
+  const lamps = lampsOfZone(plan, zone);
   const after = lamps.map((n) => stripLength(lengthened(plan, itemAt(plan.lamps, n))));
   const worth = lamps.filter((n, i) => itemAt(after, i) > 1.05 * stripLength(itemAt(plan.lamps, n)));
   if (worth.length === 0) return undefined;
@@ -142,11 +143,11 @@ export function screenBetween(plan: ResolvedPlan, zone: number, other: number): 
     if (itemAt(plan.zones, first)[axis][1] > itemAt(plan.zones, second)[axis][0]) continue;
     const low = Math.max(
       itemAt(plan.zones, first)[axis][1],
-      ...ownLamps(plan, first).map((n) => extent(plan, n, axis)[1]),
+      ...lampsOfZone(plan, first).map((n) => extent(plan, n, axis)[1]),
     );
     const high = Math.min(
       itemAt(plan.zones, second)[axis][0],
-      ...ownLamps(plan, second).map((n) => extent(plan, n, axis)[0]),
+      ...lampsOfZone(plan, second).map((n) => extent(plan, n, axis)[0]),
     );
     if (low < high)
       return { kind: 'screen', shelf: a.shelf, axis, at: millimetres(Math.round((low + high) / 2)) };
@@ -160,29 +161,6 @@ function extent(plan: ResolvedPlan, lamp: number, axis: 'x' | 'y'): [number, num
   const values = shape.kind === 'strip' ? [shape.from[at], shape.to[at]] : [shape.at[at]];
   return [Math.min(...values), Math.max(...values)];
 }
-
-/** The lamps that mainly light a zone. */
-export function ownLamps(plan: ResolvedPlan, zone: number): number[] {
-  return plan.lamps.flatMap((_, index) => (lampZone(plan, index) === zone ? [index] : []));
-}
-
-/** The zone a lamp mainly lights: the one it was written beside, else the nearest before it on its shelf. */
-export function lampZone(plan: ResolvedPlan, index: number): number | undefined {
-  const { beside, shelf, shape, facing } = itemAt(plan.lamps, index);
-  if (beside) return beside.zone;
-  const [x, y] = shape.kind === 'strip' ? middle(shape.from, shape.to) : shape.at;
-  let found: { zone: number; distance: number } | undefined;
-  plan.zones.forEach((zone, n) => {
-    if (zone.shelf !== shelf) return;
-    const [dx, dy] = [(zone.x[0] + zone.x[1]) / 2 - x, (zone.y[0] + zone.y[1]) / 2 - y];
-    if (dx * facing[0] + dy * facing[1] <= 0 && Math.abs(facing[2]) < 0.7) return;
-    const distance = Math.hypot(dx, dy);
-    if (found === undefined || distance < found.distance) found = { zone: n, distance };
-  });
-  return found?.zone;
-}
-
-const middle = (a: Vec3, b: Vec3): Vec3 => [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2];
 
 /** What a zone gets on a day of the changed rack. */
 export function tryRemedies(

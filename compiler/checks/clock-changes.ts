@@ -8,6 +8,7 @@ import { isoDate } from '../../shared/civil.ts';
 import { civilDay } from '../../shared/units.ts';
 import { Collector } from '../findings/collector.ts';
 import type { Finding } from '../findings/finding.ts';
+import { isInStage } from '../plan/on-a-day.ts';
 import type { ResolvedPlan, ResolvedStage } from '../plan/plan.ts';
 import type { ZoneOffsets } from '../plan/utc-offsets.ts';
 
@@ -59,7 +60,9 @@ function gapsOf({ initialQuarters, changes }: ZoneOffsets): readonly Gap[] {
   });
 }
 
-function startsIn({ light, from, days }: ResolvedStage, gap: Gap): boolean {
-  if (!light || gap.day < from || gap.day >= from + days) return false;
-  return gap.from <= light.start && light.start < gap.until;
+function startsIn(stage: ResolvedStage, gap: Gap): boolean {
+  const { light } = stage;
+  return (
+    light !== undefined && isInStage(stage, gap.day) && gap.from <= light.start && light.start < gap.until
+  );
 }

@@ -5,8 +5,8 @@
 
 import { isoDate } from '../../shared/civil.ts';
 import type { Report } from '../findings/collector.ts';
+import { blockHeight } from '../plan/block-height.ts';
 import type { ResolvedBag, ResolvedLamp, ResolvedShelf, ResolvedZone, Vec3 } from '../plan/plan.ts';
-import { blockHeight } from '../resolve/bags.ts';
 import { lampPoints } from '../resolve/lamps.ts';
 import type { Draft } from '../resolve/resolve.ts';
 
@@ -204,7 +204,7 @@ function behind(facing: Vec3, lamp: Vec3, point: Vec3): boolean {
 
 function corners(bag: ResolvedBag, x: number, y: number): readonly Vec3[] {
   const [halfX, halfY] = [bag.footprint[0] / 2, bag.footprint[1] / 2];
-  const heights = [Math.min(blockHeight(bag), bag.height), bag.height];
+  const heights = [blockHeight(bag), bag.height];
   return heights.flatMap((z) =>
     [-1, 1].flatMap((i) => [-1, 1].map((j): Vec3 => [x + i * halfX, y + j * halfY, z])),
   );

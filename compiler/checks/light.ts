@@ -16,6 +16,7 @@ import type { LightField } from '../light/field.ts';
 import { headspaceShare } from '../light/headspace.ts';
 import type { FieldOptions } from '../light/options.ts';
 import { readPhotometry } from '../light/photometry.ts';
+import { stayIn } from '../plan/on-a-day.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import { ANGLE_MOST, CONTRAST_LEAST, contrastPossible, contrastWanted } from '../solve/score.ts';
 import type { Steered } from '../steer/choose.ts';
@@ -119,7 +120,7 @@ function worstFaults(plan: ResolvedPlan, treatments: readonly Treatment[]): Foun
 }
 
 const stageOf = (plan: ResolvedPlan, { batch, zone, stage }: Treatment) =>
-  itemAt(plan.batches, batch).zones.find((course) => course.zone === zone)?.stages[stage];
+  stayIn(plan, batch, zone)?.stages[stage];
 
 /** A set of remedies and the fault that is left with them. */
 interface Tried {

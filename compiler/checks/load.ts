@@ -10,6 +10,7 @@
 
 import { itemAt } from '../../shared/assert.ts';
 import { type Fact, type Finding, NOWHERE } from '../findings/finding.ts';
+import { lampsOfOutput } from '../plan/on-the-rack.ts';
 import type { ResolvedController, ResolvedPlan } from '../plan/plan.ts';
 import type { Block, DayBlocks } from '../steer/block.ts';
 
@@ -58,8 +59,8 @@ function coilOf({ board }: ResolvedController, output: number): number {
 }
 
 function wattsOf(plan: ResolvedPlan, controller: number, number: number, level: number): number {
-  const own = plan.lamps.filter(({ output }) => output.controller === controller && output.number === number);
-  return (own.reduce((sum, lamp) => sum + (lamp.power ?? 0), 0) * level) / FULL;
+  const own = lampsOfOutput(plan, controller, number);
+  return (own.reduce((sum, lamp) => sum + (itemAt(plan.lamps, lamp).power ?? 0), 0) * level) / FULL;
 }
 
 /** The most that burns at one instant, blocks of all days taken together. */

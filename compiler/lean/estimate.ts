@@ -9,6 +9,7 @@ import { itemAt, sure } from '../../shared/assert.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import { bagBoxes } from '../light/headspace.ts';
 import { azimuthNormal } from '../light/trace.ts';
+import { stageOn, stayIn } from '../plan/on-a-day.ts';
 import type { ResolvedGrowth, ResolvedPlan, ResolvedStage } from '../plan/plan.ts';
 import type { Course, CourseStep, Treatment } from '../steer/treatment.ts';
 import {
@@ -36,8 +37,7 @@ export function estimateLean(
   course: Course,
   treatments: readonly Treatment[],
 ): LeanEstimate | undefined {
-  const stages =
-    itemAt(plan.batches, course.batch).zones.find(({ zone }) => zone === course.zone)?.stages ?? [];
+  const stages = stayIn(plan, course.batch, course.zone)?.stages ?? [];
   const first = stages.findIndex(({ name }) => name === 'climb');
   const begin = first >= 0 ? first : stages.findIndex(({ light }) => light !== undefined);
   const start = stages[begin];
@@ -115,7 +115,7 @@ function turnWithBag(
   day: number,
   stages: readonly ResolvedStage[],
 ): readonly [number, number] {
-  const stage = stages.find(({ from, days }) => from <= day && day < from + days);
+  const stage = stageOn({ stages }, day);
   const lean = stage?.lean;
   if (stage === undefined || lean?.kind !== 'sides' || lean.by !== 'turning' || lean.lampSide === undefined) {
     return [x, y];

@@ -6,7 +6,7 @@
  * centres are where the light is looked at.
  */
 
-import { type Millimetres, millimetres } from '../../shared/units.ts';
+import { blockHeight } from '../plan/block-height.ts';
 import type { BagPlace, ResolvedBag, Vec3 } from '../plan/plan.ts';
 
 /** An upright box from `lo` to `hi`. */
@@ -19,13 +19,6 @@ export interface Box {
 const CELLS = [3, 3, 5] as const;
 /** Points looked at in one headspace. */
 export const POINTS = CELLS[0] * CELLS[1] * CELLS[2];
-
-/** Height of the wet block: mass over density spread over the footprint, never more than the bag. */
-export function blockHeight(bag: ResolvedBag): Millimetres {
-  const litres = bag.fill / bag.density;
-  const height = (litres * 1e6) / (bag.footprint[0] * bag.footprint[1]);
-  return millimetres(Math.min(height, bag.height));
-}
 
 /** Share of the bag's height left as headspace, 0–1. */
 export const headspaceShare = (bag: ResolvedBag): number => 1 - blockHeight(bag) / bag.height;

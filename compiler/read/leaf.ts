@@ -10,6 +10,7 @@ import * as z from 'zod';
 import { dayFromIso } from '../../shared/civil.ts';
 import type { Code } from '../findings/codes.ts';
 import type { Fact } from '../findings/finding.ts';
+import { SIDE_AZIMUTH, SIDE_NAMES } from '../plan/sides.ts';
 import { parseTime, parseWeekday } from './moment.ts';
 import { parseQuantity, type QuantityFault, type QuantityKind, unitsOf } from './quantity.ts';
 
@@ -245,19 +246,17 @@ export function daysOf(value: unknown): number | undefined {
   return 'fault' in result ? undefined : result.value / 1440;
 }
 
-const SIDE_WORDS = ['left', 'right', 'front', 'back'];
-const SIDE_AZIMUTH: Readonly<Record<string, number>> = { back: 0, right: 90, front: 180, left: 270 };
-
 /** Azimuth of a side word or an angle, 0–359.99 degrees; undefined when it is neither. */
 export function azimuthOf(text: string): number | undefined {
-  if (Object.hasOwn(SIDE_AZIMUTH, text)) return SIDE_AZIMUTH[text];
+  const name = SIDE_NAMES.find((one) => one === text);
+  if (name) return SIDE_AZIMUTH[name];
   const angle = parseQuantity(text, 'angle');
   return 'fault' in angle ? undefined : ((angle.value % 360) + 360) % 360;
 }
 
 /** A side: a word, or degrees clockwise seen from above with 0 at the back. `extra` allows more words. */
 export function side(extra: readonly string[] = []) {
-  const words = [...SIDE_WORDS, ...extra];
+  const words = [...SIDE_NAMES, ...extra];
   return z
     .string(expecting({ expects: 'a side', example: 'left', kind: 'angle' }))
     .check((ctx) => {

@@ -3,6 +3,7 @@
  */
 
 import { kilograms } from '../../shared/units.ts';
+import { fillHeight } from '../plan/block-height.ts';
 import type { ResolvedBag, ResolvedMix } from '../plan/plan.ts';
 import type { MapNode } from '../read/tree.ts';
 import {
@@ -57,7 +58,7 @@ function bag(context: Context, { name, keySpan, map }: NamedEntry): ResolvedBag 
     mix,
   };
   const full = { ...resolved, span: keySpan };
-  const block = blockHeight(full);
+  const block = fillHeight(full);
   if (block >= height) {
     context.report(
       'bag-no-headspace',
@@ -67,12 +68,6 @@ function bag(context: Context, { name, keySpan, map }: NamedEntry): ResolvedBag 
     );
   }
   return full;
-}
-
-/** Height of the wet block in its bag, mm: mass over density over footprint. */
-export function blockHeight(bag: Pick<ResolvedBag, 'fill' | 'density' | 'footprint'>): number {
-  const cubicMillimetres = (bag.fill / bag.density) * 1e6;
-  return cubicMillimetres / (bag.footprint[0] * bag.footprint[1]);
 }
 
 /** The value written, or the default, noted as assumed where nothing is written. */

@@ -6,6 +6,7 @@
  */
 
 import { degrees, lumens, type Millimetres, millimetres, watts } from '../../shared/units.ts';
+import { blockHeight } from '../plan/block-height.ts';
 import type {
   LampShape,
   LampSide,
@@ -19,7 +20,6 @@ import type {
 } from '../plan/plan.ts';
 import { parseQuantity } from '../read/quantity.ts';
 import type { MapNode, Node } from '../read/tree.ts';
-import { blockHeight } from './bags.ts';
 import { BEAM, LAMP_GAP_MM, LAMP_MARGIN_MM, LAMP_SHORT_MM } from './builtin.ts';
 import type { Context, NamedEntry } from './context.ts';
 import { type LampStand, micron, shelfIndex } from './zones.ts';
@@ -244,7 +244,7 @@ const INWARD: Readonly<Record<LampSide, Vec3>> = {
 
 function heightBeside(side: LampSide, shelf: ResolvedShelf, bag: ResolvedBag | undefined): number {
   if (side === 'above') return Math.min((bag?.height ?? shelf.clear) + LAMP_GAP_MM, shelf.clear);
-  return bag ? (Math.min(blockHeight(bag), bag.height) + bag.height) / 2 : shelf.clear / 2;
+  return bag ? (blockHeight(bag) + bag.height) / 2 : shelf.clear / 2;
 }
 
 interface Frame {

@@ -146,9 +146,14 @@ type SidesDraft = Extract<LeanDraft, { kind: 'sides' }>;
 function oneSided(context: Context, draft: SidesDraft, { zone, lampSides, stage, span }: LeanPlace): void {
   const [only, other] = lampSides;
   if (other !== undefined || (only === undefined && draft.sides)) return;
-  const side = only === undefined ? undefined : sideName(only);
-  const back = only === undefined ? undefined : sideName(opposite(only));
-  context.report('lamp-one-side', draft.span ?? span, { zone, stage, side, opposite: back, identity: zone });
+  const back = only === undefined ? undefined : opposite(only);
+  context.report('lamp-one-side', draft.span ?? span, {
+    zone,
+    stage,
+    side: only,
+    opposite: back,
+    identity: zone,
+  });
 }
 
 function turningLean(
@@ -169,10 +174,4 @@ function turningLean(
     context.report('turn-no-fit', draft.span ?? span, { bag: bag.name, square }, bag.span);
   }
   return { kind: 'sides', motion, sides, every, by, lampSide };
-}
-
-/** The word of a side, or its degrees. */
-export function sideName(side: number): string {
-  const words: Readonly<Record<number, string>> = { 0: 'back', 90: 'right', 180: 'front', 270: 'left' };
-  return words[side] ?? `${side} deg`;
 }

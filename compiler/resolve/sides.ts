@@ -5,10 +5,8 @@
 
 import { type Degrees, degrees } from '../../shared/units.ts';
 import type { ResolvedLamp, ResolvedScreen, ResolvedZone, Vec3 } from '../plan/plan.ts';
+import { SIDE_AZIMUTH, SIDE_NAMES, type SideName } from '../plan/sides.ts';
 import { lampPoints } from './lamps.ts';
-
-const AZIMUTH = { back: 0, right: 90, front: 180, left: 270 } as const;
-type Side = keyof typeof AZIMUTH;
 
 type Neighbours = {
   readonly zones: readonly (ResolvedZone | undefined)[];
@@ -20,14 +18,12 @@ type Neighbours = {
 export function lampSides(zoneIndex: number, around: Neighbours): readonly Degrees[] {
   const zone = around.zones[zoneIndex];
   if (!zone) return [];
-  const sides = new Set<Side>();
+  const sides = new Set<SideName>();
   for (const lamp of around.lamps) {
     const side = lamp && sideOfLamp(zoneIndex, zone, lamp, around);
     if (side) sides.add(side);
   }
-  return (['left', 'right', 'front', 'back'] as const)
-    .filter((side) => sides.has(side))
-    .map((side) => degrees(AZIMUTH[side]));
+  return SIDE_NAMES.filter((side) => sides.has(side)).map((side) => degrees(SIDE_AZIMUTH[side]));
 }
 
 function sideOfLamp(
@@ -35,16 +31,14 @@ function sideOfLamp(
   zone: ResolvedZone,
   lamp: ResolvedLamp,
   around: Neighbours,
-): Side | undefined {
+): SideName | undefined {
   if (lamp.beside) {
     const { zone: beside, side } = lamp.beside;
     return beside === index && side !== 'above' ? side : undefined;
   }
   if (lamp.shelf !== zone.shelf) return undefined;
   const centre = middle(lampPoints(lamp.shape));
-  const side = (['left', 'right', 'front', 'back'] as const).find((one) =>
-    standsOn(one, zone, centre, lamp.facing),
-  );
+  const side = SIDE_NAMES.find((one) => standsOn(one, zone, centre, lamp.facing));
   return side && !obstructed(index, zone, centre, around) ? side : undefined;
 }
 
@@ -54,7 +48,7 @@ function middle(points: readonly Vec3[]): Vec3 {
 }
 
 /** Beyond that edge of the zone, level with it, and shining toward it. */
-function standsOn(side: Side, zone: ResolvedZone, [x, y]: Vec3, facing: Vec3): boolean {
+function standsOn(side: SideName, zone: ResolvedZone, [x, y]: Vec3, facing: Vec3): boolean {
   const besideX = y > zone.y[0] - 1 && y < zone.y[1] + 1;
   const besideY = x > zone.x[0] - 1 && x < zone.x[1] + 1;
   if (side === 'left') return x <= zone.x[0] && besideX && facing[0] > 0.3;

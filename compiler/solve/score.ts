@@ -130,8 +130,11 @@ export function contrastExcess(
   );
 }
 
+/** The level from which a zone whose band begins at `low` counts as lit. */
+export const leastLit = (low: number): number => Math.max(DARK_MOST, low / LIT_SHARE);
+
 /** Whether a level counts as no light at all for this ask. */
-export const isUnlit = (level: number, low: number): boolean => level < Math.max(DARK_MOST, low / LIT_SHARE);
+export const isUnlit = (level: number, low: number): boolean => level < leastLit(low);
 
 /** Begun hundredths of the band's edge by which a level lies outside it. */
 export const levelExcess = (level: number, low: number, high: number): number =>

@@ -9,6 +9,7 @@ import { itemAt, sure } from '../../shared/assert.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import { faceColumn, type LightField, type ZoneField } from '../light/field.ts';
 import { azimuthNormal, type Occupancy } from '../light/trace.ts';
+import { batchOn } from '../plan/on-a-day.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { Answer } from '../solve/pairs.ts';
 import { dimSteps, levelOf, type PatternTable, patternTable, radixOf } from '../solve/patterns.ts';
@@ -213,7 +214,8 @@ export class Steerer {
     this.asked(frame, cell).forEach(({ zone, zoneField, ask, now }, n) => {
       const burning = settled.answer.parts.map((part) => burningOf(frame, part));
       settled.figures[n] ??= zoneFigures(zoneField, ask, burning, cell.background);
-      const batch = now === 'dark' ? this.batchIn(zone, cell) : now.demand.batch;
+      const batch =
+        now === 'dark' ? batchOn(this.plan, zone, Math.floor(cell.from / 1440)) : now.demand.batch;
       if (batch === undefined) return;
       const day = now === 'dark' ? Math.floor(cell.from / 1440) : now.day;
       const figures = itemAt(settled.figures, n);
@@ -225,15 +227,6 @@ export class Steerer {
         cell.from,
       );
     });
-  }
-
-  /** The batch whose bags stand in a dark zone. */
-  private batchIn(zone: number, cell: Cell): number | undefined {
-    const day = Math.floor(cell.from / 1440);
-    const found = this.plan.batches.findIndex(({ zones }) =>
-      zones.some((stay) => stay.zone === zone && stay.enters <= day && day < stay.free),
-    );
-    return found < 0 ? undefined : found;
   }
 
   private asked(frame: Frame, cell: Cell): Asked[] {

@@ -5,9 +5,9 @@
  * days on which it happens; entries are in the order in which they first happen.
  */
 
-import { itemAt } from '../../shared/assert.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import type { ZoneField } from '../light/field.ts';
+import { isInStage, stayIn } from '../plan/on-a-day.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { Ask } from '../solve/score.ts';
 import type { Burning, Figures } from './figures.ts';
@@ -65,7 +65,8 @@ export class Treatments {
   /** Notes that something happens from a time on; `day` is the day it belongs to. */
   add(occurrence: Occurrence, day: CivilDay, from: number): void {
     const { zone, batch, minutes } = occurrence;
-    const stage = this.stageOn(zone, batch, day);
+    const stages = stayIn(this.plan, batch, zone)?.stages ?? [];
+    const stage = stages.findIndex((one) => isInStage(one, day));
     const id = this.ids.get(occurrence.figures) ?? this.ids.size;
     this.ids.set(occurrence.figures, id);
     const key = `${batch} ${stage} ${id}`;
@@ -88,11 +89,5 @@ export class Treatments {
   /** By zone, then batch. */
   courses(): Course[] {
     return [...this.steps.values()].sort((a, b) => a.zone - b.zone || a.batch - b.batch);
-  }
-
-  private stageOn(zone: number, batch: number, day: CivilDay): number {
-    const course = itemAt(this.plan.batches, batch).zones.find((entry) => entry.zone === zone);
-    const stages = course?.stages ?? [];
-    return stages.findIndex(({ from, days }) => from <= day && day < from + days);
   }
 }

@@ -9,11 +9,11 @@
 import { itemAt } from '../../shared/assert.ts';
 import type { Limits, Pattern, Pulse, RoomBand, Table, Visits } from '../../shared/table.ts';
 import { civilDay, utcSeconds } from '../../shared/units.ts';
+import { zonesOfController } from '../plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import { offsetsFor } from '../plan/utc-offsets.ts';
 import type { DayBlocks } from '../steer/block.ts';
 import type { VisitOccurrence } from '../timeline/visit.ts';
-import { controllerOfZone } from '../timeline/visits.ts';
 import { type Lane, lanesOf } from './day-patterns.ts';
 import { factorLanes } from './factor.ts';
 import { type StayVisits, visitGroups } from './visit-groups.ts';
@@ -28,11 +28,6 @@ export interface AssembleInput {
   readonly visits: readonly VisitOccurrence[];
   /** First four bytes of the plan text's SHA-256. */
   readonly digest: number;
-}
-
-/** The plan's zones that a controller reminds of, in plan order: zone 1, 2 … of its table. */
-export function zonesOfController(plan: ResolvedPlan, controller: number): number[] {
-  return plan.zones.map((_, zone) => zone).filter((zone) => controllerOfZone(plan, zone) === controller);
 }
 
 /** The table of one controller. */

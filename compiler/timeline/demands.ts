@@ -6,19 +6,10 @@
  */
 
 import { type CivilDay, civilDay, type Degrees, lux, type Minutes } from '../../shared/units.ts';
-import type { BatchZone, Lean, ResolvedPlan, ResolvedStage } from '../plan/plan.ts';
+import { planDays, stageOn, standsOn } from '../plan/on-a-day.ts';
+import type { BatchZone, Lean, ResolvedPlan } from '../plan/plan.ts';
 import { firstInstant, quartersAt, type ZoneOffsets } from '../plan/utc-offsets.ts';
 import type { Clock, DayDemands, Demand } from './demand.ts';
-
-/** The first and the day after the last civil day on which any zone has bags; undefined without batches. */
-export function planDays(plan: ResolvedPlan): { first: CivilDay; end: CivilDay } | undefined {
-  const stays = plan.batches.flatMap((batch) => batch.zones);
-  if (stays.length === 0) return undefined;
-  return {
-    first: civilDay(Math.min(...stays.map((stay) => stay.enters))),
-    end: civilDay(Math.max(...stays.map((stay) => stay.free))),
-  };
-}
 
 /** The side a lean asks for on the day that is `daysIn` days into its stage. */
 export function sideOn(lean: Lean, daysIn: number): Degrees | 'upright' {
@@ -26,11 +17,6 @@ export function sideOn(lean: Lean, daysIn: number): Degrees | 'upright' {
   if (lean.by === 'turning' && lean.lampSide !== undefined) return lean.lampSide;
   const turn = lean.motion === 'hold' ? 0 : Math.floor(daysIn / lean.every);
   return lean.sides[turn % lean.sides.length] ?? 'upright';
-}
-
-/** The stage of a stay on a civil day; undefined before, after and in between. */
-export function stageOn(stay: BatchZone, day: CivilDay): ResolvedStage | undefined {
-  return stay.stages.find((stage) => day >= stage.from && day < stage.from + stage.days);
 }
 
 interface Stay {
@@ -49,7 +35,7 @@ export function dayDemands(plan: ResolvedPlan, offsets: ZoneOffsets): DayDemands
   stays.sort((a, b) => a.stay.zone - b.stay.zone || a.stay.enters - b.stay.enters);
   const result: DayDemands[] = [];
   for (let day = days.first; day < days.end; day = civilDay(day + 1)) {
-    const present = stays.filter(({ stay }) => day >= stay.enters && day < stay.free);
+    const present = stays.filter(({ stay }) => standsOn(stay, day));
     result.push(demandsOn(day, present, offsets));
   }
   return result;

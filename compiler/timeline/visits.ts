@@ -8,10 +8,12 @@
  * no visit of its own.
  */
 
-import { itemAt, sure } from '../../shared/assert.ts';
+import { sure } from '../../shared/assert.ts';
 import { weekday } from '../../shared/civil.ts';
 import { VISIT_KINDS } from '../../shared/table.ts';
 import { civilDay, type Minutes, minutes } from '../../shared/units.ts';
+import { isInStage, stayIn } from '../plan/on-a-day.ts';
+import { controllerOfZone } from '../plan/on-the-rack.ts';
 import type { BatchZone, ResolvedBatch, ResolvedPlan, ResolvedStage, VisitRule } from '../plan/plan.ts';
 import { gatherWalks, keepAway, type Moved, spreadBags } from './arrange.ts';
 import type { VisitOccurrence } from './visit.ts';
@@ -46,31 +48,7 @@ function inOrder(a: VisitOccurrence, b: VisitOccurrence): number {
 }
 
 function stayOf(plan: ResolvedPlan, visit: VisitOccurrence): BatchZone {
-  return sure(itemAt(plan.batches, visit.batch).zones.find((stay) => stay.zone === visit.zone));
-}
-
-/**
- * The controller whose reminder a zone's visits are: that of its own lamps
- * (`beside`), else of the nearest lamp on its shelf, else the first.
- */
-export function controllerOfZone(plan: ResolvedPlan, zone: number): number {
-  const own = plan.lamps.find((lamp) => lamp.beside?.zone === zone);
-  if (own) return own.output.controller;
-  const { shelf, x, y } = itemAt(plan.zones, zone);
-  const distance = (point: readonly number[]): number =>
-    Math.hypot(itemAt(point, 0) - (x[0] + x[1]) / 2, itemAt(point, 1) - (y[0] + y[1]) / 2);
-  const near = plan.lamps
-    .filter((lamp) => lamp.shelf === shelf)
-    .map((lamp) => ({
-      lamp,
-      far: distance(lamp.shape.kind === 'strip' ? middle(lamp.shape) : lamp.shape.at),
-    }))
-    .sort((a, b) => a.far - b.far)[0];
-  return near?.lamp.output.controller ?? 0;
-}
-
-function middle(strip: { readonly from: readonly number[]; readonly to: readonly number[] }): number[] {
-  return strip.from.map((value, axis) => (value + itemAt(strip.to, axis)) / 2);
+  return sure(stayIn(plan, visit.batch, visit.zone));
 }
 
 function stayVisits(
@@ -129,9 +107,7 @@ function batchLooks(plan: ResolvedPlan, stay: BatchZone): Due[] {
   const rule = plan.visits.look;
   if (!rule) return [];
   const own = stay.stages.filter((stage) => stage.look);
-  return recur(rule, stay.enters, stay.free).filter(
-    ({ day }) => !own.some((stage) => day >= stage.from && day < stage.from + stage.days),
-  );
+  return recur(rule, stay.enters, stay.free).filter(({ day }) => !own.some((stage) => isInStage(stage, day)));
 }
 
 function turnVisits(plan: ResolvedPlan, stage: ResolvedStage): Due[] {

@@ -6,7 +6,7 @@
  * is drawn first.
  */
 
-import { blockHeight } from '../../compiler/light/headspace.ts';
+import { blockHeight } from '../../compiler/plan/block-height.ts';
 import type { ResolvedLamp, ResolvedPlan, ResolvedShelf, Vec3 } from '../../compiler/plan/plan.ts';
 import { itemAt } from '../../shared/assert.ts';
 import { html, type Markup } from './html.ts';

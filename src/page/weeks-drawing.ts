@@ -11,6 +11,7 @@ import type { DayDemands, Demand } from '../../compiler/timeline/demand.ts';
 import type { VisitOccurrence } from '../../compiler/timeline/visit.ts';
 import { isoDate, ymdFromDay } from '../../shared/civil.ts';
 import { civilDay } from '../../shared/units.ts';
+import { sideWord } from '../words/sides.ts';
 import { html, type Markup } from './html.ts';
 
 const DAY = 6;
@@ -103,7 +104,7 @@ function band({ from, days, demand }: Stretch, y: number): Markup {
     return html`<rect x="${x}" y="${y}" width="${width}" height="${BAND}" fill="#5b5750"><title>dark, ${days} days</title></rect>`;
   const strength = (0.25 + (0.6 * demand.length) / 1440).toFixed(2);
   const hours = demand.length / 60;
-  const side = demand.side === 'upright' ? 'upright' : `lean ${sideName(demand.side)}`;
+  const side = demand.side === 'upright' ? 'upright' : `lean ${sideWord(demand.side)}`;
   return html`<g><title>${hours} h a day, ${side}, ${days} days</title>
 <rect x="${x}" y="${y}" width="${width}" height="${BAND}" fill="#d8a531" fill-opacity="${strength}" stroke="#ffffff"/>
 ${sideMark(demand, x + width / 2, y + BAND / 2)}</g>`;
@@ -114,11 +115,6 @@ function sideMark({ side }: Demand, x: number, y: number): Markup {
   if (side === 'upright')
     return html`<line x1="${x}" y1="${y - 7}" x2="${x}" y2="${y + 7}" stroke="#2b2a27" stroke-width="2"/>`;
   return html`<g transform="translate(${x} ${y}) rotate(${side})" stroke="#2b2a27" stroke-width="2" fill="none"><path d="M0 7 V-7 M-4 -2 L0 -7 L4 -2"/></g>`;
-}
-
-/** The word for a side, or its degrees. */
-export function sideName(side: number): string {
-  return { 0: 'back', 90: 'right', 180: 'front', 270: 'left' }[side] ?? `${Math.round(side)}°`;
 }
 
 const MARKS = { look: '#4a6d8c', lift: '#3f7a54', turn: '#7a4b8c', harvest: '#a8442a' } as const;

@@ -4,8 +4,8 @@
  * Always holds: where no plan gives a name, the number stands for it.
  */
 
+import { lampsOfOutput, zonesOfController } from '../../compiler/plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
-import { zonesOfController } from '../../compiler/table/assemble.ts';
 import { itemAt } from '../../shared/assert.ts';
 import { list } from './lists.ts';
 
@@ -44,9 +44,7 @@ export function namesOf(plan: ResolvedPlan, controller: number): Names {
   return {
     zones: zonesOfController(plan, controller).map((zone) => itemAt(plan.zones, zone).name),
     outputs: board.outputs.map((_, i) =>
-      plan.lamps
-        .filter(({ output }) => output.controller === controller && output.number === i + 1)
-        .map(({ name }) => name),
+      lampsOfOutput(plan, controller, i + 1).map((lamp) => itemAt(plan.lamps, lamp).name),
     ),
   };
 }

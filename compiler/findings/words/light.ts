@@ -2,14 +2,13 @@
  * Words for what the light cannot meet, with figures, cause and remedy.
  */
 
+import { sideInPlan, sideNamed } from '../../plan/sides.ts';
 import type { Fact } from '../finding.ts';
 import { count, type Facts, list, number, some, text, type Words } from './message.ts';
 
-const SIDES: Readonly<Record<number, string>> = { 0: 'back', 90: 'right', 180: 'front', 270: 'left' };
-
 /** `to the left`, `toward 45 deg`. */
 const toward = (azimuth: number): string =>
-  SIDES[azimuth] === undefined ? `toward ${azimuth} deg` : `to the ${SIDES[azimuth]}`;
+  sideNamed(azimuth) === undefined ? `toward ${sideInPlan(azimuth)}` : `to the ${sideNamed(azimuth)}`;
 
 /** Who and when: the start of every sentence here. */
 const where = ({ zone, stage, days }: Facts): string =>

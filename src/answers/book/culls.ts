@@ -6,6 +6,7 @@
  * batch in the same place starts with all its bags.
  */
 
+import { batchOn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
@@ -47,7 +48,7 @@ function looksAround(plan: ResolvedPlan, notes: readonly Note[], cull: Note): Cl
   );
   return plan.zones.flatMap((zone, index) => {
     if (zone.shelf !== home.shelf) return [];
-    const batch = batchIn(plan, index, cull.day);
+    const batch = batchOn(plan, index, cull.day);
     const out = batch === undefined ? new Set() : bagsOut(notes, itemAt(plan.batches, batch).name);
     if (batch === undefined) return [];
     const near = zone.places.filter(
@@ -66,14 +67,6 @@ function looksAround(plan: ResolvedPlan, notes: readonly Note[], cull: Note): Cl
   });
 }
 
-/** Index of the batch whose bags stand in a zone on a day. */
-export function batchIn(plan: ResolvedPlan, zone: number, day: CivilDay): number | undefined {
-  const index = plan.batches.findIndex((batch) =>
-    batch.zones.some((stay) => stay.zone === zone && stay.enters <= day && day < stay.free),
-  );
-  return index === -1 ? undefined : index;
-}
-
 /**
  * The plan without the bags that were taken out of a batch, for its light
  * figures and sheet. A zone with no bag left keeps its places: its light no
@@ -81,7 +74,7 @@ export function batchIn(plan: ResolvedPlan, zone: number, day: CivilDay): number
  */
 export function withoutBags(plan: ResolvedPlan, notes: readonly Note[], day: CivilDay): ResolvedPlan {
   const zones = plan.zones.map((zone, index) => {
-    const batch = batchIn(plan, index, day);
+    const batch = batchOn(plan, index, day);
     if (batch === undefined) return zone;
     const out = bagsOut(notes, itemAt(plan.batches, batch).name, day);
     const places = zone.places.filter((place) => !out.has(place.name));

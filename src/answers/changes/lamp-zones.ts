@@ -6,7 +6,8 @@
  * two zones is in both.
  */
 
-import type { ResolvedLamp, ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { lampsOfOutput, zoneOfLamp } from '../../../compiler/plan/on-the-rack.ts';
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { namesOf, oneOutput } from '../../words/names.ts';
 
 /** A zone, or an output that stands at none, with the outputs (1 the first) that light it. */
@@ -18,8 +19,9 @@ export interface LitPlace {
 /** The places that a controller's outputs light: zones in plan order, then outputs without one. */
 export function litPlaces(plan: ResolvedPlan, controller: number): LitPlace[] {
   const names = namesOf(plan, controller);
-  const lit = names.outputs.map((lamps) => plan.lamps.filter(({ name }) => lamps.includes(name)));
-  const zonesOf = lit.map((lamps) => lamps.flatMap((lamp) => zoneOf(plan, lamp)));
+  const zonesOf = names.outputs.map((_, i) =>
+    lampsOfOutput(plan, controller, i + 1).flatMap((lamp) => zoneOfLamp(plan, lamp) ?? []),
+  );
   const zones = plan.zones.map(({ name }, zone) => ({
     name: `zone ${name}`,
     outputs: zonesOf.flatMap((list, i) => (list.includes(zone) ? [i + 1] : [])),
@@ -29,23 +31,3 @@ export function litPlaces(plan: ResolvedPlan, controller: number): LitPlace[] {
   );
   return [...zones.filter(({ outputs }) => outputs.length > 0), ...rest];
 }
-
-/** The zone that a lamp stands beside, else the nearest on its shelf; none on a shelf without zones. */
-function zoneOf(plan: ResolvedPlan, lamp: ResolvedLamp): number[] {
-  if (lamp.beside) return [lamp.beside.zone];
-  const [x, y] = middle(lamp);
-  const far = plan.zones.map((zone) =>
-    zone.shelf === lamp.shelf ? Math.hypot(outside(x, zone.x), outside(y, zone.y)) : Number.POSITIVE_INFINITY,
-  );
-  const nearest = Math.min(...far);
-  return Number.isFinite(nearest) ? [far.indexOf(nearest)] : [];
-}
-
-function middle({ shape }: ResolvedLamp): readonly [number, number] {
-  if (shape.kind !== 'strip') return [shape.at[0], shape.at[1]];
-  return [(shape.from[0] + shape.to[0]) / 2, (shape.from[1] + shape.to[1]) / 2];
-}
-
-/** How far a place lies outside a range. */
-const outside = (at: number, [low, high]: readonly [number, number]): number =>
-  Math.max(low - at, at - high, 0);

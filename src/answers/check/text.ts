@@ -6,8 +6,8 @@
  */
 
 import type { Compiled, ControllerTable } from '../../../compiler/compiled.ts';
+import { planDays } from '../../../compiler/plan/on-a-day.ts';
 import type { Assumption, ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { planDays } from '../../../compiler/timeline/demands.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
 import { civilDay } from '../../../shared/units.ts';

@@ -7,12 +7,12 @@
  */
 
 import { type LightField, lightField } from '../../../compiler/light/field.ts';
+import { bagsOn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import type { Steered } from '../../../compiler/steer/choose.ts';
 import { zoneFigures } from '../../../compiler/steer/figures.ts';
 import type { Treatment } from '../../../compiler/steer/treatment.ts';
 import type { CivilDay } from '../../../shared/units.ts';
-import { occupancyOn } from '../../words/pull.ts';
 import { withoutBags } from '../book/culls.ts';
 import type { Note } from '../book/note.ts';
 
@@ -56,7 +56,7 @@ export function steeredForBagsLeft(
 
 function treatmentLeft(plan: ResolvedPlan, fields: FieldsLeft, treatment: Treatment): Treatment {
   const { zone, lastDay, ask, burning, background } = treatment;
-  const zoneField = fields.on(lastDay).field.zone(occupancyOn(plan, lastDay), zone);
+  const zoneField = fields.on(lastDay).field.zone(bagsOn(plan, lastDay), zone);
   if (!zoneField) return treatment;
   return { ...treatment, zoneField, figures: zoneFigures(zoneField, ask, burning, background) };
 }

@@ -7,7 +7,7 @@
 import type { LightReport, StageReport, ZoneReport } from '../../../compiler/advice/light-report.ts';
 import { sure } from '../../../shared/assert.ts';
 import { html, type Markup, table } from '../../page/html.ts';
-import { sideName } from '../../page/weeks-drawing.ts';
+import { sideWord } from '../../words/sides.ts';
 
 /** Level, side, contrast and energy of each zone and stage. */
 export function lightSection(report: LightReport): Markup {
@@ -27,7 +27,7 @@ function energyWords({ outputs, kWh }: LightReport): string {
 
 function stageRow(zone: ZoneReport, stage: StageReport): (string | number | Markup)[] {
   const { min, mean, max } = stage.level;
-  const asks = typeof stage.asks === 'number' ? `lean ${sideName(stage.asks)}` : stage.asks;
+  const asks = typeof stage.asks === 'number' ? `lean ${sideWord(stage.asks)}` : stage.asks;
   return [
     zone.zone,
     stage.stage,

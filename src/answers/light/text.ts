@@ -15,9 +15,7 @@ import type {
 } from '../../../compiler/advice/light-report.ts';
 import { LUX_PER_MICROMOLE } from '../../../compiler/light/photons.ts';
 import { itemAt } from '../../../shared/assert.ts';
-
-const SIDES: Readonly<Record<number, string>> = { 0: 'back', 90: 'right', 180: 'front', 270: 'left' };
-const side = (azimuth: number): string => SIDES[azimuth] ?? `${azimuth}°`;
+import { sideWord } from '../../words/sides.ts';
 
 /** The whole report. */
 export function lightText(report: LightReport): string {
@@ -63,7 +61,7 @@ function stageCells(stage: StageReport): string[] {
     stage.stage,
     stage.from,
     String(stage.days),
-    typeof asks === 'number' ? side(asks) : asks,
+    typeof asks === 'number' ? sideWord(asks) : asks,
     `${whole(level.min)}/${whole(lit ? level.mean : level.brightest)}/${whole(level.max)}`,
     stage.off === undefined ? '-' : `${stage.off.toFixed(1)}°`,
     lit ? `${(stage.contrast ?? stage.balance).toFixed(2)} : 1` : '-',
@@ -85,7 +83,7 @@ function leanLines({ likelyLean }: ZoneReport): string[] {
     const better = Math.abs(swing.halved) < Math.abs(swing.drift) / 2;
     const offer = better ? `; with a first turn of half the length about ${Math.round(swing.halved)} mm` : '';
     lines.push(
-      `    the swing drifts about ${Math.round(swing.drift)} mm toward its first side, ${side(toward)}${offer}`,
+      `    the swing drifts about ${Math.round(swing.drift)} mm toward its first side, ${sideWord(toward)}${offer}`,
     );
   }
   if (filmDay !== undefined) lines.push(`    meets the film about day ${filmDay}`);

@@ -7,8 +7,8 @@
  * that was sealed, whatever became of it since: a lot's sheet does not change.
  */
 
+import { fillHeight } from '../../../compiler/plan/block-height.ts';
 import type { ResolvedBatch, ResolvedMix, ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { blockHeight } from '../../../compiler/resolve/bags.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import type { Units } from './masses.ts';
 import { type Remark, remarksOn } from './practice.ts';
@@ -71,8 +71,8 @@ export function bagSheet(plan: ResolvedPlan, batch: ResolvedBatch, units: Units,
     waterKg: wetKg - held,
     spawnKg: bag.mix && wetKg * bag.mix.spawn,
     extra,
-    blockMm: blockHeight(bag),
-    headspaceMm: bag.height - blockHeight(bag),
+    blockMm: fillHeight(bag),
+    headspaceMm: bag.height - fillHeight(bag),
     reachMm: reach(plan, batch),
   };
   return { ...figures, remarks: remarksOn(plan, bag, figures, units) };

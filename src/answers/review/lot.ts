@@ -4,6 +4,7 @@
  * Always holds: figures only, no claims; what is unknown is named as such.
  */
 
+import { standsOn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedBatch, ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
@@ -85,9 +86,7 @@ function countDays(days: readonly ReviewedDay[], standing: ReviewedDay['standing
 function visitCounts(review: Review, batch: ResolvedBatch): Record<Answer, number> {
   const counts: Record<Answer, number> = { done: 0, late: 0, missed: 0, seen: 0 };
   for (const outcome of review.outcomes.values()) {
-    const mine = batch.zones.some(
-      (stay) => stay.zone === outcome.zone && stay.enters <= outcome.dueDay && outcome.dueDay < stay.free,
-    );
+    const mine = batch.zones.some((stay) => stay.zone === outcome.zone && standsOn(stay, outcome.dueDay));
     if (mine && VISIT_KINDS.includes(outcome.kind)) counts[outcome.answer] += 1;
   }
   return counts;

@@ -6,14 +6,15 @@
  * unexplained is said in the same line, never left out.
  */
 
+import { stageOn, stayIn } from '../../../compiler/plan/on-a-day.ts';
+import { controllerOfZone } from '../../../compiler/plan/on-the-rack.ts';
 import type { ResolvedPlan, ResolvedStage } from '../../../compiler/plan/plan.ts';
-import { stageOn } from '../../../compiler/timeline/demands.ts';
-import { controllerOfZone } from '../../../compiler/timeline/visits.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import type { VisitKind } from '../../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { list } from '../../words/lists.ts';
+import { towardWords } from '../../words/sides.ts';
 import type { Answer, VisitOutcome } from '../visits/outcomes.ts';
 import type { Review, ReviewedDay } from './review.ts';
 
@@ -68,7 +69,7 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
   const parts = [
     lightWords(totals, share),
     short &&
-      `${short.days.toFixed(short.days < 2 ? 1 : 0)} days short ${towards(short.side)}${causeWords(review, days)}`,
+      `${short.days.toFixed(short.days < 2 ? 1 : 0)} days short ${towardWords(short.side)}${causeWords(review, days)}`,
     missedWords(missedVisits(review, days)),
     totals.extra >= EXTRA_HOURS_WORTH && `${hours(totals.extra)} of light in its dark hours`,
     standingWords(days),
@@ -151,10 +152,6 @@ function shortSide(days: readonly ReviewedDay[]): Short | undefined {
   return worst && worst[1] >= DAYS_WORTH ? { side: worst[0], days: worst[1] } : undefined;
 }
 
-function towards(side: string): string {
-  return side === 'left' || side === 'right' ? `to the ${side}` : `toward the ${side}`;
-}
-
 /** What took most of the lost light: an outage by its day, else in general words. */
 function causeWords(review: Review, days: readonly ReviewedDay[]): string {
   const worst = [...days].sort((a, b) => lostHours(b) - lostHours(a))[0];
@@ -225,8 +222,7 @@ function todoWords(
   short: Short | undefined,
 ): string {
   const last = sure(days.at(-1));
-  const stay = sure(itemAt(plan.batches, last.batch).zones.find((one) => one.zone === last.zone));
-  const stage = stageOn(stay, last.day);
+  const stage = stageOn(stayIn(plan, last.batch, last.zone), last.day);
   const todo: string[] = [];
   if (isEstimated(plan, review, days)) todo.push('set the clock (`log PLAN --set-clock`), then review again');
   if (short) todo.push(shiftTurn(short, stage));

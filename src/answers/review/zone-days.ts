@@ -6,10 +6,11 @@
  * of is counted as unknown, neither delivered nor lost.
  */
 
+import { batchOn, stageOn, stayIn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { firstInstant, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
-import { stageOn } from '../../../compiler/timeline/demands.ts';
-import { itemAt, sure } from '../../../shared/assert.ts';
+import { litFromLux } from '../../../compiler/steer/pull.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { type Point, Walker } from './timeline.ts';
 import type { PlanLight, ZoneLight } from './zone-light.ts';
@@ -54,9 +55,6 @@ export interface Lines {
   readonly shown: readonly (readonly Point[])[];
 }
 
-/** A zone counts as lit from a quarter of its band's low end, and above 5 lx (as `check` counts it). */
-const LIT_SHARE = 1 / 4;
-const DARK_LUX = 5;
 const HOUR = 3600;
 
 /** Every day in [from, until) on which a zone has bags. */
@@ -84,10 +82,8 @@ function oneZone(context: Context, zone: number, from: CivilDay, until: CivilDay
   const shown = lines.shown.map((line) => new Walker(line));
   const days: ZoneDay[] = [];
   for (let day = from as number; day < until; day++) {
-    const batch = plan.batches.findIndex((one) =>
-      one.zones.some((stay) => stay.zone === zone && day >= stay.enters && day < stay.free),
-    );
-    if (batch >= 0) days.push(oneDay(context, zone, civilDay(day), batch, planned, shown));
+    const batch = batchOn(plan, zone, day);
+    if (batch !== undefined) days.push(oneDay(context, zone, civilDay(day), batch, planned, shown));
   }
   return days;
 }
@@ -101,9 +97,8 @@ function oneDay(
   shown: readonly Walker[],
 ): ZoneDay {
   const { plan, light, offsets } = context;
-  const stay = sure(itemAt(plan.batches, batch).zones.find((one) => one.zone === zone));
-  const stage = stageOn(stay, day);
-  const least = Math.max(DARK_LUX, (stage?.level?.[0] ?? 0) * LIT_SHARE);
+  const stage = stageOn(stayIn(plan, batch, zone), day);
+  const least = litFromLux(stage?.level?.[0] ?? 0);
   const reached = light.controllers(zone, day);
   const sums = new Sums(least);
   const begin = firstInstant(offsets, day, 0);

@@ -7,12 +7,14 @@
  */
 
 import type { LightField } from '../../../compiler/light/field.ts';
+import { bagsOn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { zoneFigures } from '../../../compiler/steer/figures.ts';
+import { pullOn } from '../../../compiler/steer/pull.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { toHex } from '../../../shared/hex.ts';
 import { civilDay } from '../../../shared/units.ts';
-import { occupancyOn, pullOn, pullWord } from '../../words/pull.ts';
+import { pullWord } from '../../words/sides.ts';
 import type { Note } from '../book/note.ts';
 import { FieldsLeft } from '../light/bags-left.ts';
 
@@ -29,7 +31,7 @@ export type AllLevels = readonly Uint8Array[];
 const FULL = 16;
 const DARK: ZoneLight = { lux: 0, from: 'dark' };
 
-type Occupancy = ReturnType<typeof occupancyOn>;
+type Occupancy = ReturnType<typeof bagsOn>;
 
 /** The light of a plan's zones, worked out as asked; bags that were taken out no longer count. */
 export class PlanLight {
@@ -64,7 +66,7 @@ export class PlanLight {
   private on(day: number): { field: LightField; occupancy: Occupancy; key: string } {
     const known = this.days.get(day);
     if (known) return known;
-    const occupancy = occupancyOn(this.plan, day);
+    const occupancy = bagsOn(this.plan, day);
     const { field, key } = this.fields.on(civilDay(day));
     const made = { field, occupancy, key: `${occupancy}|${key}` };
     this.days.set(day, made);

@@ -6,11 +6,12 @@
 
 import type { SoundPlan } from '../../../compiler/compiled.ts';
 import type { LightField } from '../../../compiler/light/field.ts';
+import { bagsOn, batchOn, stageOn, stayIn } from '../../../compiler/plan/on-a-day.ts';
 import { firstInstant, wallClock } from '../../../compiler/plan/utc-offsets.ts';
-import { stageOn } from '../../../compiler/timeline/demands.ts';
-import { itemAt, sure } from '../../../shared/assert.ts';
+import { pullOn } from '../../../compiler/steer/pull.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { type CivilDay, civilDay, type UtcSeconds } from '../../../shared/units.ts';
-import { occupancyOn, pullOn, pullWord } from '../../words/pull.ts';
+import { pullWord } from '../../words/sides.ts';
 import type { SimulatedRun, TraceLine } from './run.ts';
 
 /** Seconds by word (`dark`, `upright`, `left` …) of one zone on one civil day. */
@@ -92,16 +93,14 @@ function zoneDay(
   day: CivilDay,
   parts: readonly Piece[],
 ): ZoneDay[] {
-  const batch = plan.batches.find((one) =>
-    one.zones.some((stay) => stay.zone === zone && day >= stay.enters && day < stay.free),
-  );
-  if (!batch) return [];
-  const occupancy = occupancyOn(plan, day);
+  const index = batchOn(plan, zone, day);
+  if (index === undefined) return [];
+  const occupancy = bagsOn(plan, day);
   const seconds = new Map<string, number>();
   for (const part of parts) {
     const word = pullWord(pullOn(field, occupancy, zone, part.levels));
     seconds.set(word, (seconds.get(word) ?? 0) + part.seconds);
   }
-  const stay = sure(batch.zones.find((one) => one.zone === zone));
-  return [{ zone, day, batch: batch.name, stage: stageOn(stay, day)?.name, seconds }];
+  const stage = stageOn(stayIn(plan, index, zone), day)?.name;
+  return [{ zone, day, batch: itemAt(plan.batches, index).name, stage, seconds }];
 }

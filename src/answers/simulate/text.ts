@@ -14,7 +14,7 @@ import { columns } from '../../words/columns.ts';
 import { recordTime, recordWords } from '../../words/controller.ts';
 import { list } from '../../words/lists.ts';
 import { namesOf } from '../../words/names.ts';
-import { sideWords } from '../visits/text.ts';
+import { sideWord } from '../../words/sides.ts';
 import type { SimulatedRun } from './run.ts';
 import type { ZoneDay } from './summary.ts';
 
@@ -98,7 +98,7 @@ function visitLines(simulation: Simulation): string[] {
     const when = `${isoDate(visit.day)} ${clockTime(visit.at)}`;
     const walk = byWalk.get(when) ?? new Map<string, string[]>();
     const zone = simulation.plan.plan.zones[visit.zone]?.name ?? '';
-    const side = visit.side === undefined ? '' : ` (its ${sideWords(visit.side)} side to the lamp)`;
+    const side = visit.side === undefined ? '' : ` (its ${sideWord(visit.side)} side to the lamp)`;
     walk.set(open, [...(walk.get(open) ?? []), `${zone}${side}`]);
     byWalk.set(when, walk);
   }

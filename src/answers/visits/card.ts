@@ -6,6 +6,7 @@
  * the controller runs, in civil time; a dimmed lamp is given its level.
  */
 
+import { lampsOfOutput } from '../../../compiler/plan/on-the-rack.ts';
 import type { ResolvedLamp, ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { firstInstant, quartersAt, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { traceTable } from '../../../firmware-sim/schedule.ts';
@@ -112,9 +113,7 @@ function controllerSection(input: CardInput, controller: number): Markup {
 
 function outputRow(input: CardInput, controller: number, output: number, bytes: Uint8Array): Markup {
   const { plan, offsets, from, until } = input;
-  const lamps = plan.lamps.filter(
-    (lamp) => lamp.output.controller === controller && lamp.output.number === output,
-  );
+  const lamps = lampsOfOutput(plan, controller, output).map((lamp) => itemAt(plan.lamps, lamp));
   if (lamps.length === 0) return html``;
   const lit = timerRows(bytes, output, offsets, from, until - from).filter((row) => row.stretches.length > 0);
   const runs = lit.map((row) => html`<span>${daysOf(row)}: ${hoursOf(row.stretches)}</span> `);

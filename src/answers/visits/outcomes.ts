@@ -7,8 +7,8 @@
  * goes before the log.
  */
 
+import { zonesOfController } from '../../../compiler/plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { zonesOfController } from '../../../compiler/table/assemble.ts';
 import { type LogRecord, VISIT_OUTCOME } from '../../../shared/log.ts';
 import { VISIT_KINDS, type VisitKind } from '../../../shared/table.ts';
 import type { CivilDay } from '../../../shared/units.ts';

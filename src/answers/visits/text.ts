@@ -3,6 +3,7 @@
 import { clockTime, isoDate, weekday } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { list } from '../../words/lists.ts';
+import { sideWord } from '../../words/sides.ts';
 import { HARVEST_CAUTION, VISIT_CAUTIONS } from './advice.ts';
 import type { WorkItem } from './work.ts';
 
@@ -13,16 +14,10 @@ export function dayWords(day: CivilDay): string {
   return `${WEEKDAYS[weekday(day)]} ${isoDate(day)}`;
 }
 
-/** The side of a bag in words where it is one of the four, else in degrees. */
-export function sideWords(side: number): string {
-  const words: Readonly<Record<number, string>> = { 0: 'back', 90: 'right', 180: 'front', 270: 'left' };
-  return words[((side % 360) + 360) % 360] ?? `${side}°`;
-}
-
 /** One entry: `18:00–21:00  lift A (A1 and A2), climb of early`. */
 export function itemWords(item: WorkItem): string {
   const bags = item.bags.length > 0 ? ` (${list(item.bags)})` : '';
-  const side = item.side === undefined ? '' : `, its ${sideWords(item.side)} side to the lamp`;
+  const side = item.side === undefined ? '' : `, its ${sideWord(item.side)} side to the lamp`;
   const open = item.openUntil === undefined ? '' : `, open until ${isoDate(item.openUntil)}`;
   const kind = item.closer ? 'closer look' : item.kind;
   const state = item.answer === undefined ? '' : ` — ${item.answer}`;

@@ -5,9 +5,10 @@
  * left has none either; entries are in order of day, minute and zone.
  */
 
-import type { ResolvedPlan, ResolvedStage } from '../../../compiler/plan/plan.ts';
+import { batchOn, stageOn, stayIn } from '../../../compiler/plan/on-a-day.ts';
+import { controllerOfZone } from '../../../compiler/plan/on-the-rack.ts';
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
-import { controllerOfZone } from '../../../compiler/timeline/visits.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import type { VisitKind } from '../../../shared/table.ts';
 import { type CivilDay, civilDay, minutes } from '../../../shared/units.ts';
@@ -83,7 +84,7 @@ function itemOf(plan: ResolvedPlan, known: Known, visit: VisitOccurrence, day: C
   const out = bagsOut(known.notes, batch.name);
   const bags = zone.places.map((place) => place.name).filter((name) => !out.has(name));
   if (bags.length === 0) return [];
-  const stage = stageOn(plan, visit, day)?.name ?? '';
+  const stage = stageOn(stayIn(plan, visit.batch, visit.zone), day)?.name ?? '';
   const outcome = known.outcomes.get(visitKey(visit.zone, visit.kind, visit.day));
   return [
     {
@@ -98,11 +99,6 @@ function itemOf(plan: ResolvedPlan, known: Known, visit: VisitOccurrence, day: C
   ];
 }
 
-function stageOn(plan: ResolvedPlan, visit: VisitOccurrence, day: CivilDay): ResolvedStage | undefined {
-  const stay = itemAt(plan.batches, visit.batch).zones.find(({ zone }) => zone === visit.zone);
-  return stay?.stages.find((stage) => stage.from <= day && day < stage.from + stage.days);
-}
-
 /** End of the visiting hours that hold a minute; midnight outside all of them. */
 export function windowEnd(plan: ResolvedPlan, at: number): number {
   return plan.visits.hours.find(([from, until]) => from <= at && at < until)?.[1] ?? 1440;
@@ -111,18 +107,16 @@ export function windowEnd(plan: ResolvedPlan, at: number): number {
 /** The closer look joins the zone's visit of the day where there is one, else it has a time of its own. */
 function closerItem(plan: ResolvedPlan, known: Known, look: CloserLook, day: CivilDay): WorkItem[] {
   const zone = itemAt(plan.zones, look.zone);
-  const batch = plan.batches.find((one) =>
-    one.zones.some((stay) => stay.zone === look.zone && stay.enters <= day && day < stay.free),
-  );
-  if (!batch) return [];
+  const index = batchOn(plan, look.zone, day);
+  if (index === undefined) return [];
+  const batch = itemAt(plan.batches, index);
   const sameDay = known.visits.find((visit) => visit.zone === look.zone && visit.day === day);
   const at = sameDay?.at ?? plan.visits.look?.at ?? plan.visits.hours[0]?.[0] ?? minutes(1080);
-  const stay = batch.zones.find((one) => one.zone === look.zone);
   return [
     {
       ...{ day, at, until: windowEnd(plan, at), kind: 'look' as const, zone: zone.name, batch: batch.name },
       controller: controllerOfZone(plan, look.zone),
-      stage: stay?.stages.find((stage) => stage.from <= day && day < stage.from + stage.days)?.name ?? '',
+      stage: stageOn(stayIn(plan, index, look.zone), day)?.name ?? '',
       bags: [look.bag],
       lookFor: closerLookFor(look.near, look.why),
       ...{ side: undefined, openUntil: undefined, answer: undefined, closer: true },

@@ -2,8 +2,8 @@
 
 import type { Command } from 'commander';
 import type { SoundPlan } from '../../../compiler/compiled.ts';
+import { planDays } from '../../../compiler/plan/on-a-day.ts';
 import { firstInstant } from '../../../compiler/plan/utc-offsets.ts';
-import { planDays } from '../../../compiler/timeline/demands.ts';
 import { dayFromIso } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { EVENT_HELP, parseEvent, scheduleEvents } from '../../answers/simulate/events.ts';

@@ -5,8 +5,9 @@
 
 import { describe, expect, it } from 'vitest';
 import { grow, type PullStep, sidePull } from '../../../compiler/lean/likely-lean.ts';
-import { blockHeight, headspaceShare } from '../../../compiler/light/headspace.ts';
+import { headspaceShare } from '../../../compiler/light/headspace.ts';
 import { molesOf } from '../../../compiler/light/photons.ts';
+import { blockHeight } from '../../../compiler/plan/block-height.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { kilograms, millimetres } from '../../../shared/units.ts';
 import { bag } from '../light/rack.ts';

@@ -4,7 +4,7 @@
  */
 
 import { describe, expect, test } from 'vitest';
-import { blockHeight } from '../../../compiler/resolve/bags.ts';
+import { fillHeight } from '../../../compiler/plan/block-height.ts';
 import { assert, itemAt, sure } from '../../../shared/assert.ts';
 import { kilograms, millimetres } from '../../../shared/units.ts';
 import { type Change, codesOf, planOf, readChanged, smallest } from '../../support/read-plan.ts';
@@ -125,7 +125,7 @@ describe('lamps by coordinates', () => {
 describe('bags', () => {
   test('block of 2.5 kg at 0.65 kg/L on 203 mm x 127 mm stands about 149 mm high (own arithmetic)', () => {
     const footprint = [millimetres(203), millimetres(127)] as const;
-    expect(blockHeight({ footprint, fill: kilograms(2.5), density: 0.65 })).toBeCloseTo(149.2, 1);
+    expect(fillHeight({ footprint, fill: kilograms(2.5), density: 0.65 })).toBeCloseTo(149.2, 1);
   });
 
   test('mix by shares of dry mass, with what is assumed', () => {

@@ -4,10 +4,11 @@
 
 import { checkLight } from '../../../compiler/checks/light.ts';
 import { lightField } from '../../../compiler/light/field.ts';
+import { planDays } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { offsetsFor } from '../../../compiler/plan/utc-offsets.ts';
 import { steerDays } from '../../../compiler/steer/choose.ts';
-import { dayDemands, planDays } from '../../../compiler/timeline/demands.ts';
+import { dayDemands } from '../../../compiler/timeline/demands.ts';
 import { sure } from '../../../shared/assert.ts';
 import { utcSeconds } from '../../../shared/units.ts';
 

@@ -2,11 +2,12 @@
 
 import { randomUUID } from 'node:crypto';
 import type { Command } from 'commander';
+import { batchOn } from '../../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../../shared/assert.ts';
 import { isoDate } from '../../../../shared/civil.ts';
 import type { CivilDay } from '../../../../shared/units.ts';
-import { bagsOut, batchIn, closerLooks, endedHint } from '../../../answers/book/culls.ts';
+import { bagsOut, closerLooks, endedHint } from '../../../answers/book/culls.ts';
 import { CULL_REASONS, type Note } from '../../../answers/book/note.ts';
 import { noteLines } from '../../../answers/book/words.ts';
 import { readNotes, withdrawNote, writeNote } from '../../../archive/notes.ts';
@@ -150,7 +151,7 @@ function batchFor(plan: ResolvedPlan, zoneName: string, day: CivilDay, options: 
     );
   }
   const zone = plan.zones.findIndex((one) => one.name === zoneName);
-  const index = batchIn(plan, zone, day);
+  const index = batchOn(plan, zone, day);
   if (index !== undefined) return itemAt(plan.batches, index).name;
   const past = plan.batches.filter((one) => one.zones.some((stay) => stay.zone === zone && stay.free <= day));
   const last = past.at(-1);

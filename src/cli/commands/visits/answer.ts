@@ -8,10 +8,9 @@
  */
 
 import { randomUUID } from 'node:crypto';
+import { controllerOfZone, zonesOfController } from '../../../../compiler/plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
-import { zonesOfController } from '../../../../compiler/table/assemble.ts';
 import type { VisitOccurrence } from '../../../../compiler/timeline/visit.ts';
-import { controllerOfZone } from '../../../../compiler/timeline/visits.ts';
 import { itemAt } from '../../../../shared/assert.ts';
 import { isoDate } from '../../../../shared/civil.ts';
 import { VISIT_KINDS, type VisitKind } from '../../../../shared/table.ts';

@@ -2,7 +2,7 @@
 
 import { expect, it } from 'vitest';
 import { compilePlan } from '../../../../compiler/compile.ts';
-import { planDays } from '../../../../compiler/timeline/demands.ts';
+import { planDays } from '../../../../compiler/plan/on-a-day.ts';
 import { traceTable } from '../../../../firmware-sim/schedule.ts';
 import { itemAt, sure } from '../../../../shared/assert.ts';
 import { utcSeconds } from '../../../../shared/units.ts';
