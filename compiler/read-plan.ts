@@ -8,7 +8,7 @@
 import type { Board } from '../shared/board.ts';
 import { noteAssumptions } from './checks/assumptions.ts';
 import { checkGeometry, checkOccupancy } from './checks/geometry.ts';
-import { checkOutputs } from './checks/outputs.ts';
+import { checkOutputs, checkZones } from './checks/outputs.ts';
 import { Collector } from './findings/collector.ts';
 import type { Finding } from './findings/finding.ts';
 import type { ResolvedPlan } from './plan/plan.ts';
@@ -55,5 +55,7 @@ function planOf(
   checkOccupancy(draft, report);
   checkOutputs(draft, report);
   if (!findings.hasErrors) noteAssumptions(draft, report);
-  return wholePlan(draft);
+  const plan = wholePlan(draft);
+  if (plan) checkZones(plan, report);
+  return plan;
 }

@@ -8,14 +8,15 @@
  * differ, so this only ever warns.
  */
 
+import { itemAt } from '../../shared/assert.ts';
+import { MAX_ZONES } from '../../shared/table.ts';
 import type { Report } from '../findings/collector.ts';
-import type { ResolvedController, ResolvedLamp } from '../plan/plan.ts';
+import { hasLamps, zonesOfController } from '../plan/on-the-rack.ts';
+import type { ResolvedController, ResolvedLamp, ResolvedPlan } from '../plan/plan.ts';
 import type { Draft } from '../resolve/resolve.ts';
 
-/** Zones one schedule table can bind. */
-const ZONES_MAX = 16;
 const CONTINUOUS = 0.8;
-/** As a Modbus address this byte starts like a bootloader's command to program a page. */
+/** As a Modbus address this byte starts like a bootloader's command to program a page: no controller takes it (protocol.md). */
 const BOOTLOADER_UNIT = 100;
 /** What a USB port gives at most, amperes. */
 const USB_AMPERES = 0.5;
@@ -28,7 +29,6 @@ export function checkOutputs(draft: Draft, report: Report): void {
     if (controller.unit === BOOTLOADER_UNIT)
       report('controller-address', controller.span, { unit: controller.unit });
     const own = lamps.filter((lamp) => lamp.output.controller === index);
-    zoneCount(draft, controller, own, report);
     outputLoad(draft, controller, own, report);
     usbLoad(controller, own, report);
   }
@@ -50,23 +50,14 @@ function twoWays(draft: Draft, lamps: readonly ResolvedLamp[], report: Report): 
   }
 }
 
-function zoneCount(
-  draft: Draft,
-  controller: ResolvedController,
-  lamps: readonly ResolvedLamp[],
-  report: Report,
-): void {
-  const zones = new Set<number>();
-  for (const lamp of lamps) {
-    if (lamp.beside) zones.add(lamp.beside.zone);
-    else for (const [index, zone] of draft.zones.entries()) if (zone?.shelf === lamp.shelf) zones.add(index);
+/** Controllers that more zones count for than their table can keep apart. */
+export function checkZones(plan: ResolvedPlan, report: Report): void {
+  for (const [index, { name, span }] of plan.controllers.entries()) {
+    const zones = zonesOfController(plan, index);
+    if (zones.length <= MAX_ZONES) continue;
+    const unlit = zones.filter((zone) => !hasLamps(plan, zone)).map((zone) => itemAt(plan.zones, zone).name);
+    report('controller-zones', span, { controller: name, count: zones.length, limit: MAX_ZONES, unlit });
   }
-  if (zones.size <= ZONES_MAX) return;
-  report('controller-zones', controller.span, {
-    controller: controller.name,
-    count: zones.size,
-    limit: ZONES_MAX,
-  });
 }
 
 const watts = (lamps: readonly ResolvedLamp[]) => lamps.reduce((sum, lamp) => sum + (lamp.power ?? 0), 0);

@@ -2,6 +2,7 @@
  * Words for electrical load, contacts, assumptions and one-sided lamps.
  */
 
+import { sideInPlan } from '../../plan/sides.ts';
 import { count, list, number, some, text, type Words } from './message.ts';
 
 const LOCAL = 'Local codes differ; when in doubt, ask a licensed electrician.';
@@ -37,11 +38,11 @@ export const loadWords = {
     message:
       side === undefined
         ? `Stage \`${text(stage)}\` is to sway, but zone \`${text(zone)}\` has no lamp at any side.`
-        : `Stage \`${text(stage)}\` is to sway, but zone \`${text(zone)}\` has lamps on its ${text(side)} side only.`,
+        : `Stage \`${text(stage)}\` is to sway, but zone \`${text(zone)}\` has lamps on its ${sideInPlan(number(side))} side only.`,
     suggestion:
       side === undefined
         ? 'Put lamps on two opposite sides, or say `lean: upright`.'
-        : `Turn the bags instead: \`lean: { sway: [${text(side)}, ${text(opposite)}], every: 7 d, by: turning }\`, or put a lamp on the ${text(opposite)} side too.`,
+        : `Turn the bags instead: \`lean: { sway: [${sideInPlan(number(side))}, ${sideInPlan(number(opposite))}], every: 7 d, by: turning }\`, or put a lamp on the ${sideInPlan(number(opposite))} side too.`,
   }),
   'value-assumed': ({ values }) => ({
     title: 'assumed values with little evidence',
@@ -49,8 +50,8 @@ export const loadWords = {
     suggestion: 'Write down your own where you know better; `check` lists them all.',
   }),
   'controller-address': ({ unit }) => ({
-    title: 'an unlucky address',
-    message: `Unit ${number(unit)} is the byte with which some bootloaders begin to program the chip.`,
+    title: 'an address no controller takes',
+    message: `Unit ${number(unit)} is the byte with which some bootloaders begin to program the chip, so no controller answers to it.`,
     suggestion: 'Take another address, 1 to 247.',
   }),
   'load-contact-life': ({ controller, number: output, operations, life, years }) => ({

@@ -65,10 +65,13 @@ export const nameWords = {
     suggestion: 'Give each controller its own `unit`.',
     second: 'the other controller',
   }),
-  'controller-zones': ({ controller, count, limit }) => ({
+  'controller-zones': ({ controller, count, limit, unlit }) => ({
     title: 'too many zones on one controller',
-    message: `Controller \`${text(controller)}\` lights ${number(count)} zones; it can keep ${number(limit)} apart.`,
-    suggestion: 'Join zones that are lit alike, or add a controller.',
+    message: `${number(count)} zones count for controller \`${text(controller)}\`; it can keep ${number(limit)} apart.`,
+    suggestion:
+      list(unlit).length > 0
+        ? `Zones on a shelf without lamps (${some(list(unlit))}) count for the first controller: join zones that are lit alike, or name first a controller that has room.`
+        : 'Join zones that are lit alike, or add a controller.',
   }),
   'zone-taken': ({ zone, earlier, later, free, enters }) => ({
     title: 'two batches in one zone',

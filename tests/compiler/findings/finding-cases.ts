@@ -70,6 +70,28 @@ function manyZones(): Change[] {
   ];
 }
 
+/** Sixteen lit zones, and two on a shelf without lamps that count for the same controller. */
+function unlitZones(): Change[] {
+  const lit = Array.from({ length: 16 }, (_, i) => `Z${i}`);
+  const zones = lit.map(
+    (zone, i) => `  ${zone}: { shelf: counter, x: [${i * 200} mm, ${i * 200 + 190} mm], bags: [1, 1] }`,
+  );
+  const unlit = [
+    '  U1: { shelf: floor, x: [0 mm, 400 mm], bags: [1, 1] }',
+    '  U2: { shelf: floor, x: [400 mm, 800 mm], bags: [1, 1] }',
+  ];
+  const lamps = lit.map((zone) => `  L${zone}: { beside: ${zone}, side: front, output: 1, flux: 50 lm }`);
+  return [
+    [
+      '  counter: { size: [36 in,',
+      '  floor: { height: 0 mm, size: [36 in, 14 in], clear: 20 in }\n  counter: { height: 900 mm, size: [4 m,',
+    ],
+    ['  A: { bags: [5, 1] }', [...zones, ...unlit].join('\n')],
+    ['  front: { beside: A, side: front, output: 1, flux: 350 lm }\n', ''],
+    ['  back: { beside: A, side: back, output: 2, flux: 350 lm }', lamps.join('\n')],
+  ];
+}
+
 const bomb = `a: &a [x, x, x, x, x, x, x, x, x, x]\n${['b', 'c', 'd', 'e', 'f']
   .map((name, i) => `${name}: &${name} [${Array(10).fill(`*${'abcde'[i]}`).join(', ')}]`)
   .join('\n')}\n`;
@@ -152,6 +174,7 @@ export const CASES: readonly Case[] = [
     ...OUTPUTS_NAMED,
   ),
   read('controller-zones', 'too-many-zones', ...manyZones()),
+  read('controller-zones', 'unlit-zones', ...unlitZones()),
   read('zone-taken', 'two-batches-in-one-zone', SECOND_BATCH('{ sealed: 2026-05-01, zones: [A] }')),
   read('zone-off-shelf', 'zone-off-shelf', ['{ bags:', '{ x: [0 in, 40 in], bags:']),
   read(
@@ -261,7 +284,7 @@ export const CASES: readonly Case[] = [
     remedies: ['compile from a later day (`--from`): batches that are over are left out'],
   }),
   given('log-short', 'log-wraps', 'lamps', { controller: 'rack', days: 40, perDay: 6 }),
-  read('controller-address', 'unlucky-address', [
+  read('controller-address', 'no-controller-takes-it', [
     'shelves:',
     'controllers: { rack: { unit: 100 } }\nshelves:',
   ]),
