@@ -20,6 +20,7 @@ export function runSize(run: Run): number {
 
 /** The runs of `patterns` (one number a day): the cheapest way on from each day that some run can end on. */
 export function shortestRuns(patterns: readonly number[]): Run[] {
+  if (patterns.length === 0) return [];
   const stretch = stretches(patterns);
   const reached = reachableDays(patterns, stretch);
   const best = new Map<number, { size: number; run: Run }>();
