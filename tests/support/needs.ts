@@ -4,12 +4,21 @@
  */
 
 import { spawnSync } from 'node:child_process';
-import { accessSync, constants } from 'node:fs';
+import { accessSync, constants, existsSync } from 'node:fs';
 import { delimiter, join } from 'node:path';
 import { describe, it } from 'vitest';
 
-/** True when `program` is on the PATH; `python3-NAME` means that Debian's Python has the module NAME. */
+/**
+ * True when `program` is on the PATH; `python3-NAME` means that Debian's Python has the module NAME,
+ * and a package without programs stands for its folder.
+ */
+const FOLDERS: Readonly<Record<string, string>> = {
+  'arduino-core-avr': '/usr/share/arduino/hardware/arduino/avr',
+};
+
 function has(program: string): boolean {
+  const folder = FOLDERS[program];
+  if (folder !== undefined) return existsSync(folder);
   if (program.startsWith('python3-')) {
     return spawnSync('/usr/bin/python3', ['-c', `import ${program.slice(8)}`]).status === 0;
   }

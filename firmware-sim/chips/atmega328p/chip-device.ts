@@ -18,7 +18,7 @@ import { settle, tear } from '../../world/memory.ts';
 import { drive } from '../../world/relays.ts';
 import { readProbe, readSupply } from '../../world/surroundings.ts';
 import { newWorld, type World, worldFrom, worldImage } from '../../world/world.ts';
-import { readHex } from './hex.ts';
+import { type Program, programWith } from './hex.ts';
 import { CYCLES_PER_MICRO, Machine, RESET_FLAG } from './machine.ts';
 import { clockPart, memoryPart } from './parts.ts';
 import { WireProbe } from './probe.ts';
@@ -32,19 +32,26 @@ const BUS_CLOCK = 5;
 const POWER_ON_MICROS = 65_000;
 const BOOTLOADER_MICROS = 1_000_000 + POWER_ON_MICROS;
 const BITS_PER_BYTE = 10;
+/** Beyond this share a byte is sampled wrongly (eight data bits of ten). */
+const SPEED_TOLERANCE = 0.05;
+const GARBLED = 0x96;
 const NEVER = Number.POSITIVE_INFINITY;
 const KIND = 'leanward-chip';
 
 export interface ChipDeviceOptions extends SimulatedDeviceOptions {
   /** The firmware image, Intel HEX. */
   readonly hex: string;
+  /** A bootloader's image, Intel HEX, that each reset goes through; without one, a plain second of waiting stands for it. */
+  readonly loader?: string;
 }
 
 /** An emulated chip that tests can look into. */
 export interface ChipDevice extends SimulatedDevice {
   readonly machine: Machine;
-  /** Restarts at once, as silicon does, without the bootloader: flags of MCUSR. */
+  /** Restarts at once, as silicon does, without waiting: flags of MCUSR. */
   resetNow(flags: number): void;
+  /** Speed at which the host sends and listens; what the chip sends or hears at another is garbled. */
+  hostBaud: number;
 }
 
 /** The chip with the power on. Throws a RangeError when image or saved world do not fit. */
@@ -55,7 +62,7 @@ export function makeChipDevice(options: ChipDeviceOptions): ChipDevice {
     ? worldFrom(saved, board.id)
     : newWorld({ boardId: board.id, utc, seed, driftPpm, clockRight, probe });
   if (options.table && !image) holdTable(world.eeprom, options.table);
-  const device = new Chip(board, world, readHex(options.hex));
+  const device = new Chip(board, world, programWith(options.hex, options.loader));
   if (image) device.resume(image);
   else device.setPower(true);
   return device;
@@ -65,7 +72,8 @@ class Chip implements ChipDevice {
   onLevels: ((utc: UtcSeconds, levels: Uint8Array) => void) | undefined;
   readonly machine: Machine;
   private readonly probeWire: WireProbe;
-  private readonly byteMicros: number;
+  hostBaud: number;
+  private readonly hasLoader: boolean;
   /** `cycles` of the machine at virtual micros 0. */
   private readonly cycleOffset: number;
   private halted = true;
@@ -78,9 +86,10 @@ class Chip implements ChipDevice {
   constructor(
     private readonly board: Board,
     private readonly world: World,
-    program: Uint16Array,
+    program: Program,
   ) {
-    this.byteMicros = (BITS_PER_BYTE * SECOND) / board.link.baud;
+    this.hostBaud = board.link.baud;
+    this.hasLoader = program.begin !== 0;
     const now = (): number => this.micros;
     this.machine = new Machine({
       program,
@@ -201,7 +210,7 @@ class Chip implements ChipDevice {
     if (this.edgeAt <= micros) this.edge();
     while (world.incoming[0] && world.incoming[0].at <= micros) {
       const { byte } = sure(world.incoming.shift());
-      if (!this.halted) this.machine.usart.writeByte(byte, true);
+      if (!this.halted) this.machine.usart.writeByte(this.asHeard(byte), true);
     }
   }
 
@@ -238,7 +247,17 @@ class Chip implements ChipDevice {
   }
 
   private heard(byte: number): void {
-    this.world.outgoing.push({ at: Math.ceil(this.micros + this.byteMicros), byte });
+    this.world.outgoing.push({ at: Math.ceil(this.micros + this.byteMicros), byte: this.asHeard(byte) });
+  }
+
+  private get byteMicros(): number {
+    return (BITS_PER_BYTE * SECOND) / this.hostBaud;
+  }
+
+  /** A byte as the other side takes it. */
+  private asHeard(byte: number): number {
+    const off = Math.abs(this.machine.usart.baudRate / this.hostBaud - 1);
+    return off > SPEED_TOLERANCE ? ((byte * 3) ^ GARBLED) & 0xff : byte;
   }
 
   takeSent(): Uint8Array {
@@ -255,6 +274,12 @@ class Chip implements ChipDevice {
     const { world } = this;
     if (!world.powered) return;
     const external = cause === 'external';
+    if (this.hasLoader) {
+      if (!this.halted) this.startFlags = RESET_FLAG[cause];
+      this.letGo();
+      world.startAt = this.micros + POWER_ON_MICROS;
+      return;
+    }
     // A start after power-on that has not happened yet stays one.
     if (!this.halted) this.startFlags = external ? 0 : RESET_FLAG.watchdog;
     if (!this.halted) this.startR2 = external ? RESET_FLAG.external | RESET_FLAG.watchdog : 0;

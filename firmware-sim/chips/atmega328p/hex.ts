@@ -12,6 +12,24 @@ const END = 1;
 const SEGMENT = 2;
 const LINEAR = 4;
 
+/** An image and, where there is one, a bootloader beside it. */
+export interface Program {
+  readonly words: Uint16Array;
+  /** Word address at which a reset begins: the bootloader's first, or 0. */
+  readonly begin: number;
+}
+
+/** What stands in the chip's program memory when both images were written to it; errors as `readHex`. */
+export function programWith(image: string, loader: string | undefined): Program {
+  const words = readHex(image);
+  if (loader === undefined) return { words, begin: 0 };
+  const own = readHex(loader);
+  own.forEach((word, at) => {
+    if (word !== 0xffff) words[at] = word;
+  });
+  return { words, begin: own.findIndex((word) => word !== 0xffff) };
+}
+
 /** The 16,384 words of program memory. Throws a RangeError when the text is not such a file, or too large. */
 export function readHex(text: string): Uint16Array {
   const flash = new Uint8Array(FLASH_BYTES).fill(0xff);

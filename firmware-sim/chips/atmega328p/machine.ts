@@ -16,9 +16,11 @@ import {
   portDConfig,
   usart0Config,
 } from 'avr8js';
-import { itemAt } from '../../../shared/assert.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import type { World } from '../../world/world.ts';
 import { Eeprom } from './eeprom.ts';
+import { Flash } from './flash.ts';
+import type { Program } from './hex.ts';
 import { REG, VECTOR } from './registers.ts';
 import { Timer } from './timer.ts';
 import { Twi, type TwiPart } from './twi.ts';
@@ -29,6 +31,7 @@ const SRAM_BYTES = 2_048;
 const IO_FROM = 0x20;
 const IO_END = 0x100;
 const SLEEP = 0x9588;
+const SPM = 0x95e8;
 const SEI = 0x9478;
 const RETI = 0x9518;
 /** `out SREG, r`: which register does not matter. */
@@ -41,13 +44,15 @@ const WAKE_CYCLES = 4;
 /** Bits of MCUSR. */
 export const RESET_FLAG = { powerOn: 1, external: 2, brownOut: 4, watchdog: 8 } as const;
 
+/** RXC and UDRE of UCSR0A. */
+const USART_READ_ONLY = 0xa0;
 const WDE = 0x08;
 const WDIE = 0x40;
 const WDCE = 0x10;
 const WATCHDOG_HZ = 128_000;
 
 export interface MachineOptions {
-  readonly program: Uint16Array;
+  readonly program: Program;
   readonly world: World;
   readonly now: () => number;
   readonly parts: readonly TwiPart[];
@@ -72,6 +77,7 @@ export class Machine {
   readonly timers: readonly Timer[];
   readonly usart: AVRUSART;
   readonly eeprom: Eeprom;
+  private readonly flash: Flash;
   readonly twi: Twi;
   sleeping = false;
   /** The watchdog has asked for a reset; the machine stands still until it comes. */
@@ -88,7 +94,8 @@ export class Machine {
 
   constructor(private readonly options: MachineOptions) {
     const { program, world, now, parts } = options;
-    this.cpu = new CPU(program, SRAM_BYTES);
+    this.cpu = new CPU(program.words, SRAM_BYTES);
+    this.flash = new Flash(this.cpu);
     const { cpu } = this;
     this.ports = {
       B: new AVRIOPort(cpu, portBConfig),
@@ -98,6 +105,7 @@ export class Machine {
     for (const port of Object.values(this.ports)) port.addListener(() => options.pinsChanged());
     this.timers = [0, 1, 2].map((which) => new Timer(cpu, which, () => options.pinsChanged()));
     this.usart = new AVRUSART(cpu, usart0Config, CLOCK_HZ);
+    this.keepUsartFlags();
     this.usart.onByteTransmit = (byte) => options.sent(byte);
     this.eeprom = new Eeprom(cpu, world, now);
     this.twi = new Twi(cpu, parts, () => world.around.troubles['bus held'] === true);
@@ -105,9 +113,13 @@ export class Machine {
     this.attachWatchdog();
   }
 
-  /** A restart at program address 0; `flags` as MCUSR has them, and r2 as a bootloader leaves it. */
+  /**
+   * A restart: `flags` come into MCUSR beside those that nobody has cleared (power-on clears
+   * all but its own), and r2 as a bootloader leaves it.
+   */
   reset(flags: number, r2: number): void {
     const { cpu } = this;
+    const left = flags & RESET_FLAG.powerOn ? 0 : itemAt(cpu.data, REG.MCUSR);
     for (const [ddr, port] of [
       [REG.DDRB, REG.PORTB],
       [REG.DDRC, REG.PORTC],
@@ -118,6 +130,7 @@ export class Machine {
     }
     const pins = [REG.PINB, REG.PINC, REG.PIND].map((pin) => [pin, itemAt(cpu.data, pin)] as const);
     cpu.reset();
+    cpu.pc = this.options.program.begin;
     cpu.data.fill(0, IO_FROM, IO_END);
     for (const [pin, value] of pins) cpu.data[pin] = value;
     cpu.SP = cpu.data.length - 1;
@@ -126,9 +139,9 @@ export class Machine {
     this.twi.reset();
     this.eeprom.reset();
     this.watchdogFired = false;
-    cpu.data[REG.MCUSR] = flags;
-    // After its own reset the watchdog stays on, with its shortest time-out (data sheet).
-    if (flags & RESET_FLAG.watchdog) cpu.data[REG.WDTCSR] = WDE;
+    cpu.data[REG.MCUSR] = flags | left;
+    // While its flag stands the watchdog stays on, with its shortest time-out (data sheet).
+    if ((flags | left) & RESET_FLAG.watchdog) cpu.data[REG.WDTCSR] = WDE;
     this.restartWatchdog();
     cpu.data[2] = r2;
     this.sleeping = false;
@@ -158,6 +171,7 @@ export class Machine {
         break;
       }
       const word = itemAt(progMem, cpu.pc);
+      if (word === SPM) this.flash.store();
       avrInstruction(cpu);
       if (!letsInterruptsIn(word)) cpu.tick();
       if (this.watchInterrupts) this.watch();
@@ -199,6 +213,17 @@ export class Machine {
         this.interruptsOffMost = Math.max(this.interruptsOffMost, cpu.cycles - this.offSince);
       this.offSince = -1;
     } else if (this.offSince < 0) this.offSince = cpu.cycles;
+  }
+
+  /** In the silicon what a program writes to UCSR0A leaves the flags that can only be read; the emulator forgets them. */
+  private keepUsartFlags(): void {
+    const { cpu } = this;
+    const write = sure(cpu.writeHooks[REG.UCSR0A]);
+    cpu.writeHooks[REG.UCSR0A] = (value, old, address, mask) => {
+      const taken = write(value, old, address, mask);
+      cpu.data[REG.UCSR0A] = itemAt(cpu.data, REG.UCSR0A) | (old & USART_READ_ONLY);
+      return taken;
+    };
   }
 
   /** The converter measures the 1.1 V reference against the supply: nothing else is wired to it. */

@@ -26,34 +26,51 @@
 /* A little over a second: the tick comes first, and the watchdog has time. */
 #define QUIET_WAIT (TIMEBASE_COARSE_HZ + TIMEBASE_COARSE_HZ / 40u)
 
-/* Why the chip was reset, before anything else uses a register: MCUSR, or what
- * a bootloader that clears it leaves in r2. Kept in GPIOR2. */
+/* Why the chip was reset, before anything clears it: MCUSR, 0 where a bootloader
+ * cleared it already. Kept in GPIOR2. What a bootloader may leave in a working
+ * register is not looked at: old ones leave chance there, some the wrong cause. */
 __attribute__((naked, used, section(".init0"))) void note_cause(void) {
   __asm__ __volatile__(
       "in r24, %[mcusr]\n\t"
-      "cpi r24, 0\n\t"
-      "brne 1f\n\t"
-      "mov r24, r2\n\t"
-      "1: out %[keep], r24\n\t"
+      "out %[keep], r24\n\t"
       "clr r24\n\t"
       "out %[mcusr], r24\n\t" ::[mcusr] "I"(_SFR_IO_ADDR(MCUSR)),
       [keep] "I"(_SFR_IO_ADDR(GPIOR2)));
 }
 
-/* Pins first: before memory is tested or filled. */
+/* Pins first: before memory is filled (.init4) and tested (.init5). */
 __attribute__((naked, used, section(".init3"))) void first_pins(void) {
   wdt_reset();
   pins_start();
 }
 
+/* Kept through a reset that keeps memory: that it was kept, and that a hang was the reason. */
+static uint32_t memory_note __attribute__((section(".noinit")));
+#define MEMORY_KEPT 0x6B8E45D2ul
+#define AFTER_HANG 0x94713AC9ul
+
 uint8_t hal_boot_cause(void) {
-  uint8_t cause = GPIOR2;
-  if (cause & (1 << PORF)) return LOG_BOOT_CAUSE_POWER_ON;
-  if (cause & (1 << BORF)) return LOG_BOOT_CAUSE_BROWN_OUT;
-  /* A bootloader leaves by its watchdog: then both bits stand. */
-  if (cause & (1 << EXTRF)) return LOG_BOOT_CAUSE_EXTERNAL;
-  if (cause & (1 << WDRF)) return LOG_BOOT_CAUSE_WATCHDOG;
-  return LOG_BOOT_CAUSE_EXTERNAL;
+  uint8_t flags = GPIOR2;
+  uint32_t note = memory_note;
+  memory_note = MEMORY_KEPT;
+  if (flags & (1 << PORF)) return LOG_BOOT_CAUSE_POWER_ON;
+  if (flags & (1 << BORF)) return LOG_BOOT_CAUSE_BROWN_OUT;
+  if (note == AFTER_HANG) return LOG_BOOT_CAUSE_WATCHDOG;
+  if (flags & (1 << EXTRF)) return LOG_BOOT_CAUSE_EXTERNAL; /* beside it WDRF: a bootloader leaves by its watchdog */
+  if (flags & (1 << WDRF)) return LOG_BOOT_CAUSE_WATCHDOG;
+  return note == MEMORY_KEPT ? LOG_BOOT_CAUSE_EXTERNAL : LOG_BOOT_CAUSE_POWER_ON;
+}
+
+/* No interrupt source goes on that a reset would have stopped. */
+static void quiet(void) {
+  TIMSK0 = TIMSK1 = TIMSK2 = 0;
+  EIMSK = 0;
+  PCICR = 0;
+  UCSR0B = 0;
+  TWCR = 0;
+  ADCSRA = 0;
+  EECR &= (uint8_t)~(1 << EERIE);
+  WAKE = 0;
 }
 
 uint8_t hal_output_count(void) { return BOARD_OUTPUTS; }
@@ -63,26 +80,28 @@ char hal_board_id(uint8_t index) {
   return id[index];
 }
 
-/* Two seconds without a reset interrupt, and lamps fail dark; two more reset. */
+/* Two seconds without coming round and the interrupt below restarts the program;
+ * two more, where not even that is reached, and the hardware resets. */
 static void watchdog_start(void) {
   wdt_reset();
   WDTCSR = (uint8_t)((1 << WDCE) | (1 << WDE));
   WDTCSR = (uint8_t)((1 << WDIE) | (1 << WDE) | (1 << WDP2) | (1 << WDP1) | (1 << WDP0));
 }
 
-/* Whatever hung may not go on as if lamps were lit: only the reset leads out. */
-ISR(WDT_vect) {
-  pins_off();
-  for (;;) {
-  }
+/* Whatever hung may not go on as if lamps were lit: pins dark, then the program
+ * begins anew, at its own start and not at the bootloader's. Some bootloaders know
+ * no watchdog, which a hardware reset leaves on at 16 ms: they would never come to
+ * the program again. No promise holds about stack and registers here. */
+ISR(WDT_vect, ISR_NAKED) {
+  __asm__ __volatile__("clr __zero_reg__\n\tldi r28, lo8(%[end])\n\tldi r29, hi8(%[end])\n\tout __SP_H__, r29\n\tout __SP_L__, r28"
+                       ::[end] "i"(RAMEND) : "r28", "r29");
+  pins_start();
+  quiet();
+  memory_note = AFTER_HANG;
+  __asm__ __volatile__("jmp 0");
 }
 
 void hal_working(void) { wdt_reset(); }
-
-void wake_sleep(void) {
-  sei();
-  sleep_cpu();
-}
 
 /* Quarter of the second that runs. */
 static uint8_t quarter_now(uint16_t now) {

@@ -72,17 +72,14 @@ void hal_output(uint8_t output, uint8_t level) {
   switch (output) { BOARD_EACH_OUTPUT(SHOW) }
 }
 
-void pins_off(void) {
-#define OFF(index, port, bit, how, active) hal_output(index, 0);
-  BOARD_EACH_OUTPUT(OFF)
-}
-
 void pins_start(void) {
 #define REST(index, port, bit, how, active) SET_PIN(port, bit, !(active));
   BOARD_EACH_OUTPUT(REST)
 #define DRIVE(index, port, bit, how, active) CONCAT(DDR, port) = (uint8_t)(CONCAT(DDR, port) | (1 << (bit)));
   BOARD_EACH_OUTPUT(DRIVE)
   dim_start();
+  PIN_DIRECTION_PORT &= (uint8_t)~(1 << PIN_DIRECTION_BIT); /* a shared line is left free */
+  PIN_DIRECTION_DDR |= (1 << PIN_DIRECTION_BIT);
   PIN_INDICATOR_DDR |= (1 << PIN_INDICATOR_BIT);
   PIN_BUZZER_DDR |= (1 << PIN_BUZZER_BIT);
   PIN_BUTTON_PORT |= (1 << PIN_BUTTON_BIT);

@@ -10,10 +10,9 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-/* First of all after a reset: outputs off, then driven. */
+/* First of all after a reset, and when the program has hung: outputs off, then
+ * driven. Uses no memory: none can be trusted then. */
 void pins_start(void);
-/* All outputs off at once; for the watchdog. */
-void pins_off(void);
 /* Outputs whose pin does not read as it is driven, bit 0 is output 1. */
 uint8_t pins_differ(void);
 

@@ -17,10 +17,10 @@
 extern uint8_t _end;            /* first byte after everything static */
 extern uint8_t __data_load_end; /* flash: one past the image; its CRC-16 follows */
 
-/* March through all memory before anything is stored in it, a byte at a time
- * and back again, so that what a reset keeps stays. Result in GPIOR1. Uses no
+/* March through all memory, a byte at a time and back again, so that what it holds
+ * stays. After the pins (.init3), since it takes 5 ms. Result in GPIOR1. Uses no
  * stack and no memory but the byte under test. */
-__attribute__((naked, used, section(".init3"))) void memory_march(void) {
+__attribute__((naked, used, section(".init5"))) void memory_march(void) {
   __asm__ __volatile__(
       "ldi r30, lo8(%[from])\n\t"
       "ldi r31, hi8(%[from])\n\t"

@@ -26,8 +26,6 @@ static volatile uint8_t tail;
 static volatile uint16_t heard_coarse;
 
 void uart_start(void) {
-  PIN_DIRECTION_PORT &= (uint8_t)~(1 << PIN_DIRECTION_BIT);
-  PIN_DIRECTION_DDR |= (1 << PIN_DIRECTION_BIT);
   UBRR0 = DIVIDER;
   UCSR0A = (1 << U2X0);
   UCSR0C = (1 << UCSZ01) | (1 << UCSZ00);

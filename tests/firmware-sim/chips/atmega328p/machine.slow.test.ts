@@ -28,7 +28,7 @@ it('an interrupt that waits when interrupts are let in comes after the next inst
     probe: undefined,
   });
   const machine = new Machine({
-    ...{ program, world, parts: [] },
+    ...{ program: { words: program, begin: 0 }, world, parts: [] },
     now: () => 0,
     supply: () => 5000,
     pinsChanged: () => undefined,
