@@ -80,7 +80,7 @@ const rows = LOADER_NAMES.flatMap((name, which) =>
 const isBoot = (record: LogRecord): boolean => record.type === 'boot';
 
 needs(LOADER_NEEDS, 'a loader in front of the image', () => {
-  it.each(rows)('%s, %s: running, lamps back', { timeout: 60_000 }, (name, reset, cause) => {
+  it.each(rows)('%s, %s: running, lamps back', (name, reset, cause) => {
     const device = chipBehind(name, { utc: utcSeconds(NOON), table: encodeTable(DAILY).bytes });
     device.run(15 * SECOND);
     expect([...device.levels]).toEqual(Array(8).fill(255));
