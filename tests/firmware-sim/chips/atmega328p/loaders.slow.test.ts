@@ -98,9 +98,6 @@ needs(LOADER_NEEDS, 'a loader in front of the image', () => {
 
   it.each(LOADER_NAMES)(
     '%s: opening the port, at any moment, keeps hand switching and tells no start',
-    {
-      timeout: 120_000,
-    },
     (name) => {
       const device = chipBehind(name, { utc: utcSeconds(START + 2 * 3600) });
       device.run(10 * SECOND);
