@@ -13,7 +13,7 @@ needs(['socat'], 'a real serial port with a virtual controller behind it', () =>
     const plan = join(folder, 'counter.plan.yaml');
     const text = readFileSync(join(PLANS, 'smallest.plan.yaml'), 'utf8');
     writeFileSync(plan, text.replace('2026-02-16', today));
-    const { child, port } = await startVirtual(join(folder, 'rack.json'), '--at', '2026-02-16');
+    const { child, port } = await startVirtual(join(folder, 'rack.json'), '--at', today);
     const pty = await makePty(port);
     try {
       const flashed = await leanward('flash', plan, '--port', pty.path, '--json');

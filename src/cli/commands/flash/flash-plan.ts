@@ -24,6 +24,7 @@ import { giveIdentity } from '../../../link/identity.ts';
 import type { Port } from '../../../link/port.ts';
 import { hex } from '../../../words/controller.ts';
 import { type Names, namesOf } from '../../../words/names.ts';
+import { agreeOnClock } from '../../host-clock.ts';
 import { chooseController } from '../../options/controller.ts';
 import { contextOf } from '../../options/plan.ts';
 import { type PortOptions, withPort } from '../../options/port.ts';
@@ -44,6 +45,7 @@ interface Options extends PortOptions {
   readonly controller?: string;
   readonly archive?: string;
   readonly dropDays?: boolean;
+  readonly stepClock?: boolean;
   readonly yes?: boolean;
 }
 
@@ -125,6 +127,7 @@ async function makeReady(
 ): Promise<{ changes: Changes; before: Status; identity: number }> {
   try {
     checkBoard(controller, job);
+    await agreeOnClock(controller, job.options);
     const { changes, before } = await lookAtChanges(controller, job);
     await agree(changes, job);
     await setClock(controller);

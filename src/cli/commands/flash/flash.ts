@@ -1,6 +1,7 @@
 /** `flash`: puts a plan's schedule table on its controller. */
 
 import type { Command } from 'commander';
+import { STEP_CLOCK_OPTION } from '../../host-clock.ts';
 import { ARCHIVE_OPTION } from '../../options/archive.ts';
 import { addPortOptions, type PortOptions } from '../../options/port.ts';
 import { flashPlan } from './flash-plan.ts';
@@ -9,6 +10,7 @@ export interface FlashOptions extends PortOptions {
   readonly controller?: string;
   readonly archive?: string;
   readonly dropDays?: boolean;
+  readonly stepClock?: boolean;
   readonly yes?: boolean;
 }
 
@@ -26,6 +28,7 @@ export function define(command: Command): void {
     )
     .option(...ARCHIVE_OPTION)
     .option('--drop-days', 'go on although lamps lose days of light that the table on board still has')
+    .option(...STEP_CLOCK_OPTION)
     .option('--yes', 'do not ask before writing')
     .addHelpText(
       'after',

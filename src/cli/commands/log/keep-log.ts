@@ -17,6 +17,7 @@ import { LinkFailure } from '../../../link/failure.ts';
 import { hex } from '../../../words/controller.ts';
 import { lengthWords } from '../../../words/lengths.ts';
 import type { Names } from '../../../words/names.ts';
+import { agreeOnClock } from '../../host-clock.ts';
 import { archiveOf } from '../../options/archive.ts';
 import { optionalPlan } from '../../options/plan.ts';
 import { type PortOptions, withController } from '../../options/port.ts';
@@ -30,6 +31,7 @@ export interface KeepOptions extends PortOptions {
   readonly follow?: boolean | string;
   readonly setClock?: boolean;
   readonly newHistory?: boolean;
+  readonly stepClock?: boolean;
 }
 
 /** How often a log that is followed is looked at. A day writes two records and few more. */
@@ -59,6 +61,7 @@ async function keepFrom(
   last: number,
 ): Promise<void> {
   const onPart = options.json ? () => undefined : progress('Reading the log');
+  if (options.setClock) await agreeOnClock(controller, options);
   const reading = { setClock: options.setClock === true, onPart };
   const kept = await readIntoArchive(archive, controller, inPlan, reading).catch(async (error: unknown) => {
     if (!options.newHistory || !isContradiction(error)) throw error;

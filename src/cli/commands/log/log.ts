@@ -4,6 +4,7 @@ import type { Command } from 'commander';
 import { logCsv, logJson } from '../../../answers/log/records.ts';
 import { usage } from '../../../failure.ts';
 import { readLog } from '../../../link/read-log.ts';
+import { STEP_CLOCK_OPTION } from '../../host-clock.ts';
 import { ARCHIVE_OPTION } from '../../options/archive.ts';
 import { optionalPlan } from '../../options/plan.ts';
 import { addPortOptions, type PortOptions, withController } from '../../options/port.ts';
@@ -21,6 +22,7 @@ interface Options extends PortOptions {
   readonly follow?: boolean | string;
   readonly setClock?: boolean;
   readonly newHistory?: boolean;
+  readonly stepClock?: boolean;
 }
 
 const DEFAULT_LAST = 40;
@@ -39,6 +41,7 @@ export function define(command: Command): void {
     .option(...ARCHIVE_OPTION)
     .option('--follow [seconds]', 'keep the port open and go on reading, every 10 seconds')
     .option('--set-clock', "also set the controller's clock to this computer's")
+    .option(...STEP_CLOCK_OPTION)
     .option(
       '--new-history',
       'where the log is not the one archived (a new log memory, a second controller): keep it apart from now on',
