@@ -11,7 +11,7 @@ import { traceTable } from '../../../firmware-sim/schedule.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { weekday } from '../../../shared/civil.ts';
 import type { Table, VisitKind } from '../../../shared/table.ts';
-import { civilDay, type UtcSeconds, utcSeconds } from '../../../shared/units.ts';
+import { type CivilDay, civilDay, type UtcSeconds, utcSeconds } from '../../../shared/units.ts';
 
 /** Light of one output on one civil day (of its beginning). */
 export interface DayLight {
@@ -159,6 +159,14 @@ function dueDays(entry: Entry, first: number): number[] {
     default:
       return [first];
   }
+}
+
+/** The last civil day of any track that the table binds; undefined: it gives no light at all. */
+export function lastLight(table: Table): CivilDay | undefined {
+  const lengths = table.tracks.map((track) => track.reduce((sum, run) => sum + run.days, 0));
+  if (table.bindings.length === 0) return undefined;
+  const lights = table.bindings.map(({ startDay, track }) => startDay + (lengths[track] ?? 0));
+  return civilDay(table.baseDay + Math.max(...lights) - 1);
 }
 
 /** A second after which the table gives no more light: its offsets, tracks and visits lie before. */

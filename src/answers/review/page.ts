@@ -12,10 +12,11 @@ import { isoDate } from '../../../shared/civil.ts';
 import { civilDay } from '../../../shared/units.ts';
 import { html, type Markup, page, table } from '../../page/html.ts';
 import { type ForecastWeek, forecastLines } from '../visits/forecast.ts';
+import { happenedLines } from './happened.ts';
 import type { Review, ReviewedDay } from './review.ts';
 import { driftWords, lifeWords, visitsWords } from './text.ts';
 import { hours, shareWords, type Verdict } from './verdict.ts';
-import { incidentsInLines, type Naming } from './words.ts';
+import type { Naming } from './words.ts';
 
 /** What the page shows. */
 export interface ReviewPage {
@@ -122,8 +123,9 @@ function sideTable(verdict: Verdict): Markup {
 }
 
 function happened({ review, naming }: ReviewPage): Markup {
-  if (review.incidents.length === 0) return html`<p>Nothing that was not planned.</p>`;
-  return html`<ul>${incidentsInLines(review.incidents, naming).map((line) => html`<li>${line}</li>`)}</ul>`;
+  const lines = happenedLines(review, naming);
+  if (lines.length === 0) return html`<p>Nothing that was not planned.</p>`;
+  return html`<ul>${lines.map((line) => html`<li>${line}</li>`)}</ul>`;
 }
 
 function roomSection(review: Review): Markup {

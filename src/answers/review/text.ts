@@ -7,9 +7,10 @@ import { civilDay, utcSeconds } from '../../../shared/units.ts';
 import { timeWords } from '../../words/controller.ts';
 import { list } from '../../words/lists.ts';
 import type { Drift } from './drift.ts';
+import { happenedLines } from './happened.ts';
 import type { Review, ReviewedController } from './review.ts';
 import { hours, type Verdict } from './verdict.ts';
-import { incidentsInLines, type Naming } from './words.ts';
+import type { Naming } from './words.ts';
 
 /** Incidents shown before the rest is only counted. */
 const SHOWN = 40;
@@ -59,15 +60,11 @@ function unreadLines(review: Review): string[] {
 function incidentLines(review: Review, naming: Naming): string[] {
   if (review.controllers.every((one) => one.readUntil === undefined))
     return ['What happened is not known yet.'];
-  if (review.incidents.length === 0) return ['Nothing happened that was not planned.'];
-  const lines = incidentsInLines(review.incidents, naming);
-  const shown = lines.slice(-SHOWN).map((line) => `  ${line}`);
+  const lines = happenedLines(review, naming);
+  if (lines.length === 0) return ['Nothing happened that was not planned.'];
+  const shown = lines.slice(0, SHOWN).map((line) => `  ${line}`);
   const more = lines.length - shown.length;
-  return [
-    'What happened:',
-    ...(more > 0 ? [`  (${more} earlier ones: see --page or --json)`] : []),
-    ...shown,
-  ];
+  return ['What happened:', ...shown, ...(more > 0 ? [`  (${more} lesser ones: see --page or --json)`] : [])];
 }
 
 function controllerLines(

@@ -17,8 +17,16 @@ export interface Naming {
   readonly names: Readonly<Record<string, Names>>;
 }
 
+/** A line, and what it is about. */
+export interface Line {
+  /** True UTC second. */
+  readonly at: number;
+  readonly kind: Incident['kind'];
+  readonly words: string;
+}
+
 /** Incidents a line each; visits of one kind, time and answer share a line. */
-export function incidentsInLines(incidents: readonly Incident[], naming: Naming): string[] {
+export function incidentLines(incidents: readonly Incident[], naming: Naming): Line[] {
   const merged = new Map<string, { readonly incident: Incident; readonly zones: string[] }>();
   for (const [i, incident] of incidents.entries()) {
     const visit = incident.kind === 'visit' ? incident : undefined;
@@ -27,9 +35,10 @@ export function incidentsInLines(incidents: readonly Incident[], naming: Naming)
     if (visit) zones.push(visit.zone);
     merged.set(key, { incident, zones });
   }
-  return [...merged.values()].map(({ incident, zones }) =>
-    incidentWords(incident.kind === 'visit' ? { ...incident, zone: list(zones) } : incident, naming),
-  );
+  return [...merged.values()].map(({ incident, zones }) => ({
+    ...{ at: incident.at, kind: incident.kind },
+    words: incidentWords(incident.kind === 'visit' ? { ...incident, zone: list(zones) } : incident, naming),
+  }));
 }
 
 /** A incident in one line, beginning with its time at the place. */

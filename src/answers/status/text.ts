@@ -5,13 +5,16 @@
  */
 
 import { clockTime, isoDate, isoInstant } from '../../../shared/civil.ts';
-import { VISIT_KINDS } from '../../../shared/table.ts';
+import { RING_RECORDS } from '../../../shared/log.ts';
+import { type Table, VISIT_KINDS } from '../../../shared/table.ts';
 import { civilDay } from '../../../shared/units.ts';
 import { columns } from '../../words/columns.ts';
 import { faultWords, hex, startWords } from '../../words/controller.ts';
 import { lengthWords } from '../../words/lengths.ts';
 import { list } from '../../words/lists.ts';
 import { type Names, oneOutput, zoneWords } from '../../words/names.ts';
+import { lastLight } from '../changes/course.ts';
+import { fullWords } from '../log/ring.ts';
 import type { BoardFacts, HostTime, Status } from './status.ts';
 
 export interface Answer {
@@ -22,6 +25,20 @@ export interface Answer {
   readonly path: string;
   /** The host's time when the status came. */
   readonly host: HostTime;
+  /** The table that runs, read back; undefined: none does. */
+  readonly table: Table | undefined;
+  /** What plan and archive say of it, where a plan was named. */
+  readonly plan?: AgainstPlan;
+}
+
+/** A controller against its plan. */
+export interface AgainstPlan {
+  /** The UTC offset at the place now, quarter hours. */
+  readonly quarters: number;
+  /** How the plan was changed and not flashed, in words. */
+  readonly behind: string | undefined;
+  /** Records that the archive does not have yet; undefined without an archive. */
+  readonly unread: number | undefined;
 }
 
 const STATES: readonly (readonly [keyof Status['state'], string])[] = [
@@ -45,7 +62,10 @@ export function statusLines(answer: Answer, names: Names): string[] {
   return columns([
     ['Controller', controllerWords(answer)],
     ['Clock', clockWords(answer)],
-    ['Table', tableWords(status)],
+    ['Table', tableWords(answer)],
+    ...(answer.plan?.behind === undefined
+      ? []
+      : [['Plan', `${answer.plan.behind}; leanward flash puts it on`]]),
     ['Lamps', lampWords(answer, names)],
     ['Now', nowWords(status)],
     ['Visits due', dueWords(status, names)],
@@ -54,7 +74,7 @@ export function statusLines(answer: Answer, names: Names): string[] {
       status.temperature === undefined ? 'no reading yet, or no probe' : `${status.temperature.toFixed(1)} C`,
     ],
     ['Faults', list(status.faults.map(faultWords))],
-    ['Log', status.logNewest === 0 ? 'empty' : `records ${status.logOldest} to ${status.logNewest}`],
+    ['Log', logWords(answer)],
     ['Last start', lastStartWords(status)],
   ]);
 }
@@ -71,10 +91,33 @@ function clockWords(answer: Answer): string {
   const day = Math.floor(local / 86_400);
   const minute = Math.floor((local - day * 86_400) / 60);
   const ahead = clockAhead(answer);
-  const off =
-    Math.abs(ahead) < 1.5 ? 'right' : `${secondsWords(Math.abs(ahead))} ${ahead > 0 ? 'fast' : 'slow'}`;
+  const near = Math.abs(ahead) < 1.5;
+  const off = near ? 'right' : `${secondsWords(Math.abs(ahead))} ${ahead > 0 ? 'fast' : 'slow'}`;
+  const zone = offsetWords(answer);
   const estimated = time.estimated ? ', estimated since its battery failed' : '';
-  return `${isoDate(civilDay(day))} ${clockTime(minute)}, ${off}${estimated}`;
+  return `${isoDate(civilDay(day))} ${clockTime(minute)}, ${[near && zone ? '' : off, zone].filter(Boolean).join('; ')}${estimated}`;
+}
+
+/** What is to be said of the clock changes that its table knows; undefined where they hold. */
+function offsetWords({ status, table, plan, host }: Answer): string | undefined {
+  const { quarters } = status.time;
+  if (plan && plan.quarters !== quarters) {
+    const apart = Math.abs(plan.quarters - quarters) * 15;
+    const way = quarters < plan.quarters ? 'behind' : 'ahead of';
+    return `${lengthWords(apart)} ${way} the clocks at the place: its table does not know that they changed (flash again)`;
+  }
+  if (plan || !table) return undefined;
+  const last = lastLight(table);
+  if (last === undefined || Math.floor(host.seconds / 86_400) <= last) return undefined;
+  return `in UTC, but its table ends on ${isoDate(last)} and knows no clock change after that`;
+}
+
+function logWords({ status, plan }: Answer): string {
+  const { logOldest, logNewest } = status;
+  if (logNewest === 0) return 'empty';
+  const unread =
+    plan?.unread === undefined ? '' : `; ${plan.unread === 0 ? 'all' : `all but ${plan.unread}`} read`;
+  return `records ${logOldest} to ${logNewest}, ${fullWords(logOldest, logNewest)}${unread}`;
 }
 
 function secondsWords(seconds: number): string {
@@ -87,10 +130,14 @@ function nowWords({ state, running }: Status): string {
   return running === undefined ? 'waits for a table' : 'follows its table';
 }
 
-function tableWords({ running, trialLeft, state }: Status): string {
+function tableWords({ status, table }: Answer): string {
+  const { running, trialLeft, state, time } = status;
   if (running === undefined) return 'none: all lamps are off';
   const trial = state.trial ? `, on trial for another ${trialLeft} s` : '';
-  return `number ${running.sequence}, ${running.length} bytes, plan ${hex(running.digest, 8)}${trial}`;
+  const last = table && lastLight(table);
+  const over = last !== undefined && time.known && Math.floor(time.seconds / 86_400) > last + 1;
+  const ended = over ? `; its plan has ended: no light after ${isoDate(last)}` : '';
+  return `number ${running.sequence}, ${running.length} bytes, plan ${hex(running.digest, 8)}${trial}${ended}`;
 }
 
 function lampWords({ status, board }: Answer, names: Names): string {
@@ -143,7 +190,15 @@ export function statusJson(answer: Answer): Record<string, unknown> {
     temperature: status.temperature ?? null,
     supplyMillivolts: status.supply ?? null,
     faults: status.faults.map((number) => ({ number, words: faultWords(number) })),
-    log: { oldest: status.logOldest, newest: status.logNewest },
+    log: {
+      oldest: status.logOldest,
+      newest: status.logNewest,
+      room: RING_RECORDS,
+      unread: answer.plan?.unread ?? null,
+    },
+    plan: answer.plan
+      ? { offsetMinutes: answer.plan.quarters * 15, behind: answer.plan.behind ?? null }
+      : null,
     lastStart: {
       cause: startWords(status.bootCause),
       minutesOff: status.outage ?? null,

@@ -1,11 +1,17 @@
 /** `status`: what a controller is doing now. */
 
+import { existsSync } from 'node:fs';
 import type { Command } from 'commander';
+import { decodeTable } from '../../../shared/table-decode.ts';
+import { type UtcSeconds, utcSeconds } from '../../../shared/units.ts';
 import type { Status } from '../../answers/status/status.ts';
-import { statusJson, statusLines } from '../../answers/status/text.ts';
+import { type AgainstPlan, statusJson, statusLines } from '../../answers/status/text.ts';
+import type { KnownBoard } from '../../archive/known.ts';
 import type { Controller } from '../../link/controller.ts';
+import { archiveOf } from '../options/archive.ts';
 import { optionalPlan } from '../options/plan.ts';
 import { addPortOptions, type PortOptions, withController } from '../options/port.ts';
+import { readPlanFile } from '../plan-file.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 
 interface Options extends PortOptions {
@@ -26,13 +32,54 @@ export function define(command: Command): void {
 }
 
 async function run(options: Options): Promise<void> {
-  const { context, names } = await optionalPlan(options.plan, options.controller);
-  const answer = await withController(options, context, async (controller) => ({
-    ...about(controller, await settledStatus(controller)),
-    host: controller.pace.now(),
-  }));
+  const { context, names, name, index } = await optionalPlan(options.plan, options.controller);
+  const answer = await withController(options, context, async (controller) => {
+    const status = await settledStatus(controller);
+    const host = controller.pace.now();
+    const bytes = await controller.readRunningTable();
+    const decoded = bytes && decodeTable(bytes);
+    const now = host.seconds;
+    const plan =
+      options.plan === undefined || name === undefined || index === undefined
+        ? undefined
+        : await againstPlan(options.plan, options, { name, index, status, bytes, now });
+    const table = decoded?.ok ? decoded.table : undefined;
+    return { ...about(controller, status), host, table, ...(plan ? { plan } : {}) };
+  });
   if (options.json) sayJson(statusJson(answer));
   else for (const line of statusLines(answer, names)) say(line);
+}
+
+interface Seen {
+  readonly name: string;
+  /** Index into the plan's controllers. */
+  readonly index: number;
+  readonly status: Status;
+  /** The table that runs. */
+  readonly bytes: Uint8Array | undefined;
+  readonly now: UtcSeconds;
+}
+
+/** The controller against its plan, and against the archive beside it where there is one. */
+async function againstPlan(path: string, options: Options, seen: Seen): Promise<AgainstPlan> {
+  const { offsetsFor } = await import('../../../compiler/plan/utc-offsets.ts');
+  const { behindPlan } = await import('../options/behind.ts');
+  const { timezone } = readPlanFile(path);
+  const { initialQuarters: quarters } = offsetsFor(timezone, seen.now, utcSeconds(seen.now + 1));
+  const board = await boardInArchive(path, options, seen);
+  const flashed = board?.tables.find((one) => one.crc === seen.status.running?.crc);
+  const behind =
+    seen.bytes && (await behindPlan(path, { controller: seen.index, bytes: seen.bytes, flashed }, seen.now));
+  return { quarters, behind, unread: board && Math.max(0, seen.status.logNewest - board.newest) };
+}
+
+async function boardInArchive(path: string, options: Options, seen: Seen): Promise<KnownBoard | undefined> {
+  const { place, name } = archiveOf(path, options);
+  if (!existsSync(place)) return undefined;
+  const { withArchive } = await import('../../archive/open.ts');
+  const { knownBoards } = await import('../../archive/known.ts');
+  const boards = await withArchive(place, Date.now(), (archive) => knownBoards(archive, name, seen.name));
+  return boards.find((one) => one.identity === seen.status.identity);
 }
 
 function about(controller: Controller, status: Status) {

@@ -20,17 +20,17 @@ export function contextOf(plan: ResolvedPlan, controller: number): LinkContext {
   };
 }
 
-/** Context, names and the controller's own name from a plan, or none. */
+/** Context, names, and the controller's own name and index from a plan, or none. */
 export async function optionalPlan(
   path: string | undefined,
   controllerName: string | undefined,
-): Promise<{ context: LinkContext; names: Names; name: string | undefined }> {
-  if (path === undefined) return { context: {}, names: NO_NAMES, name: undefined };
+): Promise<{ context: LinkContext; names: Names; name: string | undefined; index: number | undefined }> {
+  if (path === undefined) return { context: {}, names: NO_NAMES, name: undefined, index: undefined };
   const { readPlanFile } = await import('../plan-file.ts');
   const { chooseController } = await import('./controller.ts');
   const { namesOf } = await import('../../words/names.ts');
   const plan = readPlanFile(path);
   const controller = chooseController(plan, controllerName);
   const { name } = itemAt(plan.controllers, controller);
-  return { context: contextOf(plan, controller), names: namesOf(plan, controller), name };
+  return { context: contextOf(plan, controller), names: namesOf(plan, controller), name, index: controller };
 }

@@ -8,12 +8,14 @@
 
 import { civilDayAt, offsetsAround } from '../../../../compiler/plan/place-time.ts';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
+import { visitOccurrences } from '../../../../compiler/timeline/visits.ts';
 import { sure } from '../../../../shared/assert.ts';
 import { isoDate, isoInstant } from '../../../../shared/civil.ts';
 import { DEFAULT_UNIT } from '../../../../shared/registers.ts';
 import { type Changes, compareTables, lostDays } from '../../../answers/changes/changes.ts';
 import { litPlaces } from '../../../answers/changes/lamp-zones.ts';
 import { changeLines, changesJson, lostWords, tableName } from '../../../answers/changes/text.ts';
+import { readBy, readByWords } from '../../../answers/log/ring.ts';
 import type { Status } from '../../../answers/status/status.ts';
 import { clockAhead } from '../../../answers/status/text.ts';
 import { hostNow } from '../../../archive/from-controller.ts';
@@ -82,7 +84,7 @@ async function flashOn(port: Port, unit: number, job: Job): Promise<void> {
   let controller = await openFor(port, unit, job);
   try {
     const { changes, before, identity } = await makeReady(controller, job);
-    await keepTable(
+    const newest = await keepTable(
       job.source,
       job.options,
       job.table.name,
@@ -99,6 +101,7 @@ async function flashOn(port: Port, unit: number, job: Job): Promise<void> {
     controller = done.controller;
     if (controller.unit !== job.table.unit) await controller.setUnit(job.table.unit);
     report(controller, done.status, job, changes, identity);
+    if (!job.options.json) remark(readByLine(done.status, newest, job));
     if (before.identity === 0) await offerLamps(controller, job.names, job.options);
   } finally {
     await controller.close();
@@ -196,6 +199,13 @@ async function setClock(controller: Controller): Promise<void> {
     "The controller's clock was set but does not show the time.",
     'Its battery clock may be loose or broken.',
   );
+}
+
+/** By when the log must be read; what is on it unread counts already. */
+function readByLine({ logNewest, time }: Status, newest: number, { plan, index, table }: Job): string {
+  const today = civilDayAt(plan.timezone, time.seconds);
+  const log = { controller: index, unread: Math.max(0, logNewest - newest), on: today };
+  return readByWords(table.name, readBy(plan, visitOccurrences(plan), log), today);
 }
 
 function report(controller: Controller, status: Status, job: Job, changes: Changes, identity: number): void {

@@ -8,6 +8,7 @@
 import type { LogReading } from '../../../answers/log/reading.ts';
 import { logJson } from '../../../answers/log/records.ts';
 import { ArchiveError, inWords } from '../../../archive/error.ts';
+import { flashedTables, tableCrc } from '../../../archive/flashed.ts';
 import { beginHistory, type InPlan, type Kept, readIntoArchive } from '../../../archive/from-controller.ts';
 import type { Archive } from '../../../archive/open.ts';
 import { planName, withArchive } from '../../../archive/open.ts';
@@ -42,21 +43,30 @@ const CLOCK_WORTH_SECONDS = 5;
 
 /** Reads the log of a plan's controller (or, without a plan, of any) into the archive. */
 export async function keepLog(path: string | undefined, options: KeepOptions, last: number): Promise<void> {
-  const { context, names, name } = await optionalPlan(path, options.controller);
+  const { context, names, name, index } = await optionalPlan(path, options.controller);
+  const beside = { path, names, index };
   const place = path === undefined ? options.archive : archiveOf(path, options).place;
   if (place === undefined) throw usage('No archive is named.', 'Name the plan, or add --archive FILE.');
   const inPlan =
     path !== undefined && name !== undefined ? { plan: planName(path), controller: name } : undefined;
   await withController(options, context, (controller) =>
-    withArchive(place, Date.now(), (archive) => keepFrom(controller, archive, inPlan, names, options, last)),
+    withArchive(place, Date.now(), (archive) => keepFrom(controller, archive, inPlan, beside, options, last)),
   );
+}
+
+/** What the plan beside a log tells. */
+interface Beside {
+  readonly path: string | undefined;
+  readonly names: Names;
+  /** The controller's index in the plan. */
+  readonly index: number | undefined;
 }
 
 async function keepFrom(
   controller: Controller,
   archive: Archive,
   inPlan: InPlan | undefined,
-  names: Names,
+  { names, index, path }: Beside,
   options: KeepOptions,
   last: number,
 ): Promise<void> {
@@ -78,10 +88,27 @@ async function keepFrom(
   const offsets = await offsetsOn(controller);
   printReading(kept.reading, offsets, names, last);
   tellKept(archive, kept, options);
+  if (path !== undefined && index !== undefined) await tellBehind(path, index, archive, controller);
   if (options.follow !== undefined) {
     const show = (records: LogReading['records']): void => printRecords(records, offsets, names);
     await follow(controller, archive, inPlan, show, followMs(options.follow));
   }
+}
+
+/** A plan that was changed and not flashed is told where its log is read. */
+async function tellBehind(
+  path: string,
+  index: number,
+  archive: Archive,
+  controller: Controller,
+): Promise<void> {
+  const bytes = await controller.readRunningTable();
+  if (!bytes) return;
+  const { behindPlan } = await import('../../options/behind.ts');
+  const { identity } = await controller.status();
+  const flashed = (await flashedTables(archive, identity)).find((one) => one.crc === tableCrc(bytes));
+  const behind = await behindPlan(path, { controller: index, bytes, flashed }, controller.pace.now().seconds);
+  if (behind !== undefined) remark(`Note: ${behind}. leanward flash ${path} puts it on.`);
 }
 
 function isContradiction(error: unknown): error is ArchiveError {

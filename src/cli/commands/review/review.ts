@@ -15,6 +15,7 @@ import { list } from '../../../words/lists.ts';
 import { namesOf } from '../../../words/names.ts';
 import { ARCHIVE_OPTION, archiveToRead } from '../../options/archive.ts';
 import { dayOption, todayAt } from '../../options/dates.ts';
+import { behindLines, type Standing, standings } from '../../options/standing.ts';
 import { compilePlanFile, photometryOf } from '../../plan-file.ts';
 import { remark, say, sayJson } from '../../terminal.ts';
 import { gatherReview } from './gather.ts';
@@ -41,7 +42,7 @@ export function define(command: Command): void {
     .argument('<plan>', 'the plan file')
     .option(...ARCHIVE_OPTION)
     .option('--from <date>', 'first day (else the beginning of the batches that still run, or did lately)')
-    .option('--day <date>', 'the day to take as today')
+    .option('--day <date>', 'the day to look ahead from (else the last that the log tells of)')
     .option('--lot <name>', 'the record of one lot instead: sealing, light, visits, masses')
     .option('--page <file>', 'also write a page with pictures')
     .option('--json', 'print the result as JSON')
@@ -59,7 +60,10 @@ async function run(path: string, options: Options): Promise<void> {
       `Read a controller first: leanward log ${path} --port PORT.`,
     );
   }
-  const today = todayAt(plan.timezone, options.day);
+  const standing = await withArchive(place, Date.now(), (archive) =>
+    standings(path, plan, compiled.timeline.visits, archive, name, todayAt(plan.timezone, options.day)),
+  );
+  const today = reviewDay(plan, options, standing);
   const from = firstDay(plan, options, today);
   const offsets = offsetsFor(
     plan.timezone,
@@ -76,7 +80,13 @@ async function run(path: string, options: Options): Promise<void> {
   });
   const names = Object.fromEntries(plan.controllers.map((one, i) => [one.name, namesOf(plan, i)]));
   if (options.lot !== undefined) await tellLot(plan, review, options.lot, options);
-  else await tell(compiled, review, { offsets, names }, today, options);
+  else await tell(compiled, review, { offsets, names }, today, options, behindLines(standing, path));
+}
+
+/** The day that the review looks ahead from: the last that was heard of, which a virtual controller has in its own time. */
+function reviewDay(plan: ResolvedPlan, options: Options, standing: readonly Standing[]): CivilDay {
+  if (options.day !== undefined || standing.length === 0) return todayAt(plan.timezone, options.day);
+  return civilDay(Math.max(...standing.map((one) => one.met)));
 }
 
 /** Where the review begins. */
@@ -96,6 +106,7 @@ async function tell(
   naming: Naming,
   today: CivilDay,
   options: Options,
+  behind: readonly string[],
 ): Promise<void> {
   const { verdicts } = await import('../../../answers/review/verdict.ts');
   const { harvestForecast } = await import('../../../answers/visits/forecast.ts');
@@ -108,6 +119,7 @@ async function tell(
     const { reviewText } = await import('../../../answers/review/text.ts');
     const { forecastLines } = await import('../../../answers/visits/forecast.ts');
     say(reviewText(plan, review, judged, naming));
+    if (behind.length > 0) say(['', ...behind].join('\n'));
     say(['', 'Harvest ahead:', ...forecastLines(forecast).map((line) => `  ${line}`)].join('\n'));
   }
   if (options.page === undefined) return;

@@ -3,6 +3,7 @@
 import { existsSync } from 'node:fs';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import { offsetsFor } from '../../../../compiler/plan/utc-offsets.ts';
+import type { VisitOccurrence } from '../../../../compiler/timeline/visit.ts';
 import { utcFromUnixMs } from '../../../../shared/civil.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../../shared/units.ts';
 import type { Note } from '../../../answers/book/note.ts';
@@ -13,27 +14,33 @@ import { readNotes } from '../../../archive/notes.ts';
 import { type Archive, archiveName, withArchive } from '../../../archive/open.ts';
 import { controllersOf, firstSequenceFrom, readRecords } from '../../../archive/read.ts';
 import { type ArchiveOptions, archiveToRead } from '../../options/archive.ts';
+import { type Standing, standings } from '../../options/standing.ts';
 
 export interface KnownOfVisits {
   readonly outcomes: ReadonlyMap<string, VisitOutcome>;
   readonly notes: readonly Note[];
+  /** Where the controllers stand that the archive knows. */
+  readonly standings: readonly Standing[];
 }
 
 /** Outcomes are looked up this many days back: a visit may be answered a week early. */
 const BACK_DAYS = 10;
 
-/** Outcomes from a little before `from` on, and the grow book. */
+/** Outcomes from a little before `from` on, the grow book, and where the controllers stand. */
 export async function knownOfVisits(
   planPath: string,
   plan: ResolvedPlan,
+  visits: readonly VisitOccurrence[],
   options: ArchiveOptions,
   from: CivilDay,
 ): Promise<KnownOfVisits> {
   const { place, name } = archiveToRead(planPath, options);
-  if (options.archive === undefined && !existsSync(place)) return { outcomes: new Map(), notes: [] };
+  if (options.archive === undefined && !existsSync(place))
+    return { outcomes: new Map(), notes: [], standings: [] };
   return withArchive(place, Date.now(), async (archive) => ({
     outcomes: await outcomesIn(archive, plan, name, from),
     notes: await readNotes(archive, name),
+    standings: await standings(planPath, plan, visits, archive, name, from),
   }));
 }
 

@@ -11,6 +11,7 @@ import { writeFileSafely } from '../../../files/files.ts';
 import { ARCHIVE_OPTION } from '../../options/archive.ts';
 import { todayAt } from '../../options/dates.ts';
 import { addPortOptions, type PortOptions } from '../../options/port.ts';
+import { type Standing, standingLines } from '../../options/standing.ts';
 import { readPlanFile } from '../../plan-file.ts';
 import { remark, say, sayJson } from '../../terminal.ts';
 
@@ -64,12 +65,21 @@ async function run(path: string, options: Options): Promise<void> {
   const { knownOfVisits } = await import('./known.ts');
   const { workFrom } = await import('../../../answers/visits/work.ts');
   const days = daysOf(options);
-  const known = { visits: visitOccurrences(plan), ...(await knownOfVisits(path, plan, options, today)) };
+  const visits = visitOccurrences(plan);
+  const known = { visits, ...(await knownOfVisits(path, plan, visits, options, today)) };
   const items = workFrom(plan, known, today, days);
-  if (options.json) sayJson({ from: isoDate(today), days, visits: items.map(itemJson) });
+  if (options.json)
+    sayJson({
+      from: isoDate(today),
+      days,
+      visits: items.map(itemJson),
+      controllers: known.standings.map(standingJson),
+    });
   else {
     const { workText } = await import('../../../answers/visits/text.ts');
     say(workText(items, today, days));
+    const lines = standingLines(known.standings, path, today);
+    if (lines.length > 0) say(['', ...lines].join('\n'));
   }
   if (options.ics !== undefined) {
     const { daysReached, eventsIn } = await import('../../../answers/visits/calendar.ts');
@@ -88,6 +98,10 @@ function daysOf(options: Options): number {
   const days = Number(options.days ?? DEFAULT_DAYS);
   if (Number.isInteger(days) && days >= 1 && days <= MOST_DAYS) return days;
   throw usage(`'${options.days}' is not a number of days.`, 'Write --days 14.');
+}
+
+function standingJson({ controller, readBy, behind }: Standing): Readonly<Record<string, unknown>> {
+  return { controller, readBy: isoDate(readBy), behind: behind ?? null };
 }
 
 function itemJson(item: WorkItem): Readonly<Record<string, unknown>> {

@@ -11,7 +11,7 @@ import { reviewPage } from '../../../../src/answers/review/page.ts';
 import type { Review } from '../../../../src/answers/review/review.ts';
 import { reviewText } from '../../../../src/answers/review/text.ts';
 import { type Verdict, verdicts } from '../../../../src/answers/review/verdict.ts';
-import { incidentsInLines } from '../../../../src/answers/review/words.ts';
+import { incidentLines } from '../../../../src/answers/review/words.ts';
 import { forecastLines, harvestForecast } from '../../../../src/answers/visits/forecast.ts';
 import { visitKey } from '../../../../src/answers/visits/outcomes.ts';
 import { appendRecords, rememberController } from '../../../../src/archive/append.ts';
@@ -208,7 +208,11 @@ describe('a visit', () => {
 
   it('missed in several zones at once shares a line', async () => {
     const { review } = await live([]);
-    expect(incidentsInLines(review.incidents, NAMING).join('\n')).toContain('lift in A and C was missed');
+    expect(
+      incidentLines(review.incidents, NAMING)
+        .map((line) => line.words)
+        .join('\n'),
+    ).toContain('lift in A and C was missed');
   });
 });
 
@@ -218,7 +222,9 @@ describe('the room', () => {
       { at: at('2026-04-02', 10), act: (world) => world.device.setProbe(31 * 16) },
       { at: at('2026-04-03', 10), act: (world) => world.device.setProbe(24 * 16) },
     ]);
-    const words = incidentsInLines(review.incidents, NAMING).join('\n');
+    const words = incidentLines(review.incidents, NAMING)
+      .map((line) => line.words)
+      .join('\n');
     expect(words).toContain('outside its band for two hours (31.0 °C then), for 1 d in all');
     // 14 h of the second of April and 10 h of the third.
     const text = reviewText(farm.plan, review, verdicts(farm.plan, review), NAMING);

@@ -1,0 +1,50 @@
+/**
+ * Whether a plan was changed and not flashed: the table that a board runs
+ * against the one that the plan gives today.
+ *
+ * Always holds: what is compared is what is still to come; words that change
+ * nothing on the board are no difference.
+ */
+
+import { offsetsAround } from '../../../compiler/plan/place-time.ts';
+import { wallClock } from '../../../compiler/plan/utc-offsets.ts';
+import { isoDate, utcFromUnixMs } from '../../../shared/civil.ts';
+import { civilDay, type UtcSeconds } from '../../../shared/units.ts';
+import { compareTables } from '../../answers/changes/changes.ts';
+import { behindWords, planDifferences } from '../../answers/changes/since.ts';
+import type { FlashedTable } from '../../archive/flashed.ts';
+import { readBytes } from '../../files/files.ts';
+import { boardsById, compileText, photometryFor } from '../plan-file.ts';
+
+/** The board, as far as the question goes. */
+export interface OnBoard {
+  /** Index into the plan's controllers. */
+  readonly controller: number;
+  readonly bytes: Uint8Array;
+  /** What the archive keeps of that table, where it does. */
+  readonly flashed: FlashedTable | undefined;
+}
+
+/** In words what the plan says otherwise than the board's table from `now` on; undefined: nothing, or the plan has errors. */
+export async function behindPlan(path: string, board: OnBoard, now: UtcSeconds): Promise<string | undefined> {
+  const text = readBytes(path);
+  const { flashed } = board;
+  if (flashed?.planText !== undefined && flashed.planText === Buffer.from(text).toString('utf8'))
+    return undefined;
+  const boards = boardsById();
+  const photometry = photometryFor(text, path, boards);
+  const { readPlan } = await import('../../../compiler/read-plan.ts');
+  const zone = readPlan(text, { boards }).plan?.timezone;
+  if (zone === undefined) return undefined;
+  const offsets = offsetsAround(zone, now);
+  const fromDay = civilDay(wallClock(offsets, now).day);
+  const { plan, tables } = await compileText(text, { boards, photometry, advise: false, fromDay });
+  const bytes = tables.find((one) => one.controller === board.controller)?.encoded.bytes;
+  if (!plan || !bytes) return undefined;
+  const { outputs, visits } = compareTables(board.bytes, bytes, offsets, now);
+  if (outputs.every((one) => one.differing.length === 0) && visits.every((one) => one.same)) return undefined;
+  const before = flashed?.planText === undefined ? undefined : readPlan(flashed.planText, { boards }).plan;
+  const day =
+    flashed && isoDate(civilDay(wallClock(offsetsAround(zone, now), utcFromUnixMs(flashed.storedMs)).day));
+  return behindWords(day, before ? planDifferences(before, plan) : []);
+}
