@@ -1,6 +1,6 @@
 /** A season from the command line, on a virtual controller: log, visits, note, review, prep. */
 
-import { copyFileSync, existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { copyFileSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import ICAL from 'ical.js';
@@ -168,7 +168,9 @@ describe('a season', () => {
     const page = join(folder, 'review.html');
     const ran = await done('review', plan, '--page', page, ...day);
     expect(ran.out).toMatch(/^ {2}A: all of its light, \d+ looks? and \d+ lifts? missed$/m);
-    expect(ran.out).toContain('was missed');
+    expect(ran.out).toMatch(
+      /^ {2}10 visits from 2026-02-23 to 2026-04-08 were missed \(7 looks and 3 lifts; zones A, B, C and D\)$/m,
+    );
     expect(existsSync(page)).toBe(true);
     const json = jsonOf('review', (await done('review', plan, '--json', ...day)).out);
     expect(json.zones).toHaveLength(4);
@@ -177,6 +179,22 @@ describe('a season', () => {
     expect((await leanward('review', plan, '--lot', 'none')).code).toBe(2);
     expect((await leanward('review', join(PLANS, 'wire-rack.plan.yaml'))).err).toContain('no archive');
   });
+
+  it('a plan that was changed and not flashed is told wherever one looks', async () => {
+    const before = readFileSync(plan, 'utf8');
+    writeFileSync(plan, before.replace('every: 7 d }\n      lift', 'every: 5 d }\n      lift'));
+    const told = 'the board runs the table of 2026-02-16; since then the plan changed: climb sways every 5 d';
+    const status = await done('status', '--port', port, '--plan', plan);
+    expect(status.out).toContain(told);
+    expect(status.out).toMatch(/^Log .* % full; all( but \d+)? read$/m);
+    expect((await done('log', plan, '--port', port)).err).toContain(told);
+    expect((await done('review', plan)).out).toContain(told);
+    const visits = await done('visits', plan, ...day);
+    expect(visits.out).toContain(told);
+    expect(visits.out).toMatch(/^Read the log of pantry by 2026-\d\d-\d\d: /m);
+    writeFileSync(plan, before);
+    expect((await done('visits', plan, ...day)).out).not.toContain('since then');
+  }, 60_000);
 
   it('prep says what to weigh out', async () => {
     const json = jsonOf('prep', (await done('prep', plan, 'early', '--json')).out);
