@@ -6,9 +6,9 @@
  * the ring is kept back for what it does not (power cuts, hands, faults).
  */
 
+import { controllerOfZone } from '../../../compiler/plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
-import { controllerOfZone } from '../../../compiler/timeline/visits.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { RING_RECORDS } from '../../../shared/log.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
