@@ -194,7 +194,7 @@ describe('a season', () => {
     expect(visits.out).toMatch(/^Read the log of pantry by 2026-\d\d-\d\d: /m);
     writeFileSync(plan, before);
     expect((await done('visits', plan, ...day)).out).not.toContain('since then');
-  }, 60_000);
+  });
 
   it('prep says what to weigh out', async () => {
     const json = jsonOf('prep', (await done('prep', plan, 'early', '--json')).out);
