@@ -37,6 +37,9 @@ export const TAKE_BACK_SECONDS = 7 * DAY_SECONDS;
 export const REMINDER_DAYS = 7;
 export const REMINDER_LAST_DAYS = 3;
 
+/** What the probe says before it has measured, 85.0 °C, in 1/16 °C; and from where on it may be true. */
+export const PROBE_POWER_ON_SIXTEENTHS = 85 * 16;
+export const HOT_SIXTEENTHS = 80 * 16;
 /** Failed readings in a row until fault 4 (section 8). */
 export const PROBE_FAILURES = 3;
 /** Minutes outside the band in a row until fault 8. */

@@ -15,7 +15,7 @@ export const SETTINGS_COPY_BYTES = 64;
 export const SETTINGS_COPIES = 2;
 
 /** Offsets of the marks within a slot. */
-export const MARK = { seal: 0, confirm: 1, sequence: 2, spare: 3, length: 4, check: 6 } as const;
+export const MARK = { spare: 0, seal: 1, confirm: 2, sequence: 3, length: 4, check: 6 } as const;
 export const ERASED = 0xff;
 export const SEALED = 0xa5;
 export const CONFIRMED = 0x5a;
@@ -23,9 +23,9 @@ export const UNCONFIRMED = 0xff;
 /** Written over a seal before a slot is used again, and over a torn one. */
 export const CLEARED = 0x00;
 
-/** The four middle marks and their CRC-16 (sequence, spare 0xFF, length). */
+/** Sequence and length with their CRC-16. */
 export function markBytes(sequence: number, length: number): Uint8Array {
-  const body = Uint8Array.of(sequence, 0xff, length & 0xff, length >> 8);
+  const body = Uint8Array.of(sequence, length & 0xff, length >> 8);
   const crc = crc16(body);
   return Uint8Array.of(...body, crc & 0xff, crc >> 8);
 }

@@ -5,7 +5,7 @@
  * (exit code 1).
  */
 
-import { dirname, resolve } from 'node:path';
+import { dirname } from 'node:path';
 import { compilePlan } from '../../compiler/compile.ts';
 import type { Compiled, ControllerTable, SoundPlan } from '../../compiler/compiled.ts';
 import type { Finding } from '../../compiler/findings/finding.ts';
@@ -15,7 +15,7 @@ import type { Board } from '../../shared/board.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import { planErrors } from '../failure.ts';
 import { allBoards } from '../files/boards.ts';
-import { readBytes } from '../files/files.ts';
+import { readBytes, readPlainFile } from '../files/files.ts';
 import { tellFindings } from './findings.ts';
 import { withStrictness } from './strict.ts';
 import { remark } from './terminal.ts';
@@ -109,6 +109,9 @@ export function photometryOf(path: string): Record<string, string> {
   return photometryFor(readBytes(path), path, boardsById());
 }
 
+/** Photometric files have tens of kilobytes. */
+const PHOTOMETRY_BYTES_MAX = 4 * 1_048_576;
+
 /** The photometric files that the plan's lamps name, from the plan's own folder; those that are not there are left out (a finding tells). */
 export function photometryFor(
   bytes: Uint8Array,
@@ -120,7 +123,10 @@ export function photometryFor(
   const names = new Set(lamps.flatMap(({ photometry }) => photometry ?? []));
   const folder = dirname(path);
   return Object.fromEntries(
-    [...names].map((name) => [name, Buffer.from(readBytes(resolve(folder, name))).toString('latin1')]),
+    [...names].flatMap((name) => {
+      const found = readPlainFile(folder, name, PHOTOMETRY_BYTES_MAX);
+      return found === undefined ? [] : [[name, Buffer.from(found).toString('latin1')]];
+    }),
   );
 }
 

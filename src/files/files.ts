@@ -8,18 +8,21 @@
 
 import {
   closeSync,
+  constants,
   existsSync,
+  fstatSync,
   fsyncSync,
   mkdirSync,
   openSync,
   readFileSync,
+  readSync,
   realpathSync,
   renameSync,
   rmSync,
   statSync,
   writeSync,
 } from 'node:fs';
-import { basename, dirname, join } from 'node:path';
+import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
 import { Failure, usage } from '../failure.ts';
 
 /**
@@ -83,12 +86,54 @@ function syncFolder(folder: string): void {
   }
 }
 
-/** The bytes of a file the grower named. */
+/** Nothing that a grower writes is larger; a device that never ends is. */
+const BYTES_MAX = 64 * 1_048_576;
+
+/** The bytes of a file the grower named; a pipe will do. */
 export function readBytes(path: string): Uint8Array {
+  let handle: number | undefined;
   try {
-    return readFileSync(path);
+    handle = openSync(path, 'r');
+    return readUpTo(handle, path);
   } catch (error) {
     throw fileFailure(error, path, 'read');
+  } finally {
+    if (handle !== undefined) closeSync(handle);
+  }
+}
+
+function readUpTo(handle: number, path: string): Uint8Array {
+  const parts: Buffer[] = [];
+  for (let size = 0; size <= BYTES_MAX; ) {
+    const part = Buffer.alloc(65_536);
+    const count = readSync(handle, part);
+    if (count === 0) return Buffer.concat(parts);
+    parts.push(part.subarray(0, count));
+    size += count;
+  }
+  throw usage(`${path} is larger than 64 MB, or has no end.`, 'Check the name.');
+}
+
+/**
+ * The bytes of a plain file of at most `bytesMax` that lies in `folder` or below
+ * it; undefined when there is none: it is not there, lies elsewhere (also by a
+ * link), is a pipe or a device, or is larger.
+ */
+export function readPlainFile(folder: string, name: string, bytesMax: number): Uint8Array | undefined {
+  let handle: number | undefined;
+  try {
+    const path = realpathSync(resolve(folder, name));
+    const inside = relative(realpathSync(folder), path);
+    if (isAbsolute(inside) || inside.split(sep)[0] === '..') return undefined;
+    // Without O_NONBLOCK a pipe that nobody writes to would be waited for.
+    handle = openSync(path, constants.O_RDONLY | (constants.O_NONBLOCK ?? 0));
+    const stat = fstatSync(handle);
+    if (!stat.isFile() || stat.size > bytesMax) return undefined;
+    return readFileSync(handle);
+  } catch {
+    return undefined;
+  } finally {
+    if (handle !== undefined) closeSync(handle);
   }
 }
 

@@ -1,5 +1,6 @@
 #include "clock.h"
 
+#include "../generated/contract.h"
 #include "../hal.h"
 #include "civil.h"
 #include "crc.h"
@@ -15,8 +16,6 @@
 #define STOPPED 0x80u
 /* A second and its CRC-8, over all of which the CRC-8 is 0. */
 #define ALIVE_BYTES 5u
-
-#define LATEST_AFTER (40u * (uint32_t)CIVIL_DAY_SECONDS)
 
 static const uint8_t zero = 0;
 
@@ -51,7 +50,7 @@ static void doubt(void) {
   if (known == 0) return;
   clock.time = DOUBTFUL;
   /* An earlier reading wraps round: it too is far from what is known. */
-  if (clock_second - known <= LATEST_AFTER) return;
+  if (clock_second - known <= LAW_BELIEVED_SECONDS) return;
   clock_second = known;
   write_time(known);
 }
@@ -66,13 +65,14 @@ static void read_registers(bool start) {
   clock_second = civil_from_registers(registers);
   if (clock_second == CIVIL_NONE) {
     clock_second = 0;
-    stopped = STOPPED;
   }
+  if (clock_second < LAW_COUNTED_SECONDS) stopped = STOPPED; /* no clock that was ever set is there */
   if (stopped != 0 && clock.time == TRUSTED) start = true;
   if (!start) return;
   clock.last_alive = 0;
   if (crc8(alive, ALIVE_BYTES) == 0) {
     clock.last_alive = alive[0] | ((uint32_t)alive[1] << 8) | ((uint32_t)alive[2] << 16) | ((uint32_t)alive[3] << 24);
+    if (clock.last_alive >= LAW_CLOCK_END_SECONDS) clock.last_alive = 0;
   }
   clock.time = TRUSTED;
   if (stopped != 0) doubt();

@@ -17,7 +17,7 @@
 #include "trial.h"
 #include "visits.h"
 
-#define SMALL_STEP 120u
+#define SMALL_STEP LAW_SMALL_STEP_SECONDS
 #define FAR 127
 #define PROBE_PREPARE 58u
 
@@ -231,8 +231,8 @@ APART void controller_start(void) {
   while (hal_tick_take() == HAL_TICK_EDGE) {
     /* These came before the clock is read, which knows of them. */
   }
-  clock_start(retained && kept.day.open ? beat.second : 0);
   trial_start(retained && boot.cause == LOG_BOOT_CAUSE_EXTERNAL);
+  clock_start(retained && kept.day.open ? beat.second : 0);
   if (retained) count_reset();
   find_session();
   uint32_t outage = outage_minutes();
@@ -242,7 +242,7 @@ APART void controller_start(void) {
     kept.upload_session = boot.session;
     jump();
   }
-  outputs_start(clock_second);
+  outputs_start(step_to(clock_second) < 0 ? last_second() : clock_second); /* from the later */
   visits_rebuild();
   if (!retained || boot.cause == LOG_BOOT_CAUSE_WATCHDOG) {
     log_event(LOG_RECORD_TYPE_BOOT, (uint16_t)(boot.cause | (outage << 8)), (uint16_t)(outage >> 8), kept.resets);

@@ -1,9 +1,10 @@
 #include "faults.h"
 
+#include "../generated/contract.h"
 #include "log.h"
 #include "state.h"
 
-#define QUIET_SECONDS 3600
+#define QUIET_SECONDS ((int32_t)LAW_FAULT_QUIET_SECONDS)
 
 void fault_set(uint8_t fault, bool present, int16_t detail) {
   uint16_t bit = (uint16_t)FAULT_BIT(fault);

@@ -17,9 +17,6 @@
 #define TYPE_MASK 0x3Fu
 #define ESTIMATED 0x80u
 
-/* Earlier seconds were counted from 0 with time unknown. */
-#define COUNTED_SECONDS (366u * (uint32_t)CIVIL_DAY_SECONDS)
-
 static struct {
   uint32_t newest;
   uint8_t place; /* the newest's in the ring */
@@ -115,8 +112,9 @@ uint32_t log_last_second(void) {
   for (uint8_t age = 0; age < LOG_RING_RECORDS; age++) {
     if (!log_read_back(age, record)) continue;
     uint32_t second = u32_at(record + 4);
-    if (type_of(record) <= LOG_RECORD_TYPE_PROOF) second = (uint16_t)second * (uint32_t)CIVIL_DAY_SECONDS;
-    if (second >= COUNTED_SECONDS) return second;
+    /* A day's records are written as it ends. */
+    if (type_of(record) <= LOG_RECORD_TYPE_PROOF) second = table_first_second(&running, (uint16_t)(second + 1u), 0);
+    if (second >= LAW_COUNTED_SECONDS && second < LAW_CLOCK_END_SECONDS) return second;
   }
   return 0;
 }

@@ -13,7 +13,6 @@
 #include "visits.h"
 
 #define SMALLEST_TABLE (TABLE_HEADER_BYTES + TABLE_CRC_BYTES)
-#define CLOCK_END 3155760000u /* 2100-01-01, where the battery clock ends */
 #define HIGH(address) ((uint8_t)((address) >> 8))
 #define LOW(address) ((uint8_t)(address))
 #define WORK_LIGHT (1u << MAP_WORK_LIGHT_COIL)
@@ -83,14 +82,9 @@ uint8_t map_write_coils(uint16_t address, uint16_t count, uint16_t values, bool 
 
 /* ---- commands: each answers with 0, an exception, or what work it asks for ---- */
 
-static bool supply_low(void) {
-  uint16_t supply = hal_supply();
-  return supply != 0 && supply < SUPPLY_NEEDED;
-}
-
 static uint8_t begin_upload(uint16_t length) {
   if (length < SMALLEST_TABLE || length > TABLE_MAX_BYTES) return MAP_EXCEPTION_VALUE;
-  if (trial_running() || supply_low()) return MAP_EXCEPTION_BUSY;
+  if (trial_running() || storage_supply_low()) return MAP_EXCEPTION_BUSY;
   map.open = false;
   map.length = length;
   return WORK_CLEAR;
@@ -106,7 +100,7 @@ static uint8_t write_table(uint16_t offset, uint8_t size, const uint8_t *bytes) 
     size--;
   }
   if (end > map.length) return MAP_EXCEPTION_ADDRESS;
-  if (supply_low()) return MAP_EXCEPTION_BUSY;
+  if (storage_supply_low()) return MAP_EXCEPTION_BUSY;
   storage_write((uint16_t)(upload_at() + offset), bytes, size);
   return WORK_NONE;
 }
@@ -132,7 +126,7 @@ static bool upload_good(const uint8_t *bytes) {
 
 static uint8_t commit(uint16_t first, const uint8_t *bytes) {
   if (!map.open || first != map_upload_session()) return MAP_EXCEPTION_VALUE;
-  if (supply_low()) return MAP_EXCEPTION_BUSY;
+  if (storage_supply_low()) return MAP_EXCEPTION_BUSY;
   if (value(bytes, 1) != map.length || !upload_good(bytes)) return MAP_EXCEPTION_VALUE;
   return WORK_MARKS;
 }
@@ -142,7 +136,7 @@ static uint8_t confirm(uint16_t first, const uint8_t *bytes) {
   if (!has_crc(&running, bytes)) return MAP_EXCEPTION_VALUE;
   if (!trial_running()) return slot_confirmed(running_slot) ? MAP_OK : MAP_EXCEPTION_VALUE;
   if (first != map_upload_session()) return MAP_EXCEPTION_VALUE;
-  return supply_low() ? MAP_EXCEPTION_BUSY : WORK_CONFIRM;
+  return storage_supply_low() ? MAP_EXCEPTION_BUSY : WORK_CONFIRM;
 }
 
 static uint8_t give_up(uint16_t session) {
@@ -176,13 +170,13 @@ static uint8_t answer_visit(uint16_t first, const uint8_t *bytes) {
 
 static uint8_t set_unit(uint16_t unit) {
   if ((uint16_t)(unit - 1u) > 246 || (uint8_t)unit == MAP_FORBIDDEN_UNIT) return MAP_EXCEPTION_VALUE;
-  if (supply_low()) return MAP_EXCEPTION_BUSY;
+  if (storage_supply_low()) return MAP_EXCEPTION_BUSY;
   settings.unit = (uint8_t)unit;
   return WORK_COPY_0;
 }
 
 static uint8_t set_identity(uint16_t first, const uint8_t *bytes) {
-  if (supply_low()) return MAP_EXCEPTION_BUSY;
+  if (storage_supply_low()) return MAP_EXCEPTION_BUSY;
   settings.identity_high = first;
   settings.identity_low = value(bytes, 1);
   return WORK_COPY_0;
@@ -190,7 +184,9 @@ static uint8_t set_identity(uint16_t first, const uint8_t *bytes) {
 
 static uint8_t set_clock(uint16_t first, const uint8_t *bytes) {
   uint32_t second = ((uint32_t)first << 16) | value(bytes, 1);
-  if (value(bytes, 2) > 255 || second >= CLOCK_END - 1u) return MAP_EXCEPTION_VALUE;
+  if (value(bytes, 2) > 255 || second < LAW_COUNTED_SECONDS || second >= LAW_CLOCK_END_SECONDS - 1u) {
+    return MAP_EXCEPTION_VALUE;
+  }
   return controller_set_clock(second, (uint8_t)value(bytes, 2)) ? MAP_OK : MAP_EXCEPTION_FAILURE;
 }
 

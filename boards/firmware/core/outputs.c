@@ -9,7 +9,7 @@
 #include "state.h"
 
 #define FULL 0xFFu
-#define START_WAIT 2u
+#define START_WAIT LAW_START_WAIT_SECONDS
 
 /* What the table asks for, lag included. */
 static struct {
@@ -21,8 +21,8 @@ static uint16_t wake_at; /* low half of the second at which output 0 ceases to w
 static uint8_t awake;    /* outputs before this one wait no longer */
 static uint8_t restless; /* not 0: something can change before the table or an event asks for it, or the minute ends */
 
-void outputs_start(uint32_t clock_second) {
-  wake_at = (uint16_t)(clock_second + START_WAIT);
+void outputs_start(uint32_t second) {
+  wake_at = (uint16_t)(second + START_WAIT);
   awake = 0;
   kept.shown = 0;
 }

@@ -10,8 +10,8 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-/* At a start, with all pins off: they wait from the clock's second on. */
-void outputs_start(uint32_t clock_second);
+/* At a start, with all pins off: they wait from `second` on. */
+void outputs_start(uint32_t second);
 /* Asks the table afresh for every output (another table, a step of the clock). */
 void outputs_refresh(void);
 /* Targets and switching at the second being processed, `in_minute` of its

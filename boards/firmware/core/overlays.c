@@ -1,9 +1,10 @@
 #include "overlays.h"
 
+#include "../generated/contract.h"
 #include "log.h"
 #include "state.h"
 
-#define WORK_SECONDS 600u
+#define WORK_SECONDS LAW_WORK_LIGHT_SECONDS
 #define FULL 0xFFu
 
 static void write_hand(uint8_t outputs, uint8_t level, bool staggered) {

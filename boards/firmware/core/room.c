@@ -6,8 +6,8 @@
 #include "faults.h"
 #include "state.h"
 
-#define FAILURES 3
-#define OUTSIDE_MINUTES 120
+#define FAILURES LAW_PROBE_FAILURES
+#define OUTSIDE_MINUTES LAW_OUTSIDE_MINUTES
 #define MOST 127
 /* Readings are summed up with this added: then nothing has a sign. */
 #define BIAS 0x8000u
@@ -47,10 +47,18 @@ static void judge(bool outside, int16_t reading) {
   if (!outside || kept.room_run == OUTSIDE_MINUTES) fault_set(LOG_FAULT_ROOM_OUTSIDE, outside, reading);
 }
 
+/* Reads the probe. What it says after power-on counts only if the minute before was near it. */
+static void read_probe(void) {
+  int16_t reading;
+  bool hot = room.read && room.last >= (int16_t)LAW_HOT_SIXTEENTHS;
+  room.read = hal_probe(&reading) && (hot || reading != (int16_t)LAW_PROBE_POWER_ON_SIXTEENTHS);
+  room.last = reading;
+}
+
 void room_minute(void) {
   uint16_t band = running_slot == NO_SLOT ? 0 : running.section[TABLE_SECTION_ROOM - 1];
   kept_dirty = true;
-  room.read = hal_probe(&room.last);
+  read_probe();
   if (room.read) kept.room_silence = 0;
   if (!room.read && kept.room_silence < FAILURES) kept.room_silence++;
   fault_set(LOG_FAULT_PROBE_MISSING, kept.room_silence == FAILURES, 0);

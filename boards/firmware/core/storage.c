@@ -14,12 +14,12 @@ struct settings settings;
 
 /* A slot's first bytes, as they lie in the EEPROM. */
 struct marks {
+  uint8_t spare; /* EEPROM byte 0, the one that failing supplies are known to spoil, lies here */
   uint8_t seal;
   uint8_t confirm;
   uint8_t sequence;
-  uint8_t spare;
   uint16_t length;
-  uint16_t check; /* over sequence, spare and length */
+  uint16_t check; /* over sequence and length */
 };
 #define CHECKED (STORE_MARK_CHECK - STORE_MARK_SEQUENCE)
 
@@ -36,7 +36,7 @@ typedef char table_fits_slot[TABLE_MAX_BYTES + STORE_MARK_BYTES == STORE_SLOT_BY
 typedef char two_slots[STORE_SLOT_COUNT == 2 && STORE_SETTINGS_COPIES == 2 ? 1 : -1];
 typedef char marks_lie_so[sizeof(struct marks) == STORE_MARK_BYTES && offsetof(struct marks, seal) == STORE_MARK_SEAL &&
                                   offsetof(struct marks, confirm) == STORE_MARK_CONFIRM &&
-                                  offsetof(struct marks, sequence) == STORE_MARK_SEQUENCE &&
+                                  offsetof(struct marks, seal) == STORE_MARK_SEAL && offsetof(struct marks, sequence) == STORE_MARK_SEQUENCE &&
                                   offsetof(struct marks, length) == STORE_MARK_LENGTH &&
                                   offsetof(struct marks, check) == STORE_MARK_CHECK
                               ? 1
@@ -61,15 +61,48 @@ APART uint16_t slot_at(uint8_t slot) { return slot == 0 ? 0 : STORE_SLOT_BYTES; 
 
 APART static uint8_t mark(uint8_t slot, uint8_t which) { return hal_eeprom_read((uint16_t)(slot_at(slot) + which)); }
 
-APART uint8_t slot_sequence(uint8_t slot) { return mark(slot, STORE_MARK_SEQUENCE); }
-bool slot_confirmed(uint8_t slot) { return mark(slot, STORE_MARK_CONFIRM) == STORE_CONFIRMED; }
+/* At most one bit is other than in `exact`. */
+static bool near(uint8_t mark, uint8_t exact) {
+  uint8_t off = mark ^ exact;
+  return (off & (uint8_t)(off - 1u)) == 0;
+}
+
+/* Over the checked marks and the CRC behind them the CRC is 0. */
+APART static bool checked(const struct marks *marks) { return crc16(&marks->sequence, CHECKED + 2u) == 0; }
+
+/* Mends one wrong bit of the checked marks, which their CRC finds; false: more are wrong. */
+APART static bool correct(struct marks *marks) {
+  uint8_t *byte = &marks->sequence;
+  if (checked(marks)) return true;
+  for (uint8_t left = CHECKED + 2u; left > 0; left--, byte++) {
+    for (uint8_t bit = 1; bit != 0; bit = (uint8_t)(bit << 1)) {
+      *byte ^= bit;
+      if (checked(marks)) return true;
+      *byte ^= bit;
+    }
+  }
+  return false;
+}
+
+static bool read_marks(uint8_t slot, struct marks *marks) {
+  storage_read(slot_at(slot), marks, sizeof *marks);
+  return correct(marks);
+}
+
+APART uint8_t slot_sequence(uint8_t slot) {
+  struct marks marks;
+  read_marks(slot, &marks);
+  return marks.sequence;
+}
+
+/* Asked only of a slot that holds a table: then one wrong bit does not count. */
+bool slot_confirmed(uint8_t slot) { return near(mark(slot, STORE_MARK_CONFIRM), STORE_CONFIRMED); }
 
 bool slot_open(uint8_t slot, struct table *table) {
   struct marks marks;
   table_close(table);
   if (slot >= STORE_SLOT_COUNT) return false;
-  storage_read(slot_at(slot), &marks, sizeof marks);
-  if (marks.seal != STORE_SEALED || marks.check != crc16(&marks.sequence, CHECKED)) return false;
+  if (!read_marks(slot, &marks) || !near(marks.seal, STORE_SEALED)) return false;
   return table_open(table, (uint16_t)(slot_at(slot) + STORE_MARK_BYTES), marks.length);
 }
 
@@ -91,6 +124,11 @@ uint8_t storage_choose(struct table *table, uint8_t *damaged) {
 }
 
 /* ---- writing ---- */
+
+bool storage_supply_low(void) {
+  uint16_t supply = hal_supply();
+  return supply != 0 && supply < SUPPLY_NEEDED;
+}
 
 bool storage_idle(void) { return work.count == 0; }
 
@@ -117,7 +155,7 @@ uint8_t storage_step(void) {
 }
 
 static void write_marks(uint8_t slot, uint8_t first, uint8_t count) {
-  storage_write((uint16_t)(slot_at(slot) + first), &work.marks.seal + first, count);
+  storage_write((uint16_t)(slot_at(slot) + first), &work.marks.spare + first, count);
 }
 
 void storage_clear(uint8_t slot) {
@@ -128,7 +166,6 @@ void storage_clear(uint8_t slot) {
 
 void storage_mark(uint8_t slot, uint8_t sequence, uint16_t length) {
   work.marks.sequence = sequence;
-  work.marks.spare = 0xFFu;
   work.marks.length = length;
   work.marks.check = crc16(&work.marks.sequence, CHECKED);
   write_marks(slot, STORE_MARK_SEQUENCE, CHECKED + 2u);
@@ -167,11 +204,24 @@ APART static bool written(void) {
   return any;
 }
 
+/* Rewrites marks that are not as they count, if a second reading finds them the same. */
 static void mend_marks(uint8_t slot) {
-  storage_read(slot_at(slot), &work.marks, 2);
+  struct marks seen;
+  struct table table;
+  bool whole = slot_open(slot, &table);
+  storage_read(slot_at(slot), &seen, sizeof seen);
+  storage_read(slot_at(slot), &work.marks, sizeof work.marks);
+  for (uint8_t at = 0; at < sizeof seen; at++) {
+    if ((&seen.spare)[at] != (&work.marks.spare)[at]) return;
+  }
+  if (whole) {
+    correct(&work.marks);
+    work.marks.seal = STORE_SEALED;
+    if (near(seen.confirm, STORE_CONFIRMED)) work.marks.confirm = STORE_CONFIRMED;
+  }
   if (work.marks.seal != STORE_ERASED && work.marks.seal != STORE_SEALED) work.marks.seal = STORE_CLEARED;
   if (work.marks.confirm != STORE_CONFIRMED) work.marks.confirm = STORE_UNCONFIRMED;
-  write_marks(slot, STORE_MARK_SEAL, 2);
+  write_marks(slot, STORE_MARK_SEAL, sizeof work.marks - STORE_MARK_SEAL);
   (void)written();
 }
 
@@ -181,16 +231,18 @@ APART static bool copy_read(uint16_t at) {
 }
 
 bool storage_start(uint8_t *copy) {
-  for (uint8_t slot = 0; slot < STORE_SLOT_COUNT; slot++) mend_marks(slot);
+  bool mend = !storage_supply_low();
   *copy = 0; /* the one to mend */
   if (copy_read(COPY_0)) {
     *copy = 1;
-    write_settings(COPY_1);
+    if (mend) write_settings(COPY_1);
   } else if (copy_read(COPY_1)) {
-    write_settings(COPY_0);
+    if (mend) write_settings(COPY_0);
   } else {
     settings.unit = MAP_DEFAULT_UNIT;
     settings.identity_low = settings.identity_high = 0;
   }
-  return written();
+  bool mended = written();
+  for (uint8_t slot = 0; mend && slot < STORE_SLOT_COUNT; slot++) mend_marks(slot);
+  return mended;
 }

@@ -2,8 +2,8 @@
  * storage.h: slots, marks and settings in the chip's EEPROM.
  *
  * Always holds: one run of bytes is written at a time, one byte at a time, each
- * read back; the seal is written last; a mark that is neither erased nor exact
- * is rewritten before use.
+ * read back; the seal is written last; one wrong bit in a mark takes no table
+ * away that is otherwise whole.
  */
 #ifndef STORAGE_H
 #define STORAGE_H
@@ -39,7 +39,10 @@ bool slot_confirmed(uint8_t slot);
 /* Opens the table of a slot whose marks are exact; false: it holds none, or is no slot. */
 bool slot_open(uint8_t slot, struct table *table);
 
-/* Rewrites torn marks and mends settings; true when a settings copy was mended (its number in *copy). */
+/* The supply is measured too low for writing. */
+bool storage_supply_low(void);
+
+/* Finds the settings; at good supply rewrites torn marks and mends copies. True when a settings copy was mended (its number in *copy). */
 bool storage_start(uint8_t *copy);
 /* The confirmed slot that runs after a start, or 0xFF; `damaged` gets the slots (bit) that are sealed but hold no table. */
 uint8_t storage_choose(struct table *table, uint8_t *damaged);

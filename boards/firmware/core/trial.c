@@ -10,7 +10,7 @@
 #include "storage.h"
 #include "visits.h"
 
-#define TRIAL_SECONDS 120u
+#define TRIAL_SECONDS LAW_TRIAL_SECONDS
 #define BY_REQUEST 0x80u
 #define BY_RESTART 0x40u
 

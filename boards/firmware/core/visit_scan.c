@@ -1,6 +1,7 @@
 #include "visit_scan.h"
 
 #include "../generated/contract.h"
+#include "../hal.h"
 #include "apart.h"
 #include "civil.h"
 #include "state.h"
@@ -91,11 +92,15 @@ APART static void pass_binding(struct scan *scan, uint16_t first) {
   uint16_t from = (uint16_t)(scan->after_day + 1u - scan->more_days);
   uint16_t closed = visits_closed(scan->visit_kind, scan->zones);
   if (closed >= from) from = (uint16_t)(closed + 1u);
-  scan->day = (int16_t)(first - from) > 0 ? first : from;
-  for (; (uint16_t)(scan->day + more) <= scan->to_day; scan->day++) {
-    uint16_t gone = (uint16_t)(scan->day - first);
-    if (gone >= (uint16_t)(scan->every * scan->times)) return;
-    if (scan->every != 1 && gone % scan->every != 0) continue;
+  /* From one of its days to the next: at most `times` steps, whatever lies between. */
+  int32_t reach = (int32_t)scan->to_day - more - first;
+  uint16_t end = (uint16_t)(scan->every * scan->times);
+  uint16_t gone = 0;
+  if (from > first) gone = (uint16_t)(from - first);
+  if (gone >= end) return;
+  if (gone % scan->every != 0) gone = (uint16_t)(gone + scan->every - gone % scan->every);
+  for (; gone < end && gone <= reach; gone = (uint16_t)(gone + scan->every)) {
+    scan->day = (uint16_t)(first + gone);
     if (scan->mask != ALL_DAYS && !((uint8_t)(scan->mask >> civil_weekday(scan->day)) & 1u)) continue;
     if (visit_found(scan)) return;
   }
@@ -103,6 +108,7 @@ APART static void pass_binding(struct scan *scan, uint16_t first) {
 
 /* All visits of the entry at `entry` that the question may be about. */
 APART static void pass_entry(struct scan *scan, uint16_t entry) {
+  hal_working(); /* a table may have hundreds */
   read_entry(scan, entry);
   if (!find_days(scan)) return;
   for (uint16_t at = scan->bindings; at < scan->bindings_end;) {

@@ -8,10 +8,10 @@
 #include "log.h"
 #include "state.h"
 
-#define LATE_AFTER 7200u
-#define MOST_OUTAGE (14u * (uint32_t)CIVIL_DAY_SECONDS)
-#define TAKE_BACK_SECONDS (7u * (uint32_t)CIVIL_DAY_SECONDS)
-#define REMINDER_LAST_DAYS 3u
+#define LATE_AFTER LAW_LATE_SECONDS
+#define MOST_OUTAGE LAW_VISITS_PASSED_SECONDS
+#define TAKE_BACK_SECONDS LAW_TAKE_BACK_SECONDS
+#define REMINDER_LAST_DAYS LAW_REMINDER_LAST_DAYS
 #define LATE_MOST ((uint32_t)0x8000u)
 
 /* Rows of `days`: of each kind the closed days, then the days on which harvests were seen. */
@@ -169,7 +169,7 @@ APART static uint16_t reminding(struct look *look, uint16_t zones) {
   if (scan->now.day != day || scan->now.minute < scan->minute || scan->now.minute >= scan->until) return 0;
   if (gone + REMINDER_LAST_DAYS <= scan->more_days) {
     look->visit_outcome = LOG_VISIT_OUTCOME_SEEN;
-    if (gone % 7u != 0) return 0;
+    if (gone % LAW_REMINDER_DAYS != 0) return 0;
   }
   return zones_before(SEEN, zones, day);
 }

@@ -149,7 +149,7 @@ export const lightWords = {
   }),
   'photometry-missing': ({ file }) => ({
     title: 'photometric file missing',
-    message: `There is no file \`${text(file)}\` beside the plan.`,
+    message: `There is no plain file \`${text(file)}\`, of at most 4 MB, beside the plan or in a folder there.`,
     suggestion: 'Put it there, or take `photometry` out: the lamp then shines as drawn.',
   }),
   'photometry-unreadable': ({ file, line, fault }) => ({

@@ -64,7 +64,7 @@ const slot = fc
     const bytes = Uint8Array.from(encodeTable(table).bytes);
     for (const [at, value] of flips) bytes[11 + (at % (bytes.length - 15))] = value;
     new DataView(bytes.buffer).setUint32(bytes.length - 4, crc32(bytes.subarray(0, -4)), true);
-    return hex([0xa5, 0x5a, ...markBytes(1, bytes.length), ...bytes]);
+    return hex([0xff, 0xa5, 0x5a, ...markBytes(1, bytes.length), ...bytes]);
   });
 
 needs(['make', 'gcc'], 'the core under sanitizers', () => {

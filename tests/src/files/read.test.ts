@@ -1,0 +1,66 @@
+/** Files that a plan names: plain ones beside it, and nothing else, however it is written. */
+
+import { execFileSync } from 'node:child_process';
+import { mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, describe, expect, it } from 'vitest';
+import { photometryFor } from '../../../src/cli/plan-file.ts';
+import { readBytes, readPlainFile } from '../../../src/files/files.ts';
+import { BOARDS, samplePlan } from '../../support/boards.ts';
+
+const root = mkdtempSync(join(tmpdir(), 'leanward-read-'));
+const folder = join(root, 'plans');
+mkdirSync(join(folder, 'lamps'), { recursive: true });
+writeFileSync(join(root, 'outside.ies'), 'outside');
+writeFileSync(join(folder, 'strip.ies'), 'strip');
+writeFileSync(join(folder, 'lamps/spot.ies'), 'spot');
+writeFileSync(join(folder, '..odd.ies'), 'odd');
+writeFileSync(join(folder, 'large.ies'), Buffer.alloc(2000));
+symlinkSync(join(root, 'outside.ies'), join(folder, 'link.ies'));
+symlinkSync('strip.ies', join(folder, 'near.ies'));
+execFileSync('mkfifo', [join(folder, 'pipe.ies')]);
+afterAll(() => rmSync(root, { recursive: true, force: true }));
+
+describe('a file that a plan names', () => {
+  it.each([
+    ['strip.ies', 'strip'],
+    ['lamps/spot.ies', 'spot'],
+    ['near.ies', 'strip'],
+    ['..odd.ies', 'odd'],
+  ])('is read beside the plan or below: %s', (name, text) => {
+    expect(Buffer.from(readPlainFile(folder, name, 1000) ?? []).toString()).toBe(text);
+  });
+
+  it.each([
+    ...[
+      'none.ies',
+      '../outside.ies',
+      'link.ies',
+      '/dev/zero',
+      '/etc/hostname',
+      'pipe.ies',
+      'lamps',
+      'large.ies',
+    ],
+    ...['', '.', '..', 'strip.ies/x', 'a\0b'],
+  ])('is none otherwise: %j', (name) => {
+    expect(readPlainFile(folder, name, 1000)).toBeUndefined();
+  });
+
+  it('is left out where it is none, so that the finding tells', () => {
+    const plan = samplePlan('smallest').replace('front: { beside', 'front: { photometry: pipe.ies, beside');
+    expect(photometryFor(Buffer.from(plan), join(folder, 'rack.plan.yaml'), BOARDS)).toEqual({});
+  });
+});
+
+describe('a file that the grower names', () => {
+  it('that has no end is not read for ever', () => {
+    expect(() => readBytes('/dev/zero')).toThrow(/larger than 64 MB, or has no end/);
+  });
+  it('may be of any size below', () => {
+    writeFileSync(join(folder, 'some'), Buffer.alloc(200_000, 7));
+    expect(readBytes(join(folder, 'some')).length).toBe(200_000);
+    expect(readBytes(join(folder, 'some'))[199_999]).toBe(7);
+  });
+});
