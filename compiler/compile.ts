@@ -11,6 +11,7 @@ import { type CivilDay, utcSeconds } from '../shared/units.ts';
 import { noteClockChanges } from './checks/clock-changes.ts';
 import { checkContacts } from './checks/contacts.ts';
 import { checkLight } from './checks/light.ts';
+import { noteLightCut } from './checks/light-cut.ts';
 import { checkLoad } from './checks/load.ts';
 import { checkTables } from './checks/tables.ts';
 import { checkVisits } from './checks/visits.ts';
@@ -37,6 +38,7 @@ export function compilePlan(source: Uint8Array | string, options: CompileOptions
   const findings = [
     ...read.findings,
     ...noteClockChanges(plan, timeline.offsets),
+    ...noteLightCut(plan, timeline.demands),
     ...checkVisits(plan, timeline.moved),
     ...checkLight(plan, timeline.field, timeline.demands, timeline.steered, options),
     ...checkTables(plan, timeline, tables),
@@ -71,7 +73,8 @@ function lastsUntil(stay: BatchZone): number {
 
 function makeTimeline(plan: ResolvedPlan, options: CompileOptions): Timeline {
   const days = planDays(plan);
-  const from = (days?.first ?? 0) - 2;
+  // A steady clock keeps the offset of the sealing day, which may lie before any bag comes to its zone.
+  const from = Math.min(days?.first ?? 0, ...plan.batches.map((batch) => batch.sealed)) - 2;
   const end = (days?.end ?? 0) + 2;
   const offsets = offsetsFor(plan.timezone, utcSeconds(from * 86_400), utcSeconds(end * 86_400));
   const demands = dayDemands(plan, offsets);
@@ -82,8 +85,8 @@ function makeTimeline(plan: ResolvedPlan, options: CompileOptions): Timeline {
 
 function makeTables(plan: ResolvedPlan, timeline: Timeline, digest: number): ControllerTable[] {
   return plan.controllers.map(({ name, unit, board }, controller) => {
-    const { days, visits } = timeline;
-    const table = assembleTable({ plan, controller, days, visits, digest });
+    const { days, visits, offsets } = timeline;
+    const table = assembleTable({ plan, controller, days, offsets, visits, digest });
     const encoded = encodeTable(table);
     return { controller, name, unit, board, table, encoded, costs: tableCosts(encoded) };
   });

@@ -173,7 +173,7 @@ export function tryRemedies(
   const changed = applyRemedies(plan, remedies);
   const around = zonesAround(plan, zone);
   const part = {
-    day: day.day,
+    ...day,
     demands: day.demands.filter((demand) => around.has(demand.zone)),
     dark: day.dark.filter(([dark]) => around.has(dark)),
   };

@@ -68,6 +68,7 @@ export const SEVERITIES = {
   'turn-no-lamp': 'error',
   'turn-no-fit': 'error',
   'clock-change': 'note',
+  'light-cut': 'note',
   'room-dark': 'note',
   'batch-over-early': 'warning',
   'batch-kept': 'note',

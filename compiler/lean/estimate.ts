@@ -84,10 +84,11 @@ function pullsOf(
   const pulls: PullStep[] = [];
   let time = from * 1440;
   for (const step of course.steps) {
-    if (step.from < time || step.from >= end * 1440) continue;
-    if (step.from > time) pulls.push({ days: (step.from - time) / 1440, pull: [0, 0] });
+    const begins = Math.max(step.from, time);
+    if (step.to <= begins || begins >= end * 1440) continue;
+    if (begins > time) pulls.push({ days: (begins - time) / 1440, pull: [0, 0] });
     pulls.push({
-      days: (step.to - step.from) / 1440,
+      days: (step.to - begins) / 1440,
       pull: pullOf(itemAt(treatments, step.treatment), step, stages),
     });
     time = step.to;

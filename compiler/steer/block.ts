@@ -26,6 +26,8 @@ export interface Block {
   readonly length: number;
   /** 1–16; 16 is full. Relays know only 16. */
   readonly level: number;
+  /** The last block of round-the-clock light: its end at minute 1440 stands for the same start of the next day. */
+  readonly continuous: boolean;
 }
 
 /** The answer for one day. Blocks are sorted by controller, output, anchor, from; blocks of one output and anchor neither overlap nor (at equal level) touch. */

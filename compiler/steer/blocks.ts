@@ -24,29 +24,47 @@ export interface Burn {
 
 /** Sorts burns into the days of the demands they serve. Burns of one output must be in order of time. */
 export function toBlocks(days: readonly DayDemands[], burns: readonly Burn[]): DayBlocks[] {
-  const byDay = new Map<number, Block[]>(days.map(({ day }) => [day, []]));
-  let last: { block: Block; day: number } | undefined;
+  const byDay = new Map<number, Placed[]>(days.map(({ day }) => [day, []]));
+  let last: Placed | undefined;
   for (const burn of burns) {
-    const demand = anchorOf(burn, last);
-    const block = blockOf(burn, demand);
-    const list = sure(byDay.get(demand.day));
-    if (last !== undefined && last.day === demand.day && joins(last.block, block)) {
+    const lit = anchorOf(burn, last);
+    const block = blockOf(burn, lit);
+    const list = sure(byDay.get(lit.day));
+    if (last !== undefined && last.lit.day === lit.day && joins(last.block, block)) {
       list.pop();
-      last = { block: { ...last.block, length: last.block.length + block.length }, day: demand.day };
+      last = { block: { ...last.block, length: last.block.length + block.length }, lit };
     } else {
-      last = { block, day: demand.day };
+      last = { block, lit };
     }
-    list.push(last.block);
+    list.push(last);
   }
-  return days.map(({ day }) => ({ day, blocks: sure(byDay.get(day)).sort(inOrder) }));
+  return days.map(({ day }) => ({ day, blocks: sure(byDay.get(day)).flatMap(roundTheClock).sort(inOrder) }));
+}
+
+/** A block and the demand it is anchored to. */
+interface Placed {
+  readonly block: Block;
+  readonly lit: Lit;
 }
 
 /** The demand a burn goes by: the one the output already burns for, if it may go on, else the one it serves most. */
-function anchorOf(burn: Burn, last: { block: Block; day: number } | undefined): Lit {
+function anchorOf(burn: Burn, last: Placed | undefined): Lit {
   const goesOn = burn.serves.find(
-    (lit) => last !== undefined && lit.day === last.day && joins(last.block, blockOf(burn, lit)),
+    (lit) => last !== undefined && lit.day === last.lit.day && joins(last.block, blockOf(burn, lit)),
   );
   return goesOn ?? itemAt(burn.serves, 0);
+}
+
+/**
+ * Round-the-clock light is said the same on every day, also on those of 23 and 25 hours: what
+ * burns to its end ends at minute 1440 and is continuous.
+ */
+function roundTheClock({ block, lit: { from, to, demand } }: Placed): Block[] {
+  if (demand.length < 1440 || demand.yields > 0) return [block];
+  const end = block.from + block.length;
+  if (block.from >= 1440) return [];
+  if (end < to - from) return [{ ...block, length: Math.min(end, 1440) - block.from }];
+  return [{ ...block, length: 1440 - block.from, continuous: true }];
 }
 
 function blockOf(burn: Burn, { from, demand }: Lit): Block {
@@ -58,6 +76,7 @@ function blockOf(burn: Burn, { from, demand }: Lit): Block {
     from: burn.from - from,
     length: burn.to - burn.from,
     level: burn.level,
+    continuous: false,
   };
 }
 

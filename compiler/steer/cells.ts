@@ -1,14 +1,13 @@
 /**
  * The grow cut into cells in which no zone's demand changes, cluster by cluster.
  *
- * Always holds: time is minutes of the wall clock counted on from day 0's midnight,
- * so a photoperiod that crosses midnight is one stretch; cells of a cluster are in
+ * Always holds: time is even minutes (`demand.ts`), so a photoperiod that crosses
+ * midnight is one stretch and lengths are elapsed; cells of a cluster are in
  * order and do not overlap; stretches in which no zone of the cluster is lit and no
  * background is on are no cells; zones are in one cluster when some output reaches both.
  */
 
 import { itemAt, sure } from '../../shared/assert.ts';
-import { weekday } from '../../shared/civil.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import type { LightField } from '../light/field.ts';
 import type { Occupancy } from '../light/trace.ts';
@@ -16,9 +15,7 @@ import type { ResolvedPlan } from '../plan/plan.ts';
 import { tiedOutputs } from '../solve/patterns.ts';
 import type { DayDemands, Demand } from '../timeline/demand.ts';
 
-const DAY = 1440;
-
-/** A demand in absolute wall minutes. */
+/** A demand in even minutes. */
 export interface Lit {
   readonly day: CivilDay;
   readonly from: number;
@@ -36,6 +33,8 @@ export interface Cluster {
 export interface Cell {
   readonly from: number;
   readonly to: number;
+  /** The civil day it begins on. */
+  readonly day: CivilDay;
   readonly occupancy: Occupancy;
   /** For each zone of the cluster: its demand while lit, `dark` with bags in the dark, undefined when empty. */
   readonly zones: readonly (Lit | 'dark' | undefined)[];
@@ -46,23 +45,30 @@ export interface Cell {
 /** What the days ask for, laid out in time. */
 export interface Timeline {
   readonly lit: ReadonlyMap<number, readonly Lit[]>;
-  /** By day, which bag stands in which zone. */
-  readonly occupancy: ReadonlyMap<number, Occupancy>;
+  /** In order of time. */
+  readonly days: readonly LaidDay[];
   readonly distinct: readonly Occupancy[];
+}
+
+/** A day of the timeline. */
+interface LaidDay extends Pick<DayDemands, 'day' | 'span' | 'background'> {
+  /** Which bag stands in which zone. */
+  readonly occupancy: Occupancy;
 }
 
 /** Lays the days out in time. */
 export function layOut(plan: ResolvedPlan, days: readonly DayDemands[]): Timeline {
   const lit = new Map<number, Lit[]>();
-  const occupancy = new Map<number, Occupancy>();
+  const laid: LaidDay[] = [];
   const distinct = new Map<string, Occupancy>();
-  for (const { day, demands, dark } of days) {
+  for (const { day, span, background, demands, dark } of days) {
     const bags = plan.zones.map(() => -1);
     for (const [zone, batch] of dark) bags[zone] = itemAt(plan.batches, batch).bag;
     for (const demand of demands) {
       bags[demand.zone] = itemAt(plan.batches, demand.batch).bag;
-      const from = day * DAY + demand.wallStart;
-      const stretch = { day, from, to: from + demand.length, demand };
+      const [from, to] = demand.lit;
+      if (from === to) continue;
+      const stretch = { day, from, to, demand };
       const known = lit.get(demand.zone);
       if (known === undefined) lit.set(demand.zone, [stretch]);
       else known.push(stretch);
@@ -70,10 +76,10 @@ export function layOut(plan: ResolvedPlan, days: readonly DayDemands[]): Timelin
     const key = bags.join(' ');
     const same = distinct.get(key) ?? bags;
     distinct.set(key, same);
-    occupancy.set(day, same);
+    laid.push({ day, span, background, occupancy: same });
   }
   for (const stretches of lit.values()) stretches.sort((a, b) => a.from - b.from);
-  return { lit, occupancy, distinct: [...distinct.values()] };
+  return { lit, days: laid, distinct: [...distinct.values()] };
 }
 
 /** Zones and outputs that must be settled together. */
@@ -118,18 +124,22 @@ export function findClusters(
 export function cellsOf(plan: ResolvedPlan, field: LightField, timeline: Timeline, cluster: Cluster): Cell[] {
   const stretches = cluster.zones.map((zone) => timeline.lit.get(zone) ?? []);
   if (stretches.every((of) => of.length === 0) && plan.background.length === 0) return [];
-  const cuts = cutsOf(plan, field, timeline, cluster, stretches);
+  const cuts = cutsOf(field, timeline, cluster, stretches);
   const next = cluster.zones.map(() => 0);
+  let n = 0;
   const cells: Cell[] = [];
   for (let i = 1; i < cuts.length; i++) {
     const [from, to] = [itemAt(cuts, i - 1), itemAt(cuts, i)];
     const now = cluster.zones.map((_, n) => litAt(itemAt(stretches, n), next, n, from));
-    if (now.every((lit) => lit === undefined) && backgroundAt(plan, from).length === 0) continue;
-    const occupancy = occupancyAt(plan, timeline, from, now);
+    while (n + 1 < timeline.days.length && itemAt(timeline.days, n + 1).span[0] <= from) n++;
+    const today = itemAt(timeline.days, n);
+    const background = backgroundAt(today, from);
+    if (now.every((lit) => lit === undefined) && background.length === 0) continue;
+    const occupancy = occupancyAt(plan, today, from, now);
     const zones = cluster.zones.map(
       (zone, n) => now[n] ?? (itemAt(occupancy, zone) < 0 ? undefined : ('dark' as const)),
     );
-    cells.push({ from, to, occupancy, zones, background: backgroundAt(plan, from) });
+    cells.push({ from, to, day: today.day, occupancy, zones, background });
   }
   return cells;
 }
@@ -144,7 +154,6 @@ function litAt(stretches: readonly Lit[], next: number[], n: number, time: numbe
 
 /** Every time at which something may change for the cluster, ascending. */
 function cutsOf(
-  plan: ResolvedPlan,
   field: LightField,
   timeline: Timeline,
   cluster: Cluster,
@@ -157,13 +166,12 @@ function cutsOf(
   }
   const around = [...new Set(cluster.zones.flatMap((zone) => field.neighbours(zone)))];
   let before: Occupancy | undefined;
-  for (const [day, occupancy] of timeline.occupancy) {
-    if (before !== occupancy && around.some((zone) => before?.[zone] !== occupancy[zone]))
-      cuts.add(day * DAY);
+  for (const { span, occupancy, background } of timeline.days) {
+    if (before !== occupancy && around.some((zone) => before?.[zone] !== occupancy[zone])) cuts.add(span[0]);
     before = occupancy;
-    for (const { hours } of plan.background) {
-      cuts.add(day * DAY + hours[0]);
-      cuts.add(day * DAY + hours[1]);
+    for (const [, from, to] of background) {
+      cuts.add(from);
+      cuts.add(to);
     }
   }
   return [...cuts].sort((a, b) => a - b);
@@ -172,12 +180,11 @@ function cutsOf(
 /** Which bag stands where; a zone still lit from the day before keeps its bags. */
 function occupancyAt(
   plan: ResolvedPlan,
-  timeline: Timeline,
+  { span, occupancy }: LaidDay,
   time: number,
   lit: readonly (Lit | undefined)[],
 ): Occupancy {
-  const day = Math.floor(time / DAY);
-  const listed = timeline.occupancy.get(day) ?? plan.zones.map(() => -1);
+  const listed = span[0] <= time && time < span[1] ? occupancy : plan.zones.map(() => -1);
   const missing = lit.filter((now) => now !== undefined && itemAt(listed, now.demand.zone) < 0);
   if (missing.length === 0) return listed;
   const kept = [...listed];
@@ -187,11 +194,7 @@ function occupancyAt(
 
 const nothing: readonly number[] = [];
 
-function backgroundAt(plan: ResolvedPlan, time: number): readonly number[] {
-  if (plan.background.length === 0) return nothing;
-  const day = Math.floor(time / DAY);
-  const minute = time - day * DAY;
-  return plan.background.flatMap(({ hours, on }, index) =>
-    on.includes(weekday(day as CivilDay)) && hours[0] <= minute && minute < hours[1] ? [index] : [],
-  );
+function backgroundAt({ background }: LaidDay, time: number): readonly number[] {
+  if (background.length === 0) return nothing;
+  return background.flatMap(([entry, from, to]) => (from <= time && time < to ? [entry] : []));
 }

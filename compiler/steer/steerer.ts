@@ -6,7 +6,6 @@
  */
 
 import { itemAt, sure } from '../../shared/assert.ts';
-import type { CivilDay } from '../../shared/units.ts';
 import { faceColumn, type LightField, type ZoneField } from '../light/field.ts';
 import { azimuthNormal, type Occupancy } from '../light/trace.ts';
 import { batchOn } from '../plan/on-a-day.ts';
@@ -214,16 +213,15 @@ export class Steerer {
     this.asked(frame, cell).forEach(({ zone, zoneField, ask, now }, n) => {
       const burning = settled.answer.parts.map((part) => burningOf(frame, part));
       settled.figures[n] ??= zoneFigures(zoneField, ask, burning, cell.background);
-      const batch =
-        now === 'dark' ? batchOn(this.plan, zone, Math.floor(cell.from / 1440)) : now.demand.batch;
+      const batch = now === 'dark' ? batchOn(this.plan, zone, cell.day) : now.demand.batch;
       if (batch === undefined) return;
-      const day = now === 'dark' ? Math.floor(cell.from / 1440) : now.day;
+      const day = now === 'dark' ? cell.day : now.day;
       const figures = itemAt(settled.figures, n);
       const minutes = cell.to - cell.from;
       const { background } = cell;
       this.treatments.add(
         { zone, batch, ask, figures, zoneField, burning, background, minutes },
-        day as CivilDay,
+        day,
         cell.from,
       );
     });

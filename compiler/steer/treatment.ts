@@ -31,7 +31,7 @@ export interface Treatment {
   readonly count: number;
 }
 
-/** When a treatment happens to a zone: absolute wall minutes (day × 1440 + minute). */
+/** When a treatment happens to a zone, in even minutes (`demand.ts`). */
 export interface CourseStep {
   readonly from: number;
   readonly to: number;

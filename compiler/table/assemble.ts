@@ -11,7 +11,7 @@ import type { Limits, Pattern, Pulse, RoomBand, Table, Visits } from '../../shar
 import { civilDay, utcSeconds } from '../../shared/units.ts';
 import { zonesOfController } from '../plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
-import { offsetsFor } from '../plan/utc-offsets.ts';
+import { offsetsFor, type ZoneOffsets } from '../plan/utc-offsets.ts';
 import type { DayBlocks } from '../steer/block.ts';
 import type { VisitOccurrence } from '../timeline/visit.ts';
 import { type Lane, lanesOf } from './day-patterns.ts';
@@ -25,6 +25,8 @@ export interface AssembleInput {
   /** Index into the plan's controllers. */
   readonly controller: number;
   readonly days: readonly DayBlocks[];
+  /** The place's offsets over all days. */
+  readonly offsets: ZoneOffsets;
   readonly visits: readonly VisitOccurrence[];
   /** First four bytes of the plan text's SHA-256. */
   readonly digest: number;
@@ -33,7 +35,7 @@ export interface AssembleInput {
 /** The table of one controller. */
 export function assembleTable(input: AssembleInput): Table {
   const { plan, controller } = input;
-  const lanes = lanesOf(controller, input.days);
+  const lanes = lanesOf(controller, input.days, input.offsets);
   const stays = staysOf(input);
   const first = Math.min(
     ...lanes.flatMap((lane) => [...lane.byDay.keys()]),

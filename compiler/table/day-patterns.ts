@@ -2,12 +2,13 @@
  * Blocks of light, day by day → for each output the pattern of each day.
  *
  * Always holds: a lane has at most one pattern a day, and its patterns never
- * overlap; an output whose blocks hang on several photoperiods on one day
+ * overlap in elapsed time; an output whose blocks hang on several photoperiods on one day
  * spreads over several lanes.
  */
 
 import { itemAt } from '../../shared/assert.ts';
 import type { Pattern, Segment } from '../../shared/table.ts';
+import { firstInstant, type ZoneOffsets } from '../plan/utc-offsets.ts';
 import type { Block, DayBlocks } from '../steer/block.ts';
 
 /** One output's patterns on one clock, by civil day. */
@@ -23,23 +24,20 @@ interface OpenLane {
   readonly output: number;
   readonly steadyQuarters: number | undefined;
   readonly byDay: Map<number, Pattern>;
-  /** Start of the newest pattern, and its end in minutes of the wall clock from civil day 0. */
+  /** Start of the newest pattern, minute of its day, and its end in UTC minutes from 2000-01-01. */
   anchor: number;
   end: number;
   day: number;
 }
 
-/** More than clocks ever change by, so that patterns of one lane cannot meet on a day that is an hour short. */
-const APART = 180;
-
-/** The lanes of one controller, by output. */
-export function lanesOf(controller: number, days: readonly DayBlocks[]): Lane[] {
+/** The lanes of one controller, by output. `offsets` are those of the place. */
+export function lanesOf(controller: number, days: readonly DayBlocks[], offsets: ZoneOffsets): Lane[] {
   const lanes: OpenLane[] = [];
   for (const { day, blocks } of days) {
     const groups = byAnchor(blocks.filter((block) => block.controller === controller));
     // What was there yesterday at the same minute goes on in its lane; only then the others look for room.
-    const fresh = groups.filter((group) => !continueLane(lanes, day, group));
-    for (const group of fresh) placeLane(lanes, day, group);
+    const fresh = groups.filter((group) => !continueLane(lanes, day, group, offsets));
+    for (const group of fresh) placeLane(lanes, day, group, offsets);
   }
   return lanes.sort((a, b) => a.output - b.output);
 }
@@ -51,34 +49,49 @@ function sameLine(lane: OpenLane, group: readonly Block[]): boolean {
   );
 }
 
-function continueLane(lanes: readonly OpenLane[], day: number, group: readonly Block[]): boolean {
+/** UTC minute at which the photoperiod of a block of a day begins. */
+function startOf(day: number, { anchor, clock }: Block, offsets: ZoneOffsets): number {
+  if (clock === 'civil') return firstInstant(offsets, day, anchor) / 60;
+  return day * 1440 + anchor - 15 * clock.offsetQuarters;
+}
+
+function continueLane(
+  lanes: readonly OpenLane[],
+  day: number,
+  group: readonly Block[],
+  offsets: ZoneOffsets,
+): boolean {
+  const { anchor } = itemAt(group, 0);
+  const start = startOf(day, itemAt(group, 0), offsets);
   const lane = lanes.find(
-    (one) => sameLine(one, group) && one.day === day - 1 && one.anchor === itemAt(group, 0).anchor,
+    (one) => sameLine(one, group) && one.day === day - 1 && one.anchor === anchor && one.end <= start,
   );
-  if (lane) put(lane, day, group);
+  if (lane) put(lane, day, group, offsets);
   return lane !== undefined;
 }
 
-function placeLane(lanes: OpenLane[], day: number, group: readonly Block[]): void {
+function placeLane(lanes: OpenLane[], day: number, group: readonly Block[], offsets: ZoneOffsets): void {
   const { output, clock, anchor } = itemAt(group, 0);
-  const start = day * 1440 + anchor;
-  const free = lanes.find((one) => sameLine(one, group) && one.day < day && one.end + APART <= start);
+  const start = startOf(day, itemAt(group, 0), offsets);
+  const free = lanes.find((one) => sameLine(one, group) && one.day < day && one.end <= start);
   if (free) {
-    put(free, day, group);
+    put(free, day, group, offsets);
     return;
   }
   const steadyQuarters = clock === 'civil' ? undefined : clock.offsetQuarters;
   const lane: OpenLane = { output, steadyQuarters, byDay: new Map(), anchor, end: 0, day };
   lanes.push(lane);
-  put(lane, day, group);
+  put(lane, day, group, offsets);
 }
 
-function put(lane: OpenLane, day: number, group: readonly Block[]): void {
+function put(lane: OpenLane, day: number, group: readonly Block[], offsets: ZoneOffsets): void {
   const pattern = patternOf(group);
   lane.byDay.set(day, pattern);
   lane.anchor = pattern.start;
   lane.day = day;
-  lane.end = day * 1440 + pattern.start + pattern.segments.reduce((sum, { length }) => sum + length, 0);
+  const length = pattern.segments.reduce((sum, segment) => sum + segment.length, 0);
+  const first = itemAt(group, 0);
+  lane.end = pattern.continuous ? startOf(day + 1, first, offsets) : startOf(day, first, offsets) + length;
 }
 
 /** Groups of blocks with the same output, clock and anchor, in order. */
@@ -109,5 +122,5 @@ function patternOf(blocks: readonly Block[]): Pattern {
     } else segments.push({ length: block.length, level: block.level });
     at = block.from + block.length;
   }
-  return { start: itemAt(blocks, 0).anchor, continuous: at === 1440, segments };
+  return { start: itemAt(blocks, 0).anchor, continuous: blocks.some((block) => block.continuous), segments };
 }

@@ -2,6 +2,9 @@
  * What each zone asks for, day by day: the seam between the timeline and the choice of
  * outputs.
  *
+ * Time is counted in *even minutes*: day × 1440 + minute on a clock that keeps the UTC
+ * offset of the first day's midnight, so that differences are elapsed time.
+ *
  * Always holds: a demand belongs to the civil day its photoperiod starts in.
  */
 
@@ -21,8 +24,10 @@ export interface Demand {
   /** Length of the photoperiod in minutes, 1–1440. */
   readonly length: Minutes;
   readonly clock: Clock;
-  /** `start` read on the day's wall clock (differs from `start` only for a steady clock; may lie outside 0–1439). */
-  readonly wallStart: number;
+  /** When it is lit, in even minutes: from its start to its end, or to where it yields. Empty when it yields wholly. */
+  readonly lit: readonly [from: number, to: number];
+  /** Minutes at its end in which it yields to a later day's photoperiod of the zone. */
+  readonly yields: number;
   /** The side the growth is to lean toward, or `upright`. */
   readonly side: Degrees | 'upright';
   /** Wanted level band. */
@@ -32,6 +37,10 @@ export interface Demand {
 /** All demands of one civil day, and the zones whose bags are there in the dark all day. */
 export interface DayDemands {
   readonly day: CivilDay;
+  /** From its midnight to the next, in even minutes: 1440 of them, or 1380 or 1500 where the clock changes. */
+  readonly span: readonly [from: number, to: number];
+  /** When, in even minutes, which entry of the plan's `background` is on. */
+  readonly background: readonly (readonly [entry: number, from: number, to: number])[];
   readonly demands: readonly Demand[];
   /** Zones with bags but no photoperiod this day: `[zone, batch]`. */
   readonly dark: readonly (readonly [zone: number, batch: number])[];

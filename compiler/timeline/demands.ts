@@ -2,10 +2,19 @@
  * Resolved plan → what each zone asks for, day by day.
  *
  * Always holds: a zone has at most one demand a day; every zone with bags is
- * either in `demands` or in `dark` on each of its days.
+ * either in `demands` or in `dark` on each of its days; no zone is lit for two
+ * demands at once: the later day's begins on time, the earlier day's ends there.
  */
 
-import { type CivilDay, civilDay, type Degrees, lux, type Minutes } from '../../shared/units.ts';
+import { weekday } from '../../shared/civil.ts';
+import {
+  type CivilDay,
+  civilDay,
+  type Degrees,
+  lux,
+  type Minutes,
+  type UtcSeconds,
+} from '../../shared/units.ts';
 import { planDays, stageOn, standsOn } from '../plan/on-a-day.ts';
 import type { BatchZone, Lean, ResolvedPlan } from '../plan/plan.ts';
 import { firstInstant, quartersAt, type ZoneOffsets } from '../plan/utc-offsets.ts';
@@ -33,12 +42,63 @@ export function dayDemands(plan: ResolvedPlan, offsets: ZoneOffsets): DayDemands
     batch.zones.map((stay): Stay => ({ batch: index, stay, clock: clockOf(plan, offsets, batch.sealed) })),
   );
   stays.sort((a, b) => a.stay.zone - b.stay.zone || a.stay.enters - b.stay.enters);
+  const time = new EvenTime(offsets, days.first);
   const result: DayDemands[] = [];
   for (let day = days.first; day < days.end; day = civilDay(day + 1)) {
     const present = stays.filter(({ stay }) => standsOn(stay, day));
-    result.push(demandsOn(day, present, offsets));
+    result.push({ ...dayOf(plan, day, time), ...demandsOn(day, present, time) });
   }
-  return result;
+  return yieldToLater(result);
+}
+
+/** Civil times as even minutes, counted from the midnight of `first` as `first` × 1440. */
+class EvenTime {
+  private readonly offsets: ZoneOffsets;
+  private readonly ahead: number;
+
+  constructor(offsets: ZoneOffsets, first: CivilDay) {
+    this.offsets = offsets;
+    this.ahead = first * 1440 - firstInstant(offsets, first, 0) / 60;
+  }
+
+  /** The minute at which `clock` first reads `minute` of `day`. */
+  of(clock: Clock, day: number, minute: number): number {
+    if (clock === 'civil') return this.even(firstInstant(this.offsets, day, minute));
+    return day * 1440 + minute - 15 * clock.offsetQuarters + this.ahead;
+  }
+
+  private even(instant: UtcSeconds): number {
+    return instant / 60 + this.ahead;
+  }
+}
+
+function dayOf(
+  plan: ResolvedPlan,
+  day: CivilDay,
+  time: EvenTime,
+): Pick<DayDemands, 'day' | 'span' | 'background'> {
+  const at = (minute: number): number => time.of('civil', day, minute);
+  const background = plan.background.flatMap(({ hours: [from, until], on }, entry) =>
+    on.includes(weekday(day)) ? [[entry, at(from), at(until)] as const] : [],
+  );
+  return { day, span: [at(0), at(1440)], background };
+}
+
+/** Of two photoperiods of a zone that meet, the later day's begins on time; the earlier day's ends there for good. */
+function yieldToLater(days: readonly DayDemands[]): DayDemands[] {
+  const next = new Map<number, number>();
+  const yielded = [...days].reverse().map((day) => ({
+    ...day,
+    demands: day.demands.map((demand) => {
+      const [from, end] = demand.lit;
+      const begins = next.get(demand.zone) ?? Number.POSITIVE_INFINITY;
+      next.set(demand.zone, Math.min(begins, from));
+      if (begins >= end) return demand;
+      const to = Math.max(from, begins);
+      return { ...demand, lit: [from, to] as const, yields: end - to };
+    }),
+  }));
+  return yielded.reverse();
 }
 
 function clockOf(plan: ResolvedPlan, offsets: ZoneOffsets, sealed: CivilDay): Clock {
@@ -46,7 +106,11 @@ function clockOf(plan: ResolvedPlan, offsets: ZoneOffsets, sealed: CivilDay): Cl
   return { offsetQuarters: quartersAt(offsets, firstInstant(offsets, sealed, 0)) };
 }
 
-function demandsOn(day: CivilDay, present: readonly Stay[], offsets: ZoneOffsets): DayDemands {
+function demandsOn(
+  day: CivilDay,
+  present: readonly Stay[],
+  time: EvenTime,
+): Pick<DayDemands, 'demands' | 'dark'> {
   const demands: Demand[] = [];
   const dark: (readonly [number, number])[] = [];
   for (const { batch, stay, clock } of present) {
@@ -61,18 +125,22 @@ function demandsOn(day: CivilDay, present: readonly Stay[], offsets: ZoneOffsets
       start: stage.light.start,
       length: stage.light.photoperiod,
       clock,
-      wallStart: wallStart(day, stage.light.start, clock, offsets),
+      lit: litTime(day, stage.light, clock, time),
+      yields: 0,
       side: sideOn(stage.lean, day - stage.from),
       level: stage.level ?? [lux(0), lux(Number.POSITIVE_INFINITY)],
     });
   }
-  return { day, demands, dark };
+  return { demands, dark };
 }
 
-/** A start on a steady clock, as minutes after midnight of the wall clock's same day. */
-function wallStart(day: CivilDay, start: Minutes, clock: Clock, offsets: ZoneOffsets): number {
-  if (clock === 'civil') return start;
-  const instant = day * 86_400 + start * 60 - clock.offsetQuarters * 900;
-  const quarters = quartersAt(offsets, instant as Parameters<typeof quartersAt>[1]);
-  return start + (quarters - clock.offsetQuarters) * 15;
+/** A photoperiod lasts its length in elapsed time; one of 24 h until its own start of the next day. */
+function litTime(
+  day: CivilDay,
+  { start, photoperiod }: { readonly start: Minutes; readonly photoperiod: Minutes },
+  clock: Clock,
+  time: EvenTime,
+): readonly [number, number] {
+  const from = time.of(clock, day, start);
+  return [from, photoperiod === 1440 ? time.of(clock, day + 1, start) : from + photoperiod];
 }

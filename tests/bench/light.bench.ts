@@ -4,6 +4,7 @@
  */
 
 import { lightField } from '../../compiler/light/field.ts';
+import { UTC_OFFSETS } from '../../compiler/plan/table-offsets.ts';
 import { steerDays } from '../../compiler/steer/choose.ts';
 import { assembleTable } from '../../compiler/table/assemble.ts';
 import { encodeTable } from '../../shared/table-encode.ts';
@@ -24,7 +25,9 @@ function towerTime(zones: number): number {
   return processor(() => {
     const steered = steerDays(plan, lightField(plan), days);
     plan.controllers.forEach((_, controller) => {
-      encodeTable(assembleTable({ plan, controller, days: steered.days, visits: [], digest: 0 }));
+      encodeTable(
+        assembleTable({ plan, controller, days: steered.days, offsets: UTC_OFFSETS, visits: [], digest: 0 }),
+      );
     });
   });
 }

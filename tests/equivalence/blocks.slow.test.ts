@@ -65,6 +65,7 @@ function daysOf(input: { timezone: string; first: string; parts: readonly PartOf
         from,
         length: one.lit,
         level: one.level,
+        continuous: one.lit === 1440,
       };
       taken.set(`${day} ${one.output} ${one.anchor} ${one.steady}`, block);
     }
@@ -85,7 +86,7 @@ function tableOf(timezone: string, days: readonly DayBlocks[]): Uint8Array {
     digest: 0,
     initialQuarters: offsets.initialQuarters,
     changes: offsets.changes.map(({ at, quarters }) => ({ minute: at / 60 - baseDay * 1440, quarters })),
-    ...factorLanes(lanesOf(0, days), baseDay),
+    ...factorLanes(lanesOf(0, days, offsets), baseDay),
     limits: undefined,
     visits: undefined,
     pulse: undefined,

@@ -40,7 +40,7 @@ function startOf(timezone: string, day: number, block: Block): number {
 /** Light that fills its 24 hours lasts until the next day's start, whatever the clock does. */
 function roundTheClock(own: readonly Block[], block: Block): boolean {
   const same = own.filter((other) => other.anchor === block.anchor && clockName(other) === clockName(block));
-  return same.some((other) => other.from + other.length === 1440);
+  return same.some((other) => other.continuous);
 }
 
 const clockName = (block: Block): string =>
@@ -60,9 +60,8 @@ export function intendedLight(
     for (const block of own) {
       const start = startOf(timezone, day, block);
       const end = roundTheClock(own, block) ? startOf(timezone, day + 1, block) : undefined;
-      const last = block.from + block.length === 1440;
       const until = start + (block.from + block.length) * 60;
-      const cut = end === undefined ? until : last ? end : Math.min(until, end);
+      const cut = end === undefined ? until : block.continuous ? end : Math.min(until, end);
       const byte = Math.floor((255 * block.level + 8) / 16);
       lit.push({ from: start + block.from * 60 + lag, until: cut + lag, byte });
     }

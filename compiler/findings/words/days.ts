@@ -8,6 +8,12 @@ import { count, list, number, some, text, type Words } from './message.ts';
 /** A time of day, with 24:00 for the end of the day. */
 const clock = (minute: number) => (minute === 1440 ? '24:00' : clockTime(minute));
 
+/** `6 h`, `1 h 30 min` or `45 min`. */
+const span = (minutes: number): string => {
+  const [hours, rest] = [Math.floor(minutes / 60), minutes % 60];
+  return [...(hours > 0 ? [`${hours} h`] : []), ...(rest > 0 ? [`${rest} min`] : [])].join(' ');
+};
+
 export const dayWords = {
   'stage-no-days': () => ({
     title: 'a stage of no days',
@@ -78,6 +84,23 @@ export const dayWords = {
       : `On ${text(date)} the clock reads ${clock(number(start))} twice; the light of stage \`${text(stage)}\` (batch \`${text(batch)}\`) starts the first time and keeps its full length.`,
     suggestion: 'Nothing needs to be done.',
   }),
+  'light-cut': ({ stage, batch, date, minutes, whole, next, nextBatch, nextDate, nextStart }) => {
+    const own = `the light of stage \`${text(stage)}\` (batch \`${text(batch)}\`) that begins on ${text(date)}`;
+    const lost = whole ? 'is left out' : `ends ${span(number(minutes))} early`;
+    if (stage === next && batch === nextBatch) {
+      return {
+        title: 'light cut short by a clock change',
+        message: `The clock skips time on ${text(nextDate)}: ${own} ${lost}, because the next day's begins on time.`,
+        suggestion: 'Nothing needs to be done.',
+      };
+    }
+    const other = batch === nextBatch ? '' : ` (batch \`${text(nextBatch)}\`)`;
+    return {
+      title: 'light cut where stages meet',
+      message: `The light of stage \`${text(next)}\`${other} begins on ${text(nextDate)} at ${clock(number(nextStart))}, so ${own} ${lost}. A zone has one light at a time, and the later day's goes first.`,
+      suggestion: `To keep all of it, let the light of \`${text(stage)}\` end by ${clock(number(nextStart))}; otherwise nothing needs to be done.`,
+    };
+  },
   'room-dark': () => ({
     title: 'the room counts as dark',
     message: 'The plan names no other light, so the room counts as dark.',

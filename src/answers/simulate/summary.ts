@@ -93,14 +93,18 @@ function zoneDay(
   day: CivilDay,
   parts: readonly Piece[],
 ): ZoneDay[] {
-  const index = batchOn(plan, zone, day);
+  // Light of a batch's last evening may run on into a day on which nothing stands there any more.
+  const after = batchOn(plan, zone, day) === undefined;
+  const on = after ? civilDay(day - 1) : day;
+  const index = batchOn(plan, zone, on);
   if (index === undefined) return [];
-  const occupancy = bagsOn(plan, day);
+  const occupancy = bagsOn(plan, on);
   const seconds = new Map<string, number>();
   for (const part of parts) {
     const word = pullWord(pullOn(field, occupancy, zone, part.levels));
     seconds.set(word, (seconds.get(word) ?? 0) + part.seconds);
   }
-  const stage = stageOn(stayIn(plan, index, zone), day)?.name;
+  if (after && [...seconds.keys()].every((word) => word === 'dark')) return [];
+  const stage = stageOn(stayIn(plan, index, zone), on)?.name;
   return [{ zone, day, batch: itemAt(plan.batches, index).name, stage, seconds }];
 }

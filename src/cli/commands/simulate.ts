@@ -4,6 +4,7 @@ import type { Command } from 'commander';
 import type { SoundPlan } from '../../../compiler/compiled.ts';
 import { planDays } from '../../../compiler/plan/on-a-day.ts';
 import { firstInstant } from '../../../compiler/plan/utc-offsets.ts';
+import { sure } from '../../../shared/assert.ts';
 import { dayFromIso } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { EVENT_HELP, parseEvent, scheduleEvents } from '../../answers/simulate/events.ts';
@@ -81,6 +82,12 @@ async function writePage(path: string, simulation: Simulation): Promise<void> {
   writeFileSafely(path, simulationPage(simulation));
 }
 
+/** The day after the last on which there are bags or light: a last evening's light runs on past midnight. */
+function endOfLight({ timeline }: SoundPlan, end: CivilDay): number {
+  const last = sure(timeline.demands.at(-1)).span[1];
+  return timeline.demands.some(({ demands }) => demands.some(({ lit }) => lit[1] > last)) ? end + 1 : end;
+}
+
 /** First day and number of days, by the options. */
 function spanOf(plan: SoundPlan, { from, days, all }: Options): { first: CivilDay; days: number } {
   const whole = planDays(plan.plan);
@@ -91,7 +98,7 @@ function spanOf(plan: SoundPlan, { from, days, all }: Options): { first: CivilDa
     );
   if (all && (from !== undefined || days !== undefined))
     throw usage('--all goes without --from and --days.', 'Leave one out.');
-  if (all) return { first: whole.first, days: whole.end - whole.first };
+  if (all) return { first: whole.first, days: endOfLight(plan, whole.end) - whole.first };
   const sealed = Math.min(...plan.plan.batches.map((batch) => batch.sealed));
   const first = from === undefined ? civilDay(sealed) : dayFromIso(from);
   if (first === undefined) throw usage(`'${from}' is not a date.`, 'Write --from 2026-04-13.');

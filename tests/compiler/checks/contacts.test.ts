@@ -16,6 +16,7 @@ function days(times: number): DayBlocks[] {
     from: i * 30,
     length: 15,
     level: 16,
+    continuous: false,
   }));
   return Array.from({ length: 100 }, (_, i) => ({ day: civilDay(9500 + i), blocks }));
 }

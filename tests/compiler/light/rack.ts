@@ -22,7 +22,7 @@ import type {
 import type { DayDemands, Demand } from '../../../compiler/timeline/demand.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import type { Board } from '../../../shared/board.ts';
-import { dayFromIso } from '../../../shared/civil.ts';
+import { dayFromIso, weekday } from '../../../shared/civil.ts';
 import {
   type CivilDay,
   type Degrees,
@@ -354,10 +354,30 @@ export function demand(over: Partial<Demand> & { readonly zone: number }): Deman
     start,
     length: minutes(720),
     clock: 'civil',
-    wallStart: start,
+    lit: [0, 0],
+    yields: 0,
     side: 'upright',
     level: [lux(300), lux(2000)],
     ...over,
+  };
+}
+
+/** A day of a place whose clock never changes, with its demands lit from their starts. */
+export function dayOf(
+  on: CivilDay,
+  demands: readonly Demand[],
+  dark: DayDemands['dark'] = [],
+  background: ResolvedPlan['background'] = [],
+): DayDemands {
+  const at = (minute: number): number => on * 1440 + minute;
+  return {
+    day: on,
+    span: [at(0), at(1440)],
+    background: background.flatMap(({ hours, on: weekdays }, entry) =>
+      weekdays.includes(weekday(on)) ? [[entry, at(hours[0]), at(hours[1])] as const] : [],
+    ),
+    demands: demands.map((one) => ({ ...one, lit: [at(one.start), at(one.start + one.length)] as const })),
+    dark,
   };
 }
 
@@ -379,7 +399,6 @@ export function daysOf(made: ResolvedPlan): DayDemands[] {
           zone: course.zone,
           batch: index,
           start,
-          wallStart: start,
           length: photoperiod,
           side,
           level: now.level,
@@ -390,7 +409,7 @@ export function daysOf(made: ResolvedPlan): DayDemands[] {
     const dark = here.flatMap(({ index, course }) =>
       lit.has(course.zone) ? [] : [[course.zone, index] as const],
     );
-    return { day: on, demands, dark };
+    return dayOf(on, demands, dark, made.background);
   });
 }
 

@@ -19,6 +19,7 @@ import {
   batch,
   batchZone,
   day,
+  dayOf,
   daysOf,
   demand,
   hold,
@@ -108,20 +109,19 @@ describe('on random days of the pantry racks', () => {
         const { made, field } = itemAt(racks, which);
         const first = day('2026-05-04');
         const days = [0, 1, 2].map(
-          (n): DayDemands => ({
-            day: (first + n) as typeof first,
-            // Some zones start a few minutes off the quarter, so that short cells arise.
-            demands: asks.map(({ start, length, side, off }, zone) =>
-              demand({
-                zone,
-                start: minutes(start + off),
-                wallStart: start + off,
-                length: minutes(length),
-                side: side === 'upright' ? side : degrees(side),
-              }),
+          (n): DayDemands =>
+            dayOf(
+              (first + n) as typeof first,
+              // Some zones start a few minutes off the quarter, so that short cells arise.
+              asks.map(({ start, length, side, off }, zone) =>
+                demand({
+                  zone,
+                  start: minutes(start + off),
+                  length: minutes(length),
+                  side: side === 'upright' ? side : degrees(side),
+                }),
+              ),
             ),
-            dark: [],
-          }),
         );
         const found = steerDays(made, field, days).days;
         days.forEach((one, n) => {
@@ -160,12 +160,11 @@ describe('where photoperiods begin and end minutes apart', () => {
           demand({
             zone,
             start: minutes(start),
-            wallStart: start,
             length: minutes(length),
             side: side === 'upright' ? side : degrees(side),
           }),
         );
-        const { days: found } = steerDays(made, field, [{ day: on, demands, dark: [] }]);
+        const { days: found } = steerDays(made, field, [dayOf(on, demands)]);
         for (const { controller, number } of field.outputs) {
           const burns = runs(found, (b) => b.controller === controller && b.output === number);
           burns.forEach(([from, to], n) => {
@@ -178,8 +177,7 @@ describe('where photoperiods begin and end minutes apart', () => {
             );
             const litAt = (time: number): boolean =>
               near.some(
-                ({ wallStart, length }) =>
-                  time >= on * 1440 + wallStart && time < on * 1440 + wallStart + length,
+                ({ start, length }) => time >= on * 1440 + start && time < on * 1440 + start + length,
               );
             expect(Array.from({ length: from - pause }, (_m, k) => litAt(pause + k))).toContain(false);
           });
@@ -199,12 +197,10 @@ describe('a lamp that serves two zones in turn', () => {
     batches: [batch('b', day('2026-02-16'), 0, [])],
   });
   const at = (zoneIndex: number, start: number, length: number) =>
-    demand({ zone: zoneIndex, start: minutes(start), wallStart: start, length: minutes(length), side: LEFT });
+    demand({ zone: zoneIndex, start: minutes(start), length: minutes(length), side: LEFT });
   it('goes on with the photoperiod it burns for, then changes to the other', () => {
-    const [found] = steer(made, [
-      { day: day('2026-05-04'), demands: [at(0, 480, 360), at(1, 720, 480)], dark: [] },
-    ]);
-    const block = { controller: 0, output: 1, clock: 'civil', level: 16 };
+    const [found] = steer(made, [dayOf(day('2026-05-04'), [at(0, 480, 360), at(1, 720, 480)])]);
+    const block = { controller: 0, output: 1, clock: 'civil', level: 16, continuous: false };
     expect(sure(found).blocks).toEqual([
       { ...block, anchor: 480, from: 0, length: 360 },
       { ...block, anchor: 720, from: 120, length: 360 },
@@ -220,10 +216,7 @@ describe('a lamp that serves two zones in turn', () => {
       to,
       serves: [lit],
     });
-    const [found] = toBlocks(
-      [{ day: lit.day, demands: [lit.demand], dark: [] }],
-      [burn(0, 60), burn(60, 90), burn(120, 180)],
-    );
+    const [found] = toBlocks([dayOf(lit.day, [lit.demand])], [burn(0, 60), burn(60, 90), burn(120, 180)]);
     expect(sure(found).blocks.map(({ from, length }) => [from, length])).toEqual([
       [0, 90],
       [120, 60],
@@ -326,15 +319,15 @@ describe('over midnight and with dimmed lamps', () => {
   it('a photoperiod over midnight is one block, of the day it starts in', () => {
     const made = pantry('screened');
     const on = day('2026-05-04');
-    const night = (n: number): DayDemands => ({
-      day: (on + n) as typeof on,
-      demands: [demand({ zone: 0, start: minutes(20 * 60), wallStart: 20 * 60, side: LEFT })],
-      dark: [],
-    });
+    const night = (n: number): DayDemands =>
+      dayOf((on + n) as typeof on, [demand({ zone: 0, start: minutes(20 * 60), side: LEFT })]);
     const found = steer(made, [night(0), night(1)]);
     for (const { blocks } of found) {
       expect(blocks).toEqual([
-        { controller: 0, output: 1, anchor: 1200, clock: 'civil', from: 0, length: 720, level: 16 },
+        {
+          ...{ controller: 0, output: 1, anchor: 1200, clock: 'civil', from: 0, length: 720 },
+          ...{ level: 16, continuous: false },
+        },
       ]);
     }
   });
