@@ -6,7 +6,7 @@
  */
 
 import { sha256 } from '@noble/hashes/sha2.js';
-import { encodeTable } from '../shared/table-encode.ts';
+import { TABLE_MAX_BYTES } from '../shared/table.ts';
 import { type CivilDay, utcSeconds } from '../shared/units.ts';
 import { noteClockChanges } from './checks/clock-changes.ts';
 import { checkContacts } from './checks/contacts.ts';
@@ -22,8 +22,8 @@ import type { BatchZone, ResolvedPlan } from './plan/plan.ts';
 import { offsetsFor } from './plan/utc-offsets.ts';
 import { readPlan } from './read-plan.ts';
 import { steerDays } from './steer/choose.ts';
-import { assembleTable } from './table/assemble.ts';
 import { tableCosts } from './table/costs.ts';
+import { fitTable } from './table/fit.ts';
 import { dayDemands } from './timeline/demands.ts';
 import { planVisits } from './timeline/visits.ts';
 
@@ -32,21 +32,24 @@ export function compilePlan(source: Uint8Array | string, options: CompileOptions
   const read = readPlan(source, { boards: options.boards });
   const plan = read.plan && current(read.plan, options.fromDay);
   const { text } = read;
-  if (!plan) return { text, findings: read.findings, plan, timeline: undefined, tables: [] };
+  if (!plan) {
+    const none = { timeline: undefined, tables: [], tablesFrom: undefined };
+    return { text, findings: read.findings, plan, ...none };
+  }
   const timeline = makeTimeline(plan, options);
-  const tables = makeTables(plan, timeline, planDigest(source));
+  const { tables, tablesFrom } = tablesThatFit(plan, timeline, options, planDigest(source));
   const findings = [
     ...read.findings,
     ...noteClockChanges(plan, timeline.offsets),
     ...noteLightCut(plan, timeline.demands),
     ...checkVisits(plan, timeline.moved),
     ...checkLight(plan, timeline.field, timeline.demands, timeline.steered, options),
-    ...checkTables(plan, timeline, tables),
+    ...checkTables(plan, timeline, tables, (tried) => fitsFrom(tried, options, tablesFrom)),
     ...checkContacts(plan, timeline.days),
     ...checkLoad(plan, timeline.days),
   ];
   const sound = !findings.some(({ severity }) => severity === 'error');
-  return { text, findings, plan, timeline, tables: sound ? tables : [] };
+  return { text, findings, plan, timeline, tables: sound ? tables : [], tablesFrom };
 }
 
 /** First four bytes of the SHA-256 of the plan's text. */
@@ -83,11 +86,40 @@ function makeTimeline(plan: ResolvedPlan, options: CompileOptions): Timeline {
   return { offsets, demands, field, steered, days: steered.days, ...planVisits(plan) };
 }
 
-function makeTables(plan: ResolvedPlan, timeline: Timeline, digest: number): ControllerTable[] {
+/** The tables of the whole grow; where one cannot hold it, all as a flash today would make them. */
+function tablesThatFit(
+  plan: ResolvedPlan,
+  timeline: Timeline,
+  options: CompileOptions,
+  digest: number,
+): Pick<Compiled, 'tables' | 'tablesFrom'> {
+  const tables = makeTables(plan, timeline, digest, options.fromDay);
+  const whole = tables.every(({ fits, remindersUntil }) => fits && remindersUntil === undefined);
+  const today = options.today?.(plan.timezone);
+  const end = planDays(plan)?.end ?? 0;
+  if (whole || options.fromDay !== undefined || today === undefined || today >= end) {
+    return { tables, tablesFrom: undefined };
+  }
+  const left = current(plan, today);
+  return { tables: makeTables(left, makeTimeline(left, options), digest, today), tablesFrom: today };
+}
+
+/** Whether all tables of a changed plan would fit; nothing that is over by `from` is in them. */
+function fitsFrom(plan: ResolvedPlan, options: CompileOptions, from: CivilDay | undefined): boolean {
+  const left = current(plan, from);
+  return makeTables(left, makeTimeline(left, options), 0, from).every(({ fits }) => fits);
+}
+
+function makeTables(
+  plan: ResolvedPlan,
+  timeline: Timeline,
+  digest: number,
+  from: CivilDay | undefined,
+): ControllerTable[] {
   return plan.controllers.map(({ name, unit, board }, controller) => {
     const { days, visits, offsets } = timeline;
-    const table = assembleTable({ plan, controller, days, offsets, visits, digest });
-    const encoded = encodeTable(table);
-    return { controller, name, unit, board, table, encoded, costs: tableCosts(encoded) };
+    const limit = Math.min(TABLE_MAX_BYTES, board.memory.tableBytes);
+    const fitted = fitTable({ plan, controller, days, offsets, visits, digest }, limit, from);
+    return { controller, name, unit, board, ...fitted, costs: tableCosts(fitted.encoded) };
   });
 }

@@ -21,8 +21,13 @@ import type { VisitOccurrence } from './timeline/visit.ts';
 export interface CompileOptions {
   /** Boards by id. */
   readonly boards: Readonly<Record<string, Board>>;
-  /** Batches that are over by this civil day are left out of the tables. */
+  /** Batches that are over by this civil day are left out of everything. */
   readonly fromDay?: CivilDay;
+  /**
+   * Today at the place (an IANA name): where a table does not hold the whole grow, the tables are
+   * made as a flash today would make them, without what is over.
+   */
+  readonly today?: (timezone: string) => CivilDay;
   /** Texts of `.ies` files by name. */
   readonly photometry?: Readonly<Record<string, string>>;
   /** HiGHS, for the few plans whose `timeline.steered.wantsSolver` says that it would help. */
@@ -41,6 +46,10 @@ export interface ControllerTable {
   readonly table: Table;
   readonly encoded: Encoded;
   readonly costs: TableCosts;
+  /** Whether it fits the board. */
+  readonly fits: boolean;
+  /** The last day whose visits are all in the table, where not all of them fit. */
+  readonly remindersUntil: CivilDay | undefined;
 }
 
 /** The course of the grow that the tables say. */
@@ -65,6 +74,8 @@ export interface Compiled {
   readonly timeline: Timeline | undefined;
   /** Empty when there is any error. */
   readonly tables: readonly ControllerTable[];
+  /** The day from which the tables were made, where they could not hold the whole grow; else undefined. */
+  readonly tablesFrom: CivilDay | undefined;
 }
 
 /** A compiled plan without errors. */

@@ -73,6 +73,7 @@ export const SEVERITIES = {
   'batch-over-early': 'warning',
   'batch-kept': 'note',
   'table-too-large': 'error',
+  'visit-reminders-end': 'note',
   'photometry-missing': 'error',
   'photometry-unreadable': 'error',
   'visit-moved': 'note',

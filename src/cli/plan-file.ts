@@ -17,6 +17,7 @@ import { planErrors } from '../failure.ts';
 import { allBoards } from '../files/boards.ts';
 import { readBytes, readPlainFile } from '../files/files.ts';
 import { tellFindings } from './findings.ts';
+import { todayAt } from './options/dates.ts';
 import { withStrictness } from './strict.ts';
 import { remark } from './terminal.ts';
 
@@ -71,13 +72,17 @@ export async function compileText(
   return compilePlan(bytes, { ...options, solver: await loadSolver() });
 }
 
-/** Compiles a plan from a day on (undefined: from its beginning); warnings are counted in a line. */
+/**
+ * Compiles a plan from a day on (undefined: from its beginning); warnings are counted in a line. Where
+ * the whole grow does not fit a board, its tables are those of a flash on `day` (undefined: today).
+ */
 export async function compilePlanFile(
   path: string,
   fromDay: CivilDay | undefined,
   strict = false,
+  day?: CivilDay,
 ): Promise<SoundPlan> {
-  return compilePlanSource(openPlan(path), fromDay, strict);
+  return compilePlanSource(openPlan(path), fromDay, strict, day);
 }
 
 /** The same for a file that was read. */
@@ -85,6 +90,7 @@ export async function compilePlanSource(
   { path, bytes }: PlanSource,
   fromDay: CivilDay | undefined,
   strict = false,
+  day?: CivilDay,
 ): Promise<SoundPlan> {
   const boards = boardsById();
   const photometry = photometryFor(bytes, path, boards);
@@ -93,6 +99,7 @@ export async function compilePlanSource(
     photometry,
     // Warnings are only counted here, so that their remedies would go unread; as errors they are shown.
     advise: strict,
+    today: (timezone) => day ?? todayAt(timezone, undefined),
     ...(fromDay === undefined ? {} : { fromDay }),
   });
   const findings = withStrictness(compiled.findings, strict);

@@ -8,9 +8,17 @@ const lines = (facts: readonly string[]) => facts.map((line) => `\n  ${line}`).j
 
 export const tableWords = {
   'table-too-large': ({ controller, bytes, limit, costs, remedies }) => ({
-    title: 'the plan is too large for the board',
-    message: `The schedule table of controller \`${text(controller)}\` would have ${number(bytes)} bytes; the board has room for ${number(limit)}. What costs what:${lines(list(costs))}`,
-    suggestion: `What would help:${lines(list(remedies))}`,
+    title: 'the light is too large for the board',
+    message: `The light of controller \`${text(controller)}\` alone, without any visits, takes ${number(bytes)} bytes; the board has room for ${number(limit)}. What takes the room:${lines(list(costs))}`,
+    suggestion:
+      list(remedies).length > 0
+        ? `What helps, each tried by itself:${lines(list(remedies))}`
+        : 'Neither a later day, nor one batch less, nor the same start and photoperiod for all stages makes it fit: spread the zones over more controllers.',
+  }),
+  'visit-reminders-end': ({ controller, until }) => ({
+    title: 'reminders end before the grow',
+    message: `The board of controller \`${text(controller)}\` has room for all the light, but not for all the visits: reminders are on the board until ${text(until)}.`,
+    suggestion: 'Flash again by then: what is over makes room for what comes.',
   }),
   'log-short': ({ controller, days, perDay }) => ({
     title: 'the log will not last long',

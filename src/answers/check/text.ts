@@ -10,9 +10,10 @@ import { planDays } from '../../../compiler/plan/on-a-day.ts';
 import type { Assumption, ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
-import { civilDay } from '../../../shared/units.ts';
+import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { columns } from '../../words/columns.ts';
 import { list } from '../../words/lists.ts';
+import { remindersWords } from '../../words/reminders.ts';
 import { countWords, findingJson } from './findings.ts';
 
 /** The lines after the findings. */
@@ -26,7 +27,7 @@ export function checkLines(file: string, result: Compiled): string[] {
     ...batchLines(plan).map((line) => `  ${line}`),
     '',
     ...assumedLines(plan.assumed),
-    ...result.tables.map(tableLine),
+    ...result.tables.map((table) => tableLine(table, result.tablesFrom)),
     count,
   ];
 }
@@ -68,9 +69,14 @@ function assumedLines(assumed: readonly Assumption[]): string[] {
   return ['Assumed, because the plan does not say:', ...rows.map((row) => `  ${row}`), ''];
 }
 
-function tableLine({ name, costs, board }: ControllerTable): string {
+function tableLine(
+  { name, costs, board, remindersUntil }: ControllerTable,
+  from: CivilDay | undefined,
+): string {
   const limit = Math.min(TABLE_MAX_BYTES, board.memory.tableBytes);
-  return `Controller ${name}: schedule table ${costs.total} of ${limit} bytes`;
+  const day = from === undefined ? '' : `, flashed on ${isoDate(from)}`;
+  const until = remindersUntil === undefined ? '' : `; ${remindersWords(remindersUntil)}`;
+  return `Controller ${name}: schedule table ${costs.total} of ${limit} bytes${day}${until}`;
 }
 
 /** The same for machines. */
@@ -85,12 +91,13 @@ export function checkJson(
     findings: findings.map((one) => findingJson(one, text)),
     assumed: sound ? (plan?.assumed ?? []) : [],
     batches: sound && plan ? plan.batches.map((batch) => batchJson(plan, batch)) : [],
-    tables: tables.map(({ name, unit, board, costs }) => ({
+    tables: tables.map(({ name, unit, board, costs, remindersUntil }) => ({
       controller: name,
       unit,
       board: board.id,
       bytes: costs.total,
       schedule: costs.schedule,
+      remindersUntil: remindersUntil === undefined ? null : isoDate(remindersUntil),
     })),
   };
 }

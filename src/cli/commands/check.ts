@@ -5,6 +5,7 @@ import { checkJson, checkLines } from '../../answers/check/text.ts';
 import { planErrors } from '../../failure.ts';
 import { readBytes, writeFileSafely } from '../../files/files.ts';
 import { tellFindings } from '../findings.ts';
+import { todayAt } from '../options/dates.ts';
 import { boardsById, compileText, photometryFor } from '../plan-file.ts';
 import { withStrictness } from '../strict.ts';
 import { remark, say, sayJson } from '../terminal.ts';
@@ -33,7 +34,11 @@ export function define(command: Command): void {
 async function run(file: string, { json, strict, page }: Options): Promise<void> {
   const bytes = readBytes(file);
   const boards = boardsById();
-  const result = await compileText(bytes, { boards, photometry: photometryFor(bytes, file, boards) });
+  const result = await compileText(bytes, {
+    boards,
+    photometry: photometryFor(bytes, file, boards),
+    today: (timezone) => todayAt(timezone, undefined),
+  });
   const findings = withStrictness(result.findings, strict === true);
   const checked = { ...result, findings };
   if (json) sayJson(checkJson(file, checked));

@@ -3,10 +3,11 @@
 import { join } from 'node:path';
 import type { Command } from 'commander';
 import { tableListing } from '../../../compiler/table/listing.ts';
-import { dayFromIso } from '../../../shared/civil.ts';
+import { dayFromIso, isoDate } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { usage } from '../../failure.ts';
 import { makeFolder, writeFileSafely } from '../../files/files.ts';
+import { remindersWords } from '../../words/reminders.ts';
 import { compilePlanFile } from '../plan-file.ts';
 import { say, sayJson } from '../terminal.ts';
 
@@ -35,17 +36,20 @@ export function define(command: Command): void {
 async function run(file: string, { output, from, strict, json }: Options): Promise<void> {
   const { tables } = await compilePlanFile(file, readDay(from), strict === true);
   makeFolder(output);
-  const written = tables.map(({ name, encoded, costs }) => {
+  const written = tables.map(({ name, encoded, costs, remindersUntil }) => {
     const table = join(output, `${name}.table`);
     const listing = join(output, `${name}.lst`);
     writeFileSafely(table, encoded.bytes);
     writeFileSafely(listing, tableListing(name, encoded));
-    return { controller: name, table, listing, bytes: costs.total, schedule: costs.schedule };
+    const until = remindersUntil === undefined ? null : isoDate(remindersUntil);
+    const sizes = { bytes: costs.total, schedule: costs.schedule };
+    const words = remindersUntil === undefined ? '' : `; ${remindersWords(remindersUntil)}`;
+    return { json: { controller: name, table, listing, ...sizes, remindersUntil: until }, words };
   });
-  if (json) sayJson({ tables: written });
+  if (json) sayJson({ tables: written.map((one) => one.json) });
   else
-    for (const { controller, table, listing, bytes } of written)
-      say(`${controller}: ${bytes} bytes in ${table}, listing in ${listing}`);
+    for (const { json: one, words } of written)
+      say(`${one.controller}: ${one.bytes} bytes in ${one.table}, listing in ${one.listing}${words}`);
 }
 
 /** A day from an option. */

@@ -5,7 +5,7 @@ import type { SoundPlan } from '../../../compiler/compiled.ts';
 import { planDays } from '../../../compiler/plan/on-a-day.ts';
 import { firstInstant } from '../../../compiler/plan/utc-offsets.ts';
 import { sure } from '../../../shared/assert.ts';
-import { dayFromIso } from '../../../shared/civil.ts';
+import { isoDate } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { EVENT_HELP, parseEvent, scheduleEvents } from '../../answers/simulate/events.ts';
 import { simulateController } from '../../answers/simulate/run.ts';
@@ -14,6 +14,7 @@ import { type Simulation, simulationJson, simulationLines } from '../../answers/
 import { traceText } from '../../answers/simulate/trace.ts';
 import { usage } from '../../failure.ts';
 import { writeFileSafely } from '../../files/files.ts';
+import { dayOption } from '../options/dates.ts';
 import { collect } from '../options/port.ts';
 import { compilePlanFile } from '../plan-file.ts';
 import { remark, say, sayJson } from '../terminal.ts';
@@ -54,19 +55,20 @@ export function define(command: Command): void {
 }
 
 async function run(file: string, options: Options): Promise<void> {
-  const plan = await compilePlanFile(file, undefined);
-  const { first, days } = spanOf(plan, options);
+  const from = options.from === undefined ? undefined : dayOption(options.from, '--from');
+  const plan = await compilePlanFile(file, undefined, false, from);
+  const { first, days } = spanOf(plan, options, from);
   const { offsets } = plan.timeline;
-  const [from, until] = [firstInstant(offsets, first, 0), firstInstant(offsets, first + days, 0)];
+  const [begin, until] = [firstInstant(offsets, first, 0), firstInstant(offsets, first + days, 0)];
   const events = (options.event ?? []).map(parseEvent);
-  const acts = scheduleEvents(events, from, offsets);
-  const runs = plan.tables.map((table) => simulateController(table, { first, from, until }, acts));
+  const acts = scheduleEvents(events, begin, offsets);
+  const runs = plan.tables.map((table) => simulateController(table, { first, from: begin, until }, acts));
   const simulation = {
     plan,
     first,
     days,
     runs,
-    zoneDays: zoneDays(plan, runs, from, until),
+    zoneDays: zoneDays(plan, runs, begin, until),
     eventful: events.length > 0,
   };
   if (options.trace !== undefined) writeFileSafely(options.trace, traceText(runs));
@@ -88,8 +90,12 @@ function endOfLight({ timeline }: SoundPlan, end: CivilDay): number {
   return timeline.demands.some(({ demands }) => demands.some(({ lit }) => lit[1] > last)) ? end + 1 : end;
 }
 
-/** First day and number of days, by the options. */
-function spanOf(plan: SoundPlan, { from, days, all }: Options): { first: CivilDay; days: number } {
+/** First day and number of days, by the options; a table that does not hold the whole grow begins where it begins. */
+function spanOf(
+  plan: SoundPlan,
+  { days, all }: Options,
+  from: CivilDay | undefined,
+): { first: CivilDay; days: number } {
   const whole = planDays(plan.plan);
   if (!whole)
     throw usage(
@@ -98,12 +104,14 @@ function spanOf(plan: SoundPlan, { from, days, all }: Options): { first: CivilDa
     );
   if (all && (from !== undefined || days !== undefined))
     throw usage('--all goes without --from and --days.', 'Leave one out.');
-  if (all) return { first: whole.first, days: endOfLight(plan, whole.end) - whole.first };
+  if (all) {
+    const first = plan.tablesFrom ?? whole.first;
+    return { first, days: endOfLight(plan, whole.end) - first };
+  }
   const sealed = Math.min(...plan.plan.batches.map((batch) => batch.sealed));
-  const first = from === undefined ? civilDay(sealed) : dayFromIso(from);
-  if (first === undefined) throw usage(`'${from}' is not a date.`, 'Write --from 2026-04-13.');
+  const first = from ?? plan.tablesFrom ?? civilDay(sealed);
   if (first < whole.first - MOST_DAYS || first > whole.end + MOST_DAYS) {
-    throw usage(`${from} is far outside the grow.`, 'Choose a day of the grow.');
+    throw usage(`${isoDate(first)} is far outside the grow.`, 'Choose a day of the grow.');
   }
   const count = Number(days ?? DEFAULT_DAYS);
   if (!Number.isInteger(count) || count < 1 || count > MOST_DAYS)

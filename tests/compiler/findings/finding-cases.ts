@@ -298,12 +298,16 @@ export const CASES: readonly Case[] = [
   ),
   read('lamp-one-side', 'lamps-on-one-side', ['side: back', 'side: front']),
   read('value-assumed', 'poorly-founded'),
+  given('visit-reminders-end', 'flash-again', 'batches', { controller: 'rack', until: '2026-05-09' }),
   given('table-too-large', 'too-large-for-the-board', 'lamps', {
     controller: 'rack',
     bytes: 512,
     limit: 440,
     costs: ['24 different days of light: 180 bytes', '12 courses over the weeks: 190 bytes'],
-    remedies: ['compile from a later day (`--from`): batches that are over are left out'],
+    remedies: [
+      'give all lit stages the same start and photoperiod',
+      'put batch `late` on a controller of its own',
+    ],
   }),
   given('log-short', 'log-wraps', 'lamps', { controller: 'rack', days: 40, perDay: 6 }),
   read('controller-address', 'no-controller-takes-it', [

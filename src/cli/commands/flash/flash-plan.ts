@@ -26,6 +26,7 @@ import { giveIdentity } from '../../../link/identity.ts';
 import type { Port } from '../../../link/port.ts';
 import { hex } from '../../../words/controller.ts';
 import { type Names, namesOf } from '../../../words/names.ts';
+import { remindersWords } from '../../../words/reminders.ts';
 import { agreeOnClock } from '../../host-clock.ts';
 import { chooseController } from '../../options/controller.ts';
 import { contextOf } from '../../options/plan.ts';
@@ -223,6 +224,7 @@ function report(controller: Controller, status: Status, job: Job, changes: Chang
         sequence: running.sequence,
         crc: hex(running.crc, 8),
         digest: hex(running.digest, 8),
+        remindersUntil: table.remindersUntil === undefined ? null : isoDate(table.remindersUntil),
       },
       clock: isoInstant(status.time.seconds),
       changes: changesJson(changes, names),
@@ -236,4 +238,5 @@ function report(controller: Controller, status: Status, job: Job, changes: Chang
   );
   const day = civilDayAt(job.plan.timezone, status.time.seconds);
   say(`Read back and confirmed on ${isoDate(day)}; its clock is set.`);
+  if (table.remindersUntil !== undefined) say(`Not all visits fit: ${remindersWords(table.remindersUntil)}.`);
 }
