@@ -41,7 +41,7 @@ function lightOf(text: string): Stretches[] {
 }
 
 needs(['python3-zoneinfo'], 'light near clock changes', () => {
-  it('is what the written law gives, to the second, on 420 random plans', { timeout: 240_000 }, () => {
+  it('is what the written law gives, to the second, on 420 random plans', () => {
     const plans = fc.sample(changePlan, 420);
     const lawful = askPython<PlanFacts, Stretches[]>(
       'tests/equivalence/light_by_law.py',
