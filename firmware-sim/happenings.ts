@@ -16,6 +16,9 @@ export interface Act {
   readonly at: UtcSeconds;
   /** As the grower wrote it. */
   readonly text: string;
+  /** When what was written begins, and which of its acts this is, from 0: enough to make the act anew. */
+  readonly begins: UtcSeconds;
+  readonly part: number;
   readonly apply: (device: Device) => void;
 }
 

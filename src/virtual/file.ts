@@ -7,6 +7,7 @@
 
 import { readFileSync } from 'node:fs';
 import type { DeviceImage } from '../../firmware-sim/device.ts';
+import type { KeptAct } from '../answers/simulate/events.ts';
 import { usage } from '../failure.ts';
 import { codeOf, writeFileSafely } from '../files/files.ts';
 
@@ -18,6 +19,8 @@ export interface VirtualFile {
   /** IANA zone of the place: civil times of events are read in it. */
   readonly timezone: string;
   readonly image: DeviceImage;
+  /** What was made to happen and has not come yet, or not ended. */
+  readonly coming: readonly KeptAct[];
 }
 
 /** What the file holds; undefined when there is no such file yet. */
@@ -47,9 +50,17 @@ function parse(text: string): VirtualFile | undefined {
     return undefined;
   }
   if (!isRecord(value) || value.format !== FORMAT || value.version !== VERSION) return undefined;
-  const { board, timezone, image } = value;
+  // Files from before what is to come was kept have none.
+  const { board, timezone, image, coming = [] } = value;
   if (typeof board !== 'string' || typeof timezone !== 'string' || !isImage(image)) return undefined;
-  return { board, timezone, image };
+  if (!Array.isArray(coming) || !coming.every(isKeptAct)) return undefined;
+  return { board, timezone, image, coming };
+}
+
+function isKeptAct(value: unknown): value is KeptAct {
+  if (!isRecord(value)) return false;
+  const { text, begins, part } = value;
+  return typeof text === 'string' && typeof begins === 'number' && (part === 0 || part === 1);
 }
 
 function isRecord(value: unknown): value is Record<string, unknown> {

@@ -15,11 +15,19 @@ import type { Board } from '../../shared/board.ts';
 import { dayFromIso } from '../../shared/civil.ts';
 import { DEFAULT_BAUD } from '../../shared/registers.ts';
 import { type UtcSeconds, utcSeconds } from '../../shared/units.ts';
-import { atInstant, parseEvent, parseLength, scheduleEvents } from '../answers/simulate/events.ts';
+import {
+  actAgain,
+  atInstant,
+  keptAct,
+  parseEvent,
+  parseLength,
+  scheduleEvents,
+} from '../answers/simulate/events.ts';
 import { usage } from '../failure.ts';
 import { allBoards, boardById } from '../files/boards.ts';
 import { lockFile } from '../files/lock.ts';
 import type { Port } from '../link/port.ts';
+import { timeWords } from '../words/controller.ts';
 import { virtualLink } from './binding.ts';
 import { readVirtualFile, writeVirtualFile } from './file.ts';
 import { type DeviceKind, makeDevice, restoreDevice } from './makers.ts';
@@ -46,6 +54,8 @@ export interface VirtualContext {
 export interface OpenedVirtual {
   readonly world: World;
   readonly offsets: ZoneOffsets;
+  /** It has a file. */
+  readonly isKept: boolean;
   /** Writes it to its file (if any). */
   save(): void;
   /** Gives the file free again. */
@@ -75,9 +85,7 @@ export async function virtualPort(
     baudRate: DEFAULT_BAUD,
     ...virtualLink(world),
     virtual: true,
-    remarks: () => [
-      ...new Set(world.pending.map(({ text }) => `Not reached yet, so it did not happen: '${text}'.`)),
-    ],
+    remarks: () => pendingWords(opened),
     finish: () => {
       if (finished) return;
       finished = true;
@@ -88,6 +96,20 @@ export async function virtualPort(
       }
     },
   };
+}
+
+/** What has not come yet, or not ended: kept with the controller's file, gone without one. */
+function pendingWords({ world, offsets, isKept }: OpenedVirtual): string[] {
+  const open = new Set(world.pending.filter(({ part }) => part === 0).map(({ text }) => text));
+  const words = world.pending.map(({ text, at, part }) => {
+    if (open.has(text) && part > 0) return [];
+    const when = timeWords(at, offsets);
+    if (part > 0) return [`'${text}' goes on${isKept ? ` until ${when}` : ', and did not end'}.`];
+    return [
+      isKept ? `Still to come on ${when}: '${text}'.` : `Not reached yet, so it did not happen: '${text}'.`,
+    ];
+  });
+  return [...new Set(words.flat())];
 }
 
 /** Sets the events up and lets time pass. */
@@ -131,7 +153,7 @@ async function fromFile(
   const kept = readVirtualFile(file);
   if (kept === undefined) {
     const made = await fresh(kind, options, context);
-    return { ...made, save: () => writeVirtualFile(file, made.state()), release };
+    return { ...made, isKept: true, save: () => writeVirtualFile(file, made.state()), release };
   }
   if (options.at !== undefined) {
     throw usage(
@@ -142,10 +164,13 @@ async function fromFile(
   const board = knownBoard(kept.board);
   const device = await restoreDevice(kept.image, board, utcSeconds(0), file);
   const timezone = context.timezone ?? kept.timezone;
+  const world = new World(device);
+  world.schedule(kept.coming.flatMap((one) => actAgain(one) ?? []));
   return {
-    world: new World(device),
+    world,
     offsets: offsetsAround(timezone, device.utc),
-    save: () => writeVirtualFile(file, { board: board.id, timezone, image: device.save() }),
+    isKept: true,
+    save: () => writeVirtualFile(file, { board: board.id, timezone, ...stateOf(world) }),
     release,
   };
 }
@@ -158,13 +183,20 @@ async function fresh(kind: DeviceKind, options: VirtualOptions, context: Virtual
     options.board === undefined ? (context.board ?? itemAt(allBoards(), 0)) : knownBoard(options.board);
   const start = startOf(options, context, timezone);
   const device: Device = await makeDevice(kind, board, start);
+  const world = new World(device);
   return {
-    world: new World(device),
+    world,
     offsets: offsetsAround(timezone, start),
+    isKept: false,
     save: () => undefined,
     release: () => undefined,
-    state: () => ({ board: board.id, timezone, image: device.save() }),
+    state: () => ({ board: board.id, timezone, ...stateOf(world) }),
   };
+}
+
+/** The device, and what is still to come. */
+function stateOf(world: World): Pick<Parameters<typeof writeVirtualFile>[1], 'image' | 'coming'> {
+  return { image: world.device.save(), coming: world.pending.map(keptAct) };
 }
 
 function knownBoard(id: string): Board {

@@ -168,26 +168,42 @@ function instantOf(time: EventTime, start: UtcSeconds, offsets: ZoneOffsets): Ut
   return utcSeconds(firstInstant(offsets, time.day, minute) + (time.second % 60));
 }
 
+/** An act that is still to come, as data that can be kept in a file. */
+export type KeptAct = Pick<Act, 'text' | 'begins' | 'part'>;
+
+/** What makes an act anew. */
+export function keptAct({ text, begins, part }: Act): KeptAct {
+  return { text, begins, part };
+}
+
+/** The act that was kept; undefined when its text is no event. */
+export function actAgain({ text, begins, part }: KeptAct): Act | undefined {
+  return actsOf(parseEvent(text), begins)[part];
+}
+
 function actsOf({ text, action }: WrittenEvent, at: UtcSeconds): Act[] {
-  const act = (after: number, apply: Act['apply']): Act => ({ at: utcSeconds(at + after), text, apply });
+  const begin = (apply: Act['apply']): Act => ({ at, text, begins: at, part: 0, apply });
+  const end = (after: number, apply: Act['apply']): Act => {
+    return { at: utcSeconds(at + after), text, begins: at, part: 1, apply };
+  };
   switch (action.kind) {
     case 'cut':
       return [
-        act(0, (device) => device.setPower(false)),
-        act(action.seconds, (device) => device.setPower(true)),
+        begin((device) => device.setPower(false)),
+        end(action.seconds, (device) => device.setPower(true)),
       ];
     case 'press':
       return [
-        act(0, (device) => device.setButton(true)),
-        act(action.seconds, (device) => device.setButton(false)),
+        begin((device) => device.setButton(true)),
+        end(action.seconds, (device) => device.setButton(false)),
       ];
     case 'probe':
-      return [act(0, (device) => device.setProbe(action.sixteenths))];
+      return [begin((device) => device.setProbe(action.sixteenths))];
     case 'trouble': {
       const { trouble, seconds } = action;
-      const begin = act(0, (device) => device.setTrouble(trouble, true));
-      if (seconds === undefined) return [begin];
-      return [begin, act(seconds, (device) => device.setTrouble(trouble, false))];
+      const first = begin((device) => device.setTrouble(trouble, true));
+      if (seconds === undefined) return [first];
+      return [first, end(seconds, (device) => device.setTrouble(trouble, false))];
     }
   }
 }

@@ -82,10 +82,12 @@ async function run(plan: string | undefined, options: Options): Promise<void> {
 async function look(options: Options, last: number | undefined): Promise<void> {
   const since = wholeNumber(options.since, '--since') ?? 0;
   const { context, names } = await optionalPlan(options.plan, options.controller);
-  const { reading, offsets } = await withController(options, context, async (controller) => ({
-    reading: await readLog(controller, since, progress('Reading the log')),
-    offsets: await offsetsOn(controller),
-  }));
+  const { reading, offsets } = await withController(options, context, async (controller) => {
+    const reading = await readLog(controller, since, progress('Reading the log'));
+    const offsets = await offsetsOn(controller);
+    if (options.setClock) await controller.setClock();
+    return { reading, offsets };
+  });
   const shown = {
     ...reading,
     records: last === undefined ? reading.records : reading.records.slice(-last || reading.records.length),
@@ -94,6 +96,7 @@ async function look(options: Options, last: number | undefined): Promise<void> {
   else if (options.csv) for (const line of logCsv(shown)) say(line);
   else printReading(shown, offsets, names, last ?? DEFAULT_LAST);
   if (reading.missing.length > 0 && !options.json) remark(missingWords(reading));
+  if (options.setClock) remark("The controller's clock was set to this computer's.");
 }
 
 function wholeNumber(text: string | undefined, option: string): number | undefined {
