@@ -49,7 +49,7 @@ export function table(head: readonly Part[], rows: readonly (readonly Part[])[])
 /** The whole file. `more` is CSS of the page's own. */
 export function page(title: string, body: Markup, more = ''): string {
   const whole = html`<!doctype html>
-<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
+<html lang="en"><head><meta charset="utf-8"><meta name="generator" content="Leanward"><meta name="viewport" content="width=device-width, initial-scale=1">
 <title>${title}</title><style>${new Markup(STYLE + more)}</style></head>
 <body><main>
 <h1>${title}</h1>

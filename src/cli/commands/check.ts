@@ -4,6 +4,7 @@ import type { Command } from 'commander';
 import { checkJson, checkLines } from '../../answers/check/text.ts';
 import { planErrors } from '../../failure.ts';
 import { readBytes, writeFileSafely } from '../../files/files.ts';
+import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
 import { tellFindings } from '../findings.ts';
 import { todayAt } from '../options/dates.ts';
 import { boardsById, compileText, photometryFor } from '../plan-file.ts';
@@ -14,6 +15,7 @@ interface Options {
   readonly json?: boolean;
   readonly strict?: boolean;
   readonly page?: string;
+  readonly force?: boolean;
 }
 
 /** Adds what `check` takes. */
@@ -26,12 +28,14 @@ export function define(command: Command): void {
     .argument('<plan>', 'the plan file')
     .option('--strict', 'light that the plan asks for and does not get is an error')
     .option('--page <file>', 'also write a page with pictures: the rack, the weeks, the light')
+    .option(...FORCE_OPTION)
     .option('--json', 'print the result as JSON')
     .addHelpText('after', '\nExample:\n  leanward check rack.plan.yaml --page rack.html')
     .action((plan: string, options: Options) => run(plan, options));
 }
 
-async function run(file: string, { json, strict, page }: Options): Promise<void> {
+async function run(file: string, { json, strict, page, force }: Options): Promise<void> {
+  checkOutputs({ write: [page], read: [file], force });
   const bytes = readBytes(file);
   const boards = boardsById();
   const result = await compileText(bytes, {

@@ -7,6 +7,7 @@ import { dayFromIso, isoDate } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { usage } from '../../failure.ts';
 import { makeFolder, writeFileSafely } from '../../files/files.ts';
+import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
 import { remindersWords } from '../../words/reminders.ts';
 import { compilePlanFile } from '../plan-file.ts';
 import { say, sayJson } from '../terminal.ts';
@@ -15,6 +16,7 @@ interface Options {
   readonly output: string;
   readonly from?: string;
   readonly strict?: boolean;
+  readonly force?: boolean;
   readonly json?: boolean;
 }
 
@@ -28,13 +30,16 @@ export function define(command: Command): void {
     .requiredOption('-o, --output <folder>', 'folder to write to; it is made when it is not there')
     .option('--from <date>', 'leave out batches that are over by this day, such as 2026-06-01')
     .option('--strict', 'light that the plan asks for and does not get is an error')
+    .option(...FORCE_OPTION)
     .option('--json', 'print the result as JSON')
     .addHelpText('after', '\nExample:\n  leanward compile rack.plan.yaml -o tables')
     .action((plan: string, options: Options) => run(plan, options));
 }
 
-async function run(file: string, { output, from, strict, json }: Options): Promise<void> {
+async function run(file: string, { output, from, strict, force, json }: Options): Promise<void> {
   const { tables } = await compilePlanFile(file, readDay(from), strict === true);
+  const names = tables.flatMap(({ name }) => [join(output, `${name}.table`), join(output, `${name}.lst`)]);
+  checkOutputs({ write: names, read: [file], force });
   makeFolder(output);
   const written = tables.map(({ name, encoded, costs, remindersUntil }) => {
     const table = join(output, `${name}.table`);

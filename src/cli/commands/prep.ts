@@ -3,6 +3,7 @@
 import type { Command } from 'commander';
 import { usage } from '../../failure.ts';
 import { writeFileSafely } from '../../files/files.ts';
+import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
 import { list } from '../../words/lists.ts';
 import { readPlanFile } from '../plan-file.ts';
 import { remark, say, sayJson } from '../terminal.ts';
@@ -11,6 +12,7 @@ interface Options {
   readonly units?: string;
   readonly extra?: string;
   readonly page?: string;
+  readonly force?: boolean;
   readonly json?: boolean;
 }
 
@@ -25,12 +27,14 @@ export function define(command: Command): void {
     .option('--units <kind>', 'metric or us (as the plan is written otherwise)')
     .option('--extra <share>', 'mix so much more for what is spilt and sticks, such as 5%')
     .option('--page <file>', 'also write a page to print')
+    .option(...FORCE_OPTION)
     .option('--json', 'print the result as JSON')
     .addHelpText('after', '\nExample:\n  leanward prep rack.plan.yaml spring --page spring.html')
     .action((plan: string, batch: string | undefined, options: Options) => run(plan, batch, options));
 }
 
 async function run(path: string, batch: string | undefined, options: Options): Promise<void> {
+  checkOutputs({ write: [options.page], read: [path], force: options.force });
   const plan = readPlanFile(path);
   const batches = plan.batches.filter((one) => batch === undefined || one.name === batch);
   if (batches.length === 0) {

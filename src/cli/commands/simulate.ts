@@ -14,6 +14,7 @@ import { type Simulation, simulationJson, simulationLines } from '../../answers/
 import { traceText } from '../../answers/simulate/trace.ts';
 import { usage } from '../../failure.ts';
 import { writeFileSafely } from '../../files/files.ts';
+import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
 import { dayOption } from '../options/dates.ts';
 import { collect } from '../options/port.ts';
 import { compilePlanFile } from '../plan-file.ts';
@@ -26,6 +27,7 @@ interface Options {
   readonly trace?: string;
   readonly event?: readonly string[];
   readonly page?: string;
+  readonly force?: boolean;
   readonly json?: boolean;
 }
 
@@ -46,6 +48,7 @@ export function define(command: Command): void {
     .option('--trace <file>', 'also write every change of every output, to the second')
     .option('--event <event>', 'make something happen (may be repeated)', collect)
     .option('--page <file>', 'also write a page with pictures')
+    .option(...FORCE_OPTION)
     .option('--json', 'print the result as JSON')
     .addHelpText(
       'after',
@@ -55,6 +58,7 @@ export function define(command: Command): void {
 }
 
 async function run(file: string, options: Options): Promise<void> {
+  checkOutputs({ write: [options.trace, options.page], read: [file], force: options.force });
   const from = options.from === undefined ? undefined : dayOption(options.from, '--from');
   const plan = await compilePlanFile(file, undefined, false, from);
   const { first, days } = spanOf(plan, options, from);

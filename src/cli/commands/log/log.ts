@@ -3,6 +3,7 @@
 import type { Command } from 'commander';
 import { logCsv, logJson } from '../../../answers/log/records.ts';
 import { usage } from '../../../failure.ts';
+import { FORCE_OPTION } from '../../../files/outputs.ts';
 import { readLog } from '../../../link/read-log.ts';
 import { STEP_CLOCK_OPTION } from '../../host-clock.ts';
 import { ARCHIVE_OPTION } from '../../options/archive.ts';
@@ -19,6 +20,7 @@ interface Options extends PortOptions {
   readonly csv?: boolean;
   readonly archive?: string;
   readonly export?: string;
+  readonly force?: boolean;
   readonly follow?: boolean | string;
   readonly setClock?: boolean;
   readonly newHistory?: boolean;
@@ -47,6 +49,7 @@ export function define(command: Command): void {
       'where the log is not the one archived (a new log memory, a second controller): keep it apart from now on',
     )
     .option('--export <file>', 'write the archive to a .csv, .jsonl or .parquet file instead')
+    .option(...FORCE_OPTION)
     .option('--since <n>', 'only look: only records after this number')
     .option(
       '--last <n>',

@@ -11,6 +11,7 @@ import type { Naming } from '../../../answers/review/words.ts';
 import { withArchive } from '../../../archive/open.ts';
 import { usage } from '../../../failure.ts';
 import { writeFileSafely } from '../../../files/files.ts';
+import { checkOutputs, FORCE_OPTION } from '../../../files/outputs.ts';
 import { list } from '../../../words/lists.ts';
 import { namesOf } from '../../../words/names.ts';
 import { ARCHIVE_OPTION, archiveToRead } from '../../options/archive.ts';
@@ -26,6 +27,7 @@ interface Options {
   readonly day?: string;
   readonly lot?: string;
   readonly page?: string;
+  readonly force?: boolean;
   readonly json?: boolean;
 }
 
@@ -45,12 +47,14 @@ export function define(command: Command): void {
     .option('--day <date>', 'the day to look ahead from (else the last that the log tells of)')
     .option('--lot <name>', 'the record of one lot instead: sealing, light, visits, masses')
     .option('--page <file>', 'also write a page with pictures')
+    .option(...FORCE_OPTION)
     .option('--json', 'print the result as JSON')
     .addHelpText('after', '\nExample:\n  leanward review rack.plan.yaml --page review.html')
     .action((plan: string, options: Options) => run(plan, options));
 }
 
 async function run(path: string, options: Options): Promise<void> {
+  checkOutputs({ write: [options.page], read: [path, options.archive], force: options.force });
   const compiled = await compilePlanFile(path, undefined);
   const { plan } = compiled;
   const { place, name } = archiveToRead(path, options);

@@ -8,6 +8,7 @@ import type { EarlierEvent } from '../../../answers/visits/calendar.ts';
 import type { WorkItem } from '../../../answers/visits/work.ts';
 import { usage } from '../../../failure.ts';
 import { writeFileSafely } from '../../../files/files.ts';
+import { checkOutputs, FORCE_OPTION } from '../../../files/outputs.ts';
 import { ARCHIVE_OPTION } from '../../options/archive.ts';
 import { todayAt } from '../../options/dates.ts';
 import { addPortOptions, type PortOptions } from '../../options/port.ts';
@@ -21,6 +22,7 @@ interface Options extends PortOptions {
   readonly days?: string;
   readonly ics?: string;
   readonly card?: string;
+  readonly force?: boolean;
   readonly done?: readonly string[];
   readonly undo?: readonly string[];
   readonly why?: string;
@@ -47,6 +49,7 @@ export function define(command: Command): void {
       `also write a calendar for a phone, ${CALENDAR_DAYS} days; write it again to update it`,
     )
     .option('--card <file>', 'also write a sheet to print, for the day a controller dies')
+    .option(...FORCE_OPTION)
     .option('--done <zone kind...>', 'a visit is done, such as --done A lift')
     .option('--undo <zone kind...>', 'take back the last answer, such as --undo A lift')
     .option('--why <text>', 'a word on it, kept with a correction')
@@ -58,6 +61,8 @@ export function define(command: Command): void {
 }
 
 async function run(path: string, options: Options): Promise<void> {
+  const { ics, card, archive, force } = options;
+  checkOutputs({ write: [ics, card], read: [path, archive], force });
   const plan = readPlanFile(path);
   const today = todayAt(plan.timezone, options.day);
   if (options.done || options.undo) return answer(path, today, options);
