@@ -16,6 +16,7 @@ import { checkLoad } from './checks/load.ts';
 import { checkTables } from './checks/tables.ts';
 import { checkVisits } from './checks/visits.ts';
 import type { Compiled, CompileOptions, ControllerTable, Timeline } from './compiled.ts';
+import { collect } from './findings/collector.ts';
 import { lightField } from './light/field.ts';
 import { planDays, stageOn } from './plan/on-a-day.ts';
 import type { BatchZone, ResolvedPlan } from './plan/plan.ts';
@@ -38,16 +39,16 @@ export function compilePlan(source: Uint8Array | string, options: CompileOptions
   }
   const timeline = makeTimeline(plan, options);
   const { tables, tablesFrom } = tablesThatFit(plan, timeline, options, planDigest(source));
-  const findings = [
-    ...read.findings,
-    ...noteClockChanges(plan, timeline.offsets),
-    ...noteLightCut(plan, timeline.demands),
-    ...checkVisits(plan, timeline.moved),
-    ...checkLight(plan, timeline.field, timeline.demands, timeline.steered, options),
-    ...checkTables(plan, timeline, tables, (tried) => fitsFrom(tried, options, tablesFrom)),
-    ...checkContacts(plan, timeline.days),
-    ...checkLoad(plan, timeline.days),
-  ];
+  const later = collect((report) => {
+    noteClockChanges(plan, timeline.offsets, report);
+    noteLightCut(plan, timeline.demands, report);
+    checkVisits(plan, timeline.moved, report);
+    checkLight(plan, timeline.field, timeline.demands, timeline.steered, options, report);
+    checkTables(plan, timeline, tables, (tried) => fitsFrom(tried, options, tablesFrom), report);
+    checkContacts(plan, timeline.days, report);
+    checkLoad(plan, timeline.days, report);
+  });
+  const findings = [...read.findings, ...later];
   const sound = !findings.some(({ severity }) => severity === 'error');
   return { text, findings, plan, timeline, tables: sound ? tables : [], tablesFrom };
 }

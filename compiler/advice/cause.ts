@@ -6,7 +6,7 @@
  */
 
 import { itemAt, sure } from '../../shared/assert.ts';
-import type { Fact } from '../findings/finding.ts';
+import type { LightFacts } from '../findings/facts.ts';
 import type { LightField } from '../light/field.ts';
 import { FACES } from '../light/gather.ts';
 import { zoneOfLamp } from '../plan/on-the-rack.ts';
@@ -29,16 +29,16 @@ export function causeOf(
   field: LightField,
   treatment: Treatment,
   fault: Fault,
-): Record<string, Fact> {
+): Pick<LightFacts, 'cause' | 'by' | 'of'> {
   const culprit = culpritOf(plan, field, treatment, fault);
   if (culprit === undefined) return { cause: 'none' };
   if (culprit.background !== undefined)
-    return { cause: 'background', by: itemAt(plan.background, culprit.background).name };
+    return { cause: 'background', by: [itemAt(plan.background, culprit.background).name] };
   const { lamps, zone } = lampsOf(plan, field, sure(culprit.output));
   const own = zone === treatment.zone;
   return {
     cause: own ? 'own' : 'neighbour',
-    by: lamps.join(', '),
+    by: lamps,
     of: zone === undefined ? undefined : itemAt(plan.zones, zone).name,
   };
 }

@@ -12,7 +12,7 @@ export function noteAssumptions(draft: Draft, report: Report): void {
   const place = context.keySpan(context.root, 'leanward');
   const weak = context.assumed.filter((assumption) => isWeak(assumption));
   if (weak.length > 0)
-    report('value-assumed', place, { values: weak.map(({ path, value }) => `${path}: ${value}`) });
+    report('value-assumed', place, { values: weak.map(({ path, value }) => ({ path, value })) });
   if (!context.has(context.root, 'background')) report('room-dark', place, {});
 }
 

@@ -6,8 +6,7 @@
 
 import { isoDate } from '../../shared/civil.ts';
 import { civilDay } from '../../shared/units.ts';
-import { Collector } from '../findings/collector.ts';
-import type { Finding } from '../findings/finding.ts';
+import type { Report } from '../findings/collector.ts';
 import { isInStage } from '../plan/on-a-day.ts';
 import type { ResolvedPlan, ResolvedStage } from '../plan/plan.ts';
 import type { ZoneOffsets } from '../plan/utc-offsets.ts';
@@ -21,9 +20,8 @@ interface Gap {
 }
 
 /** One note for each stage whose light starts in a skipped or repeated hour. */
-export function noteClockChanges(plan: ResolvedPlan, offsets: ZoneOffsets): readonly Finding[] {
-  const findings = new Collector();
-  if (plan.clock === 'steady') return [];
+export function noteClockChanges(plan: ResolvedPlan, offsets: ZoneOffsets, report: Report): void {
+  if (plan.clock === 'steady') return;
   const gaps = gapsOf(offsets);
   for (const batch of plan.batches) {
     for (const stage of batch.zones.flatMap((zone) => zone.stages)) {
@@ -37,10 +35,9 @@ export function noteClockChanges(plan: ResolvedPlan, offsets: ZoneOffsets): read
         skipped: gap.skipped,
         until: gap.until,
       };
-      findings.report('clock-change', stage.span, facts);
+      report('clock-change', stage.span, facts);
     }
   }
-  return findings.sorted();
 }
 
 function gapsOf({ initialQuarters, changes }: ZoneOffsets): readonly Gap[] {

@@ -6,7 +6,7 @@
  * switching on wear it faster, so the pace is told early.
  */
 
-import type { Finding } from '../findings/finding.ts';
+import type { Report } from '../findings/collector.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { DayBlocks } from '../steer/block.ts';
 
@@ -15,20 +15,20 @@ const YEARS_WANTED = 10;
 const DAYS_A_YEAR = 365;
 
 /** `load-contact-life` for each output whose contact would be worn sooner. */
-export function checkContacts(plan: ResolvedPlan, days: readonly DayBlocks[]): Finding[] {
+export function checkContacts(plan: ResolvedPlan, days: readonly DayBlocks[], report: Report): void {
   const operations = switchings(days);
-  return plan.controllers.flatMap(({ name, board, span }, controller) => {
+  for (const [controller, { name, board, span }] of plan.controllers.entries()) {
     const life = board.limits.contactOperations;
-    if (life === undefined) return [];
-    return board.outputs.flatMap((output, index): Finding[] => {
+    if (life === undefined) continue;
+    for (const [index, output] of board.outputs.entries()) {
       const count = operations.get(`${controller}/${index + 1}`) ?? 0;
       const years = (life / count) * (days.length / DAYS_A_YEAR);
-      if (output.kind !== 'relay' || count === 0 || years >= YEARS_WANTED) return [];
-      const facts = { controller: name, number: index + 1, operations: count, life };
-      const tenths = Math.round(years * 10) / 10;
-      return [{ code: 'load-contact-life', severity: 'warning', span, facts: { ...facts, years: tenths } }];
-    });
-  });
+      if (output.kind !== 'relay' || count === 0 || years >= YEARS_WANTED) continue;
+      const number = index + 1;
+      const facts = { controller: name, number, operations: count, life, years: Math.round(years * 10) / 10 };
+      report('load-contact-life', span, facts, undefined, `${controller}/${number}`);
+    }
+  }
 }
 
 /** Times each output is switched on, by `controller/output`. */

@@ -3,6 +3,7 @@
  * lamps outside the bags and turned to them.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
 import type { Report } from '../findings/collector.ts';
 import { blockHeight } from '../plan/block-height.ts';
@@ -34,7 +35,7 @@ function zoneOnShelf(zone: ResolvedZone, shelf: ResolvedShelf | undefined, repor
   const sides = [
     { axis: 'x', range: zone.x, size: shelf.width },
     { axis: 'y', range: zone.y, size: shelf.depth },
-  ];
+  ] as const;
   for (const { axis, range, size } of sides) {
     if (range[0] >= -TOLERANCE_MM && range[1] <= size + TOLERANCE_MM) continue;
     const facts = {
@@ -45,7 +46,7 @@ function zoneOnShelf(zone: ResolvedZone, shelf: ResolvedShelf | undefined, repor
       size: mm(size),
       shelf: shelf.name,
     };
-    report('zone-off-shelf', zone.span, { ...facts, identity: axis }, shelf.span);
+    report('zone-off-shelf', zone.span, facts, shelf.span, axis);
   }
 }
 
@@ -89,7 +90,7 @@ function bagsFit(
   const rows = [
     { axis: 'x', count: zone.across, range: zone.x, size: bag.footprint[0] },
     { axis: 'y', count: zone.deep, range: zone.y, size: bag.footprint[1] },
-  ];
+  ] as const;
   for (const { axis, count, range, size } of rows) {
     const room = range[1] - range[0];
     if (count * size <= room + TOLERANCE_MM) continue;
@@ -102,11 +103,11 @@ function bagsFit(
       room: mm(room),
       fits: Math.floor(room / size),
     };
-    report('bag-no-room', zone.span, { ...facts, identity: axis }, bag.span);
+    report('bag-no-room', zone.span, facts, bag.span, axis);
   }
   if (shelf && bag.height > shelf.clear + TOLERANCE_MM) {
     const facts = { bag: bag.name, height: mm(bag.height), shelf: shelf.name, clear: mm(shelf.clear) };
-    report('bag-too-tall', bag.span, { ...facts, identity: shelf.name }, shelf.span);
+    report('bag-too-tall', bag.span, facts, shelf.span, shelf.name);
   }
 }
 
@@ -136,7 +137,7 @@ function strays(
   points: readonly Vec3[],
   shelf: ResolvedShelf,
   thing: Named,
-  what: string,
+  what: 'lamp' | 'screen',
   report: Report,
 ): boolean {
   const limits = [shelf.width + STRAY_MM, shelf.depth + STRAY_MM, shelf.clear + TOLERANCE_MM];
@@ -152,7 +153,7 @@ function strays(
   const facts = {
     what,
     name: thing.name,
-    axis: 'xyz'[axis],
+    axis: itemAt(['x', 'y', 'z'] as const, axis),
     at: mm(worst),
     size: mm(sizes[axis] ?? 0),
     shelf: shelf.name,

@@ -5,10 +5,10 @@
  * Always holds: facts only; one note for each pair of stages that meet.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
-import { Collector } from '../findings/collector.ts';
-import type { Finding } from '../findings/finding.ts';
-import { stageOn } from '../plan/on-a-day.ts';
+import type { Report } from '../findings/collector.ts';
+import { stageOn, stayIn } from '../plan/on-a-day.ts';
 import type { ResolvedPlan, ResolvedStage } from '../plan/plan.ts';
 import type { DayDemands, Demand } from '../timeline/demand.ts';
 
@@ -16,36 +16,28 @@ import type { DayDemands, Demand } from '../timeline/demand.ts';
 const DAYS_AHEAD = 3;
 
 /** One note for each stage of a batch whose light is cut. `days` in order. */
-export function noteLightCut(plan: ResolvedPlan, days: readonly DayDemands[]): readonly Finding[] {
-  const findings = new Collector();
+export function noteLightCut(plan: ResolvedPlan, days: readonly DayDemands[], report: Report): void {
   days.forEach((today, at) => {
     for (const demand of today.demands.filter(({ yields }) => yields > 0)) {
       const stage = stageOf(plan, demand, today);
       const later = laterLight(days.slice(at + 1, at + 1 + DAYS_AHEAD), demand.zone);
       if (!stage || !later) continue;
       const next = stageOf(plan, later.demand, later.on);
-      const batch = plan.batches[demand.batch]?.name;
-      const nextBatch = plan.batches[later.demand.batch]?.name;
-      findings.report('light-cut', stage.span, {
-        stage: stage.name,
-        batch,
-        date: isoDate(today.day),
-        minutes: demand.yields,
+      const batch = itemAt(plan.batches, demand.batch).name;
+      const nextBatch = itemAt(plan.batches, later.demand.batch).name;
+      const facts = {
+        ...{ stage: stage.name, batch, date: isoDate(today.day), minutes: demand.yields },
         whole: demand.lit[0] === demand.lit[1],
-        next: next?.name,
-        nextBatch,
-        nextDate: isoDate(later.on.day),
-        nextStart: later.demand.start,
-        identity: `${batch} ${stage.name} ${nextBatch} ${next?.name}`,
-      });
+        ...{ next: next?.name, nextBatch, nextDate: isoDate(later.on.day), nextStart: later.demand.start },
+      };
+      const identity = `${batch} ${stage.name} ${nextBatch} ${next?.name}`;
+      report('light-cut', stage.span, facts, undefined, identity);
     }
   });
-  return findings.sorted();
 }
 
 function stageOf(plan: ResolvedPlan, demand: Demand, { day }: DayDemands): ResolvedStage | undefined {
-  const stay = plan.batches[demand.batch]?.zones.find(({ zone }) => zone === demand.zone);
-  return stay && stageOn(stay, day);
+  return stageOn(stayIn(plan, demand.batch, demand.zone), day);
 }
 
 /** The light of a zone that begins first in some days. */

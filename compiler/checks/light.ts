@@ -8,10 +8,12 @@
 import { itemAt, sure } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
 import { causeOf } from '../advice/cause.ts';
-import { type Fault, type FaultKind, faultsOf, worseFault } from '../advice/fault.ts';
+import { type Fault, faultsOf, worseFault } from '../advice/fault.ts';
 import { remediesFor } from '../advice/remedies-for.ts';
 import { type Remedy, tryRemedies } from '../advice/remedy.ts';
-import { type Fact, type Finding, NOWHERE, type Span } from '../findings/finding.ts';
+import type { Report } from '../findings/collector.ts';
+import type { FactsOf, LightFacts, RemedyKind } from '../findings/facts.ts';
+import type { Span } from '../findings/finding.ts';
 import type { LightField } from '../light/field.ts';
 import { headspaceShare } from '../light/headspace.ts';
 import type { FieldOptions } from '../light/options.ts';
@@ -20,18 +22,28 @@ import { stayIn } from '../plan/on-a-day.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import { ANGLE_MOST, CONTRAST_LEAST, contrastPossible, contrastWanted } from '../solve/score.ts';
 import type { Steered } from '../steer/choose.ts';
+import { BALANCE_RATIO, DARK_LUX } from '../steer/pull.ts';
 import type { Treatment } from '../steer/treatment.ts';
 import type { DayDemands } from '../timeline/demand.ts';
 
-/** The code of each kind of fault. */
-const CODES: Readonly<Record<FaultKind, Finding['code']>> = {
-  lean: 'light-lean',
-  upright: 'light-uneven',
-  level: 'light-level',
-  dark: 'light-in-dark',
-  unlit: 'light-unlit',
-  steep: 'light-overhead',
-};
+type LightCode =
+  | 'light-lean'
+  | 'light-uneven'
+  | 'light-level'
+  | 'light-in-dark'
+  | 'light-unlit'
+  | 'light-overhead';
+
+/** A fault in facts, with the places to show. */
+interface ToldFault<C extends LightCode> {
+  readonly code: C;
+  readonly facts: FactsOf[C];
+  readonly span: Span;
+  readonly second: Span;
+  /** Zone, batch and stage: each is told once. */
+  readonly identity: string;
+}
+type AnyToldFault = { readonly [C in LightCode]: ToldFault<C> }[LightCode];
 
 /** Most faults whose remedies are tried; the rest are told without. */
 const TRIED_MOST = 12;
@@ -47,8 +59,9 @@ export function checkLight(
   field: LightField,
   days: readonly DayDemands[],
   steered: Steered,
-  options: CheckOptions = {},
-): Finding[] {
+  options: CheckOptions,
+  report: Report,
+): void {
   const worst = worstFaults(plan, steered.treatments);
   const byDay = new Map(days.map((day) => [day.day, day]));
   const known = new Map<string, number>();
@@ -60,31 +73,38 @@ export function checkLight(
     const sets = known.has(alike) ? all.slice(known.get(alike), sure(known.get(alike)) + 1) : all;
     const best = bestRemedy(plan, options, byDay, found, sets);
     if (!known.has(alike)) known.set(alike, best === undefined ? all.length : all.indexOf(best.remedies));
-    return toDiagnostic(plan, field, found, best, [...new Set(all.flat().map(({ kind }) => kind))]);
+    return toldFault(plan, field, found, best, [...new Set(all.flat().map(({ kind }) => kind))]);
   });
-  return [...checkPhotometry(plan, options), ...checkBags(plan), ...oncePerBackground(faults)];
+  checkPhotometry(plan, options, report);
+  checkBags(plan, report);
+  for (const one of oncePerBackground(faults)) tell(one, report);
 }
 
+function tell<C extends LightCode>(
+  { code, span, facts, second, identity }: ToldFault<C>,
+  report: Report,
+): void {
+  report(code, span, facts, second, identity);
+}
+
+type ToldLeak = ToldFault<'light-in-dark'>;
+
 /** Background light in the dark is said once for all zones and stages it reaches. */
-function oncePerBackground(faults: readonly Finding[]): Finding[] {
-  const kept: Finding[] = [];
+function oncePerBackground(faults: readonly AnyToldFault[]): AnyToldFault[] {
+  const kept: AnyToldFault[] = [];
+  const leaks = new Map<string, { at: number; leak: ToldLeak }>();
   for (const fault of faults) {
-    const { cause, by, zone, leak } = fault.facts;
-    const same = ({ code, facts }: Finding): boolean =>
-      code === CODES.dark && facts.cause === 'background' && facts.by === by;
-    const at = fault.code === CODES.dark && cause === 'background' ? kept.findIndex(same) : -1;
-    const first = kept[at];
-    if (first === undefined) {
-      const zones = fault.code === CODES.dark && cause === 'background' ? [String(zone)] : undefined;
-      kept.push(zones ? { ...fault, facts: { ...fault.facts, zones } } : fault);
+    if (fault.code !== 'light-in-dark' || fault.facts.cause !== 'background') {
+      kept.push(fault);
       continue;
     }
-    const known = first.facts.zones as readonly string[];
-    const zones = known.includes(String(zone)) ? known : [...known, String(zone)];
-    kept[at] = {
-      ...first,
-      facts: { ...first.facts, zones, leak: Math.max(Number(first.facts.leak), Number(leak)) },
-    };
+    const by = String(fault.facts.by);
+    const known = leaks.get(by) ?? { at: kept.length, leak: fault };
+    const { facts } = known.leak;
+    const zones = [...new Set([...(facts.zones ?? []), fault.facts.zone])];
+    const leak = { ...known.leak, facts: { ...facts, zones, leak: Math.max(facts.leak, fault.facts.leak) } };
+    leaks.set(by, { at: known.at, leak });
+    kept[known.at] = leak;
   }
   return kept;
 }
@@ -169,66 +189,75 @@ function worstAfter(
   return worst;
 }
 
-function toDiagnostic(
+function toldFault(
   plan: ResolvedPlan,
   field: LightField,
   found: Found,
   best: Tried | undefined,
-  tried: readonly string[],
-): Finding {
+  tried: readonly RemedyKind[],
+): AnyToldFault {
   const { treatment, fault, days } = found;
   const zone = itemAt(plan.zones, treatment.zone);
   const stage = stageOf(plan, treatment);
-  const facts: Record<string, Fact> = {
+  const facts: LightFacts = {
     zone: zone.name,
     batch: itemAt(plan.batches, treatment.batch).name,
     stage: stage?.name,
     days,
     from: isoDate(treatment.firstDay),
-    ...figureFacts(plan, treatment, fault),
+    bag: zone.places[fault.bag]?.name,
     ...causeOf(plan, field, treatment, fault),
     ...(best === undefined ? { tried } : remedyFacts(plan, best, fault)),
-    identity: `${zone.name} ${treatment.batch} ${treatment.stage}`,
   };
-  return {
-    code: CODES[fault.kind],
-    severity: 'warning',
+  const place = {
     span: stage?.span ?? zone.span,
     second: zone.span,
-    facts,
+    identity: `${zone.name} ${treatment.batch} ${treatment.stage}`,
   };
+  return { ...place, ...withFigures(treatment, fault, facts) };
 }
 
 const tenth = (value: number): number => Math.round(value * 10) / 10;
 const hundredth = (value: number): number => Math.round(value * 100) / 100;
 
-function figureFacts(
-  plan: ResolvedPlan,
-  { figures, ask, zone }: Treatment,
-  fault: Fault,
-): Record<string, Fact> {
-  const bag = itemAt(plan.zones, zone).places[fault.bag]?.name;
-  const level = { level: Math.round(figures.level.low), brightest: Math.round(figures.level.high) };
+type Figured = { readonly [C in LightCode]: Pick<ToldFault<C>, 'code' | 'facts'> }[LightCode];
+
+/** The facts with the figures of the fault. */
+function withFigures({ figures, ask }: Treatment, fault: Fault, facts: LightFacts): Figured {
   const wanted = ask.kind === 'lit' ? ask : undefined;
+  const level = {
+    level: Math.round(figures.level.low),
+    brightest: Math.round(figures.level.high),
+    low: (wanted?.low ?? 0) / 100,
+    high: (wanted?.high ?? 0) / 100,
+  };
   switch (fault.kind) {
     case 'lean':
       return {
-        bag,
-        side: wanted?.side?.azimuth,
-        off: tenth(figures.direction ?? 0),
-        offAllowed: ANGLE_MOST / 100,
-        contrast: hundredth(figures.contrast ?? 0),
-        contrastWanted: (wanted?.contrast ?? CONTRAST_LEAST) / 100,
+        code: 'light-lean',
+        facts: {
+          ...facts,
+          side: sure(wanted?.side).azimuth,
+          off: tenth(figures.direction ?? 0),
+          offAllowed: ANGLE_MOST / 100,
+          contrast: hundredth(figures.contrast ?? 0),
+          contrastWanted: (wanted?.contrast ?? CONTRAST_LEAST) / 100,
+        },
       };
-    case 'upright':
-      return { bag, ratio: hundredth(figures.imbalance), ratioAllowed: 2 };
+    case 'upright': {
+      const ratio = hundredth(figures.imbalance);
+      return { code: 'light-uneven', facts: { ...facts, ratio, ratioAllowed: BALANCE_RATIO } };
+    }
     case 'level':
+      return { code: 'light-level', facts: { ...facts, ...level } };
     case 'unlit':
-      return { bag, ...level, low: (wanted?.low ?? 0) / 100, high: (wanted?.high ?? 0) / 100 };
-    case 'dark':
-      return { bag, leak: tenth(figures.level.high), most: tenth(figures.level.max), allowed: 5 };
+      return { code: 'light-unlit', facts: { ...facts, ...level } };
+    case 'dark': {
+      const [leak, most] = [tenth(figures.level.high), tenth(figures.level.max)];
+      return { code: 'light-in-dark', facts: { ...facts, leak, most, allowed: DARK_LUX } };
+    }
     case 'steep':
-      return { bag, elevation: Math.round(figures.elevation) };
+      return { code: 'light-overhead', facts: { ...facts, elevation: Math.round(figures.elevation) } };
   }
 }
 
@@ -237,9 +266,11 @@ function remedyFacts(
   plan: ResolvedPlan,
   { remedies, left, after }: Tried,
   fault: Fault,
-): Record<string, Fact> {
-  const facts: Record<string, Fact> = { cleared: left === undefined };
-  for (const remedy of remedies) Object.assign(facts, oneRemedy(plan, remedy));
+): Partial<LightFacts> {
+  const facts: Partial<LightFacts> = Object.assign(
+    { cleared: left === undefined },
+    ...remedies.map((remedy) => oneRemedy(plan, remedy)),
+  );
   if (after === undefined) return { ...facts, leakAfter: 0 };
   const { figures } = after;
   if (fault.kind === 'lean') {
@@ -258,7 +289,7 @@ function remedyFacts(
   };
 }
 
-function oneRemedy(plan: ResolvedPlan, remedy: Remedy): Record<string, Fact> {
+function oneRemedy(plan: ResolvedPlan, remedy: Remedy): Partial<LightFacts> {
   const names = (lamps: readonly number[]): string[] => lamps.map((lamp) => itemAt(plan.lamps, lamp).name);
   switch (remedy.kind) {
     case 'screen':
@@ -279,44 +310,33 @@ function oneRemedy(plan: ResolvedPlan, remedy: Remedy): Record<string, Fact> {
 }
 
 /** Films that forbid 5 : 1 and bags with little room to grow, each said once. */
-function checkBags(plan: ResolvedPlan): Finding[] {
+function checkBags(plan: ResolvedPlan, report: Report): void {
   const used = new Set(plan.batches.map(({ bag }) => bag));
-  return plan.bags.flatMap((bag, index) => {
-    if (!used.has(index)) return [];
-    const found: Finding[] = [];
+  for (const [index, bag] of plan.bags.entries()) {
+    if (!used.has(index)) continue;
     const share = headspaceShare(bag);
     if (share < 1 / 3 && share > 0) {
       const height = Math.round(bag.height * share);
-      const facts = { bag: bag.name, height, percent: Math.round(100 * share) };
-      found.push({ code: 'bag-low-headspace', severity: 'warning', span: bag.span, facts });
+      report('bag-low-headspace', bag.span, { bag: bag.name, height, percent: Math.round(100 * share) });
     }
-    const possible = contrastPossible(bag.film.scatters);
-    if (possible <= CONTRAST_LEAST) {
-      const facts = {
-        bag: bag.name,
-        scatters: bag.film.scatters,
-        possible: possible / 100,
-        wanted: contrastWanted(bag.film.scatters) / 100,
-      };
-      found.push({ code: 'light-film', severity: 'note', span: bag.span, facts });
-    }
-    return found;
-  });
+    const { scatters } = bag.film;
+    const possible = contrastPossible(scatters);
+    if (possible > CONTRAST_LEAST) continue;
+    const wanted = contrastWanted(scatters) / 100;
+    report('light-film', bag.span, { bag: bag.name, scatters, possible: possible / 100, wanted });
+  }
 }
 
 /** Photometric files that are missing or bad, each once. */
-function checkPhotometry(plan: ResolvedPlan, { photometry }: FieldOptions): Finding[] {
+function checkPhotometry(plan: ResolvedPlan, { photometry }: FieldOptions, report: Report): void {
   const spans = new Map<string, Span>();
   for (const lamp of plan.lamps) {
     if (lamp.photometry !== undefined && !spans.has(lamp.photometry)) spans.set(lamp.photometry, lamp.span);
   }
-  return [...spans].flatMap(([file, span]): Finding[] => {
+  for (const [file, span] of spans) {
     const text = photometry?.[file];
-    if (text === undefined)
-      return [{ code: 'photometry-missing', severity: 'error', span: span ?? NOWHERE, facts: { file } }];
-    const { fault } = readPhotometry(text);
-    return fault
-      ? [{ code: 'photometry-unreadable', severity: 'error', span, facts: { file, ...fault } }]
-      : [];
-  });
+    const fault = text === undefined ? undefined : readPhotometry(text).fault;
+    if (text === undefined) report('photometry-missing', span, { file });
+    else if (fault) report('photometry-unreadable', span, { file, ...fault });
+  }
 }

@@ -9,7 +9,9 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
-import { type Fact, type Finding, NOWHERE } from '../findings/finding.ts';
+import type { Report } from '../findings/collector.ts';
+import type { FactsOf } from '../findings/facts.ts';
+import { NOWHERE } from '../findings/finding.ts';
 import { lampsOfOutput } from '../plan/on-the-rack.ts';
 import type { ResolvedController, ResolvedPlan } from '../plan/plan.ts';
 import type { Block, DayBlocks } from '../steer/block.ts';
@@ -19,26 +21,28 @@ const CONTINUOUS = 0.8;
 const FULL = 16;
 
 /** `load-circuit` for the circuit, `load-supply` for each supply, where the load comes near the rating. */
-export function checkLoad(plan: ResolvedPlan, days: readonly DayBlocks[]): Finding[] {
-  return [...circuitLoad(plan, days), ...plan.controllers.flatMap((_, i) => supplyLoad(plan, i, days))];
+export function checkLoad(plan: ResolvedPlan, days: readonly DayBlocks[], report: Report): void {
+  circuitLoad(plan, days, report);
+  for (const index of plan.controllers.keys()) supplyLoad(plan, index, days, report);
 }
 
-function circuitLoad(plan: ResolvedPlan, days: readonly DayBlocks[]): Finding[] {
+function circuitLoad(plan: ResolvedPlan, days: readonly DayBlocks[], report: Report): void {
   const { circuit } = plan;
-  if (!circuit) return [];
+  if (!circuit) return;
   const all = plan.lamps.reduce((sum, lamp) => sum + (lamp.power ?? 0), 0) / circuit.volts;
   const together = mostAtOnce(
     days,
     (block) => wattsOf(plan, block.controller, block.output, block.level) / circuit.volts,
   );
-  return finding('load-circuit', circuit.span ?? NOWHERE, all, together, circuit.amperes, {});
+  const facts = loadFacts(all, together, circuit.amperes);
+  if (facts) report('load-circuit', circuit.span ?? NOWHERE, facts);
 }
 
 /** Coils, and the lamps themselves where the board switches low voltage. */
-function supplyLoad(plan: ResolvedPlan, index: number, days: readonly DayBlocks[]): Finding[] {
+function supplyLoad(plan: ResolvedPlan, index: number, days: readonly DayBlocks[], report: Report): void {
   const controller = itemAt(plan.controllers, index);
   const { supply, board, name, span } = controller;
-  if (!supply) return [];
+  if (!supply) return;
   const draws = (output: number, level: number): number =>
     coilOf(controller, output) +
     (board.limits.coilAmperes === undefined ? wattsOf(plan, index, output, level) / supply.volts : 0);
@@ -51,7 +55,8 @@ function supplyLoad(plan: ResolvedPlan, index: number, days: readonly DayBlocks[
   const together = mostAtOnce(days, (block) =>
     block.controller === index ? draws(block.output, block.level) : 0,
   );
-  return finding('load-supply', span, all, together, supply.amperes, { controller: name });
+  const facts = loadFacts(all, together, supply.amperes);
+  if (facts) report('load-supply', span, { controller: name, ...facts });
 }
 
 function coilOf({ board }: ResolvedController, output: number): number {
@@ -85,24 +90,10 @@ function mostAtOnce(days: readonly DayBlocks[], draws: (block: Block) => number)
 
 const hundredth = (value: number): number => Math.round(value * 100) / 100;
 
-/** Near the rating by the schedule for hours, or above it for minutes with everything on. */
-function finding(
-  code: Finding['code'],
-  span: Finding['span'],
-  all: number,
-  together: number,
-  rating: number,
-  more: Readonly<Record<string, Fact>>,
-): Finding[] {
+/** Near the rating by the schedule for hours, or above it for minutes with everything on; undefined when neither. */
+function loadFacts(all: number, together: number, rating: number): FactsOf['load-circuit'] | undefined {
   const most = CONTINUOUS * rating;
   const long = together > most + 1e-9;
-  if (!long && all <= rating + 1e-9) return [];
-  const facts = {
-    ...more,
-    amperes: hundredth(long ? together : all),
-    rating,
-    most: hundredth(most),
-    everything: !long,
-  };
-  return [{ code, severity: 'warning', span, facts }];
+  if (!long && all <= rating + 1e-9) return undefined;
+  return { amperes: hundredth(long ? together : all), rating, most: hundredth(most), everything: !long };
 }

@@ -10,7 +10,8 @@ import { isoDate } from '../../shared/civil.ts';
 import { TABLE_MAX_BYTES } from '../../shared/table.ts';
 import { civilDay, minutes } from '../../shared/units.ts';
 import type { ControllerTable, Timeline } from '../compiled.ts';
-import { type Finding, NOWHERE } from '../findings/finding.ts';
+import type { Report } from '../findings/collector.ts';
+import type { CostFacts, TableRemedy } from '../findings/facts.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 
 /** Records a day that every controller writes: light and proof. */
@@ -24,73 +25,66 @@ export function checkTables(
   timeline: Timeline,
   tables: readonly ControllerTable[],
   fits: (plan: ResolvedPlan) => boolean,
-): Finding[] {
-  return tables.flatMap((table) => [
-    ...tooLarge(plan, table, fits),
-    ...remindersEnd(plan, table),
-    ...logWraps(plan, timeline, table),
-  ]);
+  report: Report,
+): void {
+  for (const table of tables) {
+    tooLarge(plan, table, fits, report);
+    remindersEnd(plan, table, report);
+    logWraps(plan, timeline, table, report);
+  }
 }
 
 /** Visits that found no room: until when the board reminds. */
-function remindersEnd(plan: ResolvedPlan, { name, fits, remindersUntil }: ControllerTable): Finding[] {
-  if (!fits || remindersUntil === undefined) return [];
+function remindersEnd(plan: ResolvedPlan, table: ControllerTable, report: Report): void {
+  const { name, fits, remindersUntil, controller } = table;
+  if (!fits || remindersUntil === undefined) return;
   const facts = { controller: name, until: isoDate(remindersUntil) };
-  return [{ code: 'visit-reminders-end', severity: 'note', span: plan.visits.span, facts }];
+  report('visit-reminders-end', plan.visits.span, facts, undefined, String(controller));
 }
 
 function tooLarge(
   plan: ResolvedPlan,
   table: ControllerTable,
   fits: (plan: ResolvedPlan) => boolean,
-): Finding[] {
-  if (table.fits) return [];
-  const limit = Math.min(TABLE_MAX_BYTES, table.board.memory.tableBytes);
-  const facts = {
+  report: Report,
+): void {
+  if (table.fits) return;
+  report('table-too-large', itemAt(plan.controllers, table.controller).span, {
     controller: table.name,
     bytes: table.costs.total,
-    limit,
-    costs: costLines(table),
+    limit: Math.min(TABLE_MAX_BYTES, table.board.memory.tableBytes),
+    costs: costsOf(table),
     remedies: remedies(plan, fits),
-  };
-  return [
-    {
-      code: 'table-too-large',
-      severity: 'error',
-      span: itemAt(plan.controllers, table.controller).span,
-      facts,
-    },
-  ];
+  });
 }
 
 /** What takes the room, the most first. A table that does not fit has no visits. */
-function costLines({ table, costs }: ControllerTable): string[] {
+function costsOf({ table, costs }: ControllerTable): CostFacts[] {
   const { parts } = costs;
-  const lines: [number, string][] = [
-    [parts.patterns, `${table.patterns.length} different days of light`],
-    [parts.tracks, `${table.tracks.length} courses over the weeks`],
-    [parts.bindings, `${table.bindings.length} outputs or sets of outputs with a course`],
-    [parts.offsets, `${table.changes.length} clock changes`],
-    [parts.frame + parts.limits + parts.pulse + parts.room, 'frame, limits, hours, room'],
+  const each: CostFacts[] = [
+    { part: 'patterns', count: table.patterns.length, bytes: parts.patterns },
+    { part: 'tracks', count: table.tracks.length, bytes: parts.tracks },
+    { part: 'bindings', count: table.bindings.length, bytes: parts.bindings },
+    { part: 'offsets', count: table.changes.length, bytes: parts.offsets },
+    { part: 'frame', count: 1, bytes: parts.frame + parts.limits + parts.pulse + parts.room },
   ];
-  return lines.sort((a, b) => b[0] - a[0]).map(([bytes, what]) => `${what}: ${bytes} bytes`);
+  return each.sort((a, b) => b.bytes - a.bytes);
 }
 
 /** Most batches whose absence is tried, the newest first. */
 const TRIED_MOST = 6;
 
 /** Changes that were tried and make the tables fit. */
-function remedies(plan: ResolvedPlan, fits: (plan: ResolvedPlan) => boolean): string[] {
-  const help: string[] = [];
+function remedies(plan: ResolvedPlan, fits: (plan: ResolvedPlan) => boolean): TableRemedy[] {
+  const help: TableRemedy[] = [];
   const day = laterDay(plan, fits);
-  if (day !== undefined)
-    help.push(`from ${isoDate(civilDay(day))} on it fits, when batches are over that take room now`);
-  if (fits(withOneDay(plan))) help.push('give all lit stages the same start and photoperiod');
+  if (day !== undefined) help.push({ kind: 'later-day', day: isoDate(civilDay(day)) });
+  if (fits(withOneDay(plan))) help.push({ kind: 'same-start' });
   const batches = plan.batches.length > 1 ? [...plan.batches].reverse().slice(0, TRIED_MOST) : [];
   const alone = batches.find((batch) =>
     fits({ ...plan, batches: plan.batches.filter((one) => one !== batch) }),
   );
-  if (alone) help.push(`put batch \`${alone.name}\` on a controller of its own`);
+  if (alone) help.push({ kind: 'own-controller', batch: alone.name });
   return help;
 }
 
@@ -134,21 +128,14 @@ function withOneDay(plan: ResolvedPlan): ResolvedPlan {
   };
 }
 
-function logWraps(plan: ResolvedPlan, timeline: Timeline, table: ControllerTable): Finding[] {
+function logWraps(plan: ResolvedPlan, timeline: Timeline, table: ControllerTable, report: Report): void {
   const own = timeline.visits.filter((visit) => visit.controller === table.controller);
   const records = new Set(own.map((visit) => `${visit.day} ${visit.at} ${visit.kind}`)).size;
   const days = new Set(own.map((visit) => visit.day));
   const span = Math.max(1, Math.max(...days, 0) - Math.min(...days, Number.POSITIVE_INFINITY) + 1);
   const perDay = DAILY_RECORDS + (days.size === 0 ? 0 : records / span);
   const lasts = Math.floor(table.board.memory.logRecords / perDay);
-  if (lasts >= LOG_DAYS_WANTED) return [];
+  if (lasts >= LOG_DAYS_WANTED) return;
   const facts = { controller: table.name, days: lasts, perDay: Math.round(perDay * 10) / 10 };
-  return [
-    {
-      code: 'log-short',
-      severity: 'warning',
-      span: plan.controllers[table.controller]?.span ?? NOWHERE,
-      facts,
-    },
-  ];
+  report('log-short', itemAt(plan.controllers, table.controller).span, facts);
 }

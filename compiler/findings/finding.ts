@@ -4,6 +4,7 @@
  */
 
 import type { Code, Severity } from './codes.ts';
+import type { FactsOf } from './facts.ts';
 
 /** A stretch of the plan's text: offsets in UTF-16 units, half open. */
 export interface Span {
@@ -14,15 +15,17 @@ export interface Span {
 /** No place in the text (a fact about the plan as a whole). */
 export const NOWHERE: Span = { start: 0, end: 0 };
 
-export interface Finding {
+/** A finding of one code. */
+export interface FindingOf<C extends Code> {
   /** Stable code, such as `zone-taken`. */
-  readonly code: Code;
+  readonly code: C;
   readonly severity: Severity;
   readonly span: Span;
   /** A second place that clashes with the first. */
   readonly second?: Span;
   /** What was found; each code has its own facts. */
-  readonly facts: Readonly<Record<string, Fact>>;
+  readonly facts: FactsOf[C];
 }
 
-export type Fact = string | number | boolean | readonly string[] | undefined;
+/** Any finding; its code tells which facts it has. */
+export type Finding = { [C in Code]: FindingOf<C> }[Code];

@@ -6,19 +6,19 @@
  */
 
 import type { Code } from './codes.ts';
-import type { Finding } from './finding.ts';
+import type { FindingOf } from './finding.ts';
 import { dayWords } from './words/days.ts';
 import { geometryWords } from './words/geometry.ts';
 import { lightWords } from './words/light.ts';
 import { loadWords } from './words/load.ts';
-import type { Message, Words } from './words/message.ts';
+import type { AllWords, Message } from './words/message.ts';
 import { nameWords } from './words/names.ts';
 import { shapeWords } from './words/shape.ts';
 import { tableWords } from './words/table.ts';
 import { textWords } from './words/text.ts';
 
 /** All words, by code. */
-export const WORDS: Readonly<Record<Code, Words>> = {
+export const WORDS: AllWords = {
   ...textWords,
   ...shapeWords,
   ...nameWords,
@@ -30,6 +30,6 @@ export const WORDS: Readonly<Record<Code, Words>> = {
 };
 
 /** The words of one finding. */
-export function wordsOf({ code, facts }: Finding): Message {
+export function wordsOf<C extends Code>({ code, facts }: Pick<FindingOf<C>, 'code' | 'facts'>): Message {
   return WORDS[code](facts);
 }

@@ -8,15 +8,14 @@
 
 import * as z from 'zod';
 import { dayFromIso } from '../../shared/civil.ts';
-import type { Code } from '../findings/codes.ts';
-import type { Fact } from '../findings/finding.ts';
+import type { Expected, FactsOf, LimitFacts, QuantityKind } from '../findings/facts.ts';
 import { SIDE_AZIMUTH, SIDE_NAMES } from '../plan/sides.ts';
 import { parseTime, parseWeekday } from './moment.ts';
-import { parseQuantity, type QuantityFault, type QuantityKind, unitsOf } from './quantity.ts';
+import { parseQuantity, type QuantityFault, unitsOf } from './quantity.ts';
 
 /** What a leaf expects, as carried in an issue's message. */
 export interface Expectation {
-  readonly expects: string;
+  readonly expects: Expected;
   readonly example: string;
   /** The kind of quantity, when it is one. */
   readonly kind?: QuantityKind;
@@ -24,13 +23,25 @@ export interface Expectation {
   readonly words?: readonly string[];
 }
 
-/** A fault found inside a leaf, as carried in an issue's params. */
-export interface LeafFault {
-  readonly code: Code;
-  readonly facts: Readonly<Record<string, Fact>>;
-}
+/** The codes of faults found inside a leaf. */
+export type LeafCode =
+  | 'unit-missing'
+  | 'unit-other'
+  | 'value-unreadable'
+  | 'value-out-of-range'
+  | 'value-unknown-word'
+  | 'date-impossible'
+  | 'date-unreadable'
+  | 'time-unreadable'
+  | 'stage-no-days';
 
-function expecting(expectation: Expectation): { error: string } {
+/** A fault found inside a leaf, as carried in an issue's params. */
+export type LeafFault = {
+  readonly [C in LeafCode]: { readonly code: C; readonly facts: FactsOf[C] };
+}[LeafCode];
+
+/** The option of a zod type that says what it expects. */
+export function expecting(expectation: Expectation): { error: string } {
   return { error: JSON.stringify(expectation) };
 }
 
@@ -46,34 +57,10 @@ interface Limits {
 }
 
 interface QuantityOptions extends Limits {
-  /** The limits in words, such as `more than 0 in, at most 10 m`. */
-  readonly limits: string;
+  /** The limits as a plan would write them. */
+  readonly limits: LimitFacts;
   /** Only whole multiples of this many base units. */
   readonly step?: number;
-}
-
-const KIND_WORDS: Readonly<Record<QuantityKind, string>> = {
-  length: 'a length',
-  mass: 'a mass',
-  volume: 'a volume',
-  flux: 'a luminous flux',
-  fluxPerLength: 'a luminous flux per length',
-  illuminance: 'an illuminance',
-  power: 'a power',
-  voltage: 'a voltage',
-  current: 'a current',
-  temperature: 'a temperature',
-  time: 'a length of time',
-  share: 'a share',
-  angle: 'an angle',
-  density: 'a density',
-  growth: 'a rate of growth',
-  bags: 'a number of bags',
-};
-
-/** What a kind of quantity is called. */
-function kindWords(kind: QuantityKind): string {
-  return KIND_WORDS[kind];
 }
 
 function fail(ctx: z.core.ParsePayload<unknown>, fault: LeafFault): void {
@@ -88,7 +75,7 @@ function outside(value: number, { above, min, max, step }: QuantityOptions): boo
 }
 
 function quantityFault(text: string, kind: QuantityKind, example: string, found: QuantityFault): LeafFault {
-  const base = { text, expects: kindWords(kind), example, units: unitsOf(kind) };
+  const base = { text, expects: kind, example, units: unitsOf(kind) };
   if (found.fault === 'unit missing') {
     return {
       code: 'unit-missing',
@@ -96,7 +83,7 @@ function quantityFault(text: string, kind: QuantityKind, example: string, found:
     };
   }
   if (found.fault === 'wrong kind') {
-    return { code: 'unit-other', facts: { ...base, unit: found.unit, found: kindWords(found.found) } };
+    return { code: 'unit-other', facts: { ...base, unit: found.unit, found: found.found } };
   }
   if (found.fault === 'unit unknown')
     return { code: 'value-unreadable', facts: { ...base, unit: found.unit } };
@@ -113,7 +100,7 @@ export function suggestedUnit(example: string, kind: QuantityKind): string {
 /** A quantity of one kind, such as `36 in`, within limits given in base units. */
 export function quantity(kind: QuantityKind, example: string, options: QuantityOptions) {
   return z
-    .string(expecting({ expects: kindWords(kind), example, kind }))
+    .string(expecting({ expects: kind, example, kind }))
     .check((ctx) => {
       const result = parseQuantity(ctx.value, kind);
       if ('fault' in result) fail(ctx, quantityFault(ctx.value, kind, example, result));
@@ -131,7 +118,7 @@ export function quantity(kind: QuantityKind, example: string, options: QuantityO
 export function fluxLeaf() {
   const example = '350 lm';
   return z
-    .string(expecting({ expects: KIND_WORDS.flux, example, kind: 'flux' }))
+    .string(expecting({ expects: 'flux', example, kind: 'flux' }))
     .check((ctx) => {
       const perLength = parseQuantity(ctx.value, 'fluxPerLength');
       const result = 'fault' in perLength ? parseQuantity(ctx.value, 'flux') : perLength;
@@ -139,7 +126,7 @@ export function fluxLeaf() {
       else if (result.value <= 0 || result.value > 200_000) {
         fail(ctx, {
           code: 'value-out-of-range',
-          facts: { text: ctx.value, limits: 'more than 0 lm, at most 200000 lm', example },
+          facts: { text: ctx.value, limits: { above: '0 lm', most: '200000 lm' }, example },
         });
       }
     })
@@ -148,18 +135,23 @@ export function fluxLeaf() {
 
 /** A share: `0.7` or `70 %`. */
 export function share(limits: Limits = { min: 0, max: 1 }) {
-  const expectation = { expects: 'a share', example: '70 %' };
+  const expectation: Expectation = { expects: 'share', example: '70 %' };
   return z
     .union([z.number(), z.string()], expecting(expectation))
     .check((ctx) => {
       const value = shareOf(ctx.value);
       if (value === undefined) {
-        const facts = { text: String(ctx.value), expects: 'a share', example: '70 %', units: ['%'] };
+        const facts: FactsOf['value-unreadable'] = {
+          text: String(ctx.value),
+          expects: 'share',
+          example: '70 %',
+          units: ['%'],
+        };
         fail(ctx, { code: 'value-unreadable', facts });
-      } else if (outside(value, { ...limits, limits: '' })) {
+      } else if (outside(value, { ...limits, limits: {} })) {
         fail(ctx, {
           code: 'value-out-of-range',
-          facts: { text: String(ctx.value), limits: '0 % to 100 %', example: '70 %' },
+          facts: { text: String(ctx.value), limits: { least: '0 %', most: '100 %' }, example: '70 %' },
         });
       }
     })
@@ -176,7 +168,7 @@ export function shareOf(value: unknown): number | undefined {
 /** A time of day, such as `08:00` or `6 pm`. */
 export function time() {
   return z
-    .string(expecting({ expects: 'a time of day', example: '08:00' }))
+    .string(expecting({ expects: 'clock-time', example: '08:00' }))
     .check((ctx) => {
       if (parseTime(ctx.value) === undefined)
         fail(ctx, { code: 'time-unreadable', facts: { text: ctx.value } });
@@ -187,14 +179,18 @@ export function time() {
 /** A date, such as `2026-02-16`. */
 export function date() {
   return z
-    .string(expecting({ expects: 'a date', example: '2026-02-16' }))
+    .string(expecting({ expects: 'date', example: '2026-02-16' }))
     .check((ctx) => {
       const wellFormed = /^\d{4}-\d{2}-\d{2}$/.test(ctx.value);
       if (!wellFormed) fail(ctx, { code: 'date-unreadable', facts: { text: ctx.value } });
       else if (dayFromIso(ctx.value) === undefined)
         fail(ctx, { code: 'date-impossible', facts: { text: ctx.value } });
       else if (ctx.value < '2000-01-01' || ctx.value > '2099-12-31') {
-        const facts = { text: ctx.value, limits: '2000-01-01 to 2099-12-31', example: '2026-02-16' };
+        const facts = {
+          text: ctx.value,
+          limits: { least: '2000-01-01', most: '2099-12-31' },
+          example: '2026-02-16',
+        };
         fail(ctx, { code: 'value-out-of-range', facts });
       }
     })
@@ -204,7 +200,7 @@ export function date() {
 /** A day of the week. */
 export function weekdayLeaf() {
   return z
-    .string(expecting({ expects: 'a day of the week', example: 'Mon' }))
+    .string(expecting({ expects: 'weekday', example: 'Mon' }))
     .check((ctx) => {
       if (parseWeekday(ctx.value) !== undefined) return;
       fail(ctx, {
@@ -217,22 +213,26 @@ export function weekdayLeaf() {
 
 /** Days as a whole number or a length of time: `28`, `28 d`, `4 wk`. */
 export function wholeDays() {
-  const expectation = { expects: 'a number of days', example: '28' };
+  const expectation: Expectation = { expects: 'days', example: '28' };
   return z
     .union([z.number(), z.string()], expecting(expectation))
     .check((ctx) => {
       const days = daysOf(ctx.value);
       if (days === undefined) {
-        const facts = {
+        const facts: FactsOf['value-unreadable'] = {
           text: String(ctx.value),
-          expects: 'a number of days',
+          expects: 'days',
           example: '28 d',
           units: ['d', 'wk'],
         };
         fail(ctx, { code: 'value-unreadable', facts });
       } else if (days === 0) fail(ctx, { code: 'stage-no-days', facts: {} });
       else if (days < 0 || days > 3650 || !Number.isInteger(days)) {
-        const facts = { text: String(ctx.value), limits: 'whole days, 1 to 3650', example: '28' };
+        const facts: FactsOf['value-out-of-range'] = {
+          text: String(ctx.value),
+          limits: { whole: 'days', least: '1', most: '3650' },
+          example: '28',
+        };
         fail(ctx, { code: 'value-out-of-range', facts });
       }
     })
@@ -258,7 +258,7 @@ export function azimuthOf(text: string): number | undefined {
 export function side(extra: readonly string[] = []) {
   const words = [...SIDE_NAMES, ...extra];
   return z
-    .string(expecting({ expects: 'a side', example: 'left', kind: 'angle' }))
+    .string(expecting({ expects: 'side', example: 'left', kind: 'angle' }))
     .check((ctx) => {
       if (azimuthOf(ctx.value) !== undefined || words.includes(ctx.value)) return;
       fail(ctx, { code: 'value-unknown-word', facts: { text: ctx.value, words } });
@@ -268,43 +268,40 @@ export function side(extra: readonly string[] = []) {
 
 /** One of a few words. */
 export function word<const Words extends readonly [string, ...string[]]>(words: Words) {
-  return z.enum(words, { error: JSON.stringify({ expects: 'one word', example: words[0], words }) });
+  return z.enum(words, expecting({ expects: 'one-word', example: words[0], words }));
 }
 
 /** Free text; a number counts as its digits. */
 export function text() {
-  return z.union([z.string(), z.number()], expecting({ expects: 'some text', example: 'a few words' }));
+  return z.union([z.string(), z.number()], expecting({ expects: 'text', example: 'a few words' }));
 }
 
 /** The name of something else in the plan; a number counts as its digits. */
 export function nameOf(what: string) {
-  return z.union([z.string(), z.number()], expecting({ expects: `the name of a ${what}`, example: 'A' }));
+  return z.union([z.string(), z.number()], expecting({ expects: `name-of-${what}`, example: 'A' }));
 }
 
 /** Yes or no. */
 export function yesNo() {
-  return z.union(
-    [z.boolean(), z.enum(['yes', 'no'])],
-    expecting({ expects: '`true` or `false`', example: 'true' }),
-  );
+  return z.union([z.boolean(), z.enum(['yes', 'no'])], expecting({ expects: 'yes-no', example: 'true' }));
 }
 
 /** A plain number without a unit. */
 export function plainNumber(example: string, min: number, max: number) {
-  return z.number(expecting({ expects: 'a plain number', example })).check((ctx) => {
+  return z.number(expecting({ expects: 'plain-number', example })).check((ctx) => {
     if (ctx.value >= min && ctx.value <= max) return;
     fail(ctx, {
       code: 'value-out-of-range',
-      facts: { text: String(ctx.value), limits: `${min} to ${max}`, example },
+      facts: { text: String(ctx.value), limits: { least: `${min}`, most: `${max}` }, example },
     });
   });
 }
 
 /** A whole number without a unit. */
 export function whole(example: string, min: number, max: number) {
-  return z.number(expecting({ expects: 'a whole number', example })).check((ctx) => {
+  return z.number(expecting({ expects: 'whole-number', example })).check((ctx) => {
     if (Number.isInteger(ctx.value) && ctx.value >= min && ctx.value <= max) return;
-    const limits = `a whole number, ${min} to ${max}`;
+    const limits = { whole: 'number', least: `${min}`, most: `${max}` } as const;
     fail(ctx, { code: 'value-out-of-range', facts: { text: String(ctx.value), limits, example } });
   });
 }

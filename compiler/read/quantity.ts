@@ -7,24 +7,7 @@
  * international agreement of 1959 (NIST SP 811, appendix B; BIPM SI Brochure).
  */
 
-/** What a unit measures. Base units: mm, kg, L, lm, lm/m, lx, W, V, A, C, min, share (1), deg, kg/L, mm/d, bags. */
-export type QuantityKind =
-  | 'length'
-  | 'mass'
-  | 'volume'
-  | 'flux'
-  | 'fluxPerLength'
-  | 'illuminance'
-  | 'power'
-  | 'voltage'
-  | 'current'
-  | 'temperature'
-  | 'time'
-  | 'share'
-  | 'angle'
-  | 'density'
-  | 'growth'
-  | 'bags';
+import type { QuantityKind } from '../findings/facts.ts';
 
 interface Unit {
   readonly kind: QuantityKind;

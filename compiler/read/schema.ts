@@ -9,6 +9,7 @@
 import * as z from 'zod';
 import {
   date,
+  expecting,
   fluxLeaf,
   nameOf,
   plainNumber,
@@ -27,26 +28,34 @@ import {
 const LENGTH_MAX_MM = 20_000;
 
 const length = (example: string) =>
-  quantity('length', example, { above: 0, max: LENGTH_MAX_MM, limits: 'more than 0 mm, at most 20 m' });
+  quantity('length', example, { above: 0, max: LENGTH_MAX_MM, limits: { above: '0 mm', most: '20 m' } });
 const position = (example: string) =>
-  quantity('length', example, { min: -2000, max: LENGTH_MAX_MM, limits: '-2 m to 20 m' });
-const lux = () => quantity('illuminance', '300 lx', { min: 0, max: 200_000, limits: '0 lx to 200000 lx' });
-const celsius = () => quantity('temperature', '21 C', { min: -20, max: 60, limits: '-20 C to 60 C' });
+  quantity('length', example, { min: -2000, max: LENGTH_MAX_MM, limits: { least: '-2 m', most: '20 m' } });
+const lux = () =>
+  quantity('illuminance', '300 lx', { min: 0, max: 200_000, limits: { least: '0 lx', most: '200000 lx' } });
+const celsius = () =>
+  quantity('temperature', '21 C', { min: -20, max: 60, limits: { least: '-20 C', most: '60 C' } });
 const wholeDaysQuantity = (example: string) =>
-  quantity('time', example, { above: 0, max: 5_256_000, step: 1440, limits: 'whole days, 1 d to 3650 d' });
+  quantity('time', example, {
+    above: 0,
+    max: 5_256_000,
+    step: 1440,
+    limits: { whole: 'days', least: '1 d', most: '3650 d' },
+  });
 
 const pair = <Item extends z.ZodType>(item: Item, example: string) =>
-  z.tuple([item, item], { error: JSON.stringify({ expects: 'a list of two', example }) });
+  z.tuple([item, item], expecting({ expects: 'pair', example }));
 const point = (example: string) =>
-  z.tuple([position('60 mm'), position('60 mm'), position('330 mm')], {
-    error: JSON.stringify({ expects: 'a point of three lengths', example }),
-  });
+  z.tuple(
+    [position('60 mm'), position('60 mm'), position('330 mm')],
+    expecting({ expects: 'point', example }),
+  );
 const map = <Shape extends z.core.$ZodLooseShape>(shape: Shape, example: string) =>
-  z.strictObject(shape, { error: JSON.stringify({ expects: 'a group of keys', example }) });
+  z.strictObject(shape, expecting({ expects: 'group', example }));
 const list = <Item extends z.ZodType>(item: Item, example: string) =>
-  z.array(item, { error: JSON.stringify({ expects: 'a list', example }) }).min(1);
+  z.array(item, expecting({ expects: 'list', example })).min(1);
 const named = <Item extends z.ZodType>(item: Item, example: string) =>
-  z.record(z.string(), item, { error: JSON.stringify({ expects: 'named entries', example }) });
+  z.record(z.string(), item, expecting({ expects: 'named-entries', example }));
 
 const like = (what: string) =>
   nameOf(what).optional().describe(`Copy the ${what} of this name; keys given here override.`);
@@ -56,12 +65,12 @@ const rating = map(
     volts: quantity('voltage', '230 V', {
       above: 0,
       max: 1000,
-      limits: 'more than 0 V, at most 1000 V',
+      limits: { above: '0 V', most: '1000 V' },
     }).describe('Voltage.'),
     rating: quantity('current', '10 A', {
       above: 0,
       max: 400,
-      limits: 'more than 0 A, at most 400 A',
+      limits: { above: '0 A', most: '400 A' },
     }).describe('Current it is made for.'),
   },
   '{ volts: 230 V, rating: 10 A }',
@@ -92,7 +101,11 @@ const controller = map(
 const shelf = map(
   {
     like: like('shelf'),
-    height: quantity('length', '1100 mm', { min: 0, max: LENGTH_MAX_MM, limits: '0 mm to 20 m' })
+    height: quantity('length', '1100 mm', {
+      min: 0,
+      max: LENGTH_MAX_MM,
+      limits: { least: '0 mm', most: '20 m' },
+    })
       .optional()
       .describe('Height of its surface above the floor.'),
     size: pair(length('36 in'), '[36 in, 14 in]').describe('Width and depth.'),
@@ -119,14 +132,14 @@ const lampKind = {
   flux: fluxLeaf()
     .optional()
     .describe('Light it gives, in all (350 lm) or per length of a strip (450 lm/m).'),
-  power: quantity('power', '5 W', { above: 0, max: 5000, limits: 'more than 0 W, at most 5000 W' })
+  power: quantity('power', '5 W', { above: 0, max: 5000, limits: { above: '0 W', most: '5000 W' } })
     .optional()
     .describe('Electrical power, for the load check.'),
   photometry: text().optional().describe("Name of the lamp's .ies file beside the plan."),
   dimmable: yesNo().optional().describe('true when it may be dimmed by a dim output.'),
 };
 const beam = () =>
-  quantity('angle', '60 deg', { above: 0, max: 179, limits: 'more than 0 deg, at most 179 deg' }).describe(
+  quantity('angle', '60 deg', { above: 0, max: 179, limits: { above: '0 deg', most: '179 deg' } }).describe(
     'Full beam angle between the half-intensity directions.',
   );
 
@@ -151,7 +164,7 @@ const lamp = map(
     side: word(['left', 'right', 'front', 'back', 'above'])
       .optional()
       .describe('Which side of that zone it stands on.'),
-    gap: quantity('length', '2 in', { min: 0, max: 2000, limits: '0 mm to 2 m' })
+    gap: quantity('length', '2 in', { min: 0, max: 2000, limits: { least: '0 mm', most: '2 m' } })
       .optional()
       .describe('Distance from the zone (beside only).'),
     up: position('13 in').optional().describe("Height above the shelf's surface (beside only)."),
@@ -236,10 +249,16 @@ const bag = map(
     height: length('19 in').describe(
       'Height of the bag as it stands, filled, folded and sealed: to the seal.',
     ),
-    fill: quantity('mass', '5 lb', { above: 0, max: 100, limits: 'more than 0 kg, at most 100 kg' }).describe(
-      'Mass of the wet block.',
-    ),
-    density: quantity('density', '0.65 kg/L', { min: 0.1, max: 2, limits: '0.1 kg/L to 2 kg/L' })
+    fill: quantity('mass', '5 lb', {
+      above: 0,
+      max: 100,
+      limits: { above: '0 kg', most: '100 kg' },
+    }).describe('Mass of the wet block.'),
+    density: quantity('density', '0.65 kg/L', {
+      min: 0.1,
+      max: 2,
+      limits: { least: '0.1 kg/L', most: '2 kg/L' },
+    })
       .optional()
       .describe('Density of the wet block.'),
     film: map(
@@ -282,9 +301,7 @@ const lean = z.union([
     {
       hold: side().optional().describe('Lean toward one side throughout.'),
       sway: z
-        .tuple([side(), side()], {
-          error: JSON.stringify({ expects: 'a list of two', example: '[left, right]' }),
-        })
+        .tuple([side(), side()], expecting({ expects: 'pair', example: '[left, right]' }))
         .optional()
         .describe('Swing between two sides.'),
       wind: sides('Go round through these sides in turn.').optional(),
@@ -302,7 +319,7 @@ const stage = map(
     stage: text().describe('Its name.'),
     days: wholeDays().optional().describe('How many days it lasts.'),
     light: word(['none']).optional().describe('none: kept dark.'),
-    photoperiod: quantity('time', '12 h', { above: 0, step: 1, limits: 'whole minutes, more than 0 min' })
+    photoperiod: quantity('time', '12 h', { above: 0, step: 1, limits: { whole: 'minutes', above: '0 min' } })
       .optional()
       .describe('Hours of light a day.'),
     start: time().optional().describe('When the light comes on.'),
@@ -319,7 +336,7 @@ const batch = map(
     like: like('batch'),
     sealed: date().describe('The day its bags are sealed: day 0.'),
     zones: z
-      .array(nameOf('zone'), { error: JSON.stringify({ expects: 'a list', example: '[A, C]' }) })
+      .array(nameOf('zone'), expecting({ expects: 'list', example: '[A, C]' }))
       .min(1)
       .optional()
       .describe('The zones its bags stand in; left out, all (if it is the only batch).'),
@@ -351,7 +368,12 @@ const visits = map(
       .union([hoursPair(), list(hoursPair(), '[[07:00, 09:00], [17:00, 20:00]]')])
       .optional()
       .describe('When somebody may visit: one window or several.'),
-    most: quantity('bags', '20 bags', { min: 1, max: 10_000, step: 1, limits: '1 bag to 10000 bags' })
+    most: quantity('bags', '20 bags', {
+      min: 1,
+      max: 10_000,
+      step: 1,
+      limits: { least: '1 bag', most: '10000 bags' },
+    })
       .optional()
       .describe('Most bags visited in a day.'),
     look: visitRule.optional().describe('When to look for mould.'),
@@ -385,7 +407,7 @@ const threeOf = <Item extends z.ZodType>(item: Item) => z.union([item, z.tuple([
 const growth = map(
   {
     rate: threeOf(
-      quantity('growth', '2.5 mm/d', { above: 0, max: 50, limits: 'more than 0 mm/d, at most 50 mm/d' }),
+      quantity('growth', '2.5 mm/d', { above: 0, max: 50, limits: { above: '0 mm/d', most: '50 mm/d' } }),
     )
       .optional()
       .describe('Growth a day, or [low, middle, high].'),
@@ -396,7 +418,7 @@ const growth = map(
     gravity: threeOf(plainNumber('0.25', 0, 10))
       .optional()
       .describe('How strongly it rights itself against light.'),
-    lag: threeOf(quantity('time', '0.5 d', { above: 0, max: 20_160, limits: 'more than 0 d, at most 14 d' }))
+    lag: threeOf(quantity('time', '0.5 d', { above: 0, max: 20_160, limits: { above: '0 d', most: '14 d' } }))
       .optional()
       .describe('How long it takes to answer.'),
   },

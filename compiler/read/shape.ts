@@ -8,10 +8,11 @@
 
 import type * as z from 'zod';
 import type { Report } from '../findings/collector.ts';
+import type { FactsOf, Found, QuantityKind } from '../findings/facts.ts';
 import type { Span } from '../findings/finding.ts';
 import { closest } from '../findings/nearest.ts';
-import { expectationIn, type LeafFault, suggestedUnit } from './leaf.ts';
-import { type QuantityKind, unitOf } from './quantity.ts';
+import { expectationIn, type LeafCode, type LeafFault, suggestedUnit } from './leaf.ts';
+import { unitOf } from './quantity.ts';
 import { planSchema } from './schema.ts';
 import { keysAt } from './schema-keys.ts';
 import { type Entry, type MapNode, type Node, plainValue, type ScalarNode } from './tree.ts';
@@ -139,7 +140,6 @@ class ShapePass {
       key,
       where,
       example,
-      identity: key,
     });
   }
 
@@ -152,13 +152,13 @@ class ShapePass {
 
   private misfit(issue: FlatIssue, node: Node): void {
     if (issue.fault) {
-      this.report(issue.fault.code, node.span, { ...issue.fault.facts, key: lastKey(issue.path) });
+      this.leafFault(issue.fault, node.span, lastKey(issue.path));
       return;
     }
     const expected = expectationIn(issue.message);
     const key = lastKey(issue.path);
     if (!expected) {
-      this.report('value-kind', node.span, { key, expects: 'something else', found: describe(node) });
+      this.report('value-kind', node.span, { key, expects: 'something-else', found: describe(node) });
     } else if (expected.words && node.kind === 'scalar' && node.value !== null) {
       this.report('value-unknown-word', node.span, { key, text: node.source, words: [...expected.words] });
     } else if (expected.kind && node.kind === 'scalar' && typeof node.value === 'number') {
@@ -174,6 +174,14 @@ class ShapePass {
       const { expects, example } = expected;
       this.report('value-kind', node.span, { key, expects, example, found: describe(node) });
     }
+  }
+
+  private leafFault<C extends LeafCode>(
+    fault: { code: C; facts: FactsOf[C] },
+    span: Span,
+    key: string,
+  ): void {
+    this.report(fault.code, span, { ...fault.facts, key });
   }
 
   /** The unit of the nearest quantity of the same kind in the plan: what the grower most likely means. */
@@ -250,10 +258,8 @@ function pathText(path: Path): string {
   return path.map((step) => (typeof step === 'number' ? `${step + 1}` : String(step))).join('.');
 }
 
-function describe(node: Node): string {
-  if (node.kind === 'list')
-    return node.items.length === 0 ? 'an empty list' : `a list of ${node.items.length}`;
-  if (node.kind === 'map') return 'a group of keys';
-  if (node.value === null) return 'nothing';
-  return `\`${node.source}\``;
+function describe(node: Node): Found {
+  if (node.kind === 'list') return { kind: 'list', count: node.items.length };
+  if (node.kind === 'map') return { kind: 'group' };
+  return node.value === null ? { kind: 'nothing' } : { kind: 'value', written: node.source };
 }

@@ -126,7 +126,7 @@ function curlyQuotes(text: string, mask: Uint8Array, report: Report): Edit[] {
     const end = match.index + match[0].length;
     if (mask[start] !== 1) continue;
     edits.push({ at: start, remove: 1, text: '"' }, { at: end - 1, remove: 1, text: '"' });
-    report('text-curly-quotes', { start, end }, { text: text.slice(start, end), inner: match[2] ?? '' });
+    report('text-curly-quotes', { start, end }, { inner: match[2] ?? '' });
   }
   return edits;
 }
@@ -136,7 +136,7 @@ function missingSpaces(text: string, mask: Uint8Array, report: Report): Edit[] {
   const edits: Edit[] = [];
   for (const match of text.matchAll(/(^ *(?:- +)*|[{,]\s*)([A-Za-z][\w-]*):(?=[^\s:/,}\]])/gm)) {
     if (edits.length >= SLIPS_MAX) break;
-    const [whole, before = '', key] = match;
+    const [whole, before = '', key = ''] = match;
     const start = match.index + before.length;
     const end = match.index + whole.length;
     const atLineStart = !/^[{,]/.test(before);

@@ -7,7 +7,6 @@
  */
 
 import { type Document, isAlias, isMap, isScalar, isSeq, type Node as YamlNode } from 'yaml';
-import type { Code } from '../findings/codes.ts';
 import type { Report } from '../findings/collector.ts';
 import type { Span } from '../findings/finding.ts';
 
@@ -46,9 +45,9 @@ const ALIASED_MAX = 20_000;
 
 /** Thrown and caught in this module only: the tree is beyond its limits. */
 class BeyondLimits extends Error {
-  readonly code: Code;
+  readonly code: 'text-too-deep' | 'text-copies';
   readonly span: Span;
-  constructor(code: Code, span: Span) {
+  constructor(code: 'text-too-deep' | 'text-copies', span: Span) {
     super(code);
     this.code = code;
     this.span = span;
@@ -67,7 +66,8 @@ export function buildTree(
     return builder.node(document.contents, 0);
   } catch (error) {
     if (!(error instanceof BeyondLimits)) throw error;
-    report(error.code, error.span, { limit: error.code === 'text-copies' ? ALIASED_MAX : DEPTH_MAX });
+    if (error.code === 'text-copies') report(error.code, error.span, { limit: ALIASED_MAX });
+    else report(error.code, error.span, {});
     return undefined;
   }
 }

@@ -43,7 +43,7 @@ function batchZones(
 ): readonly number[] {
   if (!context.has(map, 'zones')) {
     if (batches === 1) return context.names('zones').map((_, index) => index);
-    const facts = { key: 'zones', where: `batches.${name}`, example: '[A]', identity: 'zones' };
+    const facts = { key: 'zones', where: `batches.${name}`, example: '[A]' };
     if (map.entries.size > 0) context.report('key-missing', keySpan, facts);
     return [];
   }

@@ -163,7 +163,7 @@ export const SPAWN_SHARE: Default<number> = {
 };
 export const WIRE_DECK: Default<number> = {
   value: 0.8,
-  text: 'wire, passing 0.8 of the light',
+  text: 'wire, passing 0.8 of light',
   confidence: 'low',
   because: 'open area of common wire decks',
 };

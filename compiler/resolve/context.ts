@@ -11,12 +11,13 @@ import { dayFromIso } from '../../shared/civil.ts';
 import type { CivilDay, Degrees, Millimetres, Minutes } from '../../shared/units.ts';
 import { degrees, millimetres, minutes } from '../../shared/units.ts';
 import type { Report } from '../findings/collector.ts';
+import type { QuantityKind } from '../findings/facts.ts';
 import type { Span } from '../findings/finding.ts';
 import { closest } from '../findings/nearest.ts';
 import type { Assumption } from '../plan/plan.ts';
 import { azimuthOf, daysOf, shareOf } from '../read/leaf.ts';
 import { parseTime, parseWeekday } from '../read/moment.ts';
-import { parseQuantity, type QuantityKind } from '../read/quantity.ts';
+import { parseQuantity } from '../read/quantity.ts';
 import type { Entry, MapNode, Node } from '../read/tree.ts';
 
 /** A named entry of a section, healthy enough to look into. */

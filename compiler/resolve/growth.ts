@@ -2,8 +2,8 @@
  * Inputs of the likely-lean estimate, each low, middle and high.
  */
 
+import type { QuantityKind } from '../findings/facts.ts';
 import type { Range, ResolvedGrowth } from '../plan/plan.ts';
-import type { QuantityKind } from '../read/quantity.ts';
 import type { MapNode, Node } from '../read/tree.ts';
 import { GROWTH } from './builtin.ts';
 import type { Context } from './context.ts';

@@ -139,7 +139,7 @@ function stripByPoints(context: Context, map: MapNode, strip: MapNode): LampShap
   const to = point(context, context.node(strip, 'to'));
   if (!from || !to) return undefined;
   if (from.every((value, axis) => value === to[axis])) {
-    const facts = { text: 'both ends at one point', limits: 'two different points', example: '' };
+    const facts = { text: undefined, limits: { must: 'points-differ' }, example: undefined } as const;
     context.report('value-out-of-range', context.spanOf(map, 'strip'), facts);
     return undefined;
   }
@@ -177,7 +177,7 @@ function facingVector(context: Context, map: MapNode, node: Node): Vec3 | undefi
   const [x = 0, y = 0, z = 0] = context.tuple(node, 3, (item) => context.numberOf(item)) ?? [];
   const size = Math.hypot(x, y, z);
   if (size > 0) return [x / size, y / size, z / size];
-  const facts = { text: '[0, 0, 0]', limits: 'a direction', example: '[1, 0, 0]' };
+  const facts = { text: undefined, limits: { must: 'direction' }, example: '[1, 0, 0]' } as const;
   context.report('value-out-of-range', context.spanOf(map, 'facing'), facts);
   return undefined;
 }

@@ -68,10 +68,10 @@ function writtenMotion(
   const same = sides.length > 1 && sides.some((side, i) => side === sides[(i + 1) % sides.length]);
   if (same || (motion === 'wind' && sides.length < 2)) {
     const facts = {
-      text: 'the same side again',
-      limits: 'a different side each time',
+      text: undefined,
+      limits: { must: 'sides-differ' },
       example: '[left, right]',
-    };
+    } as const;
     context.report('value-out-of-range', node.span, facts);
     return undefined;
   }
@@ -147,13 +147,8 @@ function oneSided(context: Context, draft: SidesDraft, { zone, lampSides, stage,
   const [only, other] = lampSides;
   if (other !== undefined || (only === undefined && draft.sides)) return;
   const back = only === undefined ? undefined : opposite(only);
-  context.report('lamp-one-side', draft.span ?? span, {
-    zone,
-    stage,
-    side: only,
-    opposite: back,
-    identity: zone,
-  });
+  const facts = { zone, stage, side: only, opposite: back };
+  context.report('lamp-one-side', draft.span ?? span, facts, undefined, zone);
 }
 
 function turningLean(
@@ -165,7 +160,7 @@ function turningLean(
   const lampSide = draft.sides?.find((side) => lampSides.includes(side)) ?? lampSides[0];
   const sides = draft.sides ?? (lampSide === undefined ? [] : [lampSide, opposite(lampSide)]);
   if (lampSide === undefined || sides.length < 2) {
-    context.report('turn-no-lamp', draft.span ?? span, { zone, stage, identity: zone });
+    context.report('turn-no-lamp', draft.span ?? span, { zone, stage }, undefined, zone);
     return { kind: 'sides', motion: 'hold', sides, every: days, by: 'lamps', lampSide: undefined };
   }
   const square = bag !== undefined && Math.abs(bag.footprint[0] - bag.footprint[1]) <= 1;

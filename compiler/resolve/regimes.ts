@@ -161,7 +161,6 @@ class StageReader {
       key,
       where: this.path,
       example,
-      identity: key,
     });
   }
 

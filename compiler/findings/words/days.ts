@@ -3,7 +3,7 @@
  */
 
 import { clockTime } from '../../../shared/civil.ts';
-import { count, list, number, some, text, type Words } from './message.ts';
+import { type AllWords, count, some } from './message.ts';
 
 /** A time of day, with 24:00 for the end of the day. */
 const clock = (minute: number) => (minute === 1440 ? '24:00' : clockTime(minute));
@@ -22,16 +22,16 @@ export const dayWords = {
   }),
   'stage-long-day': ({ hours }) => ({
     title: 'more than a day of light',
-    message: `A photoperiod of ${number(hours)} h does not fit into a day.`,
+    message: `A photoperiod of ${hours} h does not fit into a day.`,
     suggestion: 'Write at most `24 h`.',
   }),
   'visit-outside-hours': ({ at, hours }) => {
-    const times = list(hours).map((minute) => clock(number(minute)));
+    const times = hours.map((minute) => clock(minute));
     const windows: string[] = [];
     for (let i = 0; i + 1 < times.length; i += 2) windows.push(`${times[i]} to ${times[i + 1]}`);
     return {
       title: 'outside the visiting hours',
-      message: `A visit at ${clock(number(at))} is outside the visiting hours, ${windows.join(' and ')}.`,
+      message: `A visit at ${clock(at)} is outside the visiting hours, ${windows.join(' and ')}.`,
       suggestion: 'Change `at`, or widen `hours`.',
       second: 'the visiting hours',
     };
@@ -39,25 +39,25 @@ export const dayWords = {
   'stage-too-early': ({ stage, date, after, first }) => ({
     title: 'a stage that begins too early',
     message: first
-      ? `Stage \`${text(stage)}\` is the first: it begins on the sealing day ${text(after)}, not on ${text(date)}.`
-      : `Stage \`${text(stage)}\` cannot have begun on ${text(date)}: the stage before it began on ${text(after)}.`,
+      ? `Stage \`${stage}\` is the first: it begins on the sealing day ${after}, not on ${date}.`
+      : `Stage \`${stage}\` cannot have begun on ${date}: the stage before it began on ${after}.`,
     suggestion: 'Check the date, or correct the stage before it too.',
   }),
   'batch-ended-early': ({ ended, sealed }) => ({
     title: 'ended before it began',
-    message: `The batch was sealed on ${text(sealed)}, so it cannot have ended on ${text(ended)}.`,
+    message: `The batch was sealed on ${sealed}, so it cannot have ended on ${ended}.`,
     suggestion: 'Check both dates.',
     second: 'the sealing day',
   }),
   'mix-not-whole': ({ percent }) => ({
     title: 'the parts do not make a whole',
-    message: `The parts of the mix come to ${number(percent)} % and not to 100 %.`,
+    message: `The parts of the mix come to ${percent} % and not to 100 %.`,
     suggestion: 'Change the shares so that they come to 100 %.',
   }),
   'value-order': ({ key, from, to, clock: isTime }) => ({
     title: 'from and to are the wrong way round',
-    message: `\`${text(key)}\`: the first must come before the second${
-      isTime ? `, but ${clock(number(from))} does not come before ${clock(number(to))}` : ''
+    message: `\`${key}\`: the first must come before the second${
+      isTime ? `, but ${clock(from)} does not come before ${clock(to)}` : ''
     }.`,
     suggestion: isTime
       ? 'A time over midnight is written in two parts: one up to `24:00`, one from `00:00`.'
@@ -65,40 +65,40 @@ export const dayWords = {
   }),
   'turn-no-lamp': ({ zone, stage }) => ({
     title: 'no lamp to turn the bags to',
-    message: `In stage \`${text(stage)}\` the bags of zone \`${text(zone)}\` are to be turned to their lamp, but no side with a lamp can be told.`,
+    message: `In stage \`${stage}\` the bags of zone \`${zone}\` are to be turned to their lamp, but no side with a lamp can be told.`,
     suggestion:
       'Put a lamp beside the zone, and name the two sides of the bag: `{ sway: [front, back], by: turning }`.',
   }),
   'turn-no-fit': ({ bag, square }) => ({
     title: 'a turn that does not fit',
     message: square
-      ? `Bag \`${text(bag)}\` can be turned by quarters only.`
-      : `Bag \`${text(bag)}\` is not square, so it can only be turned by half.`,
+      ? `Bag \`${bag}\` can be turned by quarters only.`
+      : `Bag \`${bag}\` is not square, so it can only be turned by half.`,
     suggestion: 'Use two opposite sides: `[left, right]` or `[front, back]`.',
     second: 'the bag',
   }),
   'clock-change': ({ stage, batch, start, date, skipped, until }) => ({
     title: 'a clock change at the start of light',
     message: skipped
-      ? `On ${text(date)} the clock skips ${clock(number(start))}; the light of stage \`${text(stage)}\` (batch \`${text(batch)}\`) then starts at ${clock(number(until))} and keeps its full length.`
-      : `On ${text(date)} the clock reads ${clock(number(start))} twice; the light of stage \`${text(stage)}\` (batch \`${text(batch)}\`) starts the first time and keeps its full length.`,
+      ? `On ${date} the clock skips ${clock(start)}; the light of stage \`${stage}\` (batch \`${batch}\`) then starts at ${clock(until)} and keeps its full length.`
+      : `On ${date} the clock reads ${clock(start)} twice; the light of stage \`${stage}\` (batch \`${batch}\`) starts the first time and keeps its full length.`,
     suggestion: 'Nothing needs to be done.',
   }),
   'light-cut': ({ stage, batch, date, minutes, whole, next, nextBatch, nextDate, nextStart }) => {
-    const own = `the light of stage \`${text(stage)}\` (batch \`${text(batch)}\`) that begins on ${text(date)}`;
-    const lost = whole ? 'is left out' : `ends ${span(number(minutes))} early`;
+    const own = `the light of stage \`${stage}\` (batch \`${batch}\`) that begins on ${date}`;
+    const lost = whole ? 'is left out' : `ends ${span(minutes)} early`;
     if (stage === next && batch === nextBatch) {
       return {
         title: 'light cut short by a clock change',
-        message: `The clock skips time on ${text(nextDate)}: ${own} ${lost}, because the next day's begins on time.`,
+        message: `The clock skips time on ${nextDate}: ${own} ${lost}, because the next day's begins on time.`,
         suggestion: 'Nothing needs to be done.',
       };
     }
-    const other = batch === nextBatch ? '' : ` (batch \`${text(nextBatch)}\`)`;
+    const other = batch === nextBatch ? '' : ` (batch \`${nextBatch}\`)`;
     return {
       title: 'light cut where stages meet',
-      message: `The light of stage \`${text(next)}\`${other} begins on ${text(nextDate)} at ${clock(number(nextStart))}, so ${own} ${lost}. A zone has one light at a time, and the later day's goes first.`,
-      suggestion: `To keep all of it, let the light of \`${text(stage)}\` end by ${clock(number(nextStart))}; otherwise nothing needs to be done.`,
+      message: `The light of stage \`${next}\`${other} begins on ${nextDate} at ${clock(nextStart)}, so ${own} ${lost}. A zone has one light at a time, and the later day's goes first.`,
+      suggestion: `To keep all of it, let the light of \`${stage}\` end by ${clock(nextStart)}; otherwise nothing needs to be done.`,
     };
   },
   'room-dark': () => ({
@@ -108,11 +108,11 @@ export const dayWords = {
   }),
   'batch-over-early': ({ batch, over, opens, days, stages }) => ({
     title: 'over before its harvest',
-    message: `Batch \`${text(batch)}\` is over on ${text(over)}, after ${count(number(days), 'day')} (${some(list(stages))}); its harvest opens on ${text(opens)}, so nobody would be reminded of it.`,
+    message: `Batch \`${batch}\` is over on ${over}, after ${count(days, 'day')} (${some(stages)}); its harvest opens on ${opens}, so nobody would be reminded of it.`,
     suggestion: 'Write the missing stages into its regime, or let `harvest` begin earlier.',
   }),
   'batch-kept': ({ days, dark, ended }) => ({
     title: 'kept for eight weeks',
-    message: `The last light is kept for ${count(number(days), 'day')} at most: dark from ${text(dark)}, although the batch ended on ${text(ended)}.`,
+    message: `The last light is kept for ${count(days, 'day')} at most: dark from ${dark}, although the batch ended on ${ended}.`,
   }),
-} satisfies Readonly<Record<string, Words>>;
+} satisfies Partial<AllWords>;

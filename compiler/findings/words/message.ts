@@ -2,7 +2,8 @@
  * What a finding's words are made of, and the small tools to make them.
  */
 
-import type { Fact } from '../finding.ts';
+import type { Code } from '../codes.ts';
+import type { FactsOf } from '../facts.ts';
 
 /** The words of one finding. Backquotes mark what is written in a plan. */
 export interface Message {
@@ -16,25 +17,11 @@ export interface Message {
   readonly second?: string | undefined;
 }
 
-export type Facts = Readonly<Record<string, Fact>>;
-
 /** Turns the facts of one code into words. */
-export type Words = (facts: Facts) => Message;
+export type Words<C extends Code> = (facts: FactsOf[C]) => Message;
 
-/** A fact as text; empty when absent. */
-export function text(fact: Fact): string {
-  return fact === undefined ? '' : String(fact);
-}
-
-/** A fact as a number; 0 when absent. */
-export function number(fact: Fact): number {
-  return typeof fact === 'number' ? fact : Number(text(fact)) || 0;
-}
-
-/** A fact as a list. */
-export function list(fact: Fact): readonly string[] {
-  return Array.isArray(fact) ? fact : [];
-}
+/** The words of every code. */
+export type AllWords = { readonly [C in Code]: Words<C> };
 
 /** `a`, `b` or `c`. */
 export function either(words: readonly string[]): string {
@@ -56,6 +43,6 @@ export function count(amount: number, one: string, many = `${one}s`): string {
 }
 
 /** The entry a finding is about, or the plan. */
-export function entry(where: Fact): string {
-  return text(where) === '' ? 'The plan' : `\`${text(where)}\``;
+export function entry(where: string): string {
+  return where === '' ? 'The plan' : `\`${where}\``;
 }

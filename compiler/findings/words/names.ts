@@ -2,7 +2,7 @@
  * Words for names that lead nowhere, outputs, and what stands in whose place.
  */
 
-import { either, entry, list, number, some, text, type Words } from './message.ts';
+import { type AllWords, either, entry, some } from './message.ts';
 
 const ONE: Readonly<Record<string, string>> = {
   shelves: 'shelf',
@@ -21,62 +21,59 @@ const ONE: Readonly<Record<string, string>> = {
 
 export const nameWords = {
   'name-unknown': ({ kind, name, known, meant }) => {
-    const what = ONE[text(kind)] ?? text(kind);
-    const others =
-      list(known).length > 0 ? `Known here: ${some(list(known), 12)}.` : `The plan names no ${what}.`;
+    const what = ONE[kind] ?? kind;
+    const others = known.length > 0 ? `Known here: ${some(known, 12)}.` : `The plan names no ${what}.`;
     return {
       title: `unknown ${what}`,
-      message: `There is no ${what} \`${text(name)}\`.`,
-      suggestion: meant ? `Did you mean \`${text(meant)}\`?` : others,
+      message: `There is no ${what} \`${name}\`.`,
+      suggestion: meant ? `Did you mean \`${meant}\`?` : others,
     };
   },
   'name-circle': ({ name }) => ({
     title: 'copied in a circle',
-    message: `Following \`like\` from here leads back to \`${text(name)}\`.`,
+    message: `Following \`like\` from here leads back to \`${name}\`.`,
     suggestion: 'Write one of them out in full.',
   }),
   'name-which': ({ entry: where, key, known }) => ({
     title: 'which one?',
-    message: `${entry(where)} must say which \`${text(key)}\`, for there are several.`,
+    message: `${entry(where)} must say which \`${key}\`, for there are several.`,
     suggestion:
       key === 'controller'
         ? `Write it under the controller's name: ${either(
-            list(known)
-              .slice(0, 12)
-              .map((name) => `${name}: { … }`),
+            known.slice(0, 12).map((name) => `${name}: { … }`),
           )}.`
-        : `Add \`${text(key)}:\` with ${either(list(known).slice(0, 12))}.`,
+        : `Add \`${key}:\` with ${either(known.slice(0, 12))}.`,
   }),
   'output-missing': ({ number: output, count, board, controller }) => ({
     title: 'no such output',
-    message: `Controller \`${text(controller)}\` (${text(board)}) has outputs 1 to ${number(count)}; there is no output ${number(output)}.`,
+    message: `Controller \`${controller}\` (${board}) has outputs 1 to ${count}; there is no output ${output}.`,
     suggestion: 'Several lamps may share one output, or a second controller can be added.',
     second: 'the controller',
   }),
   'output-two-ways': ({ number: output, dimmable, full }) => ({
     title: 'an output used in two ways',
-    message: `Output ${number(output)} is to dim \`${text(dimmable)}\` and to leave \`${text(full)}\` at full.`,
+    message: `Output ${output} is to dim \`${dimmable}\` and to leave \`${full}\` at full.`,
     suggestion: 'Say `dimmable` of both or of neither, or use two outputs.',
     second: 'the other lamp on this output',
   }),
   'controller-same-address': ({ unit, name, other }) => ({
     title: 'one address for two controllers',
-    message: `\`${text(name)}\` and \`${text(other)}\` both have unit ${number(unit)}.`,
+    message: `\`${name}\` and \`${other}\` both have unit ${unit}.`,
     suggestion: 'Give each controller its own `unit`.',
     second: 'the other controller',
   }),
   'controller-zones': ({ controller, count, limit, unlit }) => ({
     title: 'too many zones on one controller',
-    message: `${number(count)} zones count for controller \`${text(controller)}\`; it can keep ${number(limit)} apart.`,
+    message: `${count} zones count for controller \`${controller}\`; it can keep ${limit} apart.`,
     suggestion:
-      list(unlit).length > 0
-        ? `Zones on a shelf without lamps (${some(list(unlit))}) count for the first controller: join zones that are lit alike, or name first a controller that has room.`
+      unlit.length > 0
+        ? `Zones on a shelf without lamps (${some(unlit)}) count for the first controller: join zones that are lit alike, or name first a controller that has room.`
         : 'Join zones that are lit alike, or add a controller.',
   }),
   'zone-taken': ({ zone, earlier, later, free, enters }) => ({
     title: 'two batches in one zone',
-    message: `Batch \`${text(later)}\` comes into zone \`${text(zone)}\` on ${text(enters)}, but \`${text(earlier)}\` stands there until ${text(free)}.`,
-    suggestion: `If \`${text(earlier)}\` is out sooner, write \`ended: ${text(enters)}\` in it; else take another zone or a later day.`,
+    message: `Batch \`${later}\` comes into zone \`${zone}\` on ${enters}, but \`${earlier}\` stands there until ${free}.`,
+    suggestion: `If \`${earlier}\` is out sooner, write \`ended: ${enters}\` in it; else take another zone or a later day.`,
     second: 'the batch that stands there',
   }),
-} satisfies Readonly<Record<string, Words>>;
+} satisfies Partial<AllWords>;

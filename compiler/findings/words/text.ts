@@ -2,7 +2,7 @@
  * Words for what stands in the way of reading the text at all.
  */
 
-import { number, text, type Words } from './message.ts';
+import type { AllWords } from './message.ts';
 
 const BRACKET: Readonly<Record<string, string>> = {
   '{': 'brace',
@@ -38,7 +38,7 @@ const REASONS: Readonly<Record<string, readonly [message: string, suggestion: st
 export const textWords = {
   'text-too-large': ({ bytes, limit }) => ({
     title: 'the file is too large',
-    message: `The file has ${number(bytes)} bytes; a plan has at most ${number(limit)}.`,
+    message: `The file has ${bytes} bytes; a plan has at most ${limit}.`,
     suggestion: 'Is it the right file? Batches long over can be taken out.',
   }),
   'text-not-utf8': ({ wide }) => ({
@@ -55,38 +55,38 @@ export const textWords = {
   }),
   'text-copies': ({ limit }) => ({
     title: 'copies of copies',
-    message: `Following the \`*\` marks makes this plan grow without measure (over ${number(limit)} entries).`,
+    message: `Following the \`*\` marks makes this plan grow without measure (over ${limit} entries).`,
     suggestion: 'Use `like: NAME` to copy an entry.',
   }),
   'text-tab': ({ lines }) => ({
     title: 'a tab in front of a line',
-    message: `Lines are moved in with spaces, not tabs${number(lines) > 1 ? ` (${number(lines)} lines here have tabs)` : ''}.`,
+    message: `Lines are moved in with spaces, not tabs${lines > 1 ? ` (${lines} lines here have tabs)` : ''}.`,
     suggestion: 'Replace each tab by two spaces.',
   }),
   'text-space-missing': ({ key }) => ({
     title: 'no space after the colon',
     message: 'After a key comes a colon, then a space, then the value.',
-    suggestion: `Write \`${text(key)}: …\` with a space after the colon.`,
+    suggestion: `Write \`${key}: …\` with a space after the colon.`,
   }),
   'text-left-open': ({ bracket, closing }) => ({
-    title: `a ${BRACKET[text(bracket)]} is never closed`,
-    message: `The \`${text(bracket)}\` opened here has no \`${text(closing)}\`.`,
-    suggestion: `Put a \`${text(closing)}\` where the entry ends.`,
+    title: `a ${BRACKET[bracket]} is never closed`,
+    message: `The \`${bracket}\` opened here has no \`${closing}\`.`,
+    suggestion: `Put a \`${closing}\` where the entry ends.`,
   }),
   'text-curly-quotes': ({ inner }) => ({
     title: 'curly quotes',
     message: 'These quotes are for printing; a plan needs straight ones, or none.',
-    suggestion: `Write \`"${text(inner)}"\`.`,
+    suggestion: `Write \`"${inner}"\`.`,
   }),
   'text-unseen-character': ({ character, space }) => ({
     title: 'a character that cannot be seen',
     message: space
-      ? `What looks like a space here is another character (${text(character)}), as word processors and web pages use it.`
-      : `Here is a character that cannot be seen (${text(character)}).`,
+      ? `What looks like a space here is another character (${character}), as word processors and web pages use it.`
+      : `Here is a character that cannot be seen (${character}).`,
     suggestion: space ? 'Delete it and type a plain space.' : 'Delete it.',
   }),
   'text-unreadable': ({ reason }) => {
-    const [message, suggestion] = REASONS[text(reason)] ?? [
+    const [message, suggestion] = REASONS[reason] ?? [
       'This cannot be read: it fits nowhere in a plan.',
       'Compare the line with the ones around it: colons, commas, quotes, indentation.',
     ];
@@ -94,7 +94,7 @@ export const textWords = {
   },
   'key-twice': ({ key }) => ({
     title: 'given twice',
-    message: `\`${text(key)}\` is given twice; only one can count.`,
+    message: `\`${key}\` is given twice; only one can count.`,
     suggestion: 'Take one out, or give it another name.',
     second: 'first given here',
   }),
@@ -104,33 +104,33 @@ export const textWords = {
     suggestion: 'Start with `leanward init`, which writes a plan to change.',
   }),
   'text-bracket-too-many': ({ bracket }) => ({
-    title: `a ${BRACKET[text(bracket)]} too many`,
-    message: `This \`${text(bracket)}\` closes nothing.`,
+    title: `a ${BRACKET[bracket]} too many`,
+    message: `This \`${bracket}\` closes nothing.`,
     suggestion: 'Take it out.',
   }),
   'text-comma-in-number': ({ repaired }) => ({
     title: 'a comma in a number',
     message: 'Numbers are written without commas, and decimals with a point.',
-    suggestion: `Write \`${text(repaired)}\`.`,
+    suggestion: `Write \`${repaired}\`.`,
   }),
   'text-quote-left-open': ({ quote }) => ({
     title: 'a quote is never closed',
-    message: `The quote opened here has no closing \`${text(quote)}\` on its line.`,
+    message: `The quote opened here has no closing \`${quote}\` on its line.`,
     suggestion: 'Close it, or take it out: most texts need no quotes.',
   }),
   'text-comma-missing': ({ key }) => ({
     title: 'a comma is missing',
-    message: `In braces there is a comma between entries; there is none before \`${text(key)}\`.`,
-    suggestion: `Put a comma before \`${text(key)}\`.`,
+    message: `In braces there is a comma between entries; there is none before \`${key}\`.`,
+    suggestion: `Put a comma before \`${key}\`.`,
   }),
   'text-colon-missing': ({ key }) => ({
     title: 'a colon is missing',
-    message: `There is no colon after \`${text(key)}\`.`,
-    suggestion: `Write \`${text(key)}: …\`, with a space after the colon.`,
+    message: `There is no colon after \`${key}\`.`,
+    suggestion: `Write \`${key}: …\`, with a space after the colon.`,
   }),
   'text-more-findings': ({ limit }) => ({
     title: 'and more',
-    message: `There are more than ${number(limit)} findings; the rest is left out.`,
+    message: `There are more than ${limit} findings; the rest is left out.`,
     suggestion: 'Put these right first.',
   }),
-} satisfies Readonly<Record<string, Words>>;
+} satisfies Partial<AllWords>;

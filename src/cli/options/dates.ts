@@ -1,7 +1,8 @@
 /** Dates and quantities on the command line. */
 
+import type { QuantityKind } from '../../../compiler/findings/facts.ts';
 import { civilDayAt } from '../../../compiler/plan/place-time.ts';
-import { parseQuantity, type QuantityKind, unitsOf } from '../../../compiler/read/quantity.ts';
+import { parseQuantity, unitsOf } from '../../../compiler/read/quantity.ts';
 import { dayFromIso, utcFromUnixMs } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { usage } from '../../failure.ts';

@@ -7,8 +7,10 @@
 
 import { describe, expect, test } from 'vitest';
 import { noteClockChanges } from '../../../compiler/checks/clock-changes.ts';
+import { collect } from '../../../compiler/findings/collector.ts';
 import { offsetsFor } from '../../../compiler/plan/utc-offsets.ts';
 import { utcSeconds } from '../../../shared/units.ts';
+import { ofCode } from '../../support/findings.ts';
 import { day, smallest } from '../../support/read-plan.ts';
 
 function notes(timezone: string, sealed: string, start: string, clock = 'civil'): unknown[] {
@@ -22,7 +24,8 @@ function notes(timezone: string, sealed: string, start: string, clock = 'civil')
   );
   const from = day(sealed) * 86_400;
   const offsets = offsetsFor(timezone, utcSeconds(from - 86_400), utcSeconds(from + 90 * 86_400));
-  return noteClockChanges(plan, offsets).map(({ code, facts }) => [
+  const found = collect((report) => noteClockChanges(plan, offsets, report));
+  return ofCode(found, 'clock-change').map(({ code, facts }) => [
     code,
     facts.date,
     facts.skipped,

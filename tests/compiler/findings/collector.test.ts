@@ -4,13 +4,14 @@ import { readPlan } from '../../../compiler/read-plan.ts';
 import { BOARDS as boards, samplePlan } from '../../support/boards.ts';
 
 describe('very many findings', () => {
+  const TAKEN = { zone: 'A', earlier: 'a', later: 'b', free: '2026-05-01', enters: '2026-04-01' };
   const place = (start: number) => ({ start, end: start + 1 });
 
   it('hide no error: it counts and is told', () => {
     const collector = new Collector();
-    for (let at = 0; at < 300; at++) collector.report('value-assumed', place(at));
+    for (let at = 0; at < 300; at++) collector.report('value-assumed', place(at), { values: [] });
     expect(collector.hasErrors).toBe(false);
-    collector.report('zone-taken', place(400));
+    collector.report('zone-taken', place(400), TAKEN);
     expect(collector.hasErrors).toBe(true);
     const codes = collector.sorted().map(({ code }) => code);
     expect(codes.at(-1)).toBe('zone-taken');
@@ -20,7 +21,7 @@ describe('very many findings', () => {
 
   it('are cut after 200 errors, which still are errors', () => {
     const collector = new Collector();
-    for (let at = 0; at < 300; at++) collector.report('zone-taken', place(at));
+    for (let at = 0; at < 300; at++) collector.report('zone-taken', place(at), TAKEN);
     expect(collector.sorted().length).toBe(201);
     expect(collector.hasErrors).toBe(true);
   });

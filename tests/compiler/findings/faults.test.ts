@@ -7,6 +7,7 @@ import { describe, expect, test } from 'vitest';
 import { renderFindings } from '../../../compiler/findings/render.ts';
 import { readPlan } from '../../../compiler/read-plan.ts';
 import { BOARDS as boards } from '../../support/boards.ts';
+import { ofCode } from '../../support/findings.ts';
 
 const TWELVE = `leanward: 1
 place: { timezone: America/Chicgo }
@@ -73,12 +74,9 @@ describe('many faults', () => {
       'tall: { footprint: [200 mm, 120 mm], heigth: 480 mm,',
       'tall: { footprint: [200 mm, 120 mm],',
     ).replace('regimes:', '  small: { like: tall, fill: 1 kg }\n  odd: { like: none }\nregimes:');
-    const found = readPlan(text, { boards }).findings.map(
-      ({ code, facts }) => `${code} ${facts.key ?? facts.name}`,
-    );
-    expect(found.filter((one) => one === 'key-missing height')).toHaveLength(1);
-    expect(found.filter((one) => one.startsWith('key-missing'))).toHaveLength(1);
-    expect(found).toContain('name-unknown none');
+    const { findings } = readPlan(text, { boards });
+    expect(ofCode(findings, 'key-missing').map(({ facts }) => facts.key)).toEqual(['height']);
+    expect(ofCode(findings, 'name-unknown').map(({ facts }) => facts.name)).toContain('none');
   });
 
   test('two keys missing from one entry are two findings', () => {
@@ -86,7 +84,7 @@ describe('many faults', () => {
       'beside: A, side: left, output: 1, flux:400 lm',
       'spot: { at: [1 mm, 1 mm, 1 mm] }, output: 1',
     );
-    const found = readPlan(text, { boards }).findings.filter(({ code }) => code === 'key-missing');
+    const found = ofCode(readPlan(text, { boards }).findings, 'key-missing');
     expect(found.map(({ facts }) => facts.key).sort()).toEqual(['facing', 'flux']);
   });
 

@@ -5,7 +5,9 @@
 
 import { readFileSync } from 'node:fs';
 import type { Code } from '../../../compiler/findings/codes.ts';
-import type { Fact } from '../../../compiler/findings/finding.ts';
+import type { Report } from '../../../compiler/findings/collector.ts';
+import type { FactsOf, VisitFacts } from '../../../compiler/findings/facts.ts';
+import type { Span } from '../../../compiler/findings/finding.ts';
 
 const SMALLEST = readFileSync(new URL('../../../shared/plans/smallest.plan.yaml', import.meta.url), 'utf8');
 
@@ -13,8 +15,8 @@ export interface Case {
   readonly code: Code;
   readonly slug: string;
   readonly source: string | Uint8Array;
-  /** For codes that reading does not give: the facts, and the text they point at. */
-  readonly given?: { readonly facts: Readonly<Record<string, Fact>>; readonly at: string };
+  /** For codes that reading does not give: how they are told, and the text they point at. */
+  readonly given?: { readonly tell: (report: Report, span: Span) => void; readonly at: string };
 }
 
 type Change = readonly [from: string, to: string];
@@ -31,17 +33,24 @@ const read = (code: Code, slug: string, ...changes: Change[]): Case => ({
   slug,
   source: changed(changes),
 });
-const given = (
-  code: Code,
+const given = <C extends Code>(
+  code: C,
   slug: string,
   at: string,
-  facts: Record<string, Fact>,
+  facts: FactsOf[C],
   ...changes: Change[]
 ): Case => ({
   code,
   slug,
   source: changed(changes),
-  given: { facts, at },
+  given: { tell: (report, span) => report(code, span, facts), at },
+});
+
+const VISIT = (kind: VisitFacts['kind'], day: string, to?: string): VisitFacts => ({
+  kind,
+  zone: 'A',
+  day,
+  to,
 });
 
 const TWO_CONTROLLERS: Change = ['shelves:', 'controllers: { one: {}, two: {} }\nshelves:'];
@@ -303,11 +312,11 @@ export const CASES: readonly Case[] = [
     controller: 'rack',
     bytes: 512,
     limit: 440,
-    costs: ['24 different days of light: 180 bytes', '12 courses over the weeks: 190 bytes'],
-    remedies: [
-      'give all lit stages the same start and photoperiod',
-      'put batch `late` on a controller of its own',
+    costs: [
+      { part: 'patterns', count: 24, bytes: 180 },
+      { part: 'tracks', count: 12, bytes: 190 },
     ],
+    remedies: [{ kind: 'same-start' }, { kind: 'own-controller', batch: 'late' }],
   }),
   given('log-short', 'log-wraps', 'lamps', { controller: 'rack', days: 40, perDay: 6 }),
   read('controller-address', 'no-controller-takes-it', [
@@ -322,8 +331,8 @@ export const CASES: readonly Case[] = [
     years: 1.2,
   }),
   given('visit-dropped', 'away', 'batches', {
-    visits: ['lift of A on 2026-04-13', 'lift of A on 2026-04-16'],
+    visits: [VISIT('lift', '2026-04-13'), VISIT('lift', '2026-04-16')],
   }),
-  given('visit-too-many', 'most', 'batches', { visits: ['look of A on 2026-04-13'] }),
-  given('visit-moved', 'moved', 'batches', { visits: ['look of A on 2026-04-13 to 2026-04-15'] }),
+  given('visit-too-many', 'most', 'batches', { visits: [VISIT('look', '2026-04-13')] }),
+  given('visit-moved', 'moved', 'batches', { visits: [VISIT('look', '2026-04-13', '2026-04-15')] }),
 ];

@@ -5,7 +5,7 @@
 
 import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { severityOf } from '../../../compiler/findings/collector.ts';
+import { collect, severityOf } from '../../../compiler/findings/collector.ts';
 import type { Finding } from '../../../compiler/findings/finding.ts';
 import { renderFinding } from '../../../compiler/findings/render.ts';
 import { WORDS } from '../../../compiler/findings/words.ts';
@@ -25,7 +25,13 @@ function found({ code, source, given }: Case): { text: string; finding: Finding 
     const text = String(source);
     const start = text.indexOf(given.at);
     const span = { start, end: start + given.at.length };
-    return { text, finding: { code, severity: severityOf(code), span, facts: given.facts } };
+    return {
+      text,
+      finding: itemAt(
+        collect((report) => given.tell(report, span)),
+        0,
+      ),
+    };
   }
   const { findings, text } = readPlan(source, { boards });
   const errors = findings.filter(({ severity }) => severity === 'error').map((one) => one.code);
@@ -33,6 +39,13 @@ function found({ code, source, given }: Case): { text: string; finding: Finding 
   const own = findings.filter((one) => one.code === code);
   expect(own).toHaveLength(1);
   return { text, finding: itemAt(own, 0) };
+}
+
+/** Every text among facts, but for what a plan would say (examples). */
+function strings(facts: unknown): string[] {
+  if (typeof facts === 'string') return [facts];
+  if (typeof facts !== 'object' || facts === null) return [];
+  return Object.entries(facts).flatMap(([key, value]) => (key === 'example' ? [] : strings(value)));
 }
 
 function golden(one: Case): string {
@@ -54,6 +67,14 @@ describe('findings', () => {
   test('every code has a golden file, and every golden file a code', () => {
     const codes = new Set(readdirSync(folder).map((name) => name.slice(0, name.indexOf('.'))));
     expect([...codes].sort()).toEqual(Object.keys(WORDS).sort());
+  });
+
+  test.each(CASES)('$code $slug: facts hold no sentence', (one) => {
+    const { text, finding } = found(one);
+    const sentences = strings(finding.facts).filter(
+      (fact) => /[a-z]+ [a-z]+ [a-z]+/i.test(fact) && !text.includes(fact),
+    );
+    expect(sentences).toEqual([]);
   });
 
   test('no words are left with holes', () => {

@@ -8,8 +8,9 @@
 
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import type { QuantityKind } from '../../../compiler/findings/facts.ts';
 import { parseTime, parseWeekday } from '../../../compiler/read/moment.ts';
-import { parseQuantity, type QuantityKind, unitsOf } from '../../../compiler/read/quantity.ts';
+import { parseQuantity, unitsOf } from '../../../compiler/read/quantity.ts';
 
 function value(text: string, kind: QuantityKind): number {
   const result = parseQuantity(text, kind);

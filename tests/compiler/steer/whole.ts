@@ -3,6 +3,7 @@
  */
 
 import { checkLight } from '../../../compiler/checks/light.ts';
+import { collect } from '../../../compiler/findings/collector.ts';
 import { lightField } from '../../../compiler/light/field.ts';
 import { planDays } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
@@ -18,5 +19,6 @@ export function lightOf(plan: ResolvedPlan, photometry?: Readonly<Record<string,
   const demands = dayDemands(plan, offsetsFor(plan.timezone, at(span.first - 2), at(span.end + 2)));
   const field = lightField(plan, { photometry });
   const steered = steerDays(plan, field, demands);
-  return { demands, field, steered, findings: checkLight(plan, field, demands, steered, { photometry }) };
+  const findings = collect((report) => checkLight(plan, field, demands, steered, { photometry }, report));
+  return { demands, field, steered, findings };
 }

@@ -9,6 +9,7 @@ import { dayFromIso, isoDate } from '../../../shared/civil.ts';
 import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
 import { civilDay } from '../../../shared/units.ts';
 import { BOARDS } from '../../support/boards.ts';
+import { ofCode } from '../../support/findings.ts';
 
 const DAY = 86_400;
 const FIRST = sure(dayFromIso('2026-02-16'));
@@ -92,7 +93,7 @@ describe.each(Object.entries(PLANS))('eight zones with %s', (name, text) => {
     const until = table.remindersUntil ?? Number.POSITIVE_INFINITY;
     const due = timeline.visits.filter(({ day }) => day <= until);
     expect(visitsIn(table).sort()).toEqual(due.map(key).sort());
-    const told = result.findings.filter(({ code }) => code === 'visit-reminders-end');
+    const told = ofCode(result.findings, 'visit-reminders-end');
     expect(told.map(({ facts }) => facts.until)).toEqual(
       table.remindersUntil === undefined ? [] : [isoDate(table.remindersUntil)],
     );
