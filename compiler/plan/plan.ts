@@ -228,6 +228,8 @@ export interface BatchZone {
   readonly enters: CivilDay;
   /** First civil day on which the zone is free again. */
   readonly free: CivilDay;
+  /** That day was written, as `ended`. */
+  readonly isEnded: boolean;
   /**
    * The stages spent in the zone, in order and without gaps from `enters`.
    * `then: keep` shows as one last stage named `keep` that repeats the last light until `ended`.

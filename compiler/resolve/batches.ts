@@ -161,12 +161,14 @@ function batchZone(
       span: draft.span ?? course.span,
     };
   });
-  return { zone: zoneIndex, enters: civilDay(span.enters), free: civilDay(span.free), stages };
+  const { isEnded } = span;
+  return { zone: zoneIndex, enters: civilDay(span.enters), free: civilDay(span.free), isEnded, stages };
 }
 
 interface Stay {
   readonly enters: number;
   readonly free: number;
+  readonly isEnded: boolean;
   readonly stages: readonly { draft: StageDraft; label: string; from: number; days: number }[];
 }
 
@@ -284,7 +286,7 @@ class Course {
       .slice(this.first)
       .filter(({ from }) => from < free)
       .map(({ draft, label, from, until }) => ({ draft, label, from, days: Math.min(until, free) - from }));
-    return { enters, free, stages };
+    return { enters, free, isEnded: ended !== undefined, stages };
   }
 
   /** Stages that are over before the harvest opens are more likely a stage forgotten than a plan. */

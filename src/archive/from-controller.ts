@@ -22,6 +22,7 @@ import { type Appended, anotherLog, appendRecords, newestSequence, rememberContr
 import { rememberConnection } from './connections.ts';
 import { flashedTables, rememberTable } from './flashed.ts';
 import { type Archive, archiveName } from './open.ts';
+import { refuseStranger } from './strangers.ts';
 
 /** How many of the last records kept are read again: a block of the link, so that little time goes. */
 const RECORDS_COMPARED = RECORDS_PER_BLOCK;
@@ -40,17 +41,23 @@ export interface Kept {
   readonly ahead: number;
 }
 
-/** Reads what the archive does not have yet, and adds it. Throws Failure for a controller without identity. */
+/** Reads what the archive does not have yet, and adds it. Throws Failure for a controller without identity, or another than the archive knows. */
 export async function readIntoArchive(
   archive: Archive,
   controller: Controller,
   inPlan: InPlan | undefined,
-  options: { readonly setClock: boolean; readonly onPart?: (part: number) => void },
+  options: {
+    readonly setClock: boolean;
+    readonly onPart?: (part: number) => void;
+    /** The board takes the place of the one that had its name before. */
+    readonly spare?: boolean;
+  },
 ): Promise<Kept> {
   const status = await controller.status();
   const hostMs = hostNow(controller);
   const { identity } = status;
   if (identity === 0) throw withoutIdentity();
+  if (inPlan) await refuseStranger(archive, { ...inPlan, identity, spare: options.spare === true });
   const kept = await newestSequence(archive, identity);
   if (status.logNewest < kept) throw endsEarly(status, kept);
   const whole = await readLog(controller, Math.max(0, kept - RECORDS_COMPARED), options.onPart);

@@ -5,6 +5,7 @@
  * Always holds: facts only; `words.ts` beside it writes the sentences.
  */
 
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import type { ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { sure } from '../../../shared/assert.ts';
 import { type Table, VISIT_KINDS, type VisitKind } from '../../../shared/table.ts';
@@ -116,6 +117,17 @@ function visitChanges(before: readonly DueVisit[], after: readonly DueVisit[]): 
     const same = olds.map(key).join() === news.map(key).join();
     return [{ kind, before: olds.length, after: news.length, same, next: news[0] }];
   });
+}
+
+/** What is left of a loss when the days are taken out on which the plan itself says that the batch there has ended. */
+export function notEnded(plan: ResolvedPlan, loss: Loss): Loss[] {
+  const zone = plan.zones.findIndex(({ name }) => loss.place === `zone ${name}`);
+  const stays = plan.batches.flatMap((batch) => batch.zones.filter((stay) => stay.zone === zone));
+  const days = loss.days.filter((day) => {
+    const before = stays.filter((stay) => stay.free <= day).sort((a, b) => b.free - a.free)[0];
+    return !before?.isEnded;
+  });
+  return days.length === 0 ? [] : [{ ...loss, days }];
 }
 
 /** Days of light that a place loses. */

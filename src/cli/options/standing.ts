@@ -24,14 +24,14 @@ export interface Standing {
   readonly behind: string | undefined;
 }
 
-/** The standing of each controller of the plan in `path` (called `name` in the archive) on `today`. */
+/** The standing of each controller of the plan in `path` (called `name` in the archive) on `today`; undefined: on the day it was met last. */
 export async function standings(
   path: string,
   plan: ResolvedPlan,
   visits: readonly VisitOccurrence[],
   archive: Archive,
   name: string,
-  today: CivilDay,
+  today: CivilDay | undefined,
 ): Promise<Standing[]> {
   const all: Standing[] = [];
   for (const [index, { name: controller }] of plan.controllers.entries()) {
@@ -39,7 +39,7 @@ export async function standings(
     if (!board) continue;
     const met = civilDayAt(plan.timezone, utcFromUnixMs(lastMs(board)));
     const by = readBy(plan, visits, { controller: index, unread: unreadOf(board), on: met });
-    all.push({ controller, met, readBy: by, behind: await behindOf(path, index, board, today) });
+    all.push({ controller, met, readBy: by, behind: await behindOf(path, index, board, today ?? met) });
   }
   return all;
 }

@@ -184,7 +184,13 @@ export function antler(sealed: CivilDay, climb: Lean, high = 2000): ResolvedStag
 
 export function batchZone(index: number, stages: readonly ResolvedStage[]): BatchZone {
   const last = sure(stages.at(-1));
-  return { zone: index, enters: itemAt(stages, 0).from, free: (last.from + last.days) as CivilDay, stages };
+  return {
+    zone: index,
+    enters: itemAt(stages, 0).from,
+    free: (last.from + last.days) as CivilDay,
+    isEnded: false,
+    stages,
+  };
 }
 
 export function batch(

@@ -12,7 +12,7 @@ import { visitOccurrences } from '../../../../compiler/timeline/visits.ts';
 import { sure } from '../../../../shared/assert.ts';
 import { isoDate, isoInstant } from '../../../../shared/civil.ts';
 import { DEFAULT_UNIT } from '../../../../shared/registers.ts';
-import { type Changes, compareTables, lostDays } from '../../../answers/changes/changes.ts';
+import { type Changes, compareTables, lostDays, notEnded } from '../../../answers/changes/changes.ts';
 import { litPlaces } from '../../../answers/changes/lamp-zones.ts';
 import { changeLines, changesJson, lostWords, tableName } from '../../../answers/changes/text.ts';
 import { readBy, readByWords } from '../../../answers/log/ring.ts';
@@ -41,13 +41,14 @@ import {
 import { Stopped } from '../../signals.ts';
 import { askYes, canAsk, progress, remark, say, sayJson } from '../../terminal.ts';
 import { offerLamps } from '../lamps/show.ts';
-import { keepTable } from './keep-table.ts';
+import { checkInArchive, keepTable } from './keep-table.ts';
 import { transfer } from './transfer.ts';
 
 interface Options extends PortOptions {
   readonly controller?: string;
   readonly archive?: string;
   readonly dropDays?: boolean;
+  readonly spare?: boolean;
   readonly stepClock?: boolean;
   readonly yes?: boolean;
 }
@@ -131,6 +132,7 @@ async function makeReady(
 ): Promise<{ changes: Changes; before: Status; identity: number }> {
   try {
     checkBoard(controller, job);
+    await checkIdentity(controller, job);
     await agreeOnClock(controller, job.options);
     const { changes, before } = await lookAtChanges(controller, job);
     await agree(changes, job);
@@ -153,6 +155,13 @@ function checkBoard({ board, port }: Controller, { table }: Job): void {
   );
 }
 
+/** Another board than the one that the archive knows by this name is refused before anything is asked or written. */
+async function checkIdentity(controller: Controller, { source, table, options }: Job): Promise<void> {
+  const { identity } = await controller.status();
+  const claim = { controller: table.name, identity, spare: options.spare === true };
+  await checkInArchive(source.path, options, claim);
+}
+
 async function lookAtChanges(
   controller: Controller,
   job: Job,
@@ -166,7 +175,7 @@ async function lookAtChanges(
 
 /** Shows the changes; asks about them where someone sits, and about lost days anywhere. */
 async function agree(changes: Changes, { plan, index, names, options }: Job): Promise<void> {
-  const lost = lostDays(changes, litPlaces(plan, index));
+  const lost = lostDays(changes, litPlaces(plan, index)).flatMap((loss) => notEnded(plan, loss));
   if (!options.json) {
     say(changes.first ? 'The controller has no table yet. From now on:' : 'What changes from now on:');
     for (const line of changeLines(changes, names)) say(`  ${line}`);

@@ -10,6 +10,7 @@ export interface FlashOptions extends PortOptions {
   readonly controller?: string;
   readonly archive?: string;
   readonly dropDays?: boolean;
+  readonly spare?: boolean;
   readonly stepClock?: boolean;
   readonly yes?: boolean;
 }
@@ -27,6 +28,7 @@ export function define(command: Command): void {
       'which controller of the plan this is; with several, flash one after another',
     )
     .option(...ARCHIVE_OPTION)
+    .option('--spare', 'this board takes the place of the one that had its name so far')
     .option('--drop-days', 'go on although lamps lose days of light that the table on board still has')
     .option(...STEP_CLOCK_OPTION)
     .option('--yes', 'do not ask before writing')

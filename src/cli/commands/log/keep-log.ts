@@ -32,6 +32,7 @@ export interface KeepOptions extends PortOptions {
   readonly follow?: boolean | string;
   readonly setClock?: boolean;
   readonly newHistory?: boolean;
+  readonly spare?: boolean;
   readonly stepClock?: boolean;
 }
 
@@ -72,14 +73,14 @@ async function keepFrom(
 ): Promise<void> {
   const onPart = options.json ? () => undefined : progress('Reading the log');
   if (options.setClock) await agreeOnClock(controller, options);
-  const reading = { setClock: options.setClock === true, onPart };
+  const reading = { setClock: options.setClock === true, onPart, spare: options.spare === true };
   const kept = await readIntoArchive(archive, controller, inPlan, reading).catch(async (error: unknown) => {
     if (!options.newHistory || !isContradiction(error)) throw error;
     const identity = await beginHistory(archive, controller);
     remark(
       `${error.message}\nFrom now on this controller is ${hex(identity, 8)}; its log is kept by that number.`,
     );
-    return readIntoArchive(archive, controller, inPlan, reading);
+    return readIntoArchive(archive, controller, inPlan, { ...reading, spare: true });
   });
   if (options.json) {
     sayJson({ ...logJson(kept.reading), archive: keptJson(archive, kept) });

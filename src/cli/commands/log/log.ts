@@ -24,6 +24,7 @@ interface Options extends PortOptions {
   readonly follow?: boolean | string;
   readonly setClock?: boolean;
   readonly newHistory?: boolean;
+  readonly spare?: boolean;
   readonly stepClock?: boolean;
 }
 
@@ -44,6 +45,7 @@ export function define(command: Command): void {
     .option('--follow [seconds]', 'keep the port open and go on reading, every 10 seconds')
     .option('--set-clock', "also set the controller's clock to this computer's")
     .option(...STEP_CLOCK_OPTION)
+    .option('--spare', 'this board takes the place of the one that had its name so far')
     .option(
       '--new-history',
       'where the log is not the one archived (a new log memory, a second controller): keep it apart from now on',

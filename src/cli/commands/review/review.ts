@@ -64,8 +64,9 @@ async function run(path: string, options: Options): Promise<void> {
       `Read a controller first: leanward log ${path} --port PORT.`,
     );
   }
+  const named = options.day === undefined ? undefined : todayAt(plan.timezone, options.day);
   const standing = await withArchive(place, Date.now(), (archive) =>
-    standings(path, plan, compiled.timeline.visits, archive, name, todayAt(plan.timezone, options.day)),
+    standings(path, plan, compiled.timeline.visits, archive, name, named),
   );
   const today = reviewDay(plan, options, standing);
   const from = firstDay(plan, options, today);

@@ -7,12 +7,13 @@ import { dayFromIso, utcFromUnixMs } from '../../../../shared/civil.ts';
 import { decodeTable } from '../../../../shared/table-decode.ts';
 import { encodeTable } from '../../../../shared/table-encode.ts';
 import { utcSeconds } from '../../../../shared/units.ts';
-import { compareTables, lostDays } from '../../../../src/answers/changes/changes.ts';
+import { compareTables, lostDays, notEnded } from '../../../../src/answers/changes/changes.ts';
 import { lightCourse } from '../../../../src/answers/changes/course.ts';
 import { litPlaces } from '../../../../src/answers/changes/lamp-zones.ts';
 import { changeLines, lostWords } from '../../../../src/answers/changes/text.ts';
 import { boardsById } from '../../../../src/cli/plan-file.ts';
 import { namesOf } from '../../../../src/words/names.ts';
+import { planOf } from '../visits/plan.ts';
 
 const TEXT = readFileSync(new URL('../../../../shared/plans/pantry.plan.yaml', import.meta.url), 'utf8');
 const NOW = utcFromUnixMs(Date.parse('2026-02-15T12:00:00Z'));
@@ -163,5 +164,26 @@ describe('what a flash changes', () => {
     const harvest = changes.visits.find(({ kind }) => kind === 'harvest');
     // Both harvests (from day 90) are open; `early` closed on day 112, 2026-06-08.
     expect(harvest).toMatchObject({ after: 1, next: { open: true, day: day('2026-06-07') } });
+  });
+});
+
+describe('a loss that the plan itself asks for', () => {
+  const loss = (from: string, to: string) => ({
+    place: 'zone A',
+    days: Array.from({ length: day(to) - day(from) }, (_, i) => day(from) + i),
+  });
+
+  it('is none once the batch there has `ended`', () => {
+    const ended = planOf(TEXT.replace('zones: [A, C], bag', 'zones: [A, C], ended: 2026-04-20, bag'));
+    expect(notEnded(ended, loss('2026-04-20', '2026-06-01'))).toEqual([]);
+    // Days before it are lost all the same.
+    expect(notEnded(ended, loss('2026-04-18', '2026-05-01'))).toMatchObject([
+      { days: [day('2026-04-18'), day('2026-04-19')] },
+    ]);
+  });
+
+  it('is one where stages only became shorter', () => {
+    const short = planOf(TEXT.replace('climb\n      days: 49', 'climb\n      days: 9'));
+    expect(notEnded(short, loss('2026-06-01', '2026-06-05'))[0]?.days).toHaveLength(4);
   });
 });

@@ -1,0 +1,61 @@
+/**
+ * Whether a board is the one that the archive knows under a name of the plan.
+ *
+ * Always holds: asked before anything is written to the board or the archive;
+ * a board that was never given an identity number is no stranger.
+ */
+
+import { Failure } from '../failure.ts';
+import { type Archive, archiveName } from './open.ts';
+import { controllersOf } from './read.ts';
+
+/** Which board, and what it is said to be. */
+export interface Claim {
+  readonly plan: string;
+  /** Its name in the plan. */
+  readonly controller: string;
+  readonly identity: number;
+  /** It takes the place of the board that had the name before. */
+  readonly spare: boolean;
+}
+
+/** Throws a Failure (kind `link`) for a board that the archive knows by another name, or another board by this one. */
+export async function refuseStranger(archive: Archive, claim: Claim): Promise<void> {
+  const { plan, controller, identity, spare } = claim;
+  if (identity === 0) return;
+  const wanted = archiveName(plan, controller);
+  const known = await controllersOf(archive);
+  const own = known.find((one) => one.identity === identity)?.name ?? undefined;
+  if (own !== undefined && own !== wanted) throw anotherName(claim, nameIn(plan, own));
+  const others = known.filter((one) => one.name === wanted && one.identity !== identity);
+  if (own === undefined && others.length > 0 && !spare)
+    throw anotherBoard(claim, others.at(-1)?.identity ?? 0);
+}
+
+/** A controller's name where it is of this plan, else with its plan's. */
+function nameIn(plan: string, name: string): string {
+  return name.startsWith(`${plan}/`) ? name.slice(plan.length + 1) : name;
+}
+
+function anotherName({ controller, identity }: Claim, own: string): Failure {
+  return new Failure(
+    'link',
+    `This board is '${own}' (identity ${hex(identity)}), not '${controller}'. Nothing was written.`,
+    { hint: `Take the port of '${controller}', or say --controller ${own}.`, reason: 'another board' },
+  );
+}
+
+function anotherBoard({ controller, identity }: Claim, before: number): Failure {
+  return new Failure(
+    'link',
+    `This board (identity ${hex(identity)}) is not the one that has been '${controller}' so far (${hex(before)}). Nothing was written.`,
+    {
+      hint: `Take the port of '${controller}'. If this board takes its place from now on, add --spare.`,
+      reason: 'another board',
+    },
+  );
+}
+
+function hex(identity: number): string {
+  return identity.toString(16).toUpperCase().padStart(8, '0');
+}

@@ -1,0 +1,34 @@
+/** A board that is not the one it is said to be is refused by name, and nothing is written. */
+
+import { afterAll, beforeAll, expect, it } from 'vitest';
+import { rememberController } from '../../../src/archive/append.ts';
+import { type Archive, openArchive } from '../../../src/archive/open.ts';
+import { refuseStranger } from '../../../src/archive/strangers.ts';
+
+let archive: Archive;
+beforeAll(async () => {
+  archive = await openArchive(':memory:', 0);
+  await rememberController(archive, 0xa1, 'shed/left', 0);
+  await rememberController(archive, 0xb2, 'shed/right', 0);
+});
+afterAll(() => archive.close());
+
+const claim = (controller: string, identity: number, spare = false) =>
+  refuseStranger(archive, { plan: 'shed', controller, identity, spare });
+
+it('lets the board through that the archive knows, a new one, and one of a name it does not know', async () => {
+  await claim('left', 0xa1);
+  await claim('left', 0);
+  await claim('third', 0xc3);
+});
+
+it('refuses a board of another name, also as a spare', async () => {
+  const refused = "This board is 'right' (identity 000000B2), not 'left'. Nothing was written.";
+  await expect(claim('left', 0xb2)).rejects.toThrow(refused);
+  await expect(claim('left', 0xb2, true)).rejects.toMatchObject({ exitCode: 3, reason: 'another board' });
+});
+
+it('refuses a board that it never met under a name that has one, unless it is a spare', async () => {
+  await expect(claim('left', 0xc3)).rejects.toThrow('is not the one that has been');
+  await claim('left', 0xc3, true);
+});
