@@ -4,10 +4,14 @@
  * Invented data.
  */
 
-import { sure } from '../../../shared/assert.ts';
+import { compilePlan } from '../../../compiler/compile.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { dayFromIso, isoDate } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
-import { samplePlan } from '../../support/boards.ts';
+import { BOARDS, samplePlan } from '../../support/boards.ts';
+
+/** Two years. */
+export const WEEKS = 104;
 
 const DECKS = ['A', 'B', 'C', 'D'];
 const FIRST_SEALED = sure(dayFromIso('2026-02-16'));
@@ -36,4 +40,16 @@ export function weeklyRack(batches: number): string {
 /** The civil day on which the batch of a week is sealed. */
 export function sealedInWeek(week: number): CivilDay {
   return civilDay(FIRST_SEALED + 7 * week);
+}
+
+/** Bytes of the table when the file is compiled in a week, all earlier batches still in it. Throws where it has an error. */
+export function weeklySize(week: number): number {
+  const { tables, findings } = compilePlan(weeklyRack(week + 1), {
+    boards: BOARDS,
+    fromDay: sealedInWeek(week),
+    advise: false,
+  });
+  const errors = findings.filter(({ severity }) => severity === 'error').map(({ code }) => code);
+  if (errors.length > 0) throw new Error(`week ${week}: ${errors.join(', ')}`);
+  return itemAt(tables, 0).costs.total;
 }

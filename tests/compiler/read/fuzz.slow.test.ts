@@ -9,6 +9,9 @@ import { renderFindings } from '../../../compiler/findings/render.ts';
 import { readPlan } from '../../../compiler/read-plan.ts';
 import { BOARDS as boards } from '../../support/boards.ts';
 
+/** A heap is read within a second; what grows with the square of its size would take minutes. */
+const SOON_MS = 60_000;
+
 const folder = new URL('../../../shared/plans/', import.meta.url);
 const samples = readdirSync(folder).map((name) => readFileSync(new URL(name, folder), 'utf8'));
 
@@ -158,13 +161,9 @@ describe('reading never throws', () => {
     ['a list of nothing', `lamps: [${','.repeat(100_000)}]`],
     ['an alias in itself', 'a: &a [*a, *a]\nleanward: 1'],
     ['anchors', `${'&a '.repeat(20_000)}x`],
-  ])(
-    'on a heap of %s, and soon',
-    (_, text) => {
-      const start = performance.now();
-      readAndShow(text);
-      expect(performance.now() - start).toBeLessThan(10_000);
-    },
-    20_000,
-  );
+  ])('on a heap of %s, and soon', (_, text) => {
+    const start = performance.now();
+    readAndShow(text);
+    expect(performance.now() - start).toBeLessThan(SOON_MS);
+  });
 });
