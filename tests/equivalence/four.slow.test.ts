@@ -1,75 +1,17 @@
 /**
- * Three of the four evaluators side by side on plans: the intent (Temporal on
- * the resolved plan), the TypeScript controller, the C core as WebAssembly.
- * The fourth, the image on the emulated chip, is in `tests/firmware-sim/chips`.
+ * Three of the four evaluators on plans. The fourth, the image on the emulated
+ * chip, is in `tests/firmware-sim/chips`.
  */
 
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { compilePlan } from '../../compiler/compile.ts';
-import { planDays } from '../../compiler/plan/on-a-day.ts';
 import { traceTable } from '../../firmware-sim/schedule.ts';
-import { itemAt, sure } from '../../shared/assert.ts';
+import { itemAt } from '../../shared/assert.ts';
 import { utcSeconds } from '../../shared/units.ts';
-import { coreWith, levelsAt } from '../boards/firmware/core-table.ts';
-import { hex } from '../firmware-sim/controller/vectors.ts';
-import { BOARDS, samplePlan } from '../support/boards.ts';
-import { intendedLight, type Lit } from './intent.ts';
-import { randomPlan } from './random-plan.ts';
+import { samplePlan } from '../support/boards.ts';
+import { agree, agreeOnRandomPlans, core, courseOf, open } from './agreement.ts';
 
-const DAY = 86_400;
-const { core, open } = coreWith();
-
-function courseOf(text: string) {
-  const { plan, timeline, tables } = compilePlan(text, { boards: BOARDS, advise: false });
-  expect(tables).toHaveLength(1);
-  const { first, end } = sure(planDays(sure(plan)));
-  const lit = Array.from({ length: 8 }, (_, at) =>
-    intendedLight(sure(plan).timezone, sure(timeline).days, 0, at + 1),
-  );
-  return { lit, bytes: itemAt(tables, 0).encoded.bytes, from: (first - 2) * DAY, until: (end + 2) * DAY };
-}
-
-/** Output bytes the intent asks for at an instant. */
-function intended(lit: readonly (readonly Lit[])[], utc: number): string {
-  return hex(
-    lit.map((output) =>
-      output.reduce((byte, one) => (one.from <= utc && utc < one.until ? Math.max(byte, one.byte) : byte), 0),
-    ),
-  );
-}
-
-/** Every second at which any of the evaluators could change, and the second before. */
-function instants(
-  lit: readonly (readonly Lit[])[],
-  changes: readonly { utc: number }[],
-  from: number,
-  until: number,
-): number[] {
-  const edges = [...lit.flat().flatMap((one) => [one.from, one.until]), ...changes.map(({ utc }) => utc)];
-  const all = new Set(edges.flatMap((utc) => [utc - 1, utc]).filter((utc) => utc >= from && utc < until));
-  return [...all].sort((a, b) => a - b);
-}
-
-function agree(text: string): number {
-  const { lit, bytes, from, until } = courseOf(text);
-  expect(open(bytes)).toBe(true);
-  const changes = [...traceTable(bytes, from, until)];
-  let at = 0;
-  const seconds = instants(lit, changes, from, until);
-  for (const utc of seconds) {
-    while (at + 1 < changes.length && itemAt(changes, at + 1).utc <= utc) at++;
-    const wanted = intended(lit, utc);
-    if (hex(itemAt(changes, at).levels) !== wanted || levelsAt(core, utc) !== wanted) {
-      expect({ utc, controller: hex(itemAt(changes, at).levels), core: levelsAt(core, utc) }).toEqual({
-        utc,
-        controller: wanted,
-        core: wanted,
-      });
-    }
-  }
-  return seconds.length;
-}
+/** Of the 500 random plans of `four.long.test.ts`. */
+const SHARE = 60;
 
 describe('intent, TypeScript controller and C core agree', () => {
   it.each(['smallest', 'pantry', 'pantry-open', 'wire-rack'])(
@@ -95,12 +37,5 @@ describe('intent, TypeScript controller and C core agree', () => {
     expect(differing).toBe(0);
   });
 
-  it('on 500 random plans, at every edge', () => {
-    fc.assert(
-      fc.property(randomPlan, (text) => {
-        agree(text);
-      }),
-      { numRuns: 500 },
-    );
-  });
+  it(`on ${SHARE} random plans, at every edge`, () => agreeOnRandomPlans(SHARE));
 });

@@ -1,30 +1,15 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { compilePlan } from '../../compiler/compile.ts';
-import { planDays } from '../../compiler/plan/on-a-day.ts';
 import { traceTable } from '../../firmware-sim/schedule.ts';
 import { itemAt, sure } from '../../shared/assert.ts';
-import { civilDay, type UtcSeconds, utcSeconds } from '../../shared/units.ts';
+import { civilDay, type UtcSeconds } from '../../shared/units.ts';
 import { simulateController } from '../../src/answers/simulate/run.ts';
-import { BOARDS, samplePlan } from '../support/boards.ts';
-import { intendedLight, intendedSeconds } from './intent.ts';
-import { randomPlan } from './random-plan.ts';
+import { samplePlan } from '../support/boards.ts';
+import { intendedSeconds } from './intent.ts';
+import { compiled, showTheIntent } from './random-grows.ts';
 
 const DAY = 86_400;
-
-function compiled(text: string) {
-  const result = compilePlan(text, { boards: BOARDS });
-  expect(result.findings.filter(({ severity }) => severity === 'error')).toEqual([]);
-  const { plan, timeline, tables } = result;
-  const { first, end } = sure(planDays(sure(plan)));
-  return {
-    plan: sure(plan),
-    timeline: sure(timeline),
-    tables,
-    from: utcSeconds((first - 2) * DAY),
-    until: utcSeconds((end + 2) * DAY),
-  };
-}
+/** Of the 200 random plans of `plans.long.test.ts`. */
+const SHARE = 25;
 
 /** What the table's bytes show, second by second, as the simulated controller evaluates them. */
 function* shownSeconds(bytes: Uint8Array, from: UtcSeconds, until: UtcSeconds): Iterable<Uint8Array> {
@@ -82,34 +67,5 @@ describe.each(['civil', 'steady'])('the whole pantry grow, %s clock', (clock) =>
 });
 
 describe('random plans', () => {
-  it('show what the intent says at every minute and at every edge', () => {
-    fc.assert(
-      fc.property(randomPlan, (text) => {
-        const { plan, timeline, tables, from, until } = compiled(text);
-        const changes = [...traceTable(itemAt(tables, 0).encoded.bytes, from, until)];
-        for (let output = 1; output <= 8; output++) {
-          const lit = intendedLight(plan.timezone, timeline.days, 0, output);
-          const edges = lit.flatMap((one) => [one.from - 1, one.from, one.until - 1, one.until]);
-          const minutes: number[] = [];
-          for (let utc = from as number; utc < until; utc += 60) minutes.push(utc);
-          const instants = [...minutes, ...edges]
-            .filter((utc) => utc >= from && utc < until)
-            .sort((a, b) => a - b);
-          let at = 0;
-          let begun = 0;
-          for (const utc of instants) {
-            while (at + 1 < changes.length && itemAt(changes, at + 1).utc <= utc) at++;
-            while (begun < lit.length && itemAt(lit, begun).from < utc - 3 * DAY) begun++;
-            let wanted = 0;
-            for (let k = begun; k < lit.length && itemAt(lit, k).from <= utc; k++)
-              if (utc < itemAt(lit, k).until) wanted = Math.max(wanted, itemAt(lit, k).byte);
-            const shown = itemAt(changes, at).levels[output - 1];
-            if (shown !== wanted)
-              expect({ output, utc, level: shown }).toEqual({ output, utc, level: wanted });
-          }
-        }
-      }),
-      { numRuns: 200 },
-    );
-  });
+  it('show what the intent says at every minute and at every edge', () => showTheIntent(SHARE));
 });

@@ -1,0 +1,13 @@
+/** The machine code on all shared courses and on many random ones. */
+
+import { describe, it } from 'vitest';
+import { courses, followCourse, followRandomCourses } from './chip-courses.ts';
+
+const ALL = 20;
+
+describe('the chip', () => {
+  it.each(courses)('follows: $name', followCourse);
+
+  it(`writes the same records and levels as the TypeScript controller in ${ALL} random courses`, () =>
+    followRandomCourses(ALL));
+});
