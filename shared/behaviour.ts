@@ -27,6 +27,9 @@ export const COUNTED_SECONDS = 366 * DAY_SECONDS;
 /** 2100-01-01, where the battery clock ends. */
 export const CLOCK_END_SECONDS = 36_525 * DAY_SECONDS;
 
+/** At a lower measured supply nothing is written to the EEPROM (section 4). */
+export const SUPPLY_NEEDED_MILLIVOLTS = 4_500;
+
 /** An open visit is answered *done* before, *late* from then on (section 7). */
 export const LATE_SECONDS = 7_200;
 /** After a longer outage visits that ended are counted, not told one by one. */

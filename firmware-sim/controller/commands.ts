@@ -6,6 +6,7 @@
  */
 
 import { sure } from '../../shared/assert.ts';
+import { CLOCK_END_SECONDS, COUNTED_SECONDS, SUPPLY_NEEDED_MILLIVOLTS } from '../../shared/behaviour.ts';
 import {
   EXCEPTION,
   FORBIDDEN_UNIT,
@@ -17,7 +18,7 @@ import {
 import { MARK_BYTES, SLOT_BYTES } from '../../shared/storage.ts';
 import { TABLE_CRC_BYTES, TABLE_HEADER_BYTES, TABLE_MAX_BYTES, VISIT_KINDS } from '../../shared/table.ts';
 import { releaseHand } from './overlays.ts';
-import { LOW_SUPPLY, react, setClock } from './second.ts';
+import { react, setClock } from './second.ts';
 import { storeSettings } from './settings.ts';
 import {
   clearMarks,
@@ -34,8 +35,6 @@ import type { Controller } from './state.ts';
 import { beginTrial, endTrialConfirmed, REVERTED, revertTrial, tellTableFaults } from './tables.ts';
 import { answerLink, takeBack } from './visits.ts';
 
-/** Seconds from 2000 to 2100, where the battery clock ends. */
-const CLOCK_END = 36_525 * 86_400;
 const OK = 0;
 
 /** Exception number, or 0. */
@@ -51,7 +50,7 @@ interface Command {
 }
 
 const long = (high: number, low: number): number => (high * 0x10000 + low) >>> 0;
-const suppliesWrites = ({ hardware }: Controller): boolean => hardware.supply() >= LOW_SUPPLY;
+const suppliesWrites = ({ hardware }: Controller): boolean => hardware.supply() >= SUPPLY_NEEDED_MILLIVOLTS;
 
 const begin: Command = {
   count: 1,
@@ -138,7 +137,7 @@ const clock: Command = {
   count: 3,
   begin: (controller, [high = 0, low = 0, sub = 0]) => {
     const second = long(high, low);
-    if (sub > 255 || second >= CLOCK_END - 1) return EXCEPTION.value;
+    if (sub > 255 || second < COUNTED_SECONDS || second >= CLOCK_END_SECONDS - 1) return EXCEPTION.value;
     return setClock(controller, second + (sub >= 128 ? 1 : 0)) ? OK : EXCEPTION.failure;
   },
 };
@@ -235,7 +234,7 @@ function checkTable(controller: Controller, first: number, values: readonly numb
   return stand ? OK : EXCEPTION.failure;
 }
 
-const isTable = (address: number): boolean => address >= HOLDING.table;
+const isTable = (address: number): boolean => address >> 8 === HOLDING.table >> 8;
 
 /** Checks and begins a write of holding registers; exception number or 0. */
 export function beginWrite(controller: Controller, address: number, values: readonly number[]): Outcome {

@@ -27,15 +27,15 @@ const LARGEST_FRAME = 256;
 /** Microseconds of silence after which the receiver starts afresh. */
 export const SILENCE_MICROS = 5_000;
 
-/** Length that the frame beginning with `bytes` will have; undefined while that is open, or cannot be known. */
+/** Length that the frame beginning with `bytes` will have; Infinity while that is open, undefined for functions not known. */
 function expectedLength(bytes: readonly number[]): number | undefined {
   const code = bytes[1];
-  if (code === undefined) return undefined;
+  if (code === undefined) return Number.POSITIVE_INFINITY;
   if (code === FUNCTION.writeCoils || code === FUNCTION.writeRegisters) {
     const count = bytes[6];
-    return count === undefined ? undefined : 7 + count + CRC_BYTES;
+    return count === undefined ? Number.POSITIVE_INFINITY : 7 + count + CRC_BYTES;
   }
-  if (code === FUNCTION.identify) return bytes[2] === MEI_IDENTIFY ? 7 : undefined;
+  if (code === FUNCTION.identify) return 7;
   const fixed: number[] = [
     FUNCTION.readCoils,
     FUNCTION.readHolding,

@@ -5,18 +5,30 @@
  * would, and is used only where nothing is logged meanwhile.
  */
 
+import {
+  HOT_SIXTEENTHS,
+  OUTSIDE_MINUTES,
+  PROBE_FAILURES,
+  PROBE_POWER_ON_SIXTEENTHS,
+} from '../../shared/behaviour.ts';
 import { FAULT } from '../../shared/log.ts';
 import { isPresent, setFault } from './faults.ts';
 import type { Controller } from './state.ts';
 
-const FAILS = 3;
-const OUTSIDE_MINUTES = 120;
+const FAILS = PROBE_FAILURES;
 const MOST = 0xffff;
+
+/** What the probe says, 1/16 °C; what it says after power-on counts only if the minute before was near it. */
+export function probeReading({ state, hardware }: Controller): number | undefined {
+  const reading = hardware.probe();
+  const hot = state.temperature !== undefined && state.temperature >= HOT_SIXTEENTHS;
+  return reading === PROBE_POWER_ON_SIXTEENTHS && !hot ? undefined : reading;
+}
 
 /** One minute's reading. */
 export function readRoom(controller: Controller): void {
-  const { state, hardware } = controller;
-  const reading = hardware.probe();
+  const { state } = controller;
+  const reading = probeReading(controller);
   passMinutes(controller, reading, 1);
   setFault(controller, FAULT.probeMissing, state.retained.probeFails >= FAILS);
   const outside = isOutside(controller, reading);
@@ -65,7 +77,7 @@ function isOutside(controller: Controller, reading: number | undefined): boolean
 /** True when further minutes with the probe as it is would only add to the totals. */
 export function isSteadyRoom(controller: Controller): boolean {
   const { retained } = controller.state;
-  const reading = controller.hardware.probe();
+  const reading = probeReading(controller);
   if ((reading === undefined) !== isPresent(controller, FAULT.probeMissing)) return false;
   if (reading === undefined) return hasBand(controller) || !isPresent(controller, FAULT.roomOutside);
   const outside = isOutside(controller, reading) === true;

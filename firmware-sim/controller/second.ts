@@ -6,25 +6,21 @@
  * never passes a second at which anything could change.
  */
 
+import { SMALL_STEP_SECONDS, SUPPLY_NEEDED_MILLIVOLTS, TICK_LOST_SECONDS } from '../../shared/behaviour.ts';
 import { FAULT } from '../../shared/log.ts';
 import { utcSeconds } from '../../shared/units.ts';
 import { breakDay, countLight, nextDay, trace, turnDay } from './day.ts';
 import { isPresent, setFault } from './faults.ts';
 import { appendRecord, scanLog } from './log-ring.ts';
 import { endOverlays, moveOverlays, nextOverlayEdge } from './overlays.ts';
-import { isSteadyRoom, passMinutes, readRoom } from './room.ts';
+import { isSteadyRoom, passMinutes, probeReading, readRoom } from './room.ts';
 import type { Controller } from './state.ts';
 import { countSeconds, nextSwitching, shownLevels, switchOutputs, targets } from './switching.ts';
 import { REVERTED, revertTrial } from './tables.ts';
 import { findTime, setRegisters, writeAlive } from './time.ts';
 import { checkVisits, nextVisitEnd, rebuildVisits } from './visits.ts';
 
-/** A step of the clock beyond this many seconds is a large step. */
-const SMALL_STEP = 120;
 const MINUTE = 60;
-/** Seconds without a tick after which the clock is read instead. */
-const TICK_SECONDS = 2;
-export const LOW_SUPPLY = 4_500;
 
 /** Processes second `t`. */
 export function processSecond(controller: Controller, t: number): void {
@@ -53,7 +49,7 @@ export function react(controller: Controller): void {
 
 export function measureSupply(controller: Controller): void {
   const supply = controller.hardware.supply();
-  setFault(controller, FAULT.supplyLow, supply < LOW_SUPPLY, supply);
+  setFault(controller, FAULT.supplyLow, supply < SUPPLY_NEEDED_MILLIVOLTS, supply);
 }
 
 function minuteWork(controller: Controller, t: number): void {
@@ -105,7 +101,7 @@ export function resume(controller: Controller, now: number): void {
  */
 function arrive(controller: Controller, now: number, waitFrom?: number): void {
   const { last } = controller.state.retained;
-  if (Math.abs(now - last) > SMALL_STEP) largeStep(controller, now, waitFrom);
+  if (Math.abs(now - last) > SMALL_STEP_SECONDS) largeStep(controller, now, waitFrom);
   else for (let t = last + 1; t <= now; t++) processSecond(controller, t);
 }
 
@@ -132,7 +128,7 @@ export function setClock(controller: Controller, second: number): boolean {
   if (!hardware.readClock()) return false;
   const shown = hardware.tick() + state.skew;
   const oldSub = hardware.subSecond();
-  const large = !state.known || Math.abs(second - state.retained.last) > SMALL_STEP;
+  const large = !state.known || Math.abs(second - state.retained.last) > SMALL_STEP_SECONDS;
   if (large) breakDay(controller, second);
   setRegisters(controller, second);
   const forward = Math.max(-0x80000000, Math.min(0x7fffffff, second - shown));
@@ -151,7 +147,7 @@ export function passTime(controller: Controller, t: number): void {
   while (state.retained.last < t) {
     const { last } = state.retained;
     const lost = isPresent(controller, FAULT.tickLost);
-    if (hardware.tickSilent && !lost && t - last < TICK_SECONDS) return;
+    if (hardware.tickSilent && !lost && t - last < TICK_LOST_SECONDS) return;
     if ((hardware.tickSilent || hardware.busHeld) && !checkClock(controller, t)) return;
     if (hardware.tickSilent !== lost) setFault(controller, FAULT.tickLost, hardware.tickSilent);
     const next = Math.min(t, Math.max(last + 1, quietUntil(controller)));
@@ -166,7 +162,8 @@ export function passTime(controller: Controller, t: number): void {
 export function nextBusySecond(controller: Controller): number {
   const { last } = controller.state.retained;
   const { tickSilent } = controller.hardware;
-  if (tickSilent !== isPresent(controller, FAULT.tickLost)) return last + (tickSilent ? TICK_SECONDS : 1);
+  if (tickSilent !== isPresent(controller, FAULT.tickLost))
+    return last + (tickSilent ? TICK_LOST_SECONDS : 1);
   return Math.max(last + 1, quietUntil(controller));
 }
 
@@ -175,7 +172,8 @@ function quietUntil(controller: Controller): number {
   const { retained } = controller.state;
   const { last } = retained;
   const { hardware } = controller;
-  if (hardware.supply() < LOW_SUPPLY !== isPresent(controller, FAULT.supplyLow)) return last + 1;
+  if (hardware.supply() < SUPPLY_NEEDED_MILLIVOLTS !== isPresent(controller, FAULT.supplyLow))
+    return last + 1;
   if ((hardware.tickSilent || hardware.busHeld) && isClockNews(controller)) return last + 1;
   return Math.min(
     nextSwitching(controller),
@@ -206,7 +204,7 @@ function isQuietMinute(controller: Controller): boolean {
 
 /** Passes the seconds up to `to`, in which nothing changes. */
 function leap(controller: Controller, to: number): void {
-  const { state, hardware } = controller;
+  const { state } = controller;
   const { retained } = state;
   const seconds = to - retained.last;
   const minutes = Math.floor(to / MINUTE) - Math.floor(retained.last / MINUTE);
@@ -214,7 +212,7 @@ function leap(controller: Controller, to: number): void {
   countLight(controller, shownLevels(controller), seconds);
   retained.last = to;
   if (minutes === 0) return;
-  passMinutes(controller, hardware.probe(), minutes);
+  passMinutes(controller, probeReading(controller), minutes);
   if (!state.known) return;
   retained.visitCheck = to - (to % MINUTE);
   writeAlive(controller, retained.visitCheck);

@@ -4,6 +4,7 @@
  * Always holds: copy 0 is written before copy 1, so one of them is always whole.
  */
 
+import { SUPPLY_NEEDED_MILLIVOLTS } from '../../shared/behaviour.ts';
 import { FAULT } from '../../shared/log.ts';
 import { DEFAULT_UNIT } from '../../shared/registers.ts';
 import {
@@ -29,7 +30,7 @@ export function loadSettings(controller: Controller): number {
   const settings = first ?? second ?? { unit: DEFAULT_UNIT, identity: 0 };
   controller.state.unit = settings.unit;
   controller.state.identity = settings.identity;
-  if (!first && !second) return -1;
+  if ((!first && !second) || controller.hardware.supply() < SUPPLY_NEEDED_MILLIVOLTS) return -1;
   const same = first && second && first.unit === second.unit && first.identity === second.identity;
   if (same) return -1;
   const mended = first ? 1 : 0;

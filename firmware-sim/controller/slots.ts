@@ -2,11 +2,12 @@
  * The two table slots in the EEPROM and their marks (behaviour.md, section 4).
  *
  * Always holds: a slot counts only if its seal and the check over its marks
- * are exact and its table decodes; torn marks are rewritten before they are
- * acted on.
+ * count and its table decodes; one wrong bit in a mark takes no table away that
+ * is otherwise whole.
  */
 
 import { itemAt } from '../../shared/assert.ts';
+import { SUPPLY_NEEDED_MILLIVOLTS } from '../../shared/behaviour.ts';
 import { crc16 } from '../../shared/crc.ts';
 import {
   CLEARED,
@@ -32,12 +33,35 @@ function writeMark(controller: Controller, slot: number, mark: number, value: nu
   controller.hardware.writeEeprom(slot * SLOT_BYTES + mark, value);
 }
 
+/** At most one bit is other than in `exact`. */
+function isNear(mark: number, exact: number): boolean {
+  const off = mark ^ exact;
+  return (off & (off - 1)) === 0;
+}
+
+/** A slot's marks; one wrong bit of those under the CRC, which finds it, is mended. */
+function marksOf(controller: Controller, slot: number): Uint8Array {
+  const marks = slotBytes(controller, slot).slice(0, MARK_BYTES);
+  const checked = marks.subarray(MARK.sequence);
+  const flip = (bit: number): void => {
+    checked[bit >> 3] = itemAt(checked, bit >> 3) ^ (1 << (bit & 7));
+  };
+  // Over bytes and the CRC behind them, low byte first, the CRC is 0.
+  for (let bit = 0; bit < 8 * checked.length && crc16(checked) !== 0; bit++) {
+    flip(bit);
+    if (crc16(checked) !== 0) flip(bit);
+  }
+  return marks;
+}
+
 export const sequenceOf = (controller: Controller, slot: number): number =>
-  itemAt(slotBytes(controller, slot), MARK.sequence);
+  itemAt(marksOf(controller, slot), MARK.sequence);
 
+/** Asked only of a slot that holds a table: then one wrong bit does not count. */
 export const isConfirmed = (controller: Controller, slot: number): boolean =>
-  slotBytes(controller, slot)[MARK.confirm] === CONFIRMED;
+  isNear(itemAt(slotBytes(controller, slot), MARK.confirm), CONFIRMED);
 
+/** The seal is exact. */
 export const isSealed = (controller: Controller, slot: number): boolean =>
   slotBytes(controller, slot)[MARK.seal] === SEALED;
 
@@ -48,12 +72,10 @@ export function tableCrc(table: Uint8Array): number {
 
 /** The table a sealed slot holds, or undefined. */
 export function tableIn(controller: Controller, slot: number): Schedule | undefined {
-  const bytes = slotBytes(controller, slot);
-  const check = itemAt(bytes, MARK.check) | (itemAt(bytes, MARK.check + 1) << 8);
-  if (!isSealed(controller, slot) || crc16(bytes.subarray(MARK.sequence, MARK.check)) !== check) {
+  const marks = marksOf(controller, slot);
+  if (!isNear(itemAt(marks, MARK.seal), SEALED) || crc16(marks.subarray(MARK.sequence)) !== 0)
     return undefined;
-  }
-  const length = itemAt(bytes, MARK.length) | (itemAt(bytes, MARK.length + 1) << 8);
+  const length = itemAt(marks, MARK.length) | (itemAt(marks, MARK.length + 1) << 8);
   return uploadedTable(controller, slot, length);
 }
 
@@ -62,15 +84,27 @@ export function uploadedTable(controller: Controller, slot: number, length: numb
   return openSchedule(slotBytes(controller, slot).slice(MARK_BYTES, MARK_BYTES + length));
 }
 
-/** Rewrites torn seals to cleared and torn confirm marks to not confirmed. */
+/** Rewrites marks that are not as they count; only at good supply. */
 export function mendMarks(controller: Controller): void {
+  if (controller.hardware.supply() < SUPPLY_NEEDED_MILLIVOLTS) return;
   for (let slot = 0; slot < SLOT_COUNT; slot++) {
-    const bytes = slotBytes(controller, slot);
-    if (![ERASED, SEALED, CLEARED].includes(itemAt(bytes, MARK.seal))) clearSeal(controller, slot);
-    if (![UNCONFIRMED, CONFIRMED].includes(itemAt(bytes, MARK.confirm))) {
-      writeMark(controller, slot, MARK.confirm, UNCONFIRMED);
+    const marks = slotBytes(controller, slot);
+    const mended = mendedMarks(controller, slot);
+    for (let at = MARK.seal; at < MARK_BYTES; at++) {
+      if (marks[at] !== mended[at]) writeMark(controller, slot, at, itemAt(mended, at));
     }
   }
+}
+
+function mendedMarks(controller: Controller, slot: number): Uint8Array {
+  const holds = tableIn(controller, slot) !== undefined;
+  const marks = holds ? marksOf(controller, slot) : slotBytes(controller, slot).slice(0, MARK_BYTES);
+  const confirm = itemAt(marks, MARK.confirm);
+  const confirmed = confirm === CONFIRMED || (holds && isNear(confirm, CONFIRMED));
+  if (holds) marks[MARK.seal] = SEALED;
+  else if (![ERASED, SEALED, CLEARED].includes(itemAt(marks, MARK.seal))) marks[MARK.seal] = CLEARED;
+  marks[MARK.confirm] = confirmed ? CONFIRMED : UNCONFIRMED;
+  return marks;
 }
 
 /** The confirmed slot that runs after a start; -1: none. */

@@ -6,6 +6,7 @@
  * output is on when it returns.
  */
 
+import { SMALL_STEP_SECONDS } from '../../shared/behaviour.ts';
 import { BOOT_CAUSE, FAULT, OUTAGE_UNKNOWN } from '../../shared/log.ts';
 import { utcSeconds } from '../../shared/units.ts';
 import { setFault } from './faults.ts';
@@ -30,10 +31,11 @@ export function startController(controller: Controller, cause: number, block: Re
   const mended = loadSettings(controller);
   scanLog(controller);
   if (kept) countReset(kept, cause);
-  const now = findTime(controller, kept && kept.day.day >= 0 ? kept.last : undefined);
   chooseTable(controller);
+  const now = findTime(controller, kept && kept.day.day >= 0 ? kept.last : undefined);
   rebuildVisits(controller);
-  state.waitFrom = now;
+  // From the later of the two: after a clock set back the outputs still follow one another.
+  state.waitFrom = kept && kept.last - now <= SMALL_STEP_SECONDS ? Math.max(now, kept.last) : now;
   state.session = (now + state.retained.resets) & 0xffff || 1;
   const alive = lastAlive(controller);
   if (!kept) beginAfresh(state.retained, now, state.session);

@@ -7,17 +7,15 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
+import { BELIEVED_SECONDS, CLOCK_END_SECONDS, COUNTED_SECONDS } from '../../shared/behaviour.ts';
 import { crc8 } from '../../shared/crc.ts';
+import type { LogRecord } from '../../shared/log.ts';
+import { firstInstant } from '../schedule.ts';
 import { CLOCK, STOPPED_FLAG, timeFromRegisters, timeRegisters } from '../world/battery-clock.ts';
 import { oldestSequence, recordAt } from './log-ring.ts';
 import type { Controller } from './state.ts';
 
-const DAY_SECONDS = 86_400;
-/** A stopped clock that is further ahead of the last known time than this is not believed. */
-const BELIEVED_SECONDS = 40 * DAY_SECONDS;
 const ALIVE_BYTES = 4;
-/** Earlier seconds were counted from 0 with time unknown. */
-const COUNTED_SECONDS = 366 * DAY_SECONDS;
 
 /** The last-alive second in the alarm registers, or undefined. */
 export function lastAlive(controller: Controller): number | undefined {
@@ -25,7 +23,7 @@ export function lastAlive(controller: Controller): number | undefined {
   const scratch = registers?.subarray(CLOCK.alarm, CLOCK.alarm + ALIVE_BYTES);
   if (!registers || !scratch || crc8(scratch) !== registers[CLOCK.alarm + ALIVE_BYTES]) return undefined;
   const second = new DataView(scratch.buffer, scratch.byteOffset).getUint32(0, true);
-  return second === 0 ? undefined : second;
+  return second === 0 || second >= CLOCK_END_SECONDS ? undefined : second;
 }
 
 /** Writes the last-alive minute. */
@@ -36,13 +34,18 @@ export function writeAlive(controller: Controller, t: number): void {
   controller.hardware.writeClock(CLOCK.alarm, bytes);
 }
 
+/** The second at which a record was written: a day's records as the day ends. */
+function toldAt({ schedule }: Controller, record: LogRecord): number {
+  return 'day' in record ? firstInstant(schedule, record.day + 1, 0) : record.time;
+}
+
 /** The time of the newest record that can be read and was not merely counted. */
 function lastLogged(controller: Controller): number | undefined {
   const oldest = oldestSequence(controller);
   for (let sequence = controller.state.newest; oldest > 0 && sequence >= oldest; sequence--) {
     const record = recordAt(controller, sequence);
-    const second = record && ('day' in record ? record.day * DAY_SECONDS : record.time);
-    if (second !== undefined && second >= COUNTED_SECONDS) return second;
+    const second = record && toldAt(controller, record);
+    if (second !== undefined && second >= COUNTED_SECONDS && second < CLOCK_END_SECONDS) return second;
   }
   return undefined;
 }
@@ -53,7 +56,9 @@ export function findTime(controller: Controller, kept: number | undefined): numb
   const registers = hardware.readClock();
   if (!registers) return estimate(controller, kept ?? lastLogged(controller), 0);
   const reading = timeFromRegisters(registers);
-  if (reading !== undefined && (itemAt(registers, CLOCK.status) & STOPPED_FLAG) === 0) {
+  const stopped = (itemAt(registers, CLOCK.status) & STOPPED_FLAG) !== 0;
+  // No clock that was ever set shows the year 2000.
+  if (reading !== undefined && reading >= COUNTED_SECONDS && !stopped) {
     state.known = true;
     state.estimated = false;
     state.skew = 0;

@@ -26,7 +26,7 @@ import { writePage } from '../world/log-memory.ts';
 import { enqueue, forgetQueue, settle, tear, writeEnd } from '../world/memory.ts';
 import { drive } from '../world/relays.ts';
 import { clockSilent, logSilent, readProbe, readSupply } from '../world/surroundings.ts';
-import { newWorld, type World, worldImage } from '../world/world.ts';
+import { LINE_BUFFER_BYTES, newWorld, type World, worldImage } from '../world/world.ts';
 import { type Core, type CoreHal, loadCore, PRESS, TICK } from './core.ts';
 
 const SECOND = 1_000_000;
@@ -226,7 +226,8 @@ class CoreDevice implements SimulatedDevice {
   receive(bytes: Uint8Array): void {
     const { world } = this;
     const begin = Math.max(world.now, world.incoming.at(-1)?.at ?? 0);
-    bytes.forEach((byte, index) => {
+    const room = Math.max(0, LINE_BUFFER_BYTES - world.incoming.length);
+    bytes.subarray(0, room).forEach((byte, index) => {
       world.incoming.push({ at: begin + Math.ceil((index + 1) * this.byteMicros), byte });
     });
   }

@@ -22,6 +22,9 @@ const KIND = 'leanward-simulated';
 const VERSION = 2;
 
 /** A byte on the line and when it is through, in virtual microseconds. */
+/** What the host's side of the line holds back at most; more is lost. */
+export const LINE_BUFFER_BYTES = 4_096;
+
 export interface LineByte {
   readonly at: number;
   readonly byte: number;

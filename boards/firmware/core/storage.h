@@ -19,7 +19,7 @@
 #define STORAGE_FAILED MAP_EXCEPTION_FAILURE
 
 /* Millivolts below which writes wait. */
-#define SUPPLY_NEEDED 4500u
+#define SUPPLY_NEEDED LAW_SUPPLY_NEEDED_MILLIVOLTS
 
 /* As a copy lies in the EEPROM, low bytes first. */
 struct settings {

@@ -17,7 +17,7 @@ import { holdTable } from '../../world/eeprom.ts';
 import { settle, tear } from '../../world/memory.ts';
 import { drive } from '../../world/relays.ts';
 import { readProbe, readSupply } from '../../world/surroundings.ts';
-import { newWorld, type World, worldFrom, worldImage } from '../../world/world.ts';
+import { LINE_BUFFER_BYTES, newWorld, type World, worldFrom, worldImage } from '../../world/world.ts';
 import { type Program, programWith } from './hex.ts';
 import { CYCLES_PER_MICRO, Machine, RESET_FLAG } from './machine.ts';
 import { clockPart, memoryPart } from './parts.ts';
@@ -241,7 +241,8 @@ class Chip implements ChipDevice {
   receive(bytes: Uint8Array): void {
     const { world } = this;
     const begin = Math.max(this.micros, world.incoming.at(-1)?.at ?? 0);
-    bytes.forEach((byte, index) => {
+    const room = Math.max(0, LINE_BUFFER_BYTES - world.incoming.length);
+    bytes.subarray(0, room).forEach((byte, index) => {
       world.incoming.push({ at: begin + Math.ceil((index + 1) * this.byteMicros), byte });
     });
   }

@@ -42,6 +42,11 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: () => import('./compile.ts'),
   },
   { name: 'batch', summary: 'add a batch to a plan', load: () => import('./batch.ts') },
+  {
+    name: 'install',
+    summary: "put a board's firmware on its chip",
+    load: () => import('./install/install.ts'),
+  },
   { name: 'flash', summary: 'put the plan on the controller', load: () => import('./flash/flash.ts') },
   { name: 'status', summary: 'what the controller is doing now', load: () => import('./status.ts') },
   { name: 'log', summary: 'read what the controller wrote down', load: () => import('./log/log.ts') },

@@ -39,7 +39,8 @@ export function addPortOptions(command: Command): Command {
     .option('--json', 'print the result as JSON');
 }
 
-function readUnit(text: string): number {
+/** Reads --unit. */
+export function readUnit(text: string): number {
   const unit = Number(text);
   if (Number.isInteger(unit) && unit >= 1 && unit <= 247 && unit !== FORBIDDEN_UNIT) return unit;
   throw usage(`'${text}' is not a unit number.`, `Give a number from 1 to 247, but not ${FORBIDDEN_UNIT}.`);

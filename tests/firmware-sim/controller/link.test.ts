@@ -149,7 +149,7 @@ describe('blocks', () => {
     expect(block.slice(0, 2)).toEqual([session, 0x1000]);
     const got = block.slice(2).flatMap((word) => [word >> 8, word & 0xff]);
     expect(got.slice(MARK_BYTES, MARK_BYTES + bytes.length)).toEqual([...bytes]);
-    expect(got.slice(0, 2)).toEqual([0xa5, 0x5a]);
+    expect(got.slice(0, 3)).toEqual([0xff, 0xa5, 0x5a]);
     expect(read(device, 0x1080 + 0x200, 2)).toEqual([session, 0x1280]);
     expect(read(device, 0x1000 + 120, 10)).toEqual([...block.slice(120), 0, 0, 0, 0, 0, 0, session, 0x1080]);
     expect(read(device, 0x0800, 3)).toEqual([0, 0, 0]);

@@ -3,7 +3,7 @@ import type { SimulatedDevice } from '../../../firmware-sim/simulated-device.ts'
 import { itemAt } from '../../../shared/assert.ts';
 import { FAULT } from '../../../shared/log.ts';
 import { EXCEPTION, HOLDING, NO_SLOT, STATE_FLAG, STATUS } from '../../../shared/registers.ts';
-import { MARK_BYTES, SEALED, SLOT_BYTES } from '../../../shared/storage.ts';
+import { MARK, MARK_BYTES, SEALED, SLOT_BYTES } from '../../../shared/storage.ts';
 import { decodeTable } from '../../../shared/table-decode.ts';
 import { encodeTable } from '../../../shared/table-encode.ts';
 import {
@@ -153,11 +153,11 @@ describe('a table on trial', () => {
     const device = startedDevice();
     flash(device, OLD);
     device.setPower(false);
-    device.memories.eeprom[1] = 0x5b;
+    device.memories.eeprom[MARK.confirm] = 0xdb;
     device.setPower(true);
     pass(device, 1);
-    expect(device.memories.eeprom[1]).toBe(0xff);
-    expect(device.memories.eeprom[0]).toBe(0x00);
+    expect(device.memories.eeprom[MARK.confirm]).toBe(0xff);
+    expect(device.memories.eeprom[MARK.seal]).toBe(0x00);
     expect(status(device)[STATUS.slot]).toBe(NO_SLOT);
     expect(recordNames(device).slice(-3)).toEqual(['boot', 'reverted', 'fault+7']);
   });
@@ -233,7 +233,7 @@ describe('a power cut during a flash', () => {
       const slot = itemAt(status(device), STATUS.slot);
       const at = slot * SLOT_BYTES;
       const length = itemAt(status(device), STATUS.tableLength);
-      expect(device.memories.eeprom[at]).toBe(SEALED);
+      expect(device.memories.eeprom[at + MARK.seal]).toBe(SEALED);
       const table = device.memories.eeprom.slice(at + MARK_BYTES, at + MARK_BYTES + length);
       expect(decodeTable(table).ok).toBe(true);
       if (attempt % 10 === 0) flash(device, { ...EMPTY, digest: 5 });
