@@ -8,7 +8,7 @@
 import { itemAt, sure } from '../../shared/assert.ts';
 import type { LightFacts } from '../findings/facts.ts';
 import type { LightField } from '../light/field.ts';
-import { FACES } from '../light/gather.ts';
+import { FACES } from '../light/row.ts';
 import { zoneOfLamp } from '../plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import { ANGLE_MOST } from '../solve/score.ts';

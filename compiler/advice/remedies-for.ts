@@ -45,9 +45,9 @@ function barrierFor(
   return other === undefined ? undefined : screenBetween(plan, treatment.zone, other);
 }
 
-/** A zone that cannot be lit evenly is often held back by the one beside it, which its lamps would spoil. */
+/** A zone that cannot be lit as asked is often held back by the one beside it, whose lamps would spoil it. */
 function nextScreen(plan: ResolvedPlan, zone: number, { kind }: Fault): Remedy | undefined {
-  if (kind !== 'upright') return undefined;
+  if (kind !== 'upright' && kind !== 'lean') return undefined;
   for (const [other] of plan.zones.entries()) {
     const screen = screenBetween(plan, zone, other);
     if (screen !== undefined) return screen;

@@ -7,8 +7,15 @@ import { itemAt } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
 import type { Report } from '../findings/collector.ts';
 import { blockHeight } from '../plan/block-height.ts';
-import type { ResolvedBag, ResolvedLamp, ResolvedShelf, ResolvedZone, Vec3 } from '../plan/plan.ts';
-import { lampPoints } from '../resolve/lamps.ts';
+import { lampPoints } from '../plan/lamp-points.ts';
+import type {
+  ResolvedBag,
+  ResolvedLamp,
+  ResolvedScreen,
+  ResolvedShelf,
+  ResolvedZone,
+  Vec3,
+} from '../plan/plan.ts';
 import type { Draft } from '../resolve/resolve.ts';
 
 /** Play allowed before something counts as not fitting, mm. */
@@ -24,7 +31,9 @@ export function checkGeometry(draft: Draft, report: Report): void {
   for (const lamp of draft.lamps) if (lamp) checkLamp(lamp, draft, report);
   for (const screen of draft.screens) {
     const shelf = screen && draft.shelves[screen.shelf];
-    if (screen && shelf) strays([screen.from, screen.to], shelf, screen, 'screen', report);
+    if (screen && shelf && !strays([screen.from, screen.to], shelf, screen, 'screen', report)) {
+      screenInBag(screen, draft, report);
+    }
   }
 }
 
@@ -118,16 +127,23 @@ interface Named {
 
 function checkLamp(lamp: ResolvedLamp, draft: Draft, report: Report): void {
   const shelf = draft.shelves[lamp.shelf];
-  const points = lampPoints(lamp.shape);
+  const points = lampPoints(lamp.shape, lamp.facing);
   if (!shelf || strays(points, shelf, lamp, 'lamp', report)) return;
   const bags = standing(draft).filter(({ zone }) => zone.shelf === lamp.shelf);
   for (const { zone, bag } of bags) {
-    const place = zone.places.find(({ x, y }) => insideBag(points, bag, [x, y]));
+    const place = zone.places.find(({ x, y }) => meetsBag(points, bag, [x, y]));
     if (!place) continue;
     report('lamp-in-bag', lamp.span, { lamp: lamp.name, bag: place.name, zone: zone.name }, zone.span);
     return;
   }
-  if (bags.length > 0 && bags.every((one) => facesAway(lamp, points, one)) && shelf.deckPasses === 0) {
+  // A file may have light behind as well as before.
+  const oneSided = lamp.photometry === undefined;
+  if (
+    oneSided &&
+    bags.length > 0 &&
+    bags.every((one) => facesAway(lamp, points, one)) &&
+    shelf.deckPasses === 0
+  ) {
     report('lamp-facing-away', lamp.span, { lamp: lamp.name, shelf: shelf.name });
   }
 }
@@ -162,33 +178,61 @@ function strays(
   return true;
 }
 
-function insideBag(points: readonly Vec3[], bag: ResolvedBag, [x, y]: readonly [number, number]): boolean {
-  const box = [
-    [x - bag.footprint[0] / 2 + TOLERANCE_MM, x + bag.footprint[0] / 2 - TOLERANCE_MM],
-    [y - bag.footprint[1] / 2 + TOLERANCE_MM, y + bag.footprint[1] / 2 - TOLERANCE_MM],
-    [0, bag.height - TOLERANCE_MM],
-  ] as const;
-  const [from, to] = [points[0], points.at(-1)];
-  return from !== undefined && to !== undefined && segmentMeets(from, to, box);
+type Slab = readonly [low: number, high: number];
+
+/** Whether a flat body with these corners (a point, a line's two ends, a panel) goes through a bag. */
+function meetsBag(points: readonly Vec3[], bag: ResolvedBag, place: readonly [number, number]): boolean {
+  const slabs = insideOf(bag, place);
+  let left = points;
+  for (const axis of [0, 1, 2] as const) {
+    left = cutBelow(cutBelow(left, axis, slabs[axis][0], 1), axis, slabs[axis][1], -1);
+  }
+  return left.length > 0;
 }
 
-/** Slab test of a segment (or a point, twice) against a box. */
-function segmentMeets(from: Vec3, to: Vec3, box: readonly (readonly [number, number])[]): boolean {
-  let enter = 0;
-  let leave = 1;
-  for (const [axis, [low, high]] of box.entries()) {
-    const start = from[axis] ?? 0;
-    const step = (to[axis] ?? 0) - start;
-    if (Math.abs(step) < 1e-9) {
-      if (start <= low || start >= high) return false;
-      continue;
-    }
-    const a = (low - start) / step;
-    const b = (high - start) / step;
-    enter = Math.max(enter, Math.min(a, b));
-    leave = Math.min(leave, Math.max(a, b));
+/** The inside of a bag: x, y and z from and to, less the play. */
+function insideOf(
+  { footprint, height }: ResolvedBag,
+  [x, y]: readonly [number, number],
+): readonly [Slab, Slab, Slab] {
+  return [
+    [x - footprint[0] / 2 + TOLERANCE_MM, x + footprint[0] / 2 - TOLERANCE_MM],
+    [y - footprint[1] / 2 + TOLERANCE_MM, y + footprint[1] / 2 - TOLERANCE_MM],
+    [0, height - TOLERANCE_MM],
+  ];
+}
+
+/** What is left of a flat body where `sign`·(coordinate − limit) is above zero. */
+function cutBelow(points: readonly Vec3[], axis: 0 | 1 | 2, limit: number, sign: 1 | -1): readonly Vec3[] {
+  const above = (point: Vec3) => sign * (point[axis] - limit);
+  return points.flatMap((point, i): readonly Vec3[] => {
+    const next = points[(i + 1) % points.length] ?? point;
+    const [here, there] = [above(point), above(next)];
+    const kept = here > 0 ? [point] : [];
+    if (here > 0 === there > 0) return kept;
+    const share = here / (here - there);
+    const cut = (k: 0 | 1 | 2) => point[k] + share * (next[k] - point[k]);
+    return [...kept, [cut(0), cut(1), cut(2)]];
+  });
+}
+
+function screenInBag(screen: ResolvedScreen, draft: Draft, report: Report): void {
+  const body = ([0, 1, 2] as const).map((i): Slab => {
+    const ends = [screen.from[i], screen.to[i]];
+    return [Math.min(...ends), Math.max(...ends)];
+  });
+  for (const { zone, bag } of standing(draft)) {
+    if (zone.shelf !== screen.shelf) continue;
+    const place = zone.places.find(({ x, y }) =>
+      insideOf(bag, [x, y]).every(([low, high], i) => {
+        const [from, to] = body[i] ?? [0, 0];
+        return from < high && to > low;
+      }),
+    );
+    if (!place) continue;
+    report('screen-in-bag', screen.span, { screen: screen.name, bag: place.name }, zone.span);
+    return;
   }
-  return enter < leave;
 }
 
 /** No corner of any headspace of the zone lies before the lamp. */

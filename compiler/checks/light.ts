@@ -319,11 +319,11 @@ function checkBags(plan: ResolvedPlan, report: Report): void {
       const height = Math.round(bag.height * share);
       report('bag-low-headspace', bag.span, { bag: bag.name, height, percent: Math.round(100 * share) });
     }
-    const { scatters } = bag.film;
-    const possible = contrastPossible(scatters);
+    const { passes, scatters } = bag.film;
+    const possible = contrastPossible(bag.film);
     if (possible > CONTRAST_LEAST) continue;
-    const wanted = contrastWanted(scatters) / 100;
-    report('light-film', bag.span, { bag: bag.name, scatters, possible: possible / 100, wanted });
+    const wanted = contrastWanted(bag.film) / 100;
+    report('light-film', bag.span, { bag: bag.name, passes, scatters, possible: possible / 100, wanted });
   }
 }
 

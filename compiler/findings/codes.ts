@@ -53,6 +53,7 @@ export const SEVERITIES = {
   'zone-off-shelf': 'error',
   'zone-overlap': 'error',
   'lamp-in-bag': 'error',
+  'screen-in-bag': 'error',
   'lamp-facing-away': 'error',
   'bag-no-room': 'error',
   'bag-too-tall': 'error',

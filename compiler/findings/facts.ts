@@ -250,6 +250,7 @@ interface EachFacts {
   };
   'zone-overlap': { readonly zone: string; readonly other: string };
   'lamp-in-bag': { readonly lamp: string; readonly bag: string; readonly zone: string };
+  'screen-in-bag': { readonly screen: string; readonly bag: string };
   'lamp-facing-away': { readonly lamp: string; readonly shelf: string };
   'lamp-one-side': {
     readonly zone: string;
@@ -356,6 +357,7 @@ interface EachFacts {
   };
   'light-film': {
     readonly bag: string;
+    readonly passes: number;
     readonly scatters: number;
     readonly possible: number;
     readonly wanted: number;

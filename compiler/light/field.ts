@@ -8,13 +8,15 @@
 
 import { itemAt, sure } from '../../shared/assert.ts';
 import type { OutputRef, ResolvedPlan } from '../plan/plan.ts';
-import { FACES, rowLength } from './gather.ts';
-import { hull, overlaps, POINTS } from './headspace.ts';
+import { USUAL_FILM } from './film.ts';
+import { hull, overlaps } from './headspace.ts';
 import type { FieldOptions } from './options.ts';
 import { mayReach } from './reach.ts';
+import { AXES, FACES, levelAt, meanLength, POINT_LENGTH, planesOf } from './row.ts';
 import { buildScene } from './scene.ts';
 import {
   azimuthNormal,
+  type BagLight,
   besideZone,
   type Near,
   type Occupancy,
@@ -27,11 +29,11 @@ export type { Occupancy } from './trace.ts';
 
 /** What one source at full gives the bags of one zone; all values hundredths of a lux. */
 export interface Influence {
-  /** Per bag of the zone a row: vector x, y, z (toward the light), scalar, scatter, then the faces of `azimuths`. */
+  /** Per bag of the zone the first part of a row (`row.ts`), with the faces of `azimuths`, over the headspace. */
   readonly means: readonly Int32Array[];
-  /** Per bag the rows of all its points, one after the other. */
+  /** Per bag what `levelAt` needs of each of its points, one after the other. */
   readonly points: readonly Int32Array[];
-  /** Most on any face at any point. */
+  /** Greatest level at any point. */
   readonly peak: number;
 }
 
@@ -62,7 +64,7 @@ export interface FieldOutput extends OutputRef {
 export interface LightField {
   /** Outputs with lamps, by controller then number. */
   readonly outputs: readonly FieldOutput[];
-  /** Azimuths of the upright faces looked at, degrees; each even one is followed by its opposite. */
+  /** Azimuths of the upright faces looked at, degrees; each is followed by its opposite; the first eight are always the same. */
   readonly azimuths: readonly number[];
   /** The field of a zone; undefined when no bag stands there. */
   zone(occupancy: Occupancy, zone: number): ZoneField | undefined;
@@ -80,13 +82,13 @@ export function lightField(plan: ResolvedPlan, options: FieldOptions = {}): Ligh
   const scene = buildScene(plan, options);
   const outputs = listOutputs(plan);
   const halves = halfAzimuths(plan);
-  const normals = halves.map((azimuth) => azimuthNormal(azimuth));
+  const planes = planesOf(halves.map((azimuth) => azimuthNormal(azimuth)));
   const context: Context = {
     plan,
     scene,
+    film: options.film ?? USUAL_FILM,
     outputs,
-    normals,
-    bounce: options.bounce,
+    planes,
     lampField: new Map(),
     near: new Map(),
   };
@@ -116,7 +118,7 @@ export function lightField(plan: ResolvedPlan, options: FieldOptions = {}): Ligh
 interface Context extends Rack {
   readonly outputs: readonly FieldOutput[];
   /** What one lamp gives one zone, by lamp, zone and what stands between. */
-  readonly lampField: Map<string, Float64Array[] | undefined>;
+  readonly lampField: Map<string, readonly BagLight[] | undefined>;
   /** For each zone the lamps that may reach it and the zones between. */
   readonly near: Map<number, readonly Near[]>;
 }
@@ -139,7 +141,7 @@ function listOutputs(plan: ResolvedPlan): FieldOutput[] {
 
 /** The azimuths looked at, each in 0–179 standing for itself and its opposite. */
 function halfAzimuths(plan: ResolvedPlan): number[] {
-  const halves = new Set([0, 45, 90, 135]);
+  const halves = new Set(STEADY);
   const look = (azimuth: number): unknown => halves.add(((azimuth % 180) + 180) % 180);
   for (const batch of plan.batches) {
     for (const { stages } of batch.zones) {
@@ -150,8 +152,11 @@ function halfAzimuths(plan: ResolvedPlan): number[] {
       }
     }
   }
-  return [...halves].sort((a, b) => a - b);
+  return [...STEADY, ...[...halves].filter((azimuth) => !STEADY.includes(azimuth)).sort((a, b) => a - b)];
 }
+
+/** Azimuths every field looks at, whatever is asked for. */
+const STEADY: readonly number[] = [0, 45, 90, 135];
 
 const occupancyKey = (occupancy: Occupancy, zones: readonly number[]): string =>
   zones.map((zone) => `${zone}/${occupancy[zone] ?? -1}`).join(' ');
@@ -190,32 +195,32 @@ function nearLamps(context: Context, zone: number): readonly Near[] {
 function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneField {
   const bag = itemAt(occupancy, zone);
   const outputOf = new Map(context.outputs.flatMap((output, index) => output.lamps.map((l) => [l, index])));
-  const sums: (Float64Array[] | undefined)[] = context.outputs.map(() => undefined);
+  const sums: (readonly BagLight[] | undefined)[] = context.outputs.map(() => undefined);
   for (const near of nearLamps(context, zone)) {
     const rows = lampRows(context, occupancy, zone, near);
     if (rows === undefined) continue;
     const output = sure(outputOf.get(near.lamp.index));
-    sums[output] = sums[output] === undefined ? rows : addRows(sums[output], rows);
+    sums[output] = sums[output] === undefined ? rows : addLights(sums[output], rows);
   }
-  const length = rowLength(context.normals.length);
-  const outputs = sums.map((rows) => (rows === undefined ? undefined : influence(rows, length)));
+  const outputs = sums.map((rows) => (rows === undefined ? undefined : influence(rows)));
   return {
     zone,
     bag,
     bags: itemAt(context.plan.zones, zone).places.length,
-    columns: length,
+    columns: meanLength(context.planes.length - AXES.length),
     outputs,
     reach: outputs.flatMap((found, index) => (found === undefined ? [] : [index])),
-    background: traceBackground(context, occupancy, zone).map((rows) => influence(rows, length)),
+    background: traceBackground(context, occupancy, zone).map(influence),
   };
 }
 
-const addRows = (a: readonly Float64Array[], b: readonly Float64Array[]): Float64Array[] =>
-  a.map((row, bag) => {
-    const sum = Float64Array.from(row);
+const addLights = (a: readonly BagLight[], b: readonly BagLight[]): BagLight[] =>
+  a.map(({ means, points }, bag) => {
     const more = itemAt(b, bag);
-    for (let i = 0; i < sum.length; i++) sum[i] = itemAt(sum, i) + itemAt(more, i);
-    return sum;
+    return {
+      means: means.map((value, i) => value + (more.means[i] ?? 0)),
+      points: points.map((value, i) => value + (more.points[i] ?? 0)),
+    };
   });
 
 /** What one lamp gives each bag of a zone, kept by what stands between. */
@@ -227,31 +232,22 @@ function lampRows(context: Context, occupancy: Occupancy, zone: number, near: Ne
   return rows;
 }
 
-function influence(rows: readonly Float64Array[], length: number): Influence {
-  const points = rows.map(inHundredths);
-  let peak = 0;
-  for (const values of points) {
-    for (let at = 0; at < values.length; at += length) {
-      for (let i = at + FACES; i < at + length; i++) if (itemAt(values, i) > peak) peak = itemAt(values, i);
-    }
-  }
-  return { points, peak, means: rows.map((values) => meanRow(values, length)) };
+function influence(bags: readonly BagLight[]): Influence {
+  const points = bags.map((bag) => inHundredths(bag.points));
+  const peaks = points.map((of) => {
+    let peak = 0;
+    for (let at = 0; at < of.length; at += POINT_LENGTH) peak = Math.max(peak, levelAt(of, at));
+    return peak;
+  });
+  return {
+    points,
+    peak: Math.round(Math.max(...peaks)),
+    means: bags.map(({ means }) => inHundredths(means)),
+  };
 }
 
-function inHundredths(values: Float64Array): Int32Array {
+function inHundredths(values: Float32Array | Float64Array): Int32Array {
   const whole = new Int32Array(values.length);
-  for (let i = 0; i < values.length; i++) whole[i] = hundredths(itemAt(values, i));
+  for (let i = 0; i < values.length; i++) whole[i] = Math.round((values[i] ?? 0) * 100);
   return whole;
-}
-
-const hundredths = (value: number): number => Math.round(value * 100);
-
-function meanRow(values: Float64Array, length: number): Int32Array {
-  const mean = new Int32Array(length);
-  for (let column = 0; column < length; column++) {
-    let sum = 0;
-    for (let i = column; i < values.length; i += length) sum += itemAt(values, i);
-    mean[column] = hundredths(sum / POINTS);
-  }
-  return mean;
 }

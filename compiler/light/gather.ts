@@ -1,46 +1,29 @@
 /**
- * What one lamp gives at one point, through everything in its way.
+ * What one lamp gives at one point, through everything in its way, added to a row.
  *
- * Always holds: the result is a row of numbers (lx): the illumination vector toward
- * the light, the scalar illuminance, the scattered part that every face gets, then
- * the illuminance of upright faces, two and two opposite; scattered light has lost its direction and adds its scalar
- * illuminance to every face and nothing to the vector.
+ * Always holds: strips and free panels are exact; a shaded panel is cut into strips, each
+ * shaded exactly, and a lamp with a photometric file into pieces short for their
+ * distance, so that halving a lamp changes nothing that matters.
  */
 
 import { itemAt } from '../../shared/assert.ts';
 import type { Vec3 } from '../plan/plan.ts';
+import type { Left } from './film.ts';
 import { intensityAt } from './photometry.ts';
+import { addBody, addPart, addRay } from './row.ts';
 import type { Measured, Panel, Source } from './scene.ts';
-import { type InWay, type Passed, passRay, passStrip } from './shadow.ts';
-import {
-  type Light,
-  polygonLight,
-  rayLight,
-  type Spot,
-  type Strip,
-  spotLight,
-  stripLight,
-} from './sources.ts';
-
-/** Where the vector, the scalar, the scattered part and the first face stand in a row. */
-export const VECTOR = 0;
-export const SCALAR = 3;
-export const SCATTER = 4;
-export const FACES = 5;
-
-/** Outward normals (x, y) of one of each pair of opposite upright faces. */
-export type Normals = readonly (readonly [number, number])[];
-
-/** Length of a row for so many pairs of faces. */
-export const rowLength = (pairs: number): number => FACES + 2 * pairs;
+import { type InWay, passRay, passStrip, touches } from './shadow.ts';
+import { polygonLight, rayLight, type Spot, type Strip, spotLight } from './sources.ts';
+import { endAt, lightBetween, partBefore, type Sight, type StretchEnd, sightOf } from './strip-sight.ts';
 
 /** Everything that does not change from point to point. */
 export interface Gathering {
   readonly source: Source;
   readonly inWay: InWay;
   /** What the bag's own film leaves. */
-  readonly own: Passed;
-  readonly normals: Normals;
+  readonly own: Left;
+  /** Of the row (`planesOf`). */
+  readonly planes: readonly Vec3[];
 }
 
 /** Adds what the source gives at `p` to `row`. */
@@ -52,172 +35,216 @@ export function gather(row: Float64Array, p: Vec3, what: Gathering): void {
   else gatherMeasured(row, p, source.measured, what);
 }
 
-function gatherMeasured(row: Float64Array, p: Vec3, measured: Measured, what: Gathering): void {
-  const [axis, zero, third] = measured.frame;
-  for (const at of measured.pieces) {
-    const [x, y, z] = [p[0] - at[0], p[1] - at[1], p[2] - at[2]];
-    const r = Math.sqrt(x * x + y * y + z * z);
-    const along = (unit: Vec3): number => (x * unit[0] + y * unit[1] + z * unit[2]) / r;
-    const vertical = (Math.acos(Math.max(-1, Math.min(1, along(axis)))) * 180) / Math.PI;
-    const horizontal = (Math.atan2(along(third), along(zero)) * 180) / Math.PI;
-    const candela = measured.share * intensityAt(measured.photometry, vertical, horizontal);
-    if (candela === 0) continue;
-    const left = passRay(p, at, what.inWay, what.own);
-    addRay(row, rayLight(-x / r, -y / r, -z / r, candela / (r * r)), left, what.normals);
-  }
-}
-
 function gatherSpot(row: Float64Array, p: Vec3, spot: Spot, what: Gathering): void {
   const light = spotLight(p, spot);
   if (light.scalar === 0) return;
-  addRay(row, light, passRay(p, spot.at, what.inWay, what.own), what.normals);
-}
-
-/** Adds light that arrives from one direction only. */
-export function addRay(row: Float64Array, light: Light, left: Passed, normals: Normals): void {
-  if (left.total === 0) return;
-  addBody(row, light, left, normals.length);
-  for (let k = 0; k < normals.length; k++) {
-    const onFace = left.direct * (itemAt(normals, k)[0] * light.x + itemAt(normals, k)[1] * light.y);
-    row[FACES + 2 * k + (onFace > 0 ? 0 : 1)]! += Math.abs(onFace);
-  }
-}
-
-/** Adds vector and scalar, and what the film scattered to every face. */
-function addBody(row: Float64Array, light: Light, left: Passed, pairs: number): void {
-  row[VECTOR] = itemAt(row, VECTOR) + left.direct * light.x;
-  row[VECTOR + 1] = itemAt(row, VECTOR + 1) + left.direct * light.y;
-  row[VECTOR + 2] = itemAt(row, VECTOR + 2) + left.direct * light.z;
-  row[SCALAR] = itemAt(row, SCALAR) + left.total * light.scalar;
-  const scattered = (left.total - left.direct) * light.scalar;
-  row[SCATTER] = itemAt(row, SCATTER) + scattered;
-  for (let i = FACES; i < FACES + 2 * pairs; i++) row[i] = itemAt(row, i) + scattered;
+  addRay(row, light, passRay(p, spot.at, what.inWay, what.own), what.planes);
 }
 
 function gatherStrip(row: Float64Array, p: Vec3, strip: Strip, to: Vec3, what: Gathering): void {
-  const ahead =
-    (p[0] - strip.from[0]) * strip.facing[0] +
-    (p[1] - strip.from[1]) * strip.facing[1] +
-    (p[2] - strip.from[2]) * strip.facing[2];
-  if (ahead <= 1e-9) return;
+  const sight = sightOf(p, strip);
+  if (sight === undefined) return;
   for (const stretch of passStrip(p, strip.from, to, what.inWay, what.own)) {
-    const [a, b] = [stretch.from * strip.length, stretch.to * strip.length];
-    const light = stripLight(p, strip, a, b);
-    addBody(row, light, stretch, what.normals.length);
-    for (let k = 0; k < what.normals.length; k++) {
-      addStripFaces(row, FACES + 2 * k, p, strip, a, b, itemAt(what.normals, k), light, stretch.direct);
-    }
+    const from = endAt(sight, stretch.from * strip.length - sight.foot);
+    const end = endAt(sight, stretch.to * strip.length - sight.foot);
+    addStretch(row, sight, from, end, stretch, what.planes);
   }
 }
 
-/** Adds what two opposite upright faces get from the strip between `a` and `b`, cut where it passes their plane. */
-function addStripFaces(
+function addStretch(
   row: Float64Array,
-  at: number,
-  p: Vec3,
-  strip: Strip,
-  a: number,
-  b: number,
-  normal: readonly [number, number],
-  whole: Light,
-  direct: number,
+  sight: Sight,
+  from: StretchEnd,
+  to: StretchEnd,
+  left: Left,
+  planes: readonly Vec3[],
 ): void {
-  const net = normal[0] * whole.x + normal[1] * whole.y;
-  const slope = normal[0] * strip.along[0] + normal[1] * strip.along[1];
-  const base = normal[0] * (strip.from[0] - p[0]) + normal[1] * (strip.from[1] - p[1]);
-  const [first, last] = [base + a * slope, base + b * slope];
-  if (first * last >= 0) {
-    row[at + (first + last > 0 ? 0 : 1)]! += direct * Math.abs(net);
-    return;
+  const whole = lightBetween(sight, from, to);
+  addBody(row, whole, left, planes);
+  for (let k = 0; k < planes.length; k++) {
+    const plane = itemAt(planes, k);
+    addPart(row, k, planes, partBefore(sight, from, to, plane, whole), whole, left.direct);
   }
-  const cut = -base / slope;
-  const part = first > 0 ? stripLight(p, strip, a, cut) : stripLight(p, strip, cut, b);
-  const front = normal[0] * part.x + normal[1] * part.y;
-  row[at] = itemAt(row, at) + direct * front;
-  row[at + 1] = itemAt(row, at + 1) + direct * (front - net);
 }
-
-/** How often a panel is halved both ways where something shades part of it. */
-const PANEL_DEPTH = 4;
 
 function gatherPanel(row: Float64Array, p: Vec3, panel: Panel, what: Gathering): void {
-  const [c] = panel.corners;
-  const ahead = (p[0] - c[0]) * panel.axis[0] + (p[1] - c[1]) * panel.axis[1] + (p[2] - c[2]) * panel.axis[2];
-  if (ahead <= 1e-9) return;
-  gatherCell(row, p, panel.corners, panel.exitance, what, PANEL_DEPTH);
+  if (ahead(p, panel) <= 1e-9) return;
+  if (!touches(p, panel.corners, what.inWay)) addFreePanel(row, p, panel, what);
+  else for (const { strip, to } of slicesOf(p, panel)) gatherStrip(row, p, strip, to, what);
 }
 
-type Quad = readonly [Vec3, Vec3, Vec3, Vec3];
+const ahead = (p: Vec3, { corners: [c], axis }: Panel): number =>
+  (p[0] - c[0]) * axis[0] + (p[1] - c[1]) * axis[1] + (p[2] - c[2]) * axis[2];
 
-/** Adds one cell of a panel: whole where its corners and middle see the same, else in quarters. */
-function gatherCell(
-  row: Float64Array,
-  p: Vec3,
-  cell: Quad,
-  exitance: number,
-  what: Gathering,
-  depth: number,
-) {
-  const middle = between(cell[0], cell[2]);
-  const left = passRay(p, middle, what.inWay, what.own);
-  const even = cell.every((corner) => {
-    const there = passRay(p, corner, what.inWay, what.own);
-    return there.total === left.total && there.direct === left.direct;
-  });
-  // A cell wide enough to hide a thin obstacle between its corners is looked at once more.
-  if (
-    (even && depth < PANEL_DEPTH) ||
-    depth === 0 ||
-    what.inWay.stops.length + what.inWay.veils.length === 0
-  ) {
-    return addPolygon(row, p, cell, exitance, left, what.normals);
-  }
-  const [a, b, c, d] = cell;
-  const [ab, bc, cd, da] = [between(a, b), between(b, c), between(c, d), between(d, a)];
-  gatherCell(row, p, [a, ab, middle, da], exitance, what, depth - 1);
-  gatherCell(row, p, [ab, b, bc, middle], exitance, what, depth - 1);
-  gatherCell(row, p, [middle, bc, c, cd], exitance, what, depth - 1);
-  gatherCell(row, p, [da, middle, cd, d], exitance, what, depth - 1);
-}
-
-const between = (a: Vec3, b: Vec3): Vec3 => [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2];
-
-function addPolygon(
-  row: Float64Array,
-  p: Vec3,
-  corners: readonly Vec3[],
-  exitance: number,
-  left: Passed,
-  normals: Normals,
-): void {
-  if (left.total === 0) return;
-  const light = polygonLight(p, corners, exitance);
-  addBody(row, light, left, normals.length);
-  for (let k = 0; k < normals.length; k++) {
-    const normal = itemAt(normals, k);
-    const net = normal[0] * light.x + normal[1] * light.y;
-    const seen = clipToFace(p, corners, normal);
-    const front = seen.length < 3 ? 0 : faceOf(polygonLight(p, seen, exitance), normal);
-    row[FACES + 2 * k] = itemAt(row, FACES + 2 * k) + left.direct * front;
-    row[FACES + 2 * k + 1] = itemAt(row, FACES + 2 * k + 1) + left.direct * Math.max(0, front - net);
+function addFreePanel(row: Float64Array, p: Vec3, panel: Panel, what: Gathering): void {
+  const whole = polygonLight(p, panel.corners, panel.exitance);
+  addBody(row, whole, what.own, what.planes);
+  for (const [k, plane] of what.planes.entries()) {
+    const seen = clipToPlane(p, panel.corners, plane);
+    const part = seen.length < 3 ? undefined : polygonLight(p, seen, panel.exitance);
+    addPart(row, k, what.planes, part, whole, what.own.direct);
   }
 }
 
-const faceOf = (light: Light, normal: readonly [number, number]): number =>
-  Math.max(0, normal[0] * light.x + normal[1] * light.y);
-
-/** The part of a polygon before the upright face at `p` with this normal. */
-function clipToFace(p: Vec3, corners: readonly Vec3[], normal: readonly [number, number]): Vec3[] {
+/** The part of a polygon before the plane through `p` with this normal. */
+function clipToPlane(p: Vec3, corners: readonly Vec3[], normal: Vec3): Vec3[] {
   const kept: Vec3[] = [];
-  const height = (c: Vec3): number => normal[0] * (c[0] - p[0]) + normal[1] * (c[1] - p[1]);
+  const height = (c: Vec3): number =>
+    normal[0] * (c[0] - p[0]) + normal[1] * (c[1] - p[1]) + normal[2] * (c[2] - p[2]);
   for (let i = 0; i < corners.length; i++) {
     const [a, b] = [itemAt(corners, i), itemAt(corners, (i + 1) % corners.length)];
     const [ha, hb] = [height(a), height(b)];
     if (ha >= 0) kept.push(a);
-    if (ha < 0 !== hb < 0) {
-      const t = ha / (ha - hb);
-      kept.push([a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1]), a[2] + t * (b[2] - a[2])]);
-    }
+    if (ha < 0 !== hb < 0) kept.push(pointBetween(a, b, ha / (ha - hb)));
   }
   return kept;
+}
+
+/** Strips that a panel is cut into: never wider than this share of it, nor than this share of their distance. */
+const SLICE_OF_PANEL = 1 / 24;
+const SLICE_OF_DISTANCE = 1 / 5;
+/** Least width of a slice and least length of a piece, metres. */
+const LEAST = 1e-3;
+
+interface Slice {
+  readonly strip: Strip;
+  readonly to: Vec3;
+}
+
+/** A panel as strips that run its longer way, finer where they are near. */
+function slicesOf(p: Vec3, { corners: [a, b, c, d], axis, exitance }: Panel): Slice[] {
+  const lengthwise = distanceOf(a, b) >= distanceOf(a, d);
+  // From edge to edge: `start` and `end` run along the two short sides.
+  const [start, end] = lengthwise ? [[a, d] as const, [b, c] as const] : [[a, b] as const, [d, c] as const];
+  const breadth = distanceOf(start[0], start[1]);
+  const sideOf = (share: number): readonly [Vec3, Vec3] => [
+    pointBetween(start[0], start[1], share),
+    pointBetween(end[0], end[1], share),
+  ];
+  const distance = (share: number): number => distanceToSegment(p, ...sideOf(share));
+  return cutsOf(breadth, SLICE_OF_PANEL, SLICE_OF_DISTANCE, distance).map(([low, high]) => {
+    const [from, to] = sideOf((low + high) / 2);
+    const length = distanceOf(from, to);
+    const perMetre = (exitance * breadth * (high - low)) / Math.PI;
+    return { strip: { from, along: unitFrom(from, to, length), length, facing: axis, perMetre }, to };
+  });
+}
+
+/** Cuts 0 to 1 of something `size` metres long into parts no larger than `most`, nor than `share` of their distance. */
+function cutsOf(
+  size: number,
+  most: number,
+  share: number,
+  distance: (at: number) => number,
+): [low: number, high: number][] {
+  const parts: [number, number][] = [];
+  const cut = (low: number, high: number): void => {
+    const width = (high - low) * size;
+    const fine = high - low <= most + 1e-12 && width <= share * distance((low + high) / 2);
+    if (fine || width <= LEAST) {
+      parts.push([low, high]);
+      return;
+    }
+    const middle = (low + high) / 2;
+    cut(low, middle);
+    cut(middle, high);
+  };
+  const first = Math.ceil(1 / most - 1e-9);
+  for (let i = 0; i < first; i++) cut(i / first, (i + 1) / first);
+  return parts;
+}
+
+function gatherMeasured(row: Float64Array, p: Vec3, measured: Measured, what: Gathering): void {
+  const { drawn } = measured;
+  if (drawn.kind === 'spot') {
+    const left = passRay(p, drawn.spot.at, what.inWay, what.own);
+    addPiece(row, p, drawn.spot.at, 1, measured, what, left);
+    return;
+  }
+  const lines =
+    drawn.kind === 'strip' ? [{ from: drawn.strip.from, to: drawn.to, light: 1 }] : linesOf(p, drawn.panel);
+  const sum = lines.reduce((total, { light }) => total + light, 0);
+  for (const { from, to, light } of lines) measuredStrip(row, p, from, to, light / sum, measured, what);
+}
+
+/** The slices of a panel as lines that give their parts of its light. */
+const linesOf = (p: Vec3, panel: Panel) =>
+  slicesOf(p, panel).map(({ strip, to }) => ({
+    from: strip.from,
+    to,
+    light: strip.perMetre * strip.length,
+  }));
+
+/** Pieces of a measured strip: never longer than this share of their distance. */
+const PIECE_OF_DISTANCE = 1 / 3;
+/** Gauss–Legendre: three places in a piece and their weights. */
+const GAUSS = [
+  [0.5 - Math.sqrt(0.15), 5 / 18],
+  [0.5, 8 / 18],
+  [0.5 + Math.sqrt(0.15), 5 / 18],
+] as const;
+
+/** Adds a strip of a measured lamp that gives `share` of its light. */
+function measuredStrip(
+  row: Float64Array,
+  p: Vec3,
+  from: Vec3,
+  to: Vec3,
+  share: number,
+  measured: Measured,
+  what: Gathering,
+): void {
+  const length = distanceOf(from, to);
+  for (const stretch of passStrip(p, from, to, what.inWay, what.own)) {
+    const [a, b] = [pointBetween(from, to, stretch.from), pointBetween(from, to, stretch.to)];
+    const part = stretch.to - stretch.from;
+    const distance = (at: number): number => distanceOf(p, pointBetween(a, b, at));
+    for (const [low, high] of cutsOf(length * part, 1, PIECE_OF_DISTANCE, distance)) {
+      for (const [place, weight] of GAUSS) {
+        const at = pointBetween(a, b, low + (high - low) * place);
+        addPiece(row, p, at, share * part * (high - low) * weight, measured, what, stretch);
+      }
+    }
+  }
+}
+
+/** Adds one point of a measured lamp that gives `share` of its light; `left` is what stands between leaves. */
+function addPiece(
+  row: Float64Array,
+  p: Vec3,
+  at: Vec3,
+  share: number,
+  { photometry, scale, frame: [axis, zero, third] }: Measured,
+  what: Gathering,
+  left: Left,
+): void {
+  const [x, y, z] = [p[0] - at[0], p[1] - at[1], p[2] - at[2]];
+  const r = Math.sqrt(x * x + y * y + z * z);
+  const along = (unit: Vec3): number => (x * unit[0] + y * unit[1] + z * unit[2]) / r;
+  const vertical = (Math.acos(Math.max(-1, Math.min(1, along(axis)))) * 180) / Math.PI;
+  const horizontal = (Math.atan2(along(third), along(zero)) * 180) / Math.PI;
+  const candela = share * scale * intensityAt(photometry, vertical, horizontal);
+  if (candela === 0) return;
+  addRay(row, rayLight(-x / r, -y / r, -z / r, candela / (r * r)), left, what.planes);
+}
+
+const distanceOf = (a: Vec3, b: Vec3): number => Math.hypot(b[0] - a[0], b[1] - a[1], b[2] - a[2]);
+
+const pointBetween = (a: Vec3, b: Vec3, share: number): Vec3 => [
+  a[0] + share * (b[0] - a[0]),
+  a[1] + share * (b[1] - a[1]),
+  a[2] + share * (b[2] - a[2]),
+];
+
+const unitFrom = (a: Vec3, b: Vec3, length: number): Vec3 => [
+  (b[0] - a[0]) / length,
+  (b[1] - a[1]) / length,
+  (b[2] - a[2]) / length,
+];
+
+function distanceToSegment(p: Vec3, a: Vec3, b: Vec3): number {
+  const squared = distanceOf(a, b) ** 2;
+  const dot = (p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1]) + (p[2] - a[2]) * (b[2] - a[2]);
+  const share = squared > 0 ? Math.max(0, Math.min(1, dot / squared)) : 0;
+  return distanceOf(p, pointBetween(a, b, share));
 }

@@ -1,18 +1,14 @@
 /**
- * What the light field takes beside the plan.
+ * What may be chosen about a light field besides the plan.
+ *
+ * Always holds: nothing here is needed; left out, lamps shine as drawn and films behave as usual.
  */
+
+import type { FilmModel } from './film.ts';
 
 export interface FieldOptions {
   /** Texts of `.ies` files by the name the plan gives; lamps whose file is missing or bad shine as drawn. */
   readonly photometry?: Readonly<Record<string, string>> | undefined;
-  /** Shares of light that boards and a card behind the rack throw back once; left out, nothing is thrown back. */
-  readonly bounce?: Bounce | undefined;
-}
-
-/** Shares of light thrown back, 0–1. */
-export interface Bounce {
-  /** By solid boards, above and below. */
-  readonly boards: number;
-  /** By a card behind the rack. */
-  readonly card: number;
+  /** How films are taken to behave where not as usual. */
+  readonly film?: FilmModel | undefined;
 }

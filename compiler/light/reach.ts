@@ -17,7 +17,7 @@ const BOARDS_MOST = 3;
 
 /** Whether a lamp can give the box 0.02 lx: it faces it, no solid board lies wholly between, it is near enough. */
 export function mayReach(scene: Scene, lamp: SceneLamp, bounds: Box): boolean {
-  if (!faces(lamp, bounds)) return false;
+  if (!lamp.allRound && !faces(lamp, bounds)) return false;
   let squared = 0;
   for (let i = 0 as 0 | 1 | 2; i < 3; i++) {
     const gap = Math.max(0, bounds.lo[i] - lamp.bounds.hi[i], lamp.bounds.lo[i] - bounds.hi[i]);

@@ -7,11 +7,12 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
+import { cross, panelCorners, sideways } from '../plan/lamp-points.ts';
 import type { LampShape, ResolvedLamp, ResolvedPlan, ResolvedShelf, Vec3 } from '../plan/plan.ts';
 import { type Box, bagBoxes, hull } from './headspace.ts';
 import type { FieldOptions } from './options.ts';
 import { type Photometry, readPhotometry } from './photometry.ts';
-import type { Obstacle } from './shadow.ts';
+import { type Obstacle, passing, STOPS } from './shadow.ts';
 import { beamExponent, beamPeak, type Spot, type Strip } from './sources.ts';
 
 /** Half the thickness given to boards and screens that are drawn without one. */
@@ -24,18 +25,20 @@ export interface Panel {
   readonly exitance: number;
 }
 
-export type Source =
+export type Source = Drawn | { readonly kind: 'measured'; readonly measured: Measured };
+
+/** A lamp as the plan draws it. */
+export type Drawn =
   | { readonly kind: 'strip'; readonly strip: Strip; readonly to: Vec3 }
   | { readonly kind: 'spot'; readonly spot: Spot }
-  | { readonly kind: 'panel'; readonly panel: Panel }
-  | { readonly kind: 'measured'; readonly measured: Measured };
+  | { readonly kind: 'panel'; readonly panel: Panel };
 
-/** A lamp with a photometric file: small pieces that all shine as the file says. */
+/** A lamp with a photometric file: every bit of it shines as the file says. */
 export interface Measured {
-  readonly pieces: readonly Vec3[];
+  readonly drawn: Drawn;
   readonly photometry: Photometry;
-  /** Candela of one piece for one candela of the file. */
-  readonly share: number;
+  /** Candela of the whole lamp for one candela of the file. */
+  readonly scale: number;
   /** Unit vectors: the way it shines, the file's zero plane, and square to both. */
   readonly frame: readonly [axis: Vec3, zero: Vec3, third: Vec3];
 }
@@ -52,6 +55,8 @@ export interface SceneLamp {
   readonly axis: Vec3;
   /** Most candela in any direction. */
   readonly peak: number;
+  /** Whether it also shines behind itself, as some files say. */
+  readonly allRound: boolean;
 }
 
 /** A shelf board. */
@@ -80,8 +85,7 @@ export function buildScene(plan: ResolvedPlan, options: FieldOptions): Scene {
     decks: plan.shelves.map((shelf, index) => deckOf(shelf, itemAt(rackOfShelf, index))),
     screens: plan.screens.map((screen) => ({
       ...thicken(lift(screen.from, floor(screen.shelf)), lift(screen.to, floor(screen.shelf))),
-      direct: 0,
-      total: 0,
+      ...STOPS,
       rack: itemAt(rackOfShelf, screen.shelf),
     })),
     zoneBounds: plan.zones.map((_, zone) => boundsOfZone(plan, zone)),
@@ -111,8 +115,7 @@ function deckOf(shelf: ResolvedShelf, rack: number): Deck {
   return {
     lo: [0, 0, top - 2 * THIN],
     hi: [shelf.width / 1000, shelf.depth / 1000, top - THIN / 10],
-    direct: shelf.deckPasses,
-    total: shelf.deckPasses,
+    ...passing(shelf.deckPasses),
     rack,
   };
 }
@@ -143,13 +146,18 @@ function placeLamp(
 ): SceneLamp {
   const drawn = placeSource(lamp.shape, lamp.facing, lamp.flux, floor);
   const place = { lamp, index, rack, bounds: boundsOf(drawn), axis: axisOf(drawn) };
-  if (photometry === undefined) return { ...place, source: drawn, peak: peakOf(drawn, lamp.flux) };
+  if (photometry === undefined) {
+    return { ...place, source: drawn, peak: peakOf(drawn, lamp.flux), allRound: false };
+  }
   const measured = measure(drawn, photometry, lamp.flux);
   const peak = Math.max(...photometry.candela.flat()) * (lamp.flux / photometry.lumens);
-  return { ...place, source: { kind: 'measured', measured }, peak };
+  return {
+    ...place,
+    source: { kind: 'measured', measured },
+    peak,
+    allRound: itemAt(photometry.vertical, photometry.vertical.length - 1) > 90,
+  };
 }
-
-type Drawn = Exclude<Source, { kind: 'measured' }>;
 
 function boundsOf(source: Drawn): Box {
   if (source.kind === 'strip') return boxAround([source.strip.from, source.to]);
@@ -164,46 +172,12 @@ function axisOf(source: Drawn): Vec3 {
 const peakOf = (source: Drawn, flux: number): number =>
   source.kind === 'spot' ? source.spot.peak : flux / Math.PI;
 
-/** Length of the pieces a measured lamp is cut into, metres, and most pieces along one edge. */
-const PIECE = 0.02;
-const PIECES_MOST = 64;
-
-/** A lamp cut into pieces that shine as its file says, scaled to the flux the plan gives. */
-function measure(source: Drawn, photometry: Photometry, flux: number): Measured {
-  const axis = axisOf(source);
-  const zero = source.kind === 'strip' ? source.strip.along : sideways(axis);
-  const pieces = piecesOf(source);
-  const share = flux / photometry.lumens / pieces.length;
-  return { pieces, photometry, share, frame: [axis, zero, cross(axis, zero)] };
+/** A lamp that shines as its file says, scaled to the flux the plan gives. */
+function measure(drawn: Drawn, photometry: Photometry, flux: number): Measured {
+  const axis = axisOf(drawn);
+  const zero = drawn.kind === 'strip' ? drawn.strip.along : sideways(axis);
+  return { drawn, photometry, scale: flux / photometry.lumens, frame: [axis, zero, cross(axis, zero)] };
 }
-
-function piecesOf(source: Drawn): Vec3[] {
-  if (source.kind === 'spot') return [source.spot.at];
-  const count = (length: number): number => Math.max(1, Math.min(PIECES_MOST, Math.ceil(length / PIECE)));
-  if (source.kind === 'strip') {
-    const { from, along, length } = source.strip;
-    const n = count(length);
-    return Array.from({ length: n }, (_, i) => step(from, along, (length * (i + 0.5)) / n));
-  }
-  const [a, b, , d] = source.panel.corners;
-  const [u, v] = [minus(b, a), minus(d, a)];
-  const [nu, nv] = [count(norm(u)), count(norm(v))];
-  return Array.from({ length: nu * nv }, (_, i) =>
-    step(step(a, u, ((i % nu) + 0.5) / nu), v, (Math.floor(i / nu) + 0.5) / nv),
-  );
-}
-
-const step = (from: Vec3, along: Vec3, by: number): Vec3 => [
-  from[0] + along[0] * by,
-  from[1] + along[1] * by,
-  from[2] + along[2] * by,
-];
-
-const cross = (a: Vec3, b: Vec3): Vec3 => [
-  a[1] * b[2] - a[2] * b[1],
-  a[2] * b[0] - a[0] * b[2],
-  a[0] * b[1] - a[1] * b[0],
-];
 
 function placeSource(shape: LampShape, facing: Vec3, flux: number, floor: number): Drawn {
   switch (shape.kind) {
@@ -217,7 +191,12 @@ function placeSource(shape: LampShape, facing: Vec3, flux: number, floor: number
     case 'panel':
       return {
         kind: 'panel',
-        panel: panelAt(lift(shape.at, floor), shape.size[0] / 1000, shape.size[1] / 1000, unit(facing), flux),
+        panel: panelAt(
+          lift(shape.at, floor),
+          [shape.size[0] / 1000, shape.size[1] / 1000],
+          unit(facing),
+          flux,
+        ),
       };
   }
 }
@@ -236,25 +215,9 @@ function placeStrip(from: Vec3, to: Vec3, facing: Vec3, flux: number): Drawn {
   return { kind: 'strip', strip, to };
 }
 
-/** A panel `across` wide and `up` tall (m) with its centre at `at`. */
-function panelAt(at: Vec3, across: number, up: number, axis: Vec3, flux: number): Panel {
-  const u = sideways(axis);
-  const v = cross(axis, u);
-  const corner = (a: number, b: number): Vec3 => [
-    at[0] + (a * across * u[0] + b * up * v[0]) / 2,
-    at[1] + (a * across * u[1] + b * up * v[1]) / 2,
-    at[2] + (a * across * u[2] + b * up * v[2]) / 2,
-  ];
-  return {
-    corners: [corner(-1, -1), corner(1, -1), corner(1, 1), corner(-1, 1)],
-    axis,
-    exitance: flux / (across * up),
-  };
-}
-
-/** The level direction square to an axis: a panel's width, and the zero plane of a photometric file. */
-function sideways(axis: Vec3): Vec3 {
-  return Math.hypot(axis[0], axis[1]) < 1e-6 ? [1, 0, 0] : unit([-axis[1], axis[0], 0]);
+/** A panel of so many lumens; lengths in metres. */
+function panelAt(at: Vec3, size: readonly [number, number], axis: Vec3, flux: number): Panel {
+  return { corners: panelCorners(at, size, axis), axis, exitance: flux / (size[0] * size[1]) };
 }
 
 function boundsOfZone(plan: ResolvedPlan, zone: number): Box {

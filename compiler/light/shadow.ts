@@ -4,27 +4,23 @@
  *
  * Always holds: every obstacle is an upright box, so its shadow on a strip is one
  * stretch, found exactly by clipping; a film takes direction from the share it
- * scatters, so what is left is told as `direct` and `total`.
+ * scatters, so what is left is told in the shares of `film.ts`.
  */
 
 import { itemAt, sure } from '../../shared/assert.ts';
 import type { Vec3 } from '../plan/plan.ts';
+import type { Left, Passed } from './film.ts';
 import type { Box } from './headspace.ts';
 
-/** A box a ray may meet, with the share it passes: keeping its direction, and altogether. */
-export interface Obstacle extends Box {
-  readonly direct: number;
-  readonly total: number;
-}
+/** A box a ray may meet, with the shares it passes. */
+export interface Obstacle extends Box, Readonly<Passed> {}
 
-/** What is left of the light after everything in its way. */
-export interface Passed {
-  direct: number;
-  total: number;
-}
+/** Lets nothing through, and lets `share` through as it is. */
+export const STOPS: Passed = { direct: 0, kept: 0, total: 0 };
+export const passing = (share: number): Passed => ({ direct: share, kept: share, total: share });
 
 /** A stretch of a strip (shares of its length) over which the same things stand in the way. */
-export interface Stretch extends Passed {
+export interface Stretch extends Left {
   readonly from: number;
   readonly to: number;
 }
@@ -44,15 +40,31 @@ export function sortInWay(obstacles: readonly Obstacle[]): InWay {
 }
 
 /** What is left of a ray from `p` to `q`. */
-export function passRay(p: Vec3, q: Vec3, { stops, veils }: InWay, own: Passed): Passed {
-  if (stops.some((obstacle) => rayMeets(p, q, obstacle))) return { direct: 0, total: 0 };
-  let { direct, total } = own;
-  for (const obstacle of veils) {
-    if (!rayMeets(p, q, obstacle)) continue;
-    direct *= obstacle.direct;
-    total *= obstacle.total;
-  }
-  return { direct, total };
+export function passRay(p: Vec3, q: Vec3, { stops, veils }: InWay, own: Left): Left {
+  if (stops.some((obstacle) => rayMeets(p, q, obstacle))) return DARK;
+  let left = own;
+  for (const obstacle of veils) if (rayMeets(p, q, obstacle)) left = through(left, obstacle);
+  return left;
+}
+
+const DARK: Left = { ...STOPS, inner: 0 };
+
+const through = (left: Left, by: Passed): Left => ({
+  direct: left.direct * by.direct,
+  kept: left.kept * by.kept,
+  total: left.total * by.total,
+  inner: left.inner * by.total,
+});
+
+/** Whether anything may stand between a point and a flat thing with these corners. */
+export function touches(p: Vec3, corners: readonly Vec3[], { stops, veils }: InWay): boolean {
+  const apartFrom = (box: Box): boolean =>
+    ([0, 1, 2] as const).some(
+      (i) =>
+        (p[i] <= box.lo[i] && corners.every((c) => c[i] <= box.lo[i])) ||
+        (p[i] >= box.hi[i] && corners.every((c) => c[i] >= box.hi[i])),
+    );
+  return !stops.every(apartFrom) || !veils.every(apartFrom);
 }
 
 function rayMeets(p: Vec3, q: Vec3, box: Box): boolean {
@@ -85,7 +97,7 @@ interface Shadow {
  * changes; dark stretches are left out. What stops light is looked at first, for it
  * usually hides the strip wholly or not at all.
  */
-export function passStrip(p: Vec3, a: Vec3, b: Vec3, { stops, veils }: InWay, own: Passed): Stretch[] {
+export function passStrip(p: Vec3, a: Vec3, b: Vec3, { stops, veils }: InWay, own: Left): Stretch[] {
   const shadows: Shadow[] = [];
   for (const by of stops) {
     if (apart(p, a, b, by) || !castShadow(p, a, b, by)) continue;
@@ -96,7 +108,7 @@ export function passStrip(p: Vec3, a: Vec3, b: Vec3, { stops, veils }: InWay, ow
     if (apart(p, a, b, by) || !castShadow(p, a, b, by)) continue;
     shadows.push({ from: shadowFrom, to: shadowTo, by });
   }
-  if (shadows.length === 0) return [{ from: 0, to: 1, direct: own.direct, total: own.total }];
+  if (shadows.length === 0) return [{ ...own, from: 0, to: 1 }];
   return stretchesBetween(shadows, own);
 }
 
@@ -114,7 +126,7 @@ function hidden(shadows: readonly Shadow[]): boolean {
   return reached >= 1;
 }
 
-function stretchesBetween(shadows: readonly Shadow[], own: Passed): Stretch[] {
+function stretchesBetween(shadows: readonly Shadow[], own: Left): Stretch[] {
   const cuts = [0, 1];
   for (const { from, to } of shadows) cuts.push(from, to);
   cuts.sort((x, y) => x - y);
@@ -123,13 +135,11 @@ function stretchesBetween(shadows: readonly Shadow[], own: Passed): Stretch[] {
     const [from, to] = [itemAt(cuts, i - 1), itemAt(cuts, i)];
     if (to - from < 1e-9) continue;
     const middle = (from + to) / 2;
-    let { direct, total } = own;
+    let left = own;
     for (const shadow of shadows) {
-      if (middle < shadow.from || middle > shadow.to) continue;
-      direct *= shadow.by.direct;
-      total *= shadow.by.total;
+      if (middle >= shadow.from && middle <= shadow.to) left = through(left, shadow.by);
     }
-    if (total > 0) stretches.push({ from, to, direct, total });
+    if (left.total > 0) stretches.push({ ...left, from, to });
   }
   return stretches;
 }
@@ -173,9 +183,9 @@ function castShadow(p: Vec3, a: Vec3, b: Vec3, box: Box): boolean {
   shadowFrom = 1;
   shadowTo = 0;
   for (let n = 0; n < count; n++) {
-    const t = itemAt(ts, n);
+    const t = ts[n] ?? 0;
     if (t < 1e-12) continue;
-    const share = itemAt(ws, n) / t;
+    const share = (ws[n] ?? 0) / t;
     if (share < shadowFrom) shadowFrom = share;
     if (share > shadowTo) shadowTo = share;
   }
@@ -190,12 +200,12 @@ const outside = (p: number, a: number, b: number, limit: number): boolean =>
 function clip(count: number, base: number, perT: number, perW: number): number {
   if (count === 0) return 0;
   let kept = 0;
-  let t0 = itemAt(ts, count - 1);
-  let w0 = itemAt(ws, count - 1);
+  let t0 = ts[count - 1] ?? 0;
+  let w0 = ws[count - 1] ?? 0;
   let before = base + t0 * perT + w0 * perW;
   for (let n = 0; n < count; n++) {
-    const t1 = itemAt(ts, n);
-    const w1 = itemAt(ws, n);
+    const t1 = ts[n] ?? 0;
+    const w1 = ws[n] ?? 0;
     const here = base + t1 * perT + w1 * perW;
     if (before < 0 !== here < 0) {
       const share = before / (before - here);

@@ -8,12 +8,12 @@
 
 import { itemAt } from '../../shared/assert.ts';
 import type { ResolvedBag, ResolvedPlan, Vec3 } from '../plan/plan.ts';
-import { shiningPatches, surfacesOf } from './bounce.ts';
-import { addRay, type Gathering, gather, type Normals, rowLength } from './gather.ts';
+import { type FilmModel, otherFilm, ownFilm } from './film.ts';
+import { type Gathering, gather } from './gather.ts';
 import { type Box, bagBoxes, gridPoints, hull, overlaps, POINTS } from './headspace.ts';
-import type { Bounce } from './options.ts';
-import type { Scene, SceneLamp, Source } from './scene.ts';
-import { type Obstacle, type Passed, passRay, sortInWay } from './shadow.ts';
+import { AXES, addRay, keepPoint, meanLength, POINT_LENGTH, rowLength } from './row.ts';
+import type { Scene, SceneLamp } from './scene.ts';
+import { type Obstacle, passRay, STOPS, sortInWay } from './shadow.ts';
 import { rayLight } from './sources.ts';
 
 /** For each zone the index of the bag that stands there, or -1. */
@@ -23,8 +23,9 @@ export type Occupancy = readonly number[];
 export interface Rack {
   readonly plan: ResolvedPlan;
   readonly scene: Scene;
-  readonly normals: Normals;
-  readonly bounce: Bounce | undefined;
+  /** Of the rows (`planesOf`). */
+  readonly planes: readonly Vec3[];
+  readonly film: FilmModel;
 }
 
 /** A lamp that may reach a zone, and the zones whose bags may stand in its way. */
@@ -58,76 +59,42 @@ export function besideZone({ plan, scene }: Rack, zone: number): number[] {
   return plan.zones.flatMap((other, index) => (place(other.shelf) === place(shelf) ? [index] : []));
 }
 
-/** What one lamp gives each bag of a zone: all points' rows end to end; undefined when nothing. */
+/** What one source gives each bag of a zone. */
+export interface BagLight {
+  /** Means over the points: the first part of a row. */
+  readonly means: Float64Array;
+  /** What is kept of each point for its level, one after the other. */
+  readonly points: Float32Array;
+}
+
+/** What one lamp gives each bag of a zone; undefined when nothing. */
 export function traceLamp(
   context: Rack,
   occupancy: Occupancy,
   zone: number,
   near: Near,
-): Float64Array[] | undefined {
-  const { plan, scene, normals } = context;
+): BagLight[] | undefined {
+  const { plan, scene, planes } = context;
   const bag = itemAt(plan.bags, itemAt(occupancy, zone));
   const way = hull(near.lamp.bounds, itemAt(scene.zoneBounds, zone));
   const boards = fixedObstacles(scene, near.lamp.rack, way);
   const others = near.between.filter((other) => other !== zone);
   const rest = [...boards, ...others.flatMap((other) => bagObstacles(context, occupancy, other))];
-  const own = ownFilm(bag);
-  const back = thrownBack(context, near.lamp, zone, rest);
-  let any = false;
+  const own = ownFilm(bag.film, context.film);
   const rows = eachBag(context, zone, bag, (box, obstacles) => {
     // The bag's own shelf first: it is what most often stops light from below or beside.
     const all = [...obstacles, ...rest];
-    const way = hull(near.lamp.bounds, box);
-    const inWay = sortInWay(all.filter((o) => overlaps(o, way)));
-    const what: Gathering = { source: near.lamp.source, inWay, own, normals };
-    const thrown = back.map((source) => ({ source, inWay: sortInWay(all), own, normals }));
-    const found = rowsOf(box, normals, (row, point) => {
-      gather(row, point, what);
-      for (const patch of thrown) gather(row, point, patch);
-    });
-    any ||= someLight(found);
-    return found;
+    const reach = hull(near.lamp.bounds, box);
+    const inWay = sortInWay(all.filter((o) => overlaps(o, reach)));
+    const what: Gathering = { source: near.lamp.source, inWay, own, planes };
+    return lookAround(box, planes, (row, point) => gather(row, point, what));
   });
-  return any ? rows : undefined;
+  return rows.some(({ means }) => someLight(means)) ? rows : undefined;
 }
 
 /** Whether any value would round to a hundredth. */
 function someLight(values: Float64Array): boolean {
-  for (let i = 0; i < values.length; i++) if (itemAt(values, i) >= 0.005) return true;
-  return false;
-}
-
-/** The patches of the zone's shelf that throw a lamp's light back. */
-function thrownBack(context: Rack, lamp: SceneLamp, zone: number, obstacles: readonly Obstacle[]): Source[] {
-  const { bounce, plan } = context;
-  const at = itemAt(plan.zones, zone).shelf;
-  if (bounce === undefined || lamp.lamp.shelf !== at) return [];
-  const shelf = itemAt(plan.shelves, at);
-  const floor = shelf.height / 1000;
-  // A hair under the next board, so that the board does not stand before its own underside.
-  const ceiling = floor + shelf.clear / 1000 - 1e-3;
-  const boarded = plan.shelves.some(
-    (other) => Math.abs(other.height / 1000 - ceiling) < 0.1 && other.deckPasses === 0,
-  );
-  const size = { width: shelf.width / 1000, depth: shelf.depth / 1000, floor };
-  const space = { ...size, ceiling: boarded ? ceiling : undefined, solid: shelf.deckPasses === 0 };
-  // Film on the way takes light, not direction: what falls on a board falls on it from anywhere.
-  const inWay = sortInWay(
-    obstacles.filter((o) => o.total < 1 && o.hi[2] - o.lo[2] > 1e-3).map((o) => ({ ...o, direct: o.total })),
-  );
-  const what = { source: lamp.source, inWay, own: { direct: 1, total: 1 }, normals: [] };
-  return surfacesOf(space, bounce).flatMap((surface) =>
-    shiningPatches(surface, (point) => {
-      const row = new Float64Array(rowLength(0));
-      gather(row, point, what);
-      return Math.max(
-        0,
-        itemAt(row, 0) * surface.normal[0] +
-          itemAt(row, 1) * surface.normal[1] +
-          itemAt(row, 2) * surface.normal[2],
-      );
-    }).map((panel) => ({ kind: 'panel' as const, panel })),
-  );
+  return values.some((value) => Math.abs(value) >= 0.005);
 }
 
 /** Boards and screens of the rack that touch the box. */
@@ -137,15 +104,15 @@ function fixedObstacles(scene: Scene, rack: number, way: Box): Obstacle[] {
 
 /** Runs `look` for each bag of the zone with its headspace and what its own zone puts in the way. */
 function eachBag(
-  { plan }: Rack,
+  { plan, film }: Rack,
   zone: number,
   bag: ResolvedBag,
-  look: (headspace: Box, obstacles: Obstacle[]) => Float64Array,
-): Float64Array[] {
+  look: (headspace: Box, obstacles: Obstacle[]) => BagLight,
+): BagLight[] {
   const { places, shelf } = itemAt(plan.zones, zone);
   const boxes = places.map((place) => bagBoxes(bag, place, itemAt(plan.shelves, shelf).height / 1000));
-  const blocks: Obstacle[] = boxes.map(({ block }) => ({ ...block, direct: 0, total: 0 }));
-  const films = boxes.map(({ headspace }) => ({ ...headspace, ...otherFilm(bag) }));
+  const blocks: Obstacle[] = boxes.map(({ block }) => ({ ...block, ...STOPS }));
+  const films = boxes.map(({ headspace }) => ({ ...headspace, ...otherFilm(bag.film, film) }));
   return boxes.map(({ headspace }, index) =>
     look(headspace, [
       // Its own block stops most of what comes from below; looked at first, it saves looking at the rest.
@@ -157,38 +124,36 @@ function eachBag(
 }
 
 /** Blocks and headspaces of the bags of another zone. */
-function bagObstacles({ plan }: Rack, occupancy: Occupancy, zone: number): Obstacle[] {
+function bagObstacles({ plan, film }: Rack, occupancy: Occupancy, zone: number): Obstacle[] {
   const bag = plan.bags[occupancy[zone] ?? -1];
   if (bag === undefined) return [];
   const { places, shelf } = itemAt(plan.zones, zone);
   return places.flatMap((place) => {
     const { block, headspace } = bagBoxes(bag, place, itemAt(plan.shelves, shelf).height / 1000);
     return [
-      { ...block, direct: 0, total: 0 },
-      { ...headspace, ...otherFilm(bag) },
+      { ...block, ...STOPS },
+      { ...headspace, ...otherFilm(bag.film, film) },
     ];
   });
 }
 
-/** What the bag's own film leaves: crossed once. */
-function ownFilm({ film }: ResolvedBag): Passed {
-  return { direct: film.passes * (1 - film.scatters), total: film.passes };
-}
-
-/** What another bag's headspace leaves: two films. */
-function otherFilm(bag: ResolvedBag): Passed {
-  const { direct, total } = ownFilm(bag);
-  return { direct: direct * direct, total: total * total };
-}
-
-/** The rows of all points of a headspace, each filled by `fill`. */
-function rowsOf(box: Box, normals: Normals, fill: (row: Float64Array, point: Vec3) => void): Float64Array {
-  const length = rowLength(normals.length);
-  const rows = new Float64Array(POINTS * length);
-  gridPoints(box).forEach((point, n) => {
-    fill(rows.subarray(n * length, (n + 1) * length), point);
-  });
-  return rows;
+/** Looks round at every point of a headspace; `fill` adds all light at a point to its row. */
+function lookAround(
+  box: Box,
+  planes: readonly Vec3[],
+  fill: (row: Float64Array, point: Vec3, n: number) => void,
+): BagLight {
+  const pairs = planes.length - AXES.length;
+  const row = new Float64Array(rowLength(pairs));
+  const means = new Float64Array(meanLength(pairs));
+  const points = new Float32Array(POINTS * POINT_LENGTH);
+  for (const [n, point] of gridPoints(box).entries()) {
+    row.fill(0);
+    fill(row, point, n);
+    keepPoint(row, pairs, points, n * POINT_LENGTH);
+    for (let i = 0; i < means.length; i++) means[i] = (means[i] ?? 0) + (row[i] ?? 0) / POINTS;
+  }
+  return { means, points };
 }
 
 /** Far enough away to lie outside any rack, metres. */
@@ -198,8 +163,8 @@ const FAR = 50;
  * What each background gives each bag of a zone, as for a lamp: parallel rays from its
  * side, level with the bags, or straight from above.
  */
-export function traceBackground(context: Rack, occupancy: Occupancy, zone: number): Float64Array[][] {
-  const { plan, scene, normals } = context;
+export function traceBackground(context: Rack, occupancy: Occupancy, zone: number): BagLight[][] {
+  const { plan, scene, planes } = context;
   const bag = itemAt(plan.bags, itemAt(occupancy, zone));
   const rack = itemAt(scene.rackOfShelf, itemAt(plan.zones, zone).shelf);
   return plan.background.map((light) => {
@@ -212,9 +177,9 @@ export function traceBackground(context: Rack, occupancy: Occupancy, zone: numbe
     ];
     return eachBag(context, zone, bag, (box, obstacles) => {
       const inWay = sortInWay([...obstacles, ...rest]);
-      return rowsOf(box, normals, (row, p) => {
+      return lookAround(box, planes, (row, p) => {
         const far: Vec3 = [p[0] + FAR * x, p[1] + FAR * y, p[2] + (light.from === 'above' ? FAR : 0)];
-        addRay(row, ray, passRay(p, far, inWay, ownFilm(bag)), normals);
+        addRay(row, ray, passRay(p, far, inWay, ownFilm(bag.film, context.film)), planes);
       });
     });
   });

@@ -264,7 +264,7 @@ const bag = map(
     film: map(
       {
         passes: share({ above: 0, max: 1 }).optional().describe('Share of light it passes.'),
-        scatters: share().optional().describe('Share of the passed light that loses its direction.'),
+        scatters: share().optional().describe('Share of the passed light that is scattered, mostly forward.'),
       },
       '{ passes: 0.7, scatters: 0.4 }',
     )

@@ -138,10 +138,10 @@ export const FILM_PASSES: Default<number> = {
   because: 'wet film',
 };
 export const FILM_SCATTERS: Default<number> = {
-  value: 0.4,
-  text: '0.4',
+  value: 0.78,
+  text: '0.78 (0.5 when dry)',
   confidence: 'low',
-  because: 'fogged film, not measured',
+  because: 'published for wet polyethylene',
 };
 export const PART_MOISTURE: Default<number> = {
   value: 0.1,

@@ -7,6 +7,7 @@
 
 import { degrees, lumens, type Millimetres, millimetres, watts } from '../../shared/units.ts';
 import { blockHeight } from '../plan/block-height.ts';
+import { lampPoints } from '../plan/lamp-points.ts';
 import type {
   LampShape,
   LampSide,
@@ -51,8 +52,7 @@ export class LampDrafts {
       if (zone !== undefined) return side ? [{ zone, shelf: undefined, side }] : [];
       const shelf = lamp.placed && shelves[lamp.placed.shelf];
       if (!lamp.placed || !shelf) return [];
-      const { shape } = lamp.placed;
-      return edgesNear(shape, shelf).map((edge) => ({
+      return edgesNear(lamp.placed, shelf).map((edge) => ({
         zone: undefined,
         shelf: lamp.placed?.shelf,
         side: edge,
@@ -187,14 +187,9 @@ function sideWord(text: string | undefined): LampSide | undefined {
   return sides.find((side) => side === text);
 }
 
-/** The points that bound a lamp. */
-export function lampPoints(shape: LampShape): readonly Vec3[] {
-  return shape.kind === 'strip' ? [shape.from, shape.to] : [shape.at];
-}
-
 /** The shelf edges near which a whole lamp stands. */
-function edgesNear(shape: LampShape, shelf: ResolvedShelf): LampSide[] {
-  const points = lampPoints(shape);
+function edgesNear({ shape, facing }: Placed, shelf: ResolvedShelf): LampSide[] {
+  const points = lampPoints(shape, facing);
   const sides: LampSide[] = [];
   if (points.every(([x]) => x <= LAMP_MARGIN_MM)) sides.push('left');
   if (points.every(([x]) => x >= shelf.width - LAMP_MARGIN_MM)) sides.push('right');

@@ -4,9 +4,9 @@
  */
 
 import { type Degrees, degrees } from '../../shared/units.ts';
+import { lampPoints } from '../plan/lamp-points.ts';
 import type { ResolvedLamp, ResolvedScreen, ResolvedZone, Vec3 } from '../plan/plan.ts';
 import { SIDE_AZIMUTH, SIDE_NAMES, type SideName } from '../plan/sides.ts';
-import { lampPoints } from './lamps.ts';
 
 type Neighbours = {
   readonly zones: readonly (ResolvedZone | undefined)[];
@@ -37,7 +37,7 @@ function sideOfLamp(
     return beside === index && side !== 'above' ? side : undefined;
   }
   if (lamp.shelf !== zone.shelf) return undefined;
-  const centre = middle(lampPoints(lamp.shape));
+  const centre = middle(lampPoints(lamp.shape, lamp.facing));
   const side = SIDE_NAMES.find((one) => standsOn(one, zone, centre, lamp.facing));
   return side && !obstructed(index, zone, centre, around) ? side : undefined;
 }

@@ -71,7 +71,7 @@ function shapeOf({ table, ask }: AskedZone, rows: Float64Array, start: number) {
   const { side } = ask;
   if (side === undefined) {
     const signed: number[] = [];
-    for (let bag = 0; bag < bags; bag++) signed.push(...pairBalance(rows, start + bag * columns, columns));
+    for (let bag = 0; bag < bags; bag++) signed.push(...pairBalance(rows, start + bag * columns));
     return { angles: NONE, contrasts: Int32Array.from(signed) };
   }
   const angles = new Int32Array(bags);
@@ -80,7 +80,7 @@ function shapeOf({ table, ask }: AskedZone, rows: Float64Array, start: number) {
     const at = start + bag * columns;
     const turn = itemAt(rows, at) * side.normal[1] - itemAt(rows, at + 1) * side.normal[0];
     angles[bag] = angleOff(rows, at, side) * (turn < 0 ? -1 : 1);
-    contrasts[bag] = contrastExcess(rows, at, columns, ask);
+    contrasts[bag] = contrastExcess(rows, at, ask);
   }
   return { angles, contrasts };
 }

@@ -3,13 +3,13 @@
  *
  * Always holds: sums are sixteenths of hundredths of a lux, so that 17 levels stay
  * whole numbers; the level at a point is that of a small surface turned to the
- * strongest side; background light that is on is part of every pattern.
+ * strongest direction of any; background light that is on is part of every pattern.
  */
 
 import { itemAt } from '../../shared/assert.ts';
 import type { FieldOutput, Influence, ZoneField } from '../light/field.ts';
-import { FACES, SCATTER } from '../light/gather.ts';
 import { POINTS } from '../light/headspace.ts';
+import { levelAt, POINT_LENGTH } from '../light/row.ts';
 
 export const FULL = 16;
 
@@ -121,18 +121,18 @@ function fillBag(
   steady: readonly Influence[],
 ): void {
   const mean = new Float64Array(columns);
-  const points = new Float64Array(POINTS * columns);
+  const points = new Float64Array(POINTS * POINT_LENGTH);
   const add = (from: Influence, weight: number): void => {
     const [m, p] = [itemAt(from.means, bag), itemAt(from.points, bag)];
-    for (let i = 0; i < columns; i++) mean[i] = itemAt(mean, i) + weight * itemAt(m, i);
-    for (let i = 0; i < p.length; i++) points[i] = itemAt(points, i) + weight * itemAt(p, i);
+    for (let i = 0; i < columns; i++) mean[i] = (mean[i] ?? 0) + weight * (m[i] ?? 0);
+    for (let i = 0; i < p.length; i++) points[i] = (points[i] ?? 0) + weight * (p[i] ?? 0);
   };
   for (const light of steady) add(light, FULL);
   const digits = radix.map(() => 0);
   for (let pattern = 0; pattern < size; pattern++) {
     if (pattern > 0) countUp(digits, radix, (at, weight) => add(itemAt(influences, at), weight));
     sums.set(mean, (pattern * bags + bag) * columns);
-    levels[pattern * bags + bag] = meanLevel(points, columns);
+    levels[pattern * bags + bag] = meanLevel(points);
   }
 }
 
@@ -150,17 +150,9 @@ function countUp(
   }
 }
 
-/** Mean over the points of the level on the strongest side, hundredths of a lux. */
-function meanLevel(points: ArrayLike<number>, columns: number): number {
+/** Mean over the points of the level, hundredths of a lux. */
+function meanLevel(points: Float64Array): number {
   let sum = 0;
-  for (let at = 0; at < points.length; at += columns) sum += pointLevel(points, at, columns);
+  for (let at = 0; at < points.length; at += POINT_LENGTH) sum += levelAt(points, at);
   return Math.round(sum / FULL / POINTS);
-}
-
-/** Level at one point: the strongest of the upright faces and of a surface turned along the vector. */
-export function pointLevel(points: ArrayLike<number>, at: number, columns: number): number {
-  const [x, y, z] = [itemAt(points, at), itemAt(points, at + 1), itemAt(points, at + 2)];
-  let most = Math.sqrt(x * x + y * y + z * z) + itemAt(points, at + SCATTER);
-  for (let i = FACES; i < columns; i++) if (itemAt(points, at + i) > most) most = itemAt(points, at + i);
-  return most;
 }

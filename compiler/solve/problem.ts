@@ -100,7 +100,7 @@ function addZone(score: Float64Array, zone: AskedZone, parts: readonly Part[], m
         row[i] = itemAt(row, i) + part.minutes * itemAt(table.sums, at + i);
     });
     if (ask.side) direction = Math.max(direction, directionExcess(row, 0, ask.side));
-    contrast = Math.max(contrast, contrastExcess(row, 0, table.columns, ask));
+    contrast = Math.max(contrast, contrastExcess(row, 0, ask));
   }
   score[DIRECTION] = itemAt(score, DIRECTION) + direction * minutes;
   score[CONTRAST] = itemAt(score, CONTRAST) + contrast * minutes;
@@ -213,6 +213,6 @@ function addShape(one: Float64Array, table: PatternTable, ask: Ask & { kind: 'li
     const at = (pattern * table.bags + bag) * table.columns;
     if (ask.side)
       one[DIRECTION] = Math.max(itemAt(one, DIRECTION), directionExcess(table.sums, at, ask.side));
-    one[CONTRAST] = Math.max(itemAt(one, CONTRAST), contrastExcess(table.sums, at, table.columns, ask));
+    one[CONTRAST] = Math.max(itemAt(one, CONTRAST), contrastExcess(table.sums, at, ask));
   }
 }

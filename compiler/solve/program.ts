@@ -9,7 +9,7 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
-import { FACES } from '../light/gather.ts';
+import { FACES, STEADY_FACES } from '../light/row.ts';
 import { FULL } from './patterns.ts';
 import { type AskedZone, type Part, type Problem, patternOf } from './problem.ts';
 import { ANGLE_MOST, BALANCE_MOST } from './score.ts';
@@ -106,7 +106,7 @@ function bagRows({ ask, table }: AskedZone, n: number, bag: number, patterns: re
   const { side } = ask;
   if (side === undefined) {
     const most = BALANCE_MOST / 100;
-    return Array.from({ length: table.columns - FACES }, (_, i) => {
+    return Array.from({ length: STEADY_FACES }, (_, i) => {
       const [a, b] = [FACES + i, FACES + (i % 2 === 0 ? i + 1 : i - 1)];
       return row((pattern) => lux(pattern, a) - most * lux(pattern, b), `c${n}`);
     });

@@ -9,7 +9,9 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
-import { FACES, VECTOR } from '../light/gather.ts';
+import { filmContrast } from '../light/film.ts';
+import { FACES, STEADY_FACES, VECTOR } from '../light/row.ts';
+import type { ResolvedBag } from '../plan/plan.ts';
 
 /** The parts of a score, most important first. */
 export const OVERLOAD = 0;
@@ -63,14 +65,14 @@ export interface Side {
   readonly opposite: number;
 }
 
-/** The best contrast a film allows, (4 − 3s)/s in hundredths, as for one far lamp square to the face. */
-export function contrastPossible(scatters: number): number {
-  return scatters <= 0 ? RATIO_CAP : Math.min(RATIO_CAP, Math.round((100 * (4 - 3 * scatters)) / scatters));
+/** The best contrast a film allows, hundredths, as for one far lamp square to the face. */
+export function contrastPossible(film: ResolvedBag['film']): number {
+  return Math.min(RATIO_CAP, Math.round(100 * filmContrast(film)));
 }
 
 /** The contrast to be met behind a film: 5 : 1, or four fifths of what the film allows where that is no more. */
-export function contrastWanted(scatters: number): number {
-  const possible = contrastPossible(scatters);
+export function contrastWanted(film: ResolvedBag['film']): number {
+  const possible = contrastPossible(film);
   return possible > CONTRAST_LEAST ? CONTRAST_LEAST : Math.round(possible * POSSIBLE_SHARE);
 }
 
@@ -88,10 +90,10 @@ export function ratio(face: number, opposite: number): number {
   return opposite <= 0 ? RATIO_CAP : Math.min(RATIO_CAP, Math.round((100 * face) / opposite));
 }
 
-/** The greatest ratio of any face of a row to the opposite one, hundredths. */
-export function imbalance(rows: ArrayLike<number>, at: number, columns: number): number {
+/** The greatest ratio of any steady face of a row to the opposite one, hundredths. */
+export function imbalance(rows: ArrayLike<number>, at: number): number {
   let worst = 100;
-  for (let i = FACES; i < columns; i += 2) {
+  for (let i = FACES; i < FACES + STEADY_FACES; i += 2) {
     const [a, b] = [itemAt(rows, at + i), itemAt(rows, at + i + 1)];
     worst = Math.max(worst, a > b ? ratio(a, b) : ratio(b, a));
   }
@@ -99,9 +101,9 @@ export function imbalance(rows: ArrayLike<number>, at: number, columns: number):
 }
 
 /** For each pair of opposite faces of a row the begun tenths beyond 2 : 1, negative where the second is the brighter. */
-export function pairBalance(rows: ArrayLike<number>, at: number, columns: number): number[] {
+export function pairBalance(rows: ArrayLike<number>, at: number): number[] {
   const signed: number[] = [];
-  for (let i = FACES; i < columns; i += 2) {
+  for (let i = FACES; i < FACES + STEADY_FACES; i += 2) {
     const [a, b] = [itemAt(rows, at + i), itemAt(rows, at + i + 1)];
     const excess = begun((a > b ? ratio(a, b) : ratio(b, a)) - BALANCE_MOST, 10);
     signed.push(a > b ? excess : -excess);
@@ -117,13 +119,8 @@ export const directionExcess = (rows: ArrayLike<number>, at: number, side: Side)
 const begun = (excess: number, size: number): number => (excess > 0 ? Math.ceil(excess / size) : 0);
 
 /** Begun tenths of contrast missing (or, upright, of imbalance beyond 2 : 1) for one bag's row. */
-export function contrastExcess(
-  rows: ArrayLike<number>,
-  at: number,
-  columns: number,
-  ask: Ask & { kind: 'lit' },
-): number {
-  if (ask.side === undefined) return begun(imbalance(rows, at, columns) - BALANCE_MOST, 10);
+export function contrastExcess(rows: ArrayLike<number>, at: number, ask: Ask & { kind: 'lit' }): number {
+  if (ask.side === undefined) return begun(imbalance(rows, at) - BALANCE_MOST, 10);
   return begun(
     ask.contrast - ratio(itemAt(rows, at + ask.side.face), itemAt(rows, at + ask.side.opposite)),
     10,

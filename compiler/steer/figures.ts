@@ -7,9 +7,9 @@
 
 import { itemAt, sure } from '../../shared/assert.ts';
 import type { ZoneField } from '../light/field.ts';
-import { SCALAR } from '../light/gather.ts';
 import { POINTS } from '../light/headspace.ts';
-import { FULL, pointLevel } from '../solve/patterns.ts';
+import { levelAt, POINT_LENGTH, SCALAR } from '../light/row.ts';
+import { FULL } from '../solve/patterns.ts';
 import { type Ask, angleOff, imbalance, isUnlit, ratio } from '../solve/score.ts';
 
 /** Levels (0–16) of some outputs (indices into the field's) for some minutes. */
@@ -103,7 +103,7 @@ function bagFigures(
   return {
     direction: side && angleOff(row, 0, side) / 100,
     contrast: side && ratio(itemAt(row, side.face), itemAt(row, side.opposite)) / 100,
-    imbalance: imbalance(row, 0, columns) / 100,
+    imbalance: imbalance(row, 0) / 100,
     min: Math.min(...shown.map((look) => look.min)),
     mean: shown.reduce((sum, look) => sum + look.minutes * look.level, 0) / shownMinutes,
     max: Math.max(...shown.map((look) => look.max)),
@@ -114,7 +114,7 @@ function bagFigures(
     pull: [x / minutes / FULL / 100, y / minutes / FULL / 100],
     pullContrast: side
       ? Math.max(1, ratio(itemAt(row, side.face), itemAt(row, side.opposite)) / 100)
-      : imbalance(row, 0, columns) / 100,
+      : imbalance(row, 0) / 100,
   };
 }
 
@@ -126,18 +126,17 @@ function lookAt(zone: ZoneField, bag: number, part: Burning, background: readonl
   ].filter(({ from, level }) => from !== undefined && level > 0);
   const { columns } = zone;
   const mean = new Float64Array(columns);
-  const points = new Float64Array(columns * POINTS);
+  const points = new Float64Array(POINT_LENGTH * POINTS);
   for (const { from, level } of sources) {
     itemAt(sure(from).means, bag).forEach((value, i) => {
-      mean[i] = itemAt(mean, i) + value * level;
+      mean[i] = (mean[i] ?? 0) + value * level;
     });
     itemAt(sure(from).points, bag).forEach((value, i) => {
-      points[i] = itemAt(points, i) + value * level;
+      points[i] = (points[i] ?? 0) + value * level;
     });
   }
   const levels: number[] = [];
-  for (let at = 0; at < points.length; at += columns)
-    levels.push(pointLevel(points, at, columns) / FULL / 100);
+  for (let at = 0; at < points.length; at += POINT_LENGTH) levels.push(levelAt(points, at) / FULL / 100);
   const level = levels.reduce((sum, one) => sum + one, 0) / POINTS;
   return { mean, level, min: Math.min(...levels), max: Math.max(...levels) };
 }

@@ -9,7 +9,7 @@
 
 import { itemAt } from '../../shared/assert.ts';
 import type { LightField, ZoneField } from '../light/field.ts';
-import { FACES, VECTOR } from '../light/gather.ts';
+import { FACES, VECTOR } from '../light/row.ts';
 import type { Occupancy } from '../light/trace.ts';
 import { BALANCE_MOST, DARK_MOST, imbalance, leastLit } from '../solve/score.ts';
 
@@ -38,7 +38,7 @@ export function pullOn(
   const row = zoneField && summedRow(field, zoneField, levels);
   if (!row) return 'dark';
   if (Math.max(...row.subarray(FACES)) <= DARK_MOST) return 'dark';
-  if (imbalance(row, 0, row.length) <= BALANCE_MOST) return 'upright';
+  if (imbalance(row, 0) <= BALANCE_MOST) return 'upright';
   const azimuth = (Math.atan2(itemAt(row, VECTOR), itemAt(row, VECTOR + 1)) * 180) / Math.PI;
   return (Math.round(azimuth) + 360) % 360;
 }

@@ -248,7 +248,7 @@ export class Steerer {
       side: side === 'upright' ? undefined : this.sideOf(side),
       low: Math.round(level[0] * 100),
       high: Math.round(level[1] * 100),
-      contrast: contrastWanted(film.scatters),
+      contrast: contrastWanted(film),
     };
   }
 

@@ -19,6 +19,12 @@ export const geometryWords = {
     suggestion: 'Give each its own range of `x` (or `y`).',
     second: 'the other zone',
   }),
+  'screen-in-bag': ({ screen, bag }) => ({
+    title: 'screen through a bag',
+    message: `Screen \`${screen}\` goes through bag ${bag}.`,
+    suggestion: 'Put it between the zones, or leave it room with `x` and `y` of the zone.',
+    second: 'the zone of that bag',
+  }),
   'lamp-in-bag': ({ lamp, bag }) => ({
     title: 'lamp inside a bag',
     message: `Lamp \`${lamp}\` goes through bag ${bag}.`,

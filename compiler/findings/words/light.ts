@@ -139,9 +139,9 @@ export const lightWords = {
     message: `Bag \`${bag}\` has ${height} mm above its block, ${percent} % of its height; a third or more is usual.`,
     suggestion: 'Fill it less, or use a taller bag.',
   }),
-  'light-film': ({ bag, scatters, possible, wanted }) => ({
+  'light-film': ({ bag, passes, scatters, possible, wanted }) => ({
     title: 'the film forbids 5 : 1',
-    message: `The film of bag \`${bag}\` scatters ${scatters} of what it passes: no lamp can give more than ${possible} : 1 behind it. Contrast is measured against ${wanted} : 1, four fifths of that.`,
+    message: `The film of bag \`${bag}\` passes ${passes} of the light, scatters ${scatters} of that and throws part of the rest back inside: no lamp can give more than ${possible} : 1 behind it. Contrast is measured against ${wanted} : 1, four fifths of that.`,
   }),
   'photometry-missing': ({ file }) => ({
     title: 'photometric file missing',

@@ -196,6 +196,11 @@ export const CASES: readonly Case[] = [
     'beside: A, side: front,',
     'spot: { at: [18 in, 7 in, 12 in] }, facing: back,',
   ]),
+  read('lamp-in-bag', 'panel-with-its-middle-between-bags', [
+    'beside: A, side: front,',
+    'panel: { at: [14.4 in, 7 in, 12 in], size: [8 in, 6 in] }, facing: back,',
+  ]),
+  read('screen-in-bag', 'screen-through-a-bag', ['batches:', 'screens: { middle: { x: 18 in } }\nbatches:']),
   read(
     'lamp-facing-away',
     'lamp-facing-away',

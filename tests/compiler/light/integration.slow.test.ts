@@ -5,8 +5,10 @@
 
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { gather, rowLength } from '../../../compiler/light/gather.ts';
-import { sortInWay } from '../../../compiler/light/shadow.ts';
+import { ALL } from '../../../compiler/light/film.ts';
+import { gather } from '../../../compiler/light/gather.ts';
+import { planesOf, rowLength } from '../../../compiler/light/row.ts';
+import { passing, sortInWay } from '../../../compiler/light/shadow.ts';
 import {
   addLight,
   darkness,
@@ -259,11 +261,9 @@ describe('shadows', () => {
             to,
             strip: { from, along: [1, 0, 0], length: 0.6, facing: [0, 0, -1], perMetre: 400 / 0.6 / Math.PI },
           } as const;
-          const inWay = sortInWay(
-            made.map(({ lo, hi, passes }) => ({ lo, hi, direct: passes, total: passes })),
-          );
+          const inWay = sortInWay(made.map(({ lo, hi, passes }) => ({ lo, hi, ...passing(passes) })));
           const row = new Float64Array(rowLength(1));
-          gather(row, [x, y, 0], { source, inWay, own: { direct: 1, total: 1 }, normals: [[1, 0]] });
+          gather(row, [x, y, 0], { source, inWay, own: ALL, planes: planesOf([[1, 0]]) });
           const slow = slowLight([x, y, 0], along(from, to, 600), [0, 0, -1], 400, [1, 0, 0], made);
           const open = slowLight([x, y, 0], along(from, to, 600), [0, 0, -1], 400);
           // 600 bits resolve a shadow's edge to 1/600 of the strip.

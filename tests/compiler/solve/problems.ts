@@ -5,7 +5,7 @@
 
 import fc from 'fast-check';
 import { lightField, type ZoneField } from '../../../compiler/light/field.ts';
-import { FACES } from '../../../compiler/light/gather.ts';
+import { FACES } from '../../../compiler/light/row.ts';
 import { azimuthNormal } from '../../../compiler/light/trace.ts';
 import type { ResolvedLamp, ResolvedPlan, Vec3 } from '../../../compiler/plan/plan.ts';
 import { dimSteps, patternTable, radixOf } from '../../../compiler/solve/patterns.ts';
@@ -158,7 +158,7 @@ export function slowScore({ problem, zones }: Question, parts: readonly Part[]):
           steps(500 - share(itemAt(row, ask.side.face), itemAt(row, ask.side.opposite)), 10),
         );
       } else {
-        for (let i = FACES; i < row.length; i += 2) {
+        for (let i = FACES; i < FACES + 8; i += 2) {
           const [a, b] = [itemAt(row, i), itemAt(row, i + 1)];
           const uneven = a === b ? 100 : share(Math.max(a, b), Math.min(a, b));
           contrast = Math.max(contrast, steps(uneven - 200, 10));
@@ -217,9 +217,15 @@ function levelOf(reached: ZoneField, bag: number, problem: Problem, part: Part, 
   const length = points.length / 45;
   let sum = 0;
   for (let at = 0; at < points.length; at += length) {
-    const vector =
-      Math.hypot(itemAt(points, at), itemAt(points, at + 1), itemAt(points, at + 2)) + itemAt(points, at + 4);
-    sum += Math.max(vector, ...points.slice(at + FACES, at + length));
+    // Vector, even part, then the vectors of the light from one half of space after the other.
+    const three = (from: number): number[] => [0, 1, 2].map((i) => itemAt(points, at + from + i));
+    const whole = three(0);
+    const longest = [Math.hypot(...whole)];
+    for (let from = 4; from < length; from += 3) {
+      const front = three(from);
+      longest.push(Math.hypot(...front), Math.hypot(...whole.map((value, i) => value - itemAt(front, i))));
+    }
+    sum += Math.max(...longest) + itemAt(points, at + 3);
   }
   return Math.round(sum / 45);
 }

@@ -52,13 +52,13 @@ const CASES: { code: string; slug: string; source: string; photometry?: Record<s
   { code: 'light-level', slug: 'level', source: small(left(150), BAG) },
   { code: 'light-in-dark', slug: 'leak', source: plan('pantry-open') },
   { code: 'light-in-dark', slug: 'background', source: plan('wire-rack') },
-  { code: 'light-unlit', slug: 'unlit', source: small(left(50), BAG) },
+  { code: 'light-unlit', slug: 'unlit', source: small(left(30), BAG) },
   { code: 'light-overhead', slug: 'overhead', source: small(overhead, BAG) },
   { code: 'bag-low-headspace', slug: 'headspace', source: small(left(500), BAG.replace('2.2 kg', '5.5 kg')) },
   {
     code: 'light-film',
     slug: 'film',
-    source: small(left(500), BAG.replace('scatters: 0.4', 'scatters: 0.6')),
+    source: small(left(500), BAG.replace('passes: 0.7, scatters: 0.4', 'passes: 0.1, scatters: 1')),
   },
   { code: 'photometry-missing', slug: 'no-file', source: small(measured, BAG) },
   {

@@ -1,0 +1,91 @@
+/**
+ * A strip as it is seen from one point: the closed form of `sources.ts` made ready for
+ * many stretches and cuts of one strip.
+ *
+ * Always holds: positions along the strip are counted in metres from the foot of the
+ * perpendicular from the point; a strip seen from behind is not seen.
+ */
+
+import type { Vec3 } from '../plan/plan.ts';
+import type { Light, Strip } from './sources.ts';
+
+export interface Sight {
+  readonly along: Vec3;
+  /** From the strip's nearest point (on its line) to the point that looks. */
+  readonly off: Vec3;
+  /** Of the foot from the strip's first end, metres. */
+  readonly foot: number;
+  readonly squared: number;
+  readonly distance: number;
+  /** Candela per metre times how far the point lies ahead. */
+  readonly strength: number;
+}
+
+/** One end of a stretch, with the closed form's terms there. */
+export interface StretchEnd {
+  readonly at: number;
+  readonly across: number;
+  readonly length: number;
+  readonly scalar: number;
+}
+
+/** The strip as `p` sees it; undefined from behind. */
+export function sightOf(p: Vec3, strip: Strip): Sight | undefined {
+  const [rx, ry, rz] = [p[0] - strip.from[0], p[1] - strip.from[1], p[2] - strip.from[2]];
+  const { along, facing } = strip;
+  const ahead = rx * facing[0] + ry * facing[1] + rz * facing[2];
+  if (!(ahead > 1e-9)) return undefined;
+  const foot = rx * along[0] + ry * along[1] + rz * along[2];
+  const squared = Math.max(rx * rx + ry * ry + rz * rz - foot * foot, ahead * ahead);
+  return {
+    along,
+    off: [rx - foot * along[0], ry - foot * along[1], rz - foot * along[2]],
+    foot,
+    squared,
+    distance: Math.sqrt(squared),
+    strength: strip.perMetre * ahead,
+  };
+}
+
+/** The terms of the closed form at a position. */
+export function endAt({ squared, distance, strength }: Sight, at: number): StretchEnd {
+  const far = squared + at * at;
+  return {
+    at,
+    across: (-strength * (at / far + Math.atan(at / distance) / distance)) / (2 * squared),
+    length: -strength / (2 * far),
+    scalar: (strength * at) / (4 * squared * Math.sqrt(far)),
+  };
+}
+
+/** What the stretch between two ends gives: vector toward it and scalar. */
+export function lightBetween({ along, off }: Sight, from: StretchEnd, to: StretchEnd): Light {
+  const across = to.across - from.across;
+  const length = to.length - from.length;
+  return {
+    x: across * off[0] + length * along[0],
+    y: across * off[1] + length * along[1],
+    z: across * off[2] + length * along[2],
+    scalar: to.scalar - from.scalar,
+  };
+}
+
+/**
+ * The part of a stretch before the plane through the point with this normal: all of it,
+ * nothing (undefined), or what a cut leaves.
+ */
+export function partBefore(
+  sight: Sight,
+  from: StretchEnd,
+  to: StretchEnd,
+  normal: Vec3,
+  whole: Light,
+): Light | undefined {
+  const { along, off } = sight;
+  const slope = normal[0] * along[0] + normal[1] * along[1] + normal[2] * along[2];
+  const base = -(normal[0] * off[0] + normal[1] * off[1] + normal[2] * off[2]);
+  const [first, last] = [base + from.at * slope, base + to.at * slope];
+  if (first * last >= 0) return first + last > 0 ? whole : undefined;
+  const cut = endAt(sight, -base / slope);
+  return first > 0 ? lightBetween(sight, from, cut) : lightBetween(sight, cut, to);
+}
