@@ -59,9 +59,10 @@ export async function restoreDevice(
   try {
     return await maker({ board, utc, image });
   } catch (error) {
-    if (!(error instanceof RangeError)) throw error;
+    // Files from before there was a check can hold anything.
+    const why = error instanceof Error ? error.message : String(error);
     throw usage(
-      `${file} cannot be read as a virtual controller: ${error.message}.`,
+      `${file} cannot be read as a virtual controller: ${why}.`,
       'Start a new one in another file.',
     );
   }
