@@ -26,22 +26,24 @@ export async function refuseStranger(archive: Archive, claim: Claim): Promise<vo
   const wanted = archiveName(plan, controller);
   const known = await controllersOf(archive);
   const own = known.find((one) => one.identity === identity)?.name ?? undefined;
-  if (own !== undefined && own !== wanted) throw anotherName(claim, nameIn(plan, own));
+  if (own !== undefined && own !== wanted) throw anotherName(claim, own);
   const others = known.filter((one) => one.name === wanted && one.identity !== identity);
   if (own === undefined && others.length > 0 && !spare)
     throw anotherBoard(claim, others.at(-1)?.identity ?? 0);
 }
 
-/** A controller's name where it is of this plan, else with its plan's. */
-function nameIn(plan: string, name: string): string {
-  return name.startsWith(`${plan}/`) ? name.slice(plan.length + 1) : name;
-}
-
-function anotherName({ controller, identity }: Claim, own: string): Failure {
+function anotherName({ plan, controller, identity }: Claim, own: string): Failure {
+  const [ofPlan, name] = [own.slice(0, own.lastIndexOf('/')), own.slice(own.lastIndexOf('/') + 1)];
+  const elsewhere = ofPlan === plan ? '' : ` of the plan ${ofPlan}`;
   return new Failure(
     'link',
-    `This board is '${own}' (identity ${hex(identity)}), not '${controller}'. Nothing was written.`,
-    { hint: `Take the port of '${controller}', or say --controller ${own}.`, reason: 'another board' },
+    `This board is '${name}'${elsewhere} (identity ${hex(identity)}), not '${controller}'${elsewhere && ` of ${plan}`}. Nothing was written.`,
+    {
+      hint: elsewhere
+        ? `Take the port of '${controller}', or name the plan ${ofPlan}.`
+        : `Take the port of '${controller}', or say --controller ${name}.`,
+      reason: 'another board',
+    },
   );
 }
 

@@ -28,6 +28,13 @@ it('refuses a board of another name, also as a spare', async () => {
   await expect(claim('left', 0xb2, true)).rejects.toMatchObject({ exitCode: 3, reason: 'another board' });
 });
 
+it('names the other plan where the board is of another', async () => {
+  const other = refuseStranger(archive, { plan: 'attic', controller: 'left', identity: 0xa1, spare: false });
+  await expect(other).rejects.toThrow(
+    "This board is 'left' of the plan shed (identity 000000A1), not 'left' of attic.",
+  );
+});
+
 it('refuses a board that it never met under a name that has one, unless it is a spare', async () => {
   await expect(claim('left', 0xc3)).rejects.toThrow('is not the one that has been');
   await claim('left', 0xc3, true);

@@ -7,7 +7,7 @@
  * could not find out.
  */
 
-import { CONFIRMED } from '../../../../shared/storage.ts';
+import { CONFIRMED, MARK } from '../../../../shared/storage.ts';
 import { tableName } from '../../../answers/changes/text.ts';
 import type { Status } from '../../../answers/status/status.ts';
 import { Failure } from '../../../failure.ts';
@@ -124,7 +124,8 @@ async function confirmTrial(
   await controller.confirm(at.session, running.sequence, crc);
   const { marks } = await controller.readSlot(running.slot);
   const status = await controller.status();
-  if (marks[1] !== CONFIRMED || status.state.trial || status.running?.crc !== crc) throw notVerified();
+  if (marks[MARK.confirm] !== CONFIRMED || status.state.trial || status.running?.crc !== crc)
+    throw notVerified();
   return status;
 }
 
