@@ -4,6 +4,7 @@ import { type ChildProcess, spawn } from 'node:child_process';
 import { existsSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { until } from '../../support/until.ts';
 
 export interface Pty {
   readonly path: string;
@@ -15,7 +16,8 @@ export async function makePty(tcp: number): Promise<Pty> {
   const folder = mkdtempSync(join(tmpdir(), 'leanward-'));
   const path = join(folder, 'port');
   const socat = spawn('socat', [`PTY,link=${path},raw,echo=0`, `TCP:127.0.0.1:${tcp}`], { stdio: 'ignore' });
-  for (let i = 0; i < 100 && !existsSync(path); i++) await new Promise((resolve) => setTimeout(resolve, 20));
+  await until(() => existsSync(path) || socat.exitCode !== null);
+  if (socat.exitCode !== null) throw new Error(`socat ended with ${socat.exitCode}`);
   return {
     path,
     stop: async () => {

@@ -7,6 +7,7 @@ import { expect, it } from 'vitest';
 import { openArchive } from '../../../src/archive/open.ts';
 import { readRecords } from '../../../src/archive/read.ts';
 import { needs } from '../../support/needs.ts';
+import { until } from '../../support/until.ts';
 import { makePty } from '../link/pty.ts';
 import { leanward, PLANS, start, startVirtual } from './run.ts';
 
@@ -34,7 +35,7 @@ needs(['socat'], 'following a log', () => {
       '--at',
       today,
       '--event',
-      '+25s cut 2s',
+      '+90s cut 2s',
     );
     const pty = await makePty(port);
     const place = join(folder, 'counter.archive.sqlite');
@@ -42,10 +43,10 @@ needs(['socat'], 'following a log', () => {
       expect((await leanward('flash', plan, '--port', pty.path)).code).toBe(0);
       const follower = start(['log', plan, '--port', pty.path, '--follow', '1']);
       let types: string[] = [];
-      for (let waited = 0; waited < 60 && types.filter((type) => type === 'boot').length < 2; waited++) {
-        await new Promise((resolve) => setTimeout(resolve, 1000));
+      await until(async () => {
         types = await typesIn(place);
-      }
+        return follower.exitCode !== null || types.filter((type) => type === 'boot').length >= 2;
+      });
       expect(follower.exitCode).toBeNull();
       const stopped = new Promise((resolve) => follower.once('close', resolve));
       follower.kill('SIGKILL');
