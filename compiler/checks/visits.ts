@@ -6,10 +6,12 @@
 
 import { itemAt } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
+import { civilDay } from '../../shared/units.ts';
 import type { Report } from '../findings/collector.ts';
 import type { VisitFacts } from '../findings/facts.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { Moved } from '../timeline/arrange.ts';
+import type { VisitOccurrence } from '../timeline/visit.ts';
 
 /** Findings about moved visits: dropped while away, more bags than `most`, moved. */
 export function checkVisits(plan: ResolvedPlan, moved: readonly Moved[], report: Report): void {
@@ -18,17 +20,23 @@ export function checkVisits(plan: ResolvedPlan, moved: readonly Moved[], report:
     moved.filter(wanted).map((one) => visitFacts(plan, one));
   const dropped = visits(({ why, to }) => why === 'away' && to === undefined);
   const tooMany = visits(({ why, to }) => why === 'most' && to === undefined);
-  const elsewhere = visits(({ to }) => to !== undefined);
+  const elsewhere = visits(({ to, joins }) => to !== undefined && !joins);
+  const joined = visits(({ joins }) => joins);
   if (dropped.length > 0) report('visit-dropped', span, { visits: dropped });
   if (tooMany.length > 0) report('visit-too-many', span, { visits: tooMany });
-  if (elsewhere.length > 0) report('visit-moved', span, { visits: elsewhere });
+  if (elsewhere.length + joined.length > 0) report('visit-moved', span, { visits: elsewhere, joined });
+}
+
+/** The day of a visit; of a harvest the first and last. */
+function dayOf({ kind, day, days }: VisitOccurrence): string {
+  return kind === 'harvest' ? `${isoDate(day)}–${isoDate(civilDay(day + days - 1))}` : isoDate(day);
 }
 
 function visitFacts(plan: ResolvedPlan, { visit, to }: Moved): VisitFacts {
   return {
     kind: visit.kind,
     zone: itemAt(plan.zones, visit.zone).name,
-    day: isoDate(visit.day),
-    to: to && isoDate(to),
+    day: dayOf(visit),
+    to: to && dayOf(to),
   };
 }

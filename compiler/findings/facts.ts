@@ -52,7 +52,9 @@ export interface LimitFacts {
 export interface VisitFacts {
   readonly kind: VisitKind;
   readonly zone: string;
+  /** Its day; of a harvest the first and last day of its opening. */
   readonly day: string;
+  /** Where it is kept instead. */
   readonly to: string | undefined;
 }
 
@@ -297,7 +299,7 @@ interface EachFacts {
   'visit-dropped': { readonly visits: readonly VisitFacts[] };
   'visit-too-many': { readonly visits: readonly VisitFacts[] };
   'visit-reminders-end': { readonly controller: string; readonly until: string };
-  'visit-moved': { readonly visits: readonly VisitFacts[] };
+  'visit-moved': { readonly visits: readonly VisitFacts[]; readonly joined: readonly VisitFacts[] };
   'batch-ended-early': { readonly ended: string; readonly sealed: string };
   'batch-over-early': {
     readonly batch: string;

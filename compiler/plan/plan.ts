@@ -243,6 +243,8 @@ export interface VisitRule {
     | { readonly kind: 'every'; readonly days: number }
     | { readonly kind: 'weekdays'; readonly on: readonly number[] };
   readonly at: Minutes;
+  /** Whether the plan says the time: then no other visit of the day moves it. */
+  readonly fixed: boolean;
 }
 
 export interface ResolvedVisitRules {

@@ -224,6 +224,7 @@ class StageReader {
     const visits = this.context.map(this.context.root, 'visits');
     if (this.context.has(visits, 'lift')) return this.hours.rule(visits, 'lift', 'visits');
     if (!this.namesake?.lift) return undefined;
-    return { recur: { kind: 'every', days: this.assumed('lift', this.namesake.lift) }, at: this.hours.usual };
+    const recur = { kind: 'every' as const, days: this.assumed('lift', this.namesake.lift) };
+    return { recur, at: this.hours.usual, fixed: false };
   }
 }

@@ -55,15 +55,16 @@ export class VisitHours {
     const map = context.map(parent, key);
     if (!map || !parent) return undefined;
     const at = this.at(map);
+    const fixed = context.has(map, 'at');
     if (context.has(map, 'every') && context.has(map, 'on')) {
       const facts = { entry: `${where}.${key}`, key: 'on', other: 'every' };
       context.report('key-excludes', context.keySpan(map, 'on'), facts, context.keySpan(map, 'every'));
       return undefined;
     }
     const every = context.quantity(map, 'every', 'time');
-    if (every !== undefined) return { recur: { kind: 'every', days: every / 1440 }, at };
+    if (every !== undefined) return { recur: { kind: 'every', days: every / 1440 }, at, fixed };
     const on = context.weekdays(map, 'on');
-    if (on) return { recur: { kind: 'weekdays', on }, at };
+    if (on) return { recur: { kind: 'weekdays', on }, at, fixed };
     if (!context.has(map, 'every') && !context.has(map, 'on')) {
       context.report('key-missing', context.keySpan(parent, key), {
         key: 'every',
@@ -113,7 +114,7 @@ function pulse(word: string | undefined): ResolvedVisitRules['pulse'] {
 function lookRule(context: Context, visits: MapNode | undefined, hours: VisitHours): VisitRule | undefined {
   if (context.has(visits, 'look')) return hours.rule(visits, 'look', 'visits');
   context.assume('visits.look', LOOK_DAYS.text, LOOK_DAYS.confidence, LOOK_DAYS.because);
-  return { recur: { kind: 'every', days: LOOK_DAYS.value }, at: hours.usual };
+  return { recur: { kind: 'every', days: LOOK_DAYS.value }, at: hours.usual, fixed: false };
 }
 
 function harvest(

@@ -17,6 +17,8 @@ export interface VisitOccurrence {
   readonly day: CivilDay;
   /** Minute of the day. */
   readonly at: Minutes;
+  /** Whether the plan says the minute; else the visit joins the day's walk. */
+  readonly fixed: boolean;
   /** Days it stays open: 1, or more for a harvest. */
   readonly days: number;
   /** The usual distance to the next one, in days (for moving and for pressing early). */

@@ -11,11 +11,11 @@
 import { sure } from '../../shared/assert.ts';
 import { weekday } from '../../shared/civil.ts';
 import { VISIT_KINDS } from '../../shared/table.ts';
-import { civilDay, type Minutes, minutes } from '../../shared/units.ts';
+import { civilDay, minutes } from '../../shared/units.ts';
 import { isInStage, stayIn } from '../plan/on-a-day.ts';
 import { controllerOfZone } from '../plan/on-the-rack.ts';
 import type { BatchZone, ResolvedBatch, ResolvedPlan, ResolvedStage, VisitRule } from '../plan/plan.ts';
-import { gatherWalks, keepAway, type Moved, spreadBags } from './arrange.ts';
+import { gatherWalks, keepAway, type Moved, movesInAll, spreadBags } from './arrange.ts';
 import type { VisitOccurrence } from './visit.ts';
 
 export interface VisitPlan {
@@ -34,7 +34,7 @@ export function planVisits(plan: ResolvedPlan): VisitPlan {
   const away = keepAway(wanted, plan.visits.away, stay);
   const spread = spreadBags(plan, away.visits, stay);
   const visits = gatherWalks(spread.visits);
-  return { visits: [...visits].sort(inOrder), moved: [...away.moved, ...spread.moved] };
+  return { visits: [...visits].sort(inOrder), moved: movesInAll(away.moved, spread.moved) };
 }
 
 /** Every visit of the plan, in order (see `planVisits` for what had to move). */
@@ -74,8 +74,13 @@ function stayVisits(
 
 type Due = Omit<VisitOccurrence, 'controller' | 'zone' | 'batch' | 'kind'>;
 
-function due(day: number, at: Minutes, interval: number, weekdays?: readonly number[]): Due {
-  return { day: civilDay(day), at, days: 1, interval, weekdays, side: undefined };
+function due(
+  day: number,
+  { at, fixed }: Pick<VisitRule, 'at' | 'fixed'>,
+  interval: number,
+  weekdays?: readonly number[],
+): Due {
+  return { day: civilDay(day), at, fixed, days: 1, interval, weekdays, side: undefined };
 }
 
 /** The days of a rule in (first, end): the first day itself has none. */
@@ -83,13 +88,13 @@ function recur(rule: VisitRule, first: number, end: number): Due[] {
   const dues: Due[] = [];
   if (rule.recur.kind === 'every') {
     const { days } = rule.recur;
-    for (let day = first + days; day < end; day += days) dues.push(due(day, rule.at, days));
+    for (let day = first + days; day < end; day += days) dues.push(due(day, rule, days));
     return dues;
   }
   const on = rule.recur.on;
   for (let day = first + 1; day < end; day++) {
     if (on.includes(weekday(civilDay(day))))
-      dues.push(due(day, rule.at, Math.max(1, Math.round(7 / on.length)), on));
+      dues.push(due(day, rule, Math.max(1, Math.round(7 / on.length)), on));
   }
   return dues;
 }
@@ -118,7 +123,7 @@ function turnVisits(plan: ResolvedPlan, stage: ResolvedStage): Due[] {
   const turns: Due[] = [];
   for (let turn = 1; turn * lean.every < stage.days; turn++) {
     const side = lean.sides[turn % lean.sides.length];
-    turns.push({ ...due(stage.from + turn * lean.every, at, lean.every), side });
+    turns.push({ ...due(stage.from + turn * lean.every, { at, fixed: false }, lean.every), side });
   }
   return turns;
 }
@@ -130,5 +135,5 @@ function harvestVisit(plan: ResolvedPlan, batch: ResolvedBatch, stay: BatchZone)
   const from = Math.max(batch.sealed + rule.from, stay.enters);
   const days = Math.min(batch.sealed + rule.until, stay.free) - from;
   if (days < 1) return [];
-  return [{ ...due(from, rule.at, 7), days }];
+  return [{ ...due(from, { at: rule.at, fixed: true }, 7), days }];
 }

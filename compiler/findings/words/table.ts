@@ -60,8 +60,10 @@ export const tableWords = {
     message: `${count(visits.length, 'visit')} cannot be spread so that no day has more bags than \`most\`: ${some(visits.map(visitWords), 6)}.`,
     suggestion: 'Raise `most`, or let visits come less often.',
   }),
-  'visit-moved': ({ visits }) => ({
-    title: 'visits moved',
-    message: `${count(visits.length, 'visit')} moved to another day: ${some(visits.map(visitWords), 6)}.`,
-  }),
+  'visit-moved': ({ visits, joined }) => {
+    const elsewhere = `${count(visits.length, 'visit')} moved to another day: ${some(visits.map(visitWords), 6)}.`;
+    const less = `${count(joined.length, 'visit')} left out, because one of the same kind is near: ${some(joined.map(visitWords), 6)}.`;
+    const message = [...(visits.length > 0 ? [elsewhere] : []), ...(joined.length > 0 ? [less] : [])];
+    return { title: 'visits moved', message: message.join('\n') };
+  },
 } satisfies Partial<AllWords>;

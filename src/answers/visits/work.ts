@@ -8,6 +8,7 @@
 import { batchOn, stageOn, stayIn } from '../../../compiler/plan/on-a-day.ts';
 import { controllerOfZone } from '../../../compiler/plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { nextDayHome } from '../../../compiler/timeline/arrange.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import type { VisitKind } from '../../../shared/table.ts';
@@ -56,9 +57,16 @@ export function workFrom(plan: ResolvedPlan, known: Known, from: CivilDay, days:
       .flatMap((day) => itemOf(plan, known, visit, day)),
   );
   const closer = closerLooks(plan, known.notes).flatMap((look) =>
-    look.days.filter((day) => day >= from && day < end).flatMap((day) => closerItem(plan, known, look, day)),
+    homeDays(plan, look)
+      .filter((day) => day >= from && day < end)
+      .flatMap((day) => closerItem(plan, known, look, day)),
   );
   return [...regular, ...joinCloser(closer)].sort(inOrder);
+}
+
+/** The days of a closer look, those away put off to the first day at home. */
+function homeDays(plan: ResolvedPlan, { days }: CloserLook): CivilDay[] {
+  return [...new Set(days.map((day) => nextDayHome(plan.visits.away, day)))];
 }
 
 function inOrder(a: WorkItem, b: WorkItem): number {

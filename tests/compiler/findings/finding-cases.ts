@@ -339,5 +339,8 @@ export const CASES: readonly Case[] = [
     visits: [VISIT('lift', '2026-04-13'), VISIT('lift', '2026-04-16')],
   }),
   given('visit-too-many', 'most', 'batches', { visits: [VISIT('look', '2026-04-13')] }),
-  given('visit-moved', 'moved', 'batches', { visits: [VISIT('look', '2026-04-13', '2026-04-15')] }),
+  given('visit-moved', 'moved', 'batches', {
+    visits: [VISIT('look', '2026-04-13', '2026-04-15')],
+    joined: [VISIT('lift', '2026-04-13', '2026-04-16')],
+  }),
 ];

@@ -52,7 +52,7 @@ describe('the built-in regime', () => {
     const [colonise, climb] = itemAt(itemAt(plan.batches, 0).zones, 0).stages;
     expect(colonise).toMatchObject({ days: 28, light: undefined, level: undefined });
     expect(climb).toMatchObject({ days: 7, light: { start: 480, photoperiod: 720 }, level: [100, 900] });
-    expect(sure(climb).lift).toEqual({ recur: { kind: 'every', days: 3 }, at: 1080 });
+    expect(sure(climb).lift).toEqual({ recur: { kind: 'every', days: 3 }, at: 1080, fixed: false });
     const paths = plan.assumed.map(({ path }) => path);
     expect(paths).toContain('regimes.mine.colonise.days');
     expect(paths).toContain('regimes.mine.climb.photoperiod');
@@ -200,7 +200,7 @@ describe('visits', () => {
     expect(smallest().visits).toMatchObject({
       hours: [[480, 1260]],
       pulse: { sound: true, light: true },
-      look: { recur: { kind: 'every', days: 7 }, at: 1080 },
+      look: { recur: { kind: 'every', days: 7 }, at: 1080, fixed: false },
       harvest: { from: 100, until: 120, at: 1080 },
       away: [],
     });
@@ -217,7 +217,7 @@ describe('visits', () => {
       ],
       most: 20,
       pulse: { sound: false, light: true },
-      look: { recur: { kind: 'weekdays', on: [1, 4] }, at: 1080 },
+      look: { recur: { kind: 'weekdays', on: [1, 4] }, at: 1080, fixed: false },
       away: [
         [day('2026-04-01'), day('2026-04-02')],
         [day('2026-06-01'), day('2026-06-05')],
