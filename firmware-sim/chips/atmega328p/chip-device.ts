@@ -210,7 +210,7 @@ class Chip implements ChipDevice {
     if (this.edgeAt <= micros) this.edge();
     while (world.incoming[0] && world.incoming[0].at <= micros) {
       const { byte } = sure(world.incoming.shift());
-      if (!this.halted) this.machine.usart.writeByte(this.asHeard(byte), true);
+      if (!this.halted) this.machine.hear(this.asHeard(byte));
     }
   }
 

@@ -44,6 +44,7 @@ const WAKE_CYCLES = 4;
 /** Bits of MCUSR. */
 export const RESET_FLAG = { powerOn: 1, external: 2, brownOut: 4, watchdog: 8 } as const;
 
+const RXC = 0x80;
 /** RXC and UDRE of UCSR0A. */
 const USART_READ_ONLY = 0xa0;
 const WDE = 0x08;
@@ -89,6 +90,7 @@ export class Machine {
   watchInterrupts = false;
   /** Lowest stack pointer seen while watched. */
   stackLeast = 0xffff;
+  private readonly heard: number[] = [];
   private offSince = -1;
   private restartWatchdog = (): void => {};
 
@@ -106,6 +108,7 @@ export class Machine {
     this.timers = [0, 1, 2].map((which) => new Timer(cpu, which, () => options.pinsChanged()));
     this.usart = new AVRUSART(cpu, usart0Config, CLOCK_HZ);
     this.keepUsartFlags();
+    this.queueHeard();
     this.usart.onByteTransmit = (byte) => options.sent(byte);
     this.eeprom = new Eeprom(cpu, world, now);
     this.twi = new Twi(cpu, parts, () => world.around.troubles['bus held'] === true);
@@ -136,6 +139,7 @@ export class Machine {
     cpu.SP = cpu.data.length - 1;
     for (const timer of this.timers) timer.reset();
     this.usart.reset();
+    this.heard.length = 0;
     this.twi.reset();
     this.eeprom.reset();
     this.watchdogFired = false;
@@ -213,6 +217,24 @@ export class Machine {
         this.interruptsOffMost = Math.max(this.interruptsOffMost, cpu.cycles - this.offSince);
       this.offSince = -1;
     } else if (this.offSince < 0) this.offSince = cpu.cycles;
+  }
+
+  /** A byte has arrived whole. Two that the program has not taken yet wait; a third is lost (data sheet). */
+  hear(byte: number): void {
+    const waits = (itemAt(this.cpu.data, REG.UCSR0A) & RXC) !== 0;
+    if (!waits) this.usart.writeByte(byte, true);
+    else if (this.heard.length < 1) this.heard.push(byte);
+  }
+
+  private queueHeard(): void {
+    const { cpu } = this;
+    const read = sure(cpu.readHooks[REG.UDR0]);
+    cpu.readHooks[REG.UDR0] = (address) => {
+      const value = read(address);
+      const next = this.heard.shift();
+      if (next !== undefined) this.usart.writeByte(next, true);
+      return value;
+    };
   }
 
   /** In the silicon what a program writes to UCSR0A leaves the flags that can only be read; the emulator forgets them. */

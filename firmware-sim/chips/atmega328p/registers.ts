@@ -26,6 +26,7 @@ export const REG = {
   ADCH: 0x79,
   ADCSRA: 0x7a,
   UCSR0A: 0xc0,
+  UDR0: 0xc6,
   TWBR: 0xb8,
   TWSR: 0xb9,
   TWDR: 0xbb,

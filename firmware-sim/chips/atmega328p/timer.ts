@@ -80,6 +80,8 @@ export class Timer {
   private began = 0;
   private prescaler = 0;
   private high = 0;
+  /** Overflows up to which the flag was cleared, by the program or by its interrupt. */
+  private overflowsTold = 0;
 
   constructor(
     private readonly cpu: CPU,
@@ -94,9 +96,11 @@ export class Timer {
     cpu.writeHooks[TIMSK] = (value) => this.setMask(value);
     cpu.writeHooks[TIFR] = (value) => this.clearFlags(value);
     cpu.readHooks[TCNT] = () => this.readCount();
+    cpu.writeHooks[TCNT] = (value) => this.setCount(value);
+    cpu.readHooks[TIFR] = () => this.readFlags();
     if (!wide) return;
     // Timer 1's high bytes pass through one temporary register; reading the low byte fetches the high one.
-    for (const address of [OCRA + 1, OCRB + 1]) {
+    for (const address of [OCRA + 1, OCRB + 1, TCNT + 1]) {
       cpu.writeHooks[address] = (value) => {
         this.high = value;
         cpu.data[address] = value;
@@ -122,10 +126,31 @@ export class Timer {
     return count & 0xff;
   }
 
+  private setCount(low: number): boolean {
+    const count = (this.plan.wide ? this.high << 8 : 0) | low;
+    this.began = this.cpu.cycles - count * this.prescaler;
+    this.overflowsTold = 0;
+    this.queue();
+    return true;
+  }
+
+  private get overflows(): number {
+    return this.prescaler === 0 ? 0 : Math.floor((this.cpu.cycles - this.began) / this.period);
+  }
+
+  /** A program may look at the overflow's flag instead of letting it interrupt. */
+  private readFlags(): number {
+    const { data } = this.cpu;
+    const flags = itemAt(data, this.plan.TIFR) | (this.overflows > this.overflowsTold ? TOV : 0);
+    data[this.plan.TIFR] = flags;
+    return flags;
+  }
+
   private setControlB(value: number): boolean {
     this.cpu.data[this.plan.TCCRB] = value;
     this.prescaler = this.plan.prescalers[value & 7] ?? 0;
     this.began = this.cpu.cycles;
+    this.overflowsTold = 0;
     this.queue();
     return true;
   }
@@ -154,6 +179,7 @@ export class Timer {
   }
 
   private clearFlags(value: number): boolean {
+    if (value & TOV) this.overflowsTold = this.overflows;
     for (const flag of [TOV, OCFA]) this.cpu.clearInterruptByFlag(this.interrupt(flag), value & flag);
     return true;
   }
@@ -166,6 +192,7 @@ export class Timer {
 
   private readonly overflowed = (): void => {
     this.cpu.setInterruptFlag(this.interrupt(TOV));
+    this.overflowsTold = this.overflows;
     this.queueOverflow();
   };
 

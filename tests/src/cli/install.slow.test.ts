@@ -1,0 +1,94 @@
+/**
+ * `install` against the bootloaders that boards come with, run in front of an
+ * erased chip: the same flash as the image, read back; the table is kept.
+ */
+
+import type { BindingInterface } from '@serialport/bindings-cpp';
+import { expect, it } from 'vitest';
+import type { ChipDevice } from '../../../firmware-sim/chips/atmega328p/chip-device.ts';
+import { readHex } from '../../../firmware-sim/chips/atmega328p/hex.ts';
+import { World } from '../../../firmware-sim/happenings.ts';
+import { encodeTable } from '../../../shared/table-encode.ts';
+import { utcSeconds } from '../../../shared/units.ts';
+import { install } from '../../../src/cli/commands/install/install.ts';
+import type { Port } from '../../../src/link/port.ts';
+import { virtualLink } from '../../../src/virtual/binding.ts';
+import { chip, image } from '../../firmware-sim/chips/atmega328p/chip.ts';
+import {
+  chipBehind,
+  LOADER_NAMES,
+  LOADER_NEEDS,
+  LOADERS,
+} from '../../firmware-sim/chips/atmega328p/loaders.ts';
+import { DAILY, START } from '../../firmware-sim/controller/host.ts';
+import { needs } from '../../support/needs.ts';
+
+const ERASED = ':00000001FF\n';
+const NOON = utcSeconds(START + 12 * 3600);
+const TABLE = encodeTable(DAILY).bytes;
+
+/** A port with the chip at its far end, which hears the host at the speed it opened the port with. */
+function portTo(device: ChipDevice): Port {
+  device.run(device.micros + 200_000);
+  const { binding, pace } = virtualLink(new World(device));
+  const open: BindingInterface['open'] = (options) => {
+    device.hostBaud = options.baudRate;
+    return binding.open(options);
+  };
+  return {
+    path: '/dev/board',
+    baudRate: 38_400,
+    binding: { list: binding.list, open },
+    pace,
+    virtual: false,
+    remarks: () => [],
+    finish: () => undefined,
+  };
+}
+
+/** The words of the flash that the image sets. */
+function installed(device: ChipDevice, id: string): boolean {
+  const words = readHex(image(id));
+  const used = words.findLastIndex((word) => word !== 0xffff) + 1;
+  return words.subarray(0, used).every((word, at) => device.machine.cpu.progMem[at] === word);
+}
+
+needs(LOADER_NEEDS, 'install', () => {
+  it.each(LOADER_NAMES)('through the loader of %s writes the image and keeps the table', async (name) => {
+    const device = chipBehind(name, { hex: ERASED, utc: NOON, table: TABLE });
+    const done = await install(portTo(device), 1, 'mega328-relay8');
+    expect(done).toMatchObject({
+      board: 'mega328-relay8',
+      loader: { baud: LOADERS[name].baud },
+      table: true,
+    });
+    expect(installed(device, 'mega328-relay8')).toBe(true);
+  });
+
+  it('asks which board it is when no firmware answers, and knows it when one does', async () => {
+    const name = '512 bytes at 115,200 baud, version 4.4';
+    const bare = chipBehind(name, { hex: ERASED, utc: NOON });
+    await expect(install(portTo(bare), 1, undefined)).rejects.toThrow(/so say which board it is/);
+    const known = chipBehind(name, { id: 'mega328-dim6', utc: NOON });
+    expect(await install(portTo(known), 1, undefined)).toMatchObject({ board: 'mega328-dim6', table: false });
+  });
+
+  it('refuses another chip before anything is written', async () => {
+    const name = '512 bytes at 115,200 baud, version 4.4';
+    const device = chipBehind(name, { hex: ERASED, utc: NOON });
+    const { progMem } = device.machine.cpu;
+    // The loader tells the signature that it was built with: `ldi r24, 0x0F` becomes 0x16, a 328PB's.
+    const at = progMem.findIndex((word, index) => word === 0xe08f && (progMem[index - 2] ?? 0) === 0xe985);
+    expect(at).toBeGreaterThan(0);
+    progMem[at] = 0xe186;
+    await expect(install(portTo(device), 1, 'mega328-relay8')).rejects.toThrow(
+      /ATmega328PB.*Nothing was written/,
+    );
+    expect(progMem[0]).toBe(0xffff);
+  });
+});
+
+it('says so when no loader answers', async () => {
+  const device = chip({ utc: NOON });
+  await expect(install(portTo(device), 1, 'mega328-relay8')).rejects.toThrow(/No boot loader answers/);
+});
