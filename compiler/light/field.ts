@@ -12,6 +12,7 @@ import { USUAL_FILM } from './film.ts';
 import { hull, overlaps } from './headspace.ts';
 import type { FieldOptions } from './options.ts';
 import { mayReach } from './reach.ts';
+import { surfacesOf } from './reflect.ts';
 import { AXES, FACES, levelAt, meanLength, POINT_LENGTH, planesOf } from './row.ts';
 import { buildScene } from './scene.ts';
 import {
@@ -87,6 +88,7 @@ export function lightField(plan: ResolvedPlan, options: FieldOptions = {}): Ligh
     plan,
     scene,
     film: options.film ?? USUAL_FILM,
+    thrown: {},
     outputs,
     planes,
     lampField: new Map(),
@@ -177,15 +179,21 @@ function nearLamps(context: Context, zone: number): readonly Near[] {
   const { plan, scene } = context;
   const bounds = itemAt(scene.zoneBounds, zone);
   const rack = itemAt(scene.rackOfShelf, itemAt(plan.zones, zone).shelf);
+  const { shelf } = itemAt(plan.zones, zone);
+  const pale = surfacesOf(itemAt(plan.shelves, shelf)).length > 0;
   const found: Near[] = [];
   for (const lamp of scene.lamps) {
-    if (lamp.rack !== rack || !mayReach(scene, lamp, bounds)) continue;
+    // What a shelf's surfaces throw back comes from any of its lamps and passes all its bags.
+    const thrown = pale && lamp.lamp.shelf === shelf;
+    if (lamp.rack !== rack || !(thrown || mayReach(scene, lamp, bounds))) continue;
     const both = hull(lamp.bounds, bounds);
-    const between = plan.zones.flatMap((other, index) =>
-      scene.rackOfShelf[other.shelf] === rack && overlaps(itemAt(scene.zoneBounds, index), both)
-        ? [index]
-        : [],
-    );
+    const between = plan.zones.flatMap((other, index) => {
+      const inWay =
+        (itemAt(scene.rackOfShelf, other.shelf) === rack &&
+          overlaps(itemAt(scene.zoneBounds, index), both)) ||
+        (thrown && other.shelf === shelf);
+      return inWay ? [index] : [];
+    });
     found.push({ lamp, between });
   }
   context.near.set(zone, found);

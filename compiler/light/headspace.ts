@@ -16,7 +16,7 @@ export interface Box {
 }
 
 /** Cells of the headspace in x, y and z. */
-const CELLS = [3, 3, 5] as const;
+export const CELLS = [3, 3, 5] as const;
 /** Points looked at in one headspace. */
 export const POINTS = CELLS[0] * CELLS[1] * CELLS[2];
 

@@ -11,10 +11,12 @@ import type { ResolvedBag, ResolvedPlan, Vec3 } from '../plan/plan.ts';
 import { type FilmModel, otherFilm, ownFilm } from './film.ts';
 import { type Gathering, gather } from './gather.ts';
 import { type Box, bagBoxes, gridPoints, hull, overlaps, POINTS } from './headspace.ts';
+import { patchesOf, surfacesOf } from './reflect.ts';
 import { AXES, addRay, keepPoint, meanLength, POINT_LENGTH, rowLength } from './row.ts';
 import type { Scene, SceneLamp } from './scene.ts';
 import { type Obstacle, passRay, STOPS, sortInWay } from './shadow.ts';
 import { rayLight } from './sources.ts';
+import { type Around, addBetween, type Thrown, thrownBy, thrownInto } from './thrown.ts';
 
 /** For each zone the index of the bag that stands there, or -1. */
 export type Occupancy = readonly number[];
@@ -26,6 +28,8 @@ export interface Rack {
   /** Of the rows (`planesOf`). */
   readonly planes: readonly Vec3[];
   readonly film: FilmModel;
+  /** What surfaces throw back into the zone looked at last, by its key. */
+  readonly thrown: { key?: string; into?: Thrown };
 }
 
 /** A lamp that may reach a zone, and the zones whose bags may stand in its way. */
@@ -81,15 +85,46 @@ export function traceLamp(
   const others = near.between.filter((other) => other !== zone);
   const rest = [...boards, ...others.flatMap((other) => bagObstacles(context, occupancy, other))];
   const own = ownFilm(bag.film, context.film);
-  const rows = eachBag(context, zone, bag, (box, obstacles) => {
+  const thrown = lampThrown(context, occupancy, zone, near.lamp);
+  const rows = eachBag(context, zone, bag, (box, obstacles, index) => {
     // The bag's own shelf first: it is what most often stops light from below or beside.
     const all = [...obstacles, ...rest];
     const reach = hull(near.lamp.bounds, box);
     const inWay = sortInWay(all.filter((o) => overlaps(o, reach)));
     const what: Gathering = { source: near.lamp.source, inWay, own, planes };
-    return lookAround(box, planes, (row, point) => gather(row, point, what));
+    const back = thrown?.[index];
+    return lookAround(box, planes, (row, point, n) => {
+      gather(row, point, what);
+      if (back !== undefined) addBetween(row, back, n);
+    });
   });
   return rows.some(({ means }) => someLight(means)) ? rows : undefined;
+}
+
+/** What the surfaces of the zone's shelf throw back of a lamp on it, by bag; undefined where nothing does. */
+function lampThrown(context: Rack, occupancy: Occupancy, zone: number, lamp: SceneLamp) {
+  const { plan, scene } = context;
+  const index = itemAt(plan.zones, zone).shelf;
+  const shelf = itemAt(plan.shelves, index);
+  if (lamp.lamp.shelf !== index) return undefined;
+  const patches = surfacesOf(shelf).flatMap((surface) => patchesOf(surface));
+  if (patches.length === 0) return undefined;
+  const beside = plan.zones.flatMap((other, n) => (other.shelf === index && n !== zone ? [n] : []));
+  const key = [zone, ...beside].map((n) => `${n}/${occupancy[n] ?? -1}`).join(' ');
+  if (context.thrown.key !== key) {
+    const bag = itemAt(plan.bags, itemAt(occupancy, zone));
+    const fixed = [...scene.decks, ...scene.screens].filter((o) => o.rack === lamp.rack);
+    const rest = [...fixed, ...beside.flatMap((other) => bagObstacles(context, occupancy, other))];
+    const around: Around[] = [];
+    const own = ownFilm(bag.film, context.film);
+    for (const { headspace, obstacles } of bagsOf(context, zone, bag)) {
+      around.push({ box: headspace, inWay: sortInWay([...obstacles, ...rest]), own });
+    }
+    const all = sortInWay([...rest, ...bagObstacles(context, occupancy, zone)]);
+    context.thrown.key = key;
+    context.thrown.into = thrownInto(patches, all, around, context.planes);
+  }
+  return context.thrown.into && thrownBy(lamp.source, context.thrown.into);
 }
 
 /** Whether any value would round to a hundredth. */
@@ -104,23 +139,31 @@ function fixedObstacles(scene: Scene, rack: number, way: Box): Obstacle[] {
 
 /** Runs `look` for each bag of the zone with its headspace and what its own zone puts in the way. */
 function eachBag(
-  { plan, film }: Rack,
+  context: Rack,
   zone: number,
   bag: ResolvedBag,
-  look: (headspace: Box, obstacles: Obstacle[]) => BagLight,
+  look: (headspace: Box, obstacles: readonly Obstacle[], index: number) => BagLight,
 ): BagLight[] {
+  return bagsOf(context, zone, bag).map(({ headspace, obstacles }, index) =>
+    look(headspace, obstacles, index),
+  );
+}
+
+/** Each bag's headspace and what its own zone puts in the way. */
+function bagsOf({ plan, film }: Rack, zone: number, bag: ResolvedBag) {
   const { places, shelf } = itemAt(plan.zones, zone);
   const boxes = places.map((place) => bagBoxes(bag, place, itemAt(plan.shelves, shelf).height / 1000));
   const blocks: Obstacle[] = boxes.map(({ block }) => ({ ...block, ...STOPS }));
-  const films = boxes.map(({ headspace }) => ({ ...headspace, ...otherFilm(bag.film, film) }));
-  return boxes.map(({ headspace }, index) =>
-    look(headspace, [
+  const films: Obstacle[] = boxes.map(({ headspace }) => ({ ...headspace, ...otherFilm(bag.film, film) }));
+  return boxes.map(({ headspace }, index) => ({
+    headspace,
+    obstacles: [
       // Its own block stops most of what comes from below; looked at first, it saves looking at the rest.
       itemAt(blocks, index),
       ...blocks.filter((_, other) => other !== index),
       ...films.filter((_, other) => other !== index),
-    ]),
-  );
+    ],
+  }));
 }
 
 /** Blocks and headspaces of the bags of another zone. */

@@ -76,8 +76,13 @@ export interface ResolvedShelf {
   readonly clear: Millimetres;
   /** Share of light the deck passes: 0 solid, 0.8 wire (assumed). */
   readonly deckPasses: number;
+  /** Shares of light that what stands round the shelf throws back, 0–1; a side left out throws nothing back. */
+  readonly reflects?: Readonly<Partial<Record<SurfaceSide, number>>>;
   readonly span: Span;
 }
+
+/** The surfaces round a shelf's space: its own board, the board above, walls or cards at its sides. */
+export type SurfaceSide = 'deck' | 'above' | 'back' | 'front' | 'left' | 'right';
 
 export interface ResolvedZone {
   readonly name: string;

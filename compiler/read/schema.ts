@@ -98,6 +98,19 @@ const controller = map(
   '{ board: mega328-relay8, unit: 1 }',
 );
 
+const surface = () => z.union([word(['black', 'dark', 'grey', 'pale', 'white']), share()]).optional();
+const surfaces = map(
+  {
+    deck: surface().describe("The shelf's own board."),
+    above: surface().describe('The underside of the board above.'),
+    back: surface().describe('A wall or card behind.'),
+    front: surface().describe('A curtain or door in front.'),
+    left: surface().describe('A wall or card at the left.'),
+    right: surface().describe('A wall or card at the right.'),
+  },
+  '{ deck: pale, back: white }',
+);
+
 const shelf = map(
   {
     like: like('shelf'),
@@ -111,6 +124,9 @@ const shelf = map(
     size: pair(length('36 in'), '[36 in, 14 in]').describe('Width and depth.'),
     clear: length('20 in').describe('Free height up to the next board.'),
     deck: word(['solid', 'wire']).optional().describe('solid (passes no light) or wire (passes most of it).'),
+    surfaces: surfaces
+      .optional()
+      .describe('How pale what stands round it is, where it differs from the rest.'),
   },
   '{ size: [36 in, 14 in], clear: 20 in }',
 );
@@ -435,6 +451,11 @@ export const planSchema = map(
       .optional()
       .describe('The controllers; left out, one named rack on mega328-relay8.'),
     shelves: named(shelf, '{ counter: { size: [36 in, 14 in], clear: 20 in } }').describe('The shelves.'),
+    surfaces: surfaces
+      .optional()
+      .describe(
+        'How pale boards, walls and cards round every shelf are: black to white, or the share of light they throw back.',
+      ),
     zones: named(zone, '{ A: { bags: [5, 1] } }').describe('Parts of a shelf whose bags are lit alike.'),
     fixtures: named(fixture, '{ bar: { strip: 34 in, flux: 350 lm } }')
       .optional()

@@ -167,6 +167,20 @@ export const WIRE_DECK: Default<number> = {
   confidence: 'low',
   because: 'open area of common wire decks',
 };
+/** Share of light thrown back, by the words for it (common tables of paints and papers, from memory). */
+export const PALENESS: Readonly<Record<string, number>> = {
+  black: 0.05,
+  dark: 0.2,
+  grey: 0.4,
+  pale: 0.6,
+  white: 0.8,
+};
+export const NO_SURFACES: Default<'black'> = {
+  value: 'black',
+  text: 'black',
+  confidence: 'low',
+  because: 'boards and walls may be pale: white ones soften contrast',
+};
 export const SOLID_DECK: Default<'solid'> = {
   value: 'solid',
   text: 'solid',

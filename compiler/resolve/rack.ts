@@ -6,7 +6,7 @@ import { millimetres } from '../../shared/units.ts';
 import { closest } from '../findings/nearest.ts';
 import type { ResolvedController, ResolvedPlan, ResolvedShelf } from '../plan/plan.ts';
 import type { MapNode } from '../read/tree.ts';
-import { SOLID_DECK, WIRE_DECK } from './builtin.ts';
+import { NO_SURFACES, PALENESS, SOLID_DECK, WIRE_DECK } from './builtin.ts';
 import type { Context, NamedEntry } from './context.ts';
 
 /** Name and board where the plan gives no controllers. */
@@ -168,8 +168,36 @@ function shelf(
   const clear = context.length(map, 'clear');
   const height = shelfHeight(context, name, map, count);
   const deckPasses = deck(context, name, map);
+  const reflects = surfaces(context, map, deckPasses);
   if (!size || clear === undefined || height === undefined) return undefined;
-  return { name, height, width: size[0], depth: size[1], clear, deckPasses, span: keySpan };
+  return { name, height, width: size[0], depth: size[1], clear, deckPasses, reflects, span: keySpan };
+}
+
+const SURFACES = ['deck', 'above', 'back', 'front', 'left', 'right'] as const;
+
+/** What throws light back round a shelf: its own word for a side, else the plan's for all shelves. */
+function surfaces(
+  context: Context,
+  shelfMap: MapNode,
+  deckPasses: number,
+): NonNullable<ResolvedShelf['reflects']> {
+  const maps = [context.map(shelfMap, 'surfaces'), context.map(context.root, 'surfaces')];
+  return Object.fromEntries(
+    SURFACES.flatMap((side) => {
+      const map = maps.find((one) => context.has(one, side));
+      const share = map && (PALENESS[context.text(map, side) ?? ''] ?? context.share(map, side));
+      // The wires of a wire deck are what its open part leaves of it.
+      return share === undefined ? [] : [[side, side === 'deck' ? share * (1 - deckPasses) : share]];
+    }),
+  );
+}
+
+/** Says once that nothing is taken to throw light back, where a plan has no word on it. */
+export function assumeSurfaces(context: Context): void {
+  const shelves = context.section('shelves');
+  if (context.has(context.root, 'surfaces') || shelves.some(({ map }) => context.has(map, 'surfaces')))
+    return;
+  context.assume('surfaces', NO_SURFACES.text, NO_SURFACES.confidence, NO_SURFACES.because);
 }
 
 function shelfHeight(context: Context, name: string, map: MapNode, count: number) {

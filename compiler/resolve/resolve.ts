@@ -23,7 +23,14 @@ import { draftBatches, resolveBatches } from './batches.ts';
 import { Context } from './context.ts';
 import { resolveGrowth } from './growth.ts';
 import { LampDrafts } from './lamps.ts';
-import { checkVersion, resolveCircuit, resolveControllers, resolveShelves, resolveTimezone } from './rack.ts';
+import {
+  assumeSurfaces,
+  checkVersion,
+  resolveCircuit,
+  resolveControllers,
+  resolveShelves,
+  resolveTimezone,
+} from './rack.ts';
 import { Regimes } from './regimes.ts';
 import { lampSides } from './sides.ts';
 import { resolveBackground, resolveRoom, resolveScreens } from './surroundings.ts';
@@ -58,6 +65,7 @@ export function resolveDraft(
   checkVersion(context);
   const controllers = resolveControllers(context);
   const shelves = resolveShelves(context);
+  assumeSurfaces(context);
   const bags = resolveBags(context);
   const batchDrafts = draftBatches(context);
   const lampDrafts = new LampDrafts(context);
@@ -137,6 +145,7 @@ const ORDER = [
   'place',
   'controllers',
   'shelves',
+  'surfaces',
   'zones',
   'lamps',
   'background',

@@ -160,9 +160,9 @@ describe('the rest of the rack', () => {
   test('screens across the depth, the width, or between corners', () => {
     const { screens } = smallest([
       'bags:\n',
-      'screens: { a: { x: 18 in }, b: { y: 2 in }, c: { from: [1 in, 2 in, 0 in], to: [1 in, 5 in, 9 in] } }\nbags:\n',
+      'screens: { a: { x: 14.4 in }, b: { y: 2 in }, c: { from: [1 in, 2 in, 0 in], to: [1 in, 5 in, 9 in] } }\nbags:\n',
     ]);
-    near(itemAt(screens, 0).to, [457.2, 355.6, 508]);
+    near(itemAt(screens, 0).to, [365.76, 355.6, 508]);
     near(itemAt(screens, 1).to, [914.4, 50.8, 508]);
     near(itemAt(screens, 2).to, [25.4, 127, 228.6]);
   });
