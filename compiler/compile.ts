@@ -83,7 +83,7 @@ function makeTimeline(plan: ResolvedPlan, options: CompileOptions): Timeline {
   const offsets = offsetsFor(plan.timezone, utcSeconds(from * 86_400), utcSeconds(end * 86_400));
   const demands = dayDemands(plan, offsets);
   const field = lightField(plan, options);
-  const steered = steerDays(plan, field, demands, options);
+  const steered = steerDays(plan, field, demands);
   return { offsets, demands, field, steered, days: steered.days, ...planVisits(plan) };
 }
 

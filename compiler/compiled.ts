@@ -10,7 +10,6 @@ import type { Finding } from './findings/finding.ts';
 import type { LightField } from './light/field.ts';
 import type { ResolvedPlan } from './plan/plan.ts';
 import type { ZoneOffsets } from './plan/utc-offsets.ts';
-import type { LinearSolver } from './solve/program.ts';
 import type { DayBlocks } from './steer/block.ts';
 import type { Steered } from './steer/choose.ts';
 import type { TableCosts } from './table/costs.ts';
@@ -30,8 +29,6 @@ export interface CompileOptions {
   readonly today?: (timezone: string) => CivilDay;
   /** Texts of `.ies` files by name. */
   readonly photometry?: Readonly<Record<string, string>>;
-  /** HiGHS, for the few plans whose `timeline.steered.wantsSolver` says that it would help. */
-  readonly solver?: LinearSolver;
   /** False: findings about light come without remedies, which take time to try. */
   readonly advise?: boolean;
 }

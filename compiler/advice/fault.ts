@@ -35,6 +35,19 @@ export function worseFault(a: Fault, b: Fault): boolean {
 /** Minutes of a day for which nothing is called a fault: shorter than any block of light. */
 const BRIEF = 15;
 
+/** Kinds of fault in the order of wants, the most important first. */
+const ORDER: readonly FaultKind[] = ['unlit', 'lean', 'upright', 'level', 'steep', 'dark'];
+
+/** Whether a treatment does worse than another in something more important than a kind of fault. */
+export function spoils(after: Treatment, before: Treatment, kind: FaultKind): boolean {
+  const known = faultsOf(before);
+  return faultsOf(after).some(
+    (fault) =>
+      ORDER.indexOf(fault.kind) < ORDER.indexOf(kind) &&
+      !known.some((old) => old.kind === fault.kind && !worseFault(fault, old)),
+  );
+}
+
 /** All faults of a treatment. */
 export function faultsOf(treatment: Treatment): Fault[] {
   if (treatment.minutes < BRIEF) return [];
@@ -50,9 +63,13 @@ function darkFault({ figures }: Treatment): Fault[] {
 function litFaults({ figures, ask, minutes }: Treatment): Fault[] {
   if (ask.kind === 'dark') return [];
   const faults: Fault[] = [];
+  const [missed] = figures.missed;
   const unlit = minutes - figures.litMinutes;
-  if (unlit > 0) faults.push({ kind: 'unlit', bag: figures.dimmestBag, by: [unlit] });
-  if (unlit >= minutes) return faults;
+  if (missed !== undefined || unlit > 0) {
+    faults.push({ kind: 'unlit', bag: missed ?? figures.dimmestBag, by: [figures.missed.length, unlit] });
+  }
+  // What no bag gets has no side and no level; where some are reached, theirs are told.
+  if (figures.missed.length === figures.bags.length) return faults;
   if (ask.side !== undefined) {
     const off = Math.max(0, (figures.direction ?? 180) - ANGLE_MOST / 100);
     const missing = Math.max(0, ask.contrast / 100 - (figures.contrast ?? 0));

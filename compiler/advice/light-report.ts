@@ -11,12 +11,12 @@ import type { CivilDay } from '../../shared/units.ts';
 import { estimateLean } from '../lean/estimate.ts';
 import type { LightField } from '../light/field.ts';
 import { LUX_PER_MICROMOLE, molesOf } from '../light/photons.ts';
-import { stayIn } from '../plan/on-a-day.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { DayBlocks } from '../steer/block.ts';
 import type { Steered } from '../steer/choose.ts';
 import type { Course, Treatment } from '../steer/treatment.ts';
 import { faultsOf } from './fault.ts';
+import { stageName } from './stage.ts';
 
 /** One stage of one batch in one zone while one thing is asked. */
 export interface StageReport {
@@ -207,7 +207,6 @@ function stageReport(plan: ResolvedPlan, group: Group, luxPerMicromole: number):
     const found = most(values.map((value) => (value === undefined ? undefined : -value)));
     return found === undefined ? undefined : -found;
   };
-  const stay = stayIn(plan, first.batch, first.zone);
   const firstDay = itemAt(
     [...group.days].sort((a, b) => a - b),
     0,
@@ -215,7 +214,7 @@ function stageReport(plan: ResolvedPlan, group: Group, luxPerMicromole: number):
   const luxHours = group.luxMinutes / 60 / group.days.size;
   const main = all.reduce((top, one) => (one.count * one.minutes > top.count * top.minutes ? one : top));
   return {
-    stage: stay?.stages[first.stage]?.name ?? '',
+    stage: stageName(plan, first),
     from: isoDate(firstDay),
     days: group.days.size,
     asks: asksOf(first),

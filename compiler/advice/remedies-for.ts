@@ -61,8 +61,10 @@ const upper = (plan: ResolvedPlan, a: number, b: number): number =>
 /** More or less flux in the zone's own lamps, in whole twentieths, aimed at the near edge of the band. */
 function fluxes(plan: ResolvedPlan, { ask, figures, zone }: Treatment): (readonly Remedy[])[] {
   const lamps = lampsOfZone(plan, zone);
-  if (ask.kind === 'dark' || lamps.length === 0 || figures.level.low <= 0) return [];
-  const { low, high } = figures.level;
+  if (ask.kind === 'dark' || lamps.length === 0) return [];
+  const means = figures.bags.map(({ mean }) => mean);
+  const [low, high] = [Math.min(...means), Math.max(...means)];
+  if (low <= 0) return [];
   const short = low * 100 < ask.low;
   const exact = short ? ask.low / (low * 100) : ask.high / (high * 100);
   const step = short ? Math.ceil(exact * 20) : Math.floor(exact * 20);

@@ -18,7 +18,7 @@ import type { DayDemands } from '../timeline/demand.ts';
 /** A change that can be told to the grower. */
 export type Remedy =
   | { readonly kind: 'screen'; readonly shelf: number; readonly axis: 'x' | 'y'; readonly at: number }
-  | { readonly kind: 'longer'; readonly lamps: readonly number[]; readonly length: number }
+  | { readonly kind: 'longer'; readonly lamps: readonly number[]; readonly lengths: readonly number[] }
   | { readonly kind: 'flux'; readonly lamps: readonly number[]; readonly percent: number }
   | { readonly kind: 'cover'; readonly shelf: number }
   | { readonly kind: 'ends'; readonly zone: number };
@@ -118,7 +118,11 @@ export function longerStrips(plan: ResolvedPlan, zone: number): Remedy | undefin
   const after = lamps.map((n) => stripLength(lengthened(plan, itemAt(plan.lamps, n))));
   const worth = lamps.filter((n, i) => itemAt(after, i) > 1.05 * stripLength(itemAt(plan.lamps, n)));
   if (worth.length === 0) return undefined;
-  return { kind: 'longer', lamps: worth, length: Math.round(itemAt(after, lamps.indexOf(itemAt(worth, 0)))) };
+  return {
+    kind: 'longer',
+    lamps: worth,
+    lengths: worth.map((n) => Math.round(itemAt(after, lamps.indexOf(n)))),
+  };
 }
 
 /** Leaving the bags at both ends of a long row out. */

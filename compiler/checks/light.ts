@@ -8,9 +8,10 @@
 import { itemAt, sure } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
 import { causeOf } from '../advice/cause.ts';
-import { type Fault, faultsOf, worseFault } from '../advice/fault.ts';
+import { type Fault, faultsOf, spoils, worseFault } from '../advice/fault.ts';
 import { remediesFor } from '../advice/remedies-for.ts';
 import { type Remedy, tryRemedies } from '../advice/remedy.ts';
+import { stageName, stageOf } from '../advice/stage.ts';
 import type { Report } from '../findings/collector.ts';
 import type { FactsOf, LightFacts, RemedyKind } from '../findings/facts.ts';
 import type { Span } from '../findings/finding.ts';
@@ -18,9 +19,8 @@ import type { LightField } from '../light/field.ts';
 import { headspaceShare } from '../light/headspace.ts';
 import type { FieldOptions } from '../light/options.ts';
 import { readPhotometry } from '../light/photometry.ts';
-import { stayIn } from '../plan/on-a-day.ts';
-import type { ResolvedPlan } from '../plan/plan.ts';
-import { ANGLE_MOST, CONTRAST_LEAST, contrastPossible, contrastWanted } from '../solve/score.ts';
+import type { ResolvedPlan, ResolvedZone } from '../plan/plan.ts';
+import { ANGLE_MOST, CONTRAST_LEAST, contrastPossible, contrastWanted, leastLit } from '../solve/score.ts';
 import type { Steered } from '../steer/choose.ts';
 import { BALANCE_RATIO, DARK_LUX } from '../steer/pull.ts';
 import type { Treatment } from '../steer/treatment.ts';
@@ -139,9 +139,6 @@ function worstFaults(plan: ResolvedPlan, treatments: readonly Treatment[]): Foun
   return [...found.values()].map((one) => ({ ...one, days: Math.min(one.days, most(one)) }));
 }
 
-const stageOf = (plan: ResolvedPlan, { batch, zone, stage }: Treatment) =>
-  stayIn(plan, batch, zone)?.stages[stage];
-
 /** A set of remedies and the fault that is left with them. */
 interface Tried {
   readonly remedies: readonly Remedy[];
@@ -163,7 +160,7 @@ function bestRemedy(
   let best: Tried | undefined;
   for (const remedies of sets) {
     const after = tryRemedies(plan, options, remedies, day, treatment.zone);
-    const tried = worstAfter(remedies, after, fault);
+    const tried = worstAfter(remedies, after, treatment, fault);
     if (tried === undefined || (tried.left && !worseFault(fault, tried.left))) continue;
     if (tried.left === undefined) return tried;
     if (best?.left === undefined || worseFault(best.left, tried.left)) best = tried;
@@ -175,11 +172,13 @@ function bestRemedy(
 function worstAfter(
   remedies: readonly Remedy[],
   after: readonly Treatment[],
+  before: Treatment,
   fault: Fault,
 ): Tried | undefined {
   let worst: Tried | undefined =
     fault.kind === 'dark' ? { remedies, left: undefined, after: undefined } : undefined;
   const same = after.filter(({ ask }) => (ask.kind === 'dark') === (fault.kind === 'dark'));
+  if (same.some((one) => spoils(one, before, fault.kind))) return undefined;
   for (const treatment of same) {
     const left = faultsOf(treatment).find(({ kind }) => kind === fault.kind);
     if (worst === undefined || (left && (!worst.left || worseFault(left, worst.left)))) {
@@ -202,7 +201,7 @@ function toldFault(
   const facts: LightFacts = {
     zone: zone.name,
     batch: itemAt(plan.batches, treatment.batch).name,
-    stage: stage?.name,
+    stage: stageName(plan, treatment),
     days,
     from: isoDate(treatment.firstDay),
     bag: zone.places[fault.bag]?.name,
@@ -214,7 +213,7 @@ function toldFault(
     second: zone.span,
     identity: `${zone.name} ${treatment.batch} ${treatment.stage}`,
   };
-  return { ...place, ...withFigures(treatment, fault, facts) };
+  return { ...place, ...withFigures(treatment, fault, facts, zone.places) };
 }
 
 const tenth = (value: number): number => Math.round(value * 10) / 10;
@@ -223,7 +222,12 @@ const hundredth = (value: number): number => Math.round(value * 100) / 100;
 type Figured = { readonly [C in LightCode]: Pick<ToldFault<C>, 'code' | 'facts'> }[LightCode];
 
 /** The facts with the figures of the fault. */
-function withFigures({ figures, ask }: Treatment, fault: Fault, facts: LightFacts): Figured {
+function withFigures(
+  { figures, ask }: Treatment,
+  fault: Fault,
+  facts: LightFacts,
+  places: ResolvedZone['places'],
+): Figured {
   const wanted = ask.kind === 'lit' ? ask : undefined;
   const level = {
     level: Math.round(figures.level.low),
@@ -251,7 +255,7 @@ function withFigures({ figures, ask }: Treatment, fault: Fault, facts: LightFact
     case 'level':
       return { code: 'light-level', facts: { ...facts, ...level } };
     case 'unlit':
-      return { code: 'light-unlit', facts: { ...facts, ...level } };
+      return { code: 'light-unlit', facts: { ...facts, ...level, ...missedFacts(places, figures, wanted) } };
     case 'dark': {
       const [leak, most] = [tenth(figures.level.high), tenth(figures.level.max)];
       return { code: 'light-in-dark', facts: { ...facts, leak, most, allowed: DARK_LUX } };
@@ -259,6 +263,22 @@ function withFigures({ figures, ask }: Treatment, fault: Fault, facts: LightFact
     case 'steep':
       return { code: 'light-overhead', facts: { ...facts, elevation: Math.round(figures.elevation) } };
   }
+}
+
+/** The bags that are not reached, out of how many, and the most any of them gets. */
+function missedFacts(
+  places: ResolvedZone['places'],
+  { missed, bags }: Treatment['figures'],
+  wanted: (Treatment['ask'] & { kind: 'lit' }) | undefined,
+) {
+  const level = Math.max(0, ...missed.map((bag) => itemAt(bags, bag).mean));
+  return {
+    missed: missed.map((bag) => itemAt(places, bag).name),
+    bags: places.length,
+    missedLevel: Math.round(level),
+    side: wanted?.side?.azimuth,
+    astray: wanted !== undefined && level * 100 >= leastLit(wanted.low),
+  };
 }
 
 /** What a remedy is and what it gave. */
@@ -299,7 +319,7 @@ function oneRemedy(plan: ResolvedPlan, remedy: Remedy): Partial<LightFacts> {
         screenAt: remedy.at,
       };
     case 'longer':
-      return { longerLamps: names(remedy.lamps), longerTo: remedy.length };
+      return { longerLamps: names(remedy.lamps), longerTo: remedy.lengths };
     case 'flux':
       return { fluxLamps: names(remedy.lamps), fluxPercent: remedy.percent };
     case 'cover':

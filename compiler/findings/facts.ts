@@ -80,7 +80,7 @@ type Optional<T> = { readonly [K in keyof T]?: T[K] | undefined };
 export type LightFacts = {
   readonly zone: string;
   readonly batch: string;
-  readonly stage: string | undefined;
+  readonly stage: string;
   readonly days: number;
   readonly from: string;
   /** The bag that is worst off. */
@@ -99,7 +99,8 @@ export type LightFacts = {
   screenAxis: 'x' | 'y';
   screenAt: number;
   longerLamps: readonly string[];
-  longerTo: number;
+  /** Their new lengths, mm, in the same order. */
+  longerTo: readonly number[];
   fluxLamps: readonly string[];
   fluxPercent: number;
   coverShelf: string;
@@ -373,7 +374,18 @@ interface EachFacts {
   };
   'light-uneven': LightFacts & { readonly ratio: number; readonly ratioAllowed: number };
   'light-level': LightFacts & LevelFacts;
-  'light-unlit': LightFacts & LevelFacts;
+  'light-unlit': LightFacts &
+    LevelFacts & {
+      /** The bags out of reach, out of how many; none when all are lit for a part of the time. */
+      readonly missed: readonly string[];
+      readonly bags: number;
+      /** The most that any of those gets, lx. */
+      readonly missedLevel: number;
+      /** The side asked for, degrees; undefined for upright. */
+      readonly side: number | undefined;
+      /** Whether that would do, but comes from another side. */
+      readonly astray: boolean;
+    };
   'light-in-dark': LightFacts & {
     readonly leak: number;
     readonly most: number;

@@ -133,6 +133,8 @@ export interface ResolvedLamp {
   readonly dimmable: boolean;
   /** Set when the lamp was written `beside` a zone: index into `zones` and the side. */
   readonly beside: { readonly zone: number; readonly side: LampSide } | undefined;
+  /** Indices of zones, beside its own, that it may burn for as well. */
+  readonly helps: readonly number[];
   readonly span: Span;
 }
 

@@ -185,6 +185,10 @@ const lamp = map(
       .describe('Distance from the zone (beside only).'),
     up: position('13 in').optional().describe("Height above the shelf's surface (beside only)."),
     length: length('34 in').optional().describe('Length of the strip (beside only).'),
+    help: z
+      .array(nameOf('zone'), { error: JSON.stringify({ expects: 'a list', example: '[B]' }) })
+      .optional()
+      .describe('Other zones it may burn for; left out, it burns for its own zone only.'),
     shelf: nameOf('shelf').optional().describe('The shelf whose coordinates are used.'),
     strip: map(
       {

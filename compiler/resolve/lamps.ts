@@ -357,8 +357,15 @@ function finish(
     power: power === undefined ? undefined : watts(power),
     photometry: context.text(from('photometry'), 'photometry'),
     dimmable: context.yes(from('dimmable'), 'dimmable') ?? false,
+    helps: helpsOf(context, map),
     span: keySpan,
   };
+}
+
+/** The zones named under `help`; an unknown name is reported. */
+function helpsOf(context: Context, map: MapNode): number[] {
+  const found = (context.list(map, 'help') ?? []).map((node) => context.index('zones', node));
+  return found.filter((zone) => zone !== undefined);
 }
 
 function fluxOf(text: string | undefined, shape: LampShape): number | undefined {

@@ -1,50 +1,46 @@
 /**
- * One cell's question, what to burn, and the score of any answer to it.
+ * One question, what to burn, and the score of any answer to it.
  *
- * Always holds: figures of direction and contrast are of the light summed over the
- * cell; unlit, level and dark count for the minutes each pattern burns; a zone's
- * figure is that of its worst bag.
+ * Always holds: an answer's score depends on nothing but the question; parts burn one
+ * after the other and fill the minutes.
  */
 
 import { itemAt } from '../../shared/assert.ts';
 import type { FieldOutput } from '../light/field.ts';
-import { FULL, levelOf, type PatternTable } from './patterns.ts';
-import {
-  type Ask,
-  CHANGES,
-  CONTRAST,
-  contrastExcess,
-  DARK,
-  DIRECTION,
-  darkExcess,
-  directionExcess,
-  ENERGY,
-  isUnlit,
-  LENGTH,
-  LEVEL,
-  levelExcess,
-  NUMBERS,
-  OVERLOAD,
-  PATTERNS,
-  UNLIT,
-} from './score.ts';
+import { addZoneCost, lookCost } from './look.ts';
+import { FULL, levelOf, type PatternLight } from './patterns.ts';
+import { type Ask, CHANGES, ENERGY, LENGTH, NUMBERS, OVERLOAD, PATTERNS } from './score.ts';
+
+/** What the choice needs to know of a zone's light (see `ZoneLight`). */
+interface LightOfZone {
+  readonly bags: number;
+  readonly columns: number;
+  readonly room: Float64Array;
+  of(pattern: number): PatternLight;
+}
 
 export interface AskedZone {
   readonly ask: Ask;
-  readonly table: PatternTable;
-  /** For each of the table's outputs its position in the cluster. */
+  readonly light: LightOfZone;
+  /** Positions (in the question) of the outputs that count for it, and what a digit of each adds to the pattern's number. */
   readonly at: readonly number[];
-  /** Set to look only at whether the zone is lit, not at how it is drawn. */
-  readonly onlyLight?: boolean;
-  /** What has been worked out from ask and table alone. */
+  readonly weights: readonly number[];
+  /** What outputs that are held fixed add to the number. */
+  readonly base: number;
+  /** Positions of the zone's own outputs. */
+  readonly own: readonly number[];
+  /** What has been worked out from ask and light alone. */
   readonly memo: ZoneMemo;
 }
 
 /** Filled when first wanted. */
-interface ZoneMemo {
-  costs?: Float64Array;
-  /** Least direction and contrast excess by the minute that any mixture of two patterns can have. */
-  least?: readonly [direction: number, contrast: number];
+export interface ZoneMemo {
+  readonly id: number;
+  readonly costs: Map<number, Float64Array>;
+  /** Answers of the zone's own outputs to what burns around it, by all that they depend on. */
+  readonly responses: Map<string, readonly number[]>;
+  /** Its outputs' own parts in turn, likewise; undefined where one pattern serves as well. */
+  readonly pairs: Map<string, readonly Part[] | undefined>;
 }
 
 export interface Problem {
@@ -56,7 +52,7 @@ export interface Problem {
   readonly zones: readonly AskedZone[];
   /** Digits burning just before, for counting changes. */
   readonly before: readonly number[];
-  /** What may burn at once: positions of outputs in the cluster, and their watts together. */
+  /** What may burn at once: positions of outputs in the question, and their watts together. */
   readonly limits: readonly { readonly outputs: readonly number[]; readonly watts: number }[];
 }
 
@@ -66,84 +62,46 @@ export interface Part {
   readonly digits: readonly number[];
 }
 
-/** The pattern number of a zone's table that a cluster's digits amount to. */
-export function patternOf(zone: AskedZone, digits: readonly number[]): number {
-  let pattern = 0;
-  for (let i = zone.at.length - 1; i >= 0; i--)
-    pattern = pattern * itemAt(zone.table.radix, i) + itemAt(digits, itemAt(zone.at, i));
+/** Parts and their score. */
+export interface Answer {
+  readonly parts: readonly Part[];
+  readonly score: Float64Array;
+}
+
+/** The pattern number of a zone's light that a question's digits amount to. */
+export function patternOf({ at, weights, base }: AskedZone, digits: readonly number[]): number {
+  let pattern = base;
+  for (let i = 0; i < at.length; i++) pattern += itemAt(digits, itemAt(at, i)) * itemAt(weights, i);
   return pattern;
 }
 
 /** Score of parts burnt one after the other. */
 export function scoreParts(problem: Problem, parts: readonly Part[]): Float64Array {
   const score = new Float64Array(LENGTH);
-  for (const zone of problem.zones) addZone(score, zone, parts, problem.minutes);
+  for (const zone of problem.zones) addZoneParts(score, zone, parts);
   addOutputs(score, problem, parts);
   return score;
 }
 
-function addZone(score: Float64Array, zone: AskedZone, parts: readonly Part[], minutes: number): void {
-  const { table, ask } = zone;
-  if (table.bags === 0) return;
-  const patterns = parts.map((part) => patternOf(zone, part.digits));
-  parts.forEach((part, n) => {
-    addSteady(score, table, ask, itemAt(patterns, n), part.minutes);
-  });
-  if (ask.kind === 'dark' || zone.onlyLight) return;
-  const row = new Float64Array(table.columns);
-  let [direction, contrast] = [0, 0];
-  for (let bag = 0; bag < table.bags; bag++) {
-    row.fill(0);
-    parts.forEach((part, n) => {
-      const at = (itemAt(patterns, n) * table.bags + bag) * table.columns;
-      for (let i = 0; i < table.columns; i++)
-        row[i] = itemAt(row, i) + part.minutes * itemAt(table.sums, at + i);
-    });
-    if (ask.side) direction = Math.max(direction, directionExcess(row, 0, ask.side));
-    contrast = Math.max(contrast, contrastExcess(row, 0, ask));
+/** Parts with their score. */
+export const answerOf = (problem: Problem, parts: readonly Part[]): Answer => ({
+  parts,
+  score: scoreParts(problem, parts),
+});
+
+/** Adds what one zone costs under parts of the question. */
+export function addZoneParts(score: Float64Array, zone: AskedZone, parts: readonly Part[]): void {
+  const [first] = parts;
+  if (first !== undefined && parts.length === 1) {
+    const cost = lookCost(zone, patternOf(zone, first.digits));
+    for (let i = 0; i < LENGTH; i++) score[i] = itemAt(score, i) + first.minutes * itemAt(cost, i);
+    return;
   }
-  score[DIRECTION] = itemAt(score, DIRECTION) + direction * minutes;
-  score[CONTRAST] = itemAt(score, CONTRAST) + contrast * minutes;
+  const own = parts.map(({ digits, minutes }) => ({ pattern: patternOf(zone, digits), minutes }));
+  addZoneCost(score, zone, own);
 }
 
-/** Adds what a pattern costs by the minute: unlit, level and dark. */
-function addSteady(
-  score: Float64Array,
-  table: PatternTable,
-  ask: Ask,
-  pattern: number,
-  minutes: number,
-): void {
-  const costs = steadyCosts(table, ask, pattern);
-  for (const part of [UNLIT, LEVEL, DARK]) score[part] = itemAt(score, part) + minutes * itemAt(costs, part);
-}
-
-/** What a pattern costs a zone by the minute, whatever burns before or after: unlit, level and dark. */
-export function steadyCosts(table: PatternTable, ask: Ask, pattern: number): Float64Array {
-  const costs = new Float64Array(LENGTH);
-  if (table.bags === 0) return costs;
-  const [lowest, highest] = levelsOf(table, pattern);
-  if (ask.kind === 'dark') {
-    costs[DARK] = darkExcess(highest);
-    return costs;
-  }
-  if (isUnlit(lowest, ask.low)) costs[UNLIT] = 1;
-  costs[LEVEL] = Math.max(levelExcess(lowest, ask.low, ask.high), levelExcess(highest, ask.low, ask.high));
-  return costs;
-}
-
-/** Level of the dimmest and of the brightest bag under a pattern. */
-function levelsOf(table: PatternTable, pattern: number): readonly [number, number] {
-  let [lowest, highest] = [Number.POSITIVE_INFINITY, 0];
-  for (let bag = 0; bag < table.bags; bag++) {
-    const level = itemAt(table.levels, pattern * table.bags + bag);
-    if (level < lowest) lowest = level;
-    if (level > highest) highest = level;
-  }
-  return [lowest, highest];
-}
-
-/** Energy (sixteenths of a milliwatt-minute) and numbers of one output at a digit for some minutes. */
+/** Energy (sixteenths of a milliwatt-minute) and numbers of one output at a digit for a minute. */
 export function outputCost(
   problem: Problem,
   index: number,
@@ -160,14 +118,17 @@ export function outputCost(
 
 function addOutputs(score: Float64Array, problem: Problem, parts: readonly Part[]): void {
   let before = problem.before;
-  score[PATTERNS] = itemAt(score, PATTERNS) + parts.length;
+  const put = (part: number, value: number): void => {
+    score[part] = itemAt(score, part) + value;
+  };
+  put(PATTERNS, parts.length);
   for (const part of parts) {
-    score[OVERLOAD] = itemAt(score, OVERLOAD) + overload(problem, part.digits) * part.minutes;
+    put(OVERLOAD, overload(problem, part.digits) * part.minutes);
     part.digits.forEach((digit, index) => {
       const { energy, number } = outputCost(problem, index, digit);
-      score[ENERGY] = itemAt(score, ENERGY) + energy * part.minutes;
-      score[NUMBERS] = itemAt(score, NUMBERS) + number * part.minutes;
-      if (digit !== before[index]) score[CHANGES] = itemAt(score, CHANGES) + 1;
+      put(ENERGY, energy * part.minutes);
+      put(NUMBERS, number * part.minutes);
+      if (digit !== before[index]) put(CHANGES, 1);
     });
     before = part.digits;
   }
@@ -179,40 +140,10 @@ export function overload(problem: Problem, digits: readonly number[]): number {
   for (const { outputs, watts } of problem.limits) {
     let sum = 0;
     for (const index of outputs) {
-      sum +=
-        (itemAt(problem.outputs, index).watts *
-          levelOf(itemAt(digits, index), itemAt(problem.radix, index))) /
-        FULL;
+      const level = levelOf(itemAt(digits, index), itemAt(problem.radix, index));
+      sum += (itemAt(problem.outputs, index).watts * level) / FULL;
     }
     excess += Math.max(0, Math.ceil(sum - watts - 1e-6));
   }
   return excess;
-}
-
-/** Per-minute score of every pattern of one zone, burnt alone. */
-export function zoneCosts(zone: AskedZone): Float64Array {
-  zone.memo.costs ??= allCosts(zone);
-  return zone.memo.costs;
-}
-
-function allCosts(zone: AskedZone): Float64Array {
-  const { table, ask } = zone;
-  const costs = new Float64Array(table.size * LENGTH);
-  const one = new Float64Array(LENGTH);
-  for (let pattern = 0; pattern < table.size; pattern++) {
-    one.fill(0);
-    addSteady(one, table, ask, pattern, 1);
-    if (ask.kind === 'lit' && !zone.onlyLight) addShape(one, table, ask, pattern);
-    costs.set(one, pattern * LENGTH);
-  }
-  return costs;
-}
-
-function addShape(one: Float64Array, table: PatternTable, ask: Ask & { kind: 'lit' }, pattern: number): void {
-  for (let bag = 0; bag < table.bags; bag++) {
-    const at = (pattern * table.bags + bag) * table.columns;
-    if (ask.side)
-      one[DIRECTION] = Math.max(itemAt(one, DIRECTION), directionExcess(table.sums, at, ask.side));
-    one[CONTRAST] = Math.max(itemAt(one, CONTRAST), contrastExcess(table.sums, at, ask));
-  }
 }

@@ -1,11 +1,14 @@
 /**
- * How far a zone's light lies outside what is asked for, in whole numbers.
+ * How far a zone's light lies outside what is asked for, in whole numbers, and the
+ * order in which wants are met.
  *
- * Always holds: only what exceeds the tolerances counts; scores are compared part by
- * part in the order of the parts, without weights. Figures are hundredths; an excess
- * is counted in begun steps that matter to growth (a degree, a tenth of a ratio, a
- * hundredth of the band's edge, a lux), so that no hundredth of a degree for one zone
- * outranks the whole balance of another.
+ * Always holds: only what exceeds the tolerances counts as unmet; scores are compared
+ * part by part in the order of the parts (`WANTS`), without weights. Figures are
+ * hundredths; an excess is counted in begun steps that matter to growth (a tenth of the
+ * light a bag lacks, a degree, a tenth of a ratio, a hundredth of the band's edge, a
+ * lux), so that no hundredth of a degree for one zone outranks the whole balance of
+ * another. A bag that cannot be reached counts for its missing light and for nothing
+ * else, so that it never makes darkness the better answer for the bags beside it.
  */
 
 import { itemAt } from '../../shared/assert.ts';
@@ -13,21 +16,37 @@ import { filmContrast } from '../light/film.ts';
 import { FACES, STEADY_FACES, VECTOR } from '../light/row.ts';
 import type { ResolvedBag } from '../plan/plan.ts';
 
-/** The parts of a score, most important first. */
+/** The parts of a score, most important first; `WANTS` says each in words. */
 export const OVERLOAD = 0;
 export const UNLIT = 1;
 export const DIRECTION = 2;
 export const CONTRAST = 3;
 export const LEVEL = 4;
 export const DARK = 5;
-export const PATTERNS = 6;
-export const CHANGES = 7;
-export const ENERGY = 8;
-export const NUMBERS = 9;
+export const TIGHT = 6;
+export const PATTERNS = 7;
+export const CHANGES = 8;
+export const ENERGY = 9;
+export const NUMBERS = 10;
 /** Length of a score. */
-export const LENGTH = 10;
+export const LENGTH = 11;
 /** The parts before this one tell what is unmet; the rest only choose between equals. */
-const UNMET = PATTERNS;
+export const UNMET = TIGHT;
+
+/** What is wanted, the most important first: one line for each part of a score. */
+export const WANTS: readonly string[] = [
+  'never more than the circuit and the supplies carry',
+  'light on every bag that can be reached, from the side asked for',
+  'the pull within 10° of that side',
+  'contrast of 5 : 1 toward it, or for upright no side over 2 : 1',
+  'the level inside its band',
+  'dark in the zones that are to be dark',
+  'room to every limit',
+  'one setting the whole time rather than two in turn',
+  'few switchings',
+  'little energy',
+  'the lower output numbers',
+];
 
 /** Allowed angle between the pull and the side asked for: 10°. */
 export const ANGLE_MOST = 1000;
@@ -39,8 +58,14 @@ export const BALANCE_MOST = 200;
 export const DARK_MOST = 500;
 /** A ratio is not followed beyond this. */
 const RATIO_CAP = 100_000;
-/** A zone counts as unlit below this share of its band's low end. */
+/** A bag counts as unlit below this share of what the room's own light leaves missing of the band's low end. */
 const LIT_SHARE = 4;
+/** Further than this beside the side asked for, light comes from another side: half way to the next of the four. */
+export const OTHER_SIDE = 4500;
+/** Missing light of a bag is counted in tenths; a dark one lacks all ten. */
+export const LACK_ALL = 10;
+/** Tightness of a zone none of whose bags is reached: narrowest room first, then all three together. */
+export const TIGHT_ALL = LACK_ALL * 100 + 3 * LACK_ALL;
 /** Where the film itself forbids 5 : 1, this share of what it allows is wanted. */
 const POSSIBLE_SHARE = 0.8;
 
@@ -116,7 +141,7 @@ export const directionExcess = (rows: ArrayLike<number>, at: number, side: Side)
   begun(angleOff(rows, at, side) - ANGLE_MOST, 100);
 
 /** Begun steps of `size` in an excess; none when nothing exceeds. */
-const begun = (excess: number, size: number): number => (excess > 0 ? Math.ceil(excess / size) : 0);
+export const begun = (excess: number, size: number): number => (excess > 0 ? Math.ceil(excess / size) : 0);
 
 /** Begun tenths of contrast missing (or, upright, of imbalance beyond 2 : 1) for one bag's row. */
 export function contrastExcess(rows: ArrayLike<number>, at: number, ask: Ask & { kind: 'lit' }): number {
@@ -127,11 +152,43 @@ export function contrastExcess(rows: ArrayLike<number>, at: number, ask: Ask & {
   );
 }
 
-/** The level from which a zone whose band begins at `low` counts as lit. */
-export const leastLit = (low: number): number => Math.max(DARK_MOST, low / LIT_SHARE);
+/** Level below which a bag counts as unlit, where the room alone gives it `room`; 0 where the room gives enough. */
+export const leastLit = (low: number, room = 0): number =>
+  room > 0 && room >= low ? 0 : Math.max(DARK_MOST, room + (low - room) / LIT_SHARE);
 
 /** Whether a level counts as no light at all for this ask. */
-export const isUnlit = (level: number, low: number): boolean => level < leastLit(low);
+export const isUnlit = (level: number, low: number, room = 0): boolean => level < leastLit(low, room);
+
+/** Begun tenths of the way from the room's light to the floor that are missing. */
+export function lackOf(level: number, low: number, room: number): number {
+  const floor = leastLit(low, room);
+  if (level >= floor) return 0;
+  return Math.min(LACK_ALL, Math.ceil(((floor - level) * LACK_ALL) / (floor - room)));
+}
+
+/** Begun tenths that a share of room (1: as much as counts, 0: at the limit) lacks of all. */
+const lacking = (room: number): number => Math.ceil(LACK_ALL * (1 - Math.max(0, Math.min(1, room))) - 1e-9);
+
+/** Tenths of room that a bag's row lacks to the direction's and the contrast's limits. */
+export function lackOfRoom(
+  rows: ArrayLike<number>,
+  at: number,
+  ask: Ask & { kind: 'lit' },
+): readonly [direction: number, contrast: number] {
+  if (ask.side === undefined) {
+    return [0, lacking((BALANCE_MOST - imbalance(rows, at)) / (BALANCE_MOST - 100))];
+  }
+  const contrast = ratio(itemAt(rows, at + ask.side.face), itemAt(rows, at + ask.side.opposite));
+  const off = angleOff(rows, at, ask.side);
+  return [lacking(1 - off / ANGLE_MOST), lacking(contrast / ask.contrast - 1)];
+}
+
+/** Tenths of room that a level lacks: none in the (geometric) middle of the band, all at its edges. */
+export function lackOfBand(level: number, low: number, high: number): number {
+  if (level < low || level > high) return LACK_ALL;
+  const middle = Math.sqrt(high / Math.max(1, low)) - 1;
+  return middle <= 0 ? 0 : lacking((Math.min(level / low, high / level) - 1) / middle);
+}
 
 /** Begun hundredths of the band's edge by which a level lies outside it. */
 export const levelExcess = (level: number, low: number, high: number): number =>

@@ -1,136 +1,110 @@
 /**
- * The answer to one cell: one pattern where that meets everything, else the best found
- * of one pattern, two patterns in whole slots, and what a linear program suggests.
+ * The answer to one question: one pattern where that meets everything, else the best
+ * found of one pattern and of two in turn.
  *
- * Always holds: the answer depends on nothing but the problem (and on whether a solver
- * was handed in); up to 256 patterns the best single and the best pair are exact; where
- * there are more, the single is exact as long as the elimination stays narrow enough.
+ * Always holds: the answer depends on nothing but the question. Up to 300
+ * patterns (of a single zone: 5,000) the best single one is exact, and up to 64 the best
+ * pair; beyond, each zone's own outputs are settled against all they touch.
  */
 
 import { itemAt } from '../../shared/assert.ts';
-import { eliminate, type Factor, spread, WIDEST } from './eliminate.ts';
-import { type Answer, bestPair, drawsBetter, leastUnlit, mayGain } from './pairs.ts';
+import { bestPair, halves, splitsOf } from './pairs.ts';
 import { patternCount } from './patterns.ts';
-import { outputCost, overload, type Problem, scoreParts, zoneCosts } from './problem.ts';
-import { type LinearSolver, suggestParts } from './program.ts';
-import { CHANGES, compareScores, ENERGY, isMet, LENGTH, NUMBERS, OVERLOAD } from './score.ts';
+import { type Answer, type AskedZone, addZoneParts, answerOf, type Part, type Problem } from './problem.ts';
+import { isMet, LENGTH } from './score.ts';
+import { bestDigits, type Group, groupsOf, situation } from './single.ts';
 
 /** Most patterns whose pairs are all tried. */
-const PAIRS_MOST = 256;
-/** Most patterns of a pool. */
-const POOL_MOST = 24;
+const PAIRS_MOST = 64;
 
-/** Whether a problem has more patterns than can all be tried in pairs. */
-export const isLarge = ({ radix }: Problem): boolean => patternCount(radix) > PAIRS_MOST;
-
-/** The best answer found; `solver` helps where there are more patterns than can all be tried in pairs. */
-export function solveCell(problem: Problem, solver?: LinearSolver): Answer {
-  const single = bestSingle(problem);
-  if (isMet(single.score) || problem.minutes < 2 * problem.slot) return single;
-  if (!mayGain(problem, single.score)) return single;
-  if (!isLarge(problem)) return bestPair(problem, single.score) ?? single;
-  const pool = poolOf(problem, itemAt(single.parts, 0).digits);
-  const pair = bestPair(problem, single.score, pool) ?? single;
-  return suggested(problem, leastUnlit(problem, pool), pair, solver) ?? pair;
+/** The best answer found. */
+export function solve(problem: Problem): Answer {
+  const single = answerOf(problem, [{ minutes: problem.minutes, digits: bestDigits(problem) }]);
+  if (isMet(single.score) || splitsOf(problem.minutes, problem.slot).length === 0) return single;
+  if (patternCount(problem.radix) <= PAIRS_MOST) return bestPair(problem, single.score) ?? single;
+  return groupsOf(problem).reduce((answer, group) => mixedBy(problem, group, answer), single);
 }
 
-/** Good patterns: the best one, and the best when one zone after the other is all that is looked at. */
-function poolOf(problem: Problem, best: readonly number[]): number[][] {
-  const pool = new Map([[best.join(), [...best]]]);
-  for (const zone of problem.zones) {
-    if (zone.ask.kind === 'dark' || pool.size >= POOL_MOST) continue;
-    const others = problem.zones.map((other) =>
-      other === zone ? other : { ...other, onlyLight: true, memo: {} },
-    );
-    const { digits } = itemAt(bestSingle({ ...problem, zones: others }).parts, 0);
-    pool.set(digits.join(), [...digits]);
-  }
-  return [...pool.values()];
+/** The answer with a group's own outputs burning two patterns in turn, where that halves what it leaves unmet. */
+function mixedBy(problem: Problem, group: Group, answer: Answer): Answer {
+  const radix = group.own.map((position) => itemAt(problem.radix, position));
+  // Under a limit what a group draws is everybody's: it stays at one pattern.
+  if (patternCount(radix) > PAIRS_MOST || problem.limits.length > 0) return answer;
+  const pair = pairOf(problem, group, itemAt(answer.parts, 0).digits);
+  if (pair === undefined) return answer;
+  const parts = overlay(answer.parts, group.own, pair);
+  const better = halves(localScore(group.touched, parts), localScore(group.touched, answer.parts));
+  return better ? answerOf(problem, parts) : answer;
 }
 
-function suggested(
-  problem: Problem,
-  pool: readonly (readonly number[])[],
-  best: Answer,
-  solver: LinearSolver | undefined,
-): Answer | undefined {
-  const parts = solver && pool.length > 1 ? suggestParts(problem, pool, solver) : undefined;
-  if (parts === undefined) return undefined;
-  const score = scoreParts(problem, parts);
-  return drawsBetter(score, best.score) ? { parts, score } : undefined;
+/** The group's own best pair while everything else burns as it does, kept with the zone. */
+function pairOf(problem: Problem, group: Group, digits: readonly number[]): readonly Part[] | undefined {
+  const key = `${problem.minutes}|${problem.slot}|${situation(problem, group, digits)}`;
+  const { pairs } = group.zone.memo;
+  if (pairs.has(key)) return pairs.get(key);
+  const held = frozen(problem, group, digits);
+  const before = localScore(held.zones, [{ minutes: problem.minutes, digits: held.digits }]);
+  const found = isMet(before) ? undefined : bestPair(held.problem, before)?.parts;
+  pairs.set(key, found);
+  return found;
 }
 
-/** The best single pattern: by elimination, or by descent where that would be too wide. */
-export function bestSingle(problem: Problem): Answer {
-  const costs = problem.zones.map(zoneCosts);
-  const digits = eliminate(problem.radix, factorsOf(problem, costs))?.digits ?? descend(problem);
-  return answerOf(problem, digits);
+function localScore(zones: readonly AskedZone[], parts: readonly Part[]): Float64Array {
+  const score = new Float64Array(LENGTH);
+  for (const zone of zones) addZoneParts(score, zone, parts);
+  return score;
 }
 
-/** One pattern as an answer. */
-export function answerOf(problem: Problem, digits: readonly number[]): Answer {
-  const parts = [{ minutes: problem.minutes, digits }];
-  return { parts, score: scoreParts(problem, parts) };
+/** The question that is left to a group while all other outputs burn as they do. */
+function frozen(problem: Problem, { own, touched }: Group, digits: readonly number[]) {
+  const pick = <T>(list: readonly T[]): T[] => own.map((position) => list[position] as T);
+  const zones = touched.map((zone): AskedZone => {
+    let { base } = zone;
+    const at: number[] = [];
+    const weights: number[] = [];
+    zone.at.forEach((position, n) => {
+      const weight = itemAt(zone.weights, n);
+      if (own.includes(position)) {
+        at.push(own.indexOf(position));
+        weights.push(weight);
+      } else base += itemAt(digits, position) * weight;
+    });
+    return {
+      ...zone,
+      at,
+      weights,
+      base,
+      own: zone.own.flatMap((p) => (own.includes(p) ? [own.indexOf(p)] : [])),
+    };
+  });
+  const left: Problem = {
+    ...problem,
+    outputs: pick(problem.outputs),
+    radix: pick(problem.radix),
+    before: pick(problem.before),
+    zones,
+  };
+  return { problem: left, zones, digits: pick(digits) };
 }
 
-/** One factor a zone, one an output, one a load limit. */
-export function factorsOf(problem: Problem, costs: readonly Float64Array[]): Factor[] {
-  const zones = problem.zones.map((zone, n) => ({
-    vars: zone.at,
-    cost: itemAt(costs, n).map((value) => value * problem.minutes),
-  }));
-  const outputs = problem.outputs.map((_, index) => outputFactor(problem, index));
-  return [...zones, ...outputs, ...problem.limits.map((limit) => limitFactor(problem, limit))];
-}
-
-function outputFactor(problem: Problem, index: number): Factor {
-  const cost = new Float64Array(itemAt(problem.radix, index) * LENGTH);
-  for (let digit = 0; digit < itemAt(problem.radix, index); digit++) {
-    const { energy, number } = outputCost(problem, index, digit);
-    cost[digit * LENGTH + CHANGES] = digit === problem.before[index] ? 0 : 1;
-    cost[digit * LENGTH + ENERGY] = energy * problem.minutes;
-    cost[digit * LENGTH + NUMBERS] = number * problem.minutes;
-  }
-  return { vars: [index], cost };
-}
-
-/** A limit over too many outputs is left without costs; its width alone turns the elimination away. */
-function limitFactor(problem: Problem, limit: Problem['limits'][number]): Factor {
-  const vars = limit.outputs;
-  const size = vars.reduce((product, index) => product * itemAt(problem.radix, index), 1);
-  const digits = problem.radix.map(() => 0);
-  const cost = new Float64Array(size > WIDEST ? 0 : size * LENGTH);
-  for (let setting = 0; setting * LENGTH < cost.length; setting++) {
-    spread(setting, vars, problem.radix, digits);
-    cost[setting * LENGTH + OVERLOAD] = overload({ ...problem, limits: [limit] }, digits) * problem.minutes;
-  }
-  return { vars, cost };
-}
-
-/** From all off, change one or two outputs at a time as long as that helps. */
-export function descend(problem: Problem, start: readonly number[] = problem.radix.map(() => 0)): number[] {
-  let digits = [...start];
-  let { score } = answerOf(problem, digits);
-  for (;;) {
-    let best: { digits: number[]; score: Float64Array } | undefined;
-    for (const trial of nearby(digits, problem.radix)) {
-      const found = answerOf(problem, trial).score;
-      if (compareScores(found, 0, best?.score ?? score, 0) < 0) best = { digits: trial, score: found };
-    }
-    if (best === undefined) return digits;
-    ({ digits, score } = best);
-  }
-}
-
-function* nearby(digits: readonly number[], radix: readonly number[]): Generator<number[]> {
-  for (let a = 0; a < digits.length; a++) {
-    for (let digit = 0; digit < itemAt(radix, a); digit++) {
-      if (digit !== digits[a]) yield digits.map((old, n) => (n === a ? digit : old));
-    }
-    for (let b = a + 1; b < digits.length; b++) {
-      const swap = (old: number, n: number): number =>
-        n === a || n === b ? (old > 0 ? 0 : itemAt(radix, n) - 1) : old;
-      yield digits.map(swap);
-    }
-  }
+/** Parts with some outputs burning other parts of their own meanwhile. */
+function overlay(parts: readonly Part[], own: readonly number[], theirs: readonly Part[]): Part[] {
+  const ends = (list: readonly Part[]): number[] => {
+    let time = 0;
+    return list.map(({ minutes }) => (time += minutes));
+  };
+  const cuts = [...new Set([...ends(parts), ...ends(theirs)])].sort((a, b) => a - b);
+  const at = (list: readonly Part[], time: number): Part => {
+    const n = ends(list).findIndex((end) => time < end);
+    return itemAt(list, n);
+  };
+  return cuts.map((end, n) => {
+    const from = cuts[n - 1] ?? 0;
+    const digits = [...at(parts, from).digits];
+    const setting = at(theirs, from).digits;
+    own.forEach((position, k) => {
+      digits[position] = itemAt(setting, k);
+    });
+    return { minutes: end - from, digits };
+  });
 }

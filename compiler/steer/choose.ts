@@ -8,7 +8,6 @@
 import { itemAt } from '../../shared/assert.ts';
 import type { LightField } from '../light/field.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
-import type { LinearSolver } from '../solve/program.ts';
 import type { DayDemands } from '../timeline/demand.ts';
 import type { DayBlocks } from './block.ts';
 import { type Burn, toBlocks } from './blocks.ts';
@@ -17,18 +16,11 @@ import { keepsLimit, type Limit, loadLimits } from './load.ts';
 import { Steerer } from './steerer.ts';
 import { type Course, type Treatment, Treatments } from './treatment.ts';
 
-interface SteerOptions {
-  /** HiGHS, for clusters too large or too finely dimmed to be settled by elimination; without it they are settled by descent. */
-  readonly solver?: LinearSolver | undefined;
-}
-
 /** The blocks of all days, and what they do to every zone. */
 export interface Steered {
   readonly days: readonly DayBlocks[];
   readonly treatments: readonly Treatment[];
   readonly courses: readonly Course[];
-  /** Whether a solver, which was not handed in, could do better: a cluster too large for all pairs leaves something unmet. */
-  readonly wantsSolver: boolean;
 }
 
 /** The blocks of one day taken by itself. */
@@ -37,19 +29,14 @@ export function chooseDay(plan: ResolvedPlan, field: LightField, day: DayDemands
 }
 
 /** Chooses the outputs for all days, which must be in order. */
-export function steerDays(
-  plan: ResolvedPlan,
-  field: LightField,
-  days: readonly DayDemands[],
-  options: SteerOptions = {},
-): Steered {
+export function steerDays(plan: ResolvedPlan, field: LightField, days: readonly DayDemands[]): Steered {
   const timeline = layOut(plan, days);
   const clusters = findClusters(plan, field, timeline.distinct);
-  const free = steerClusters(plan, field, days, timeline, clusters, [], options);
+  const free = steerClusters(plan, field, days, timeline, clusters, []);
   const broken = loadLimits(plan, field).filter((limit) => !keepsLimit(field, limit, free.days));
   if (broken.length === 0) return free;
   // A limit ties all its outputs: everything is settled together.
-  return steerClusters(plan, field, days, timeline, [joined(clusters)], broken, options);
+  return steerClusters(plan, field, days, timeline, [joined(clusters)], broken);
 }
 
 function steerClusters(
@@ -59,10 +46,9 @@ function steerClusters(
   timeline: Timeline,
   clusters: readonly Cluster[],
   limits: readonly Limit[],
-  options: SteerOptions,
 ): Steered {
   const treatments = new Treatments(plan);
-  const steerer = new Steerer(plan, field, limits, options.solver, treatments);
+  const steerer = new Steerer(plan, field, limits, treatments);
   const burns: Burn[] = [];
   for (const cluster of clusters) {
     for (const burn of steerer.burnsOf(cluster, cellsOf(plan, field, timeline, cluster))) burns.push(burn);
@@ -71,7 +57,6 @@ function steerClusters(
     days: toBlocks(days, burns),
     treatments: treatments.list(),
     courses: treatments.courses(),
-    wantsSolver: steerer.wantsSolver,
   };
 }
 

@@ -1,8 +1,9 @@
 /**
  * The figures of one zone under what is burnt in one cell, as they are printed.
  *
- * Always holds: angles are degrees, light is lux; a zone's figure is its worst bag's;
- * levels count only while the zone is lit; figures are of the light summed over the cell.
+ * Always holds: angles are degrees, light is lux; a zone's figure is that of its worst
+ * bag among those that are reached (of all, where none is); levels count only while the
+ * zone is lit; figures are of the light summed over the cell.
  */
 
 import { itemAt, sure } from '../../shared/assert.ts';
@@ -10,7 +11,7 @@ import type { ZoneField } from '../light/field.ts';
 import { POINTS } from '../light/headspace.ts';
 import { levelAt, POINT_LENGTH, SCALAR } from '../light/row.ts';
 import { FULL } from '../solve/patterns.ts';
-import { type Ask, angleOff, imbalance, isUnlit, ratio } from '../solve/score.ts';
+import { type Ask, angleOff, imbalance, isUnlit, OTHER_SIDE, ratio } from '../solve/score.ts';
 
 /** Levels (0–16) of some outputs (indices into the field's) for some minutes. */
 export interface Burning {
@@ -19,6 +20,10 @@ export interface Burning {
 }
 
 export interface Figures {
+  /** Indices of the bags that are not reached: under the floor all the time, or pulled to another side than the one asked for. */
+  readonly missed: readonly number[];
+  /** Each bag's own figures. */
+  readonly bags: readonly BagFigures[];
   /** Degrees between pull and side, worst bag; undefined for upright and dark. */
   readonly direction: number | undefined;
   /** Index of the bag with that direction. */
@@ -33,7 +38,7 @@ export interface Figures {
   readonly level: { readonly min: number; readonly low: number; readonly high: number; readonly max: number };
   readonly dimmestBag: number;
   readonly brightestBag: number;
-  /** Minutes in which the zone is lit. */
+  /** Minutes in which the bags that are reached are lit; 0 where none is. */
   readonly litMinutes: number;
   /** Level times minutes, mean over the bags. */
   readonly luxMinutes: number;
@@ -59,7 +64,9 @@ export function zoneFigures(
 }
 
 /** One bag's own figures, in the units of the whole. */
-interface BagFigures {
+export interface BagFigures {
+  /** Whether some light lifts it over the floor and pulls nearer to the side asked for than to another. */
+  readonly reached: boolean;
   readonly direction: number | undefined;
   readonly contrast: number | undefined;
   readonly imbalance: number;
@@ -92,7 +99,8 @@ function bagFigures(
   const side = ask.kind === 'lit' ? ask.side : undefined;
   const low = ask.kind === 'lit' ? ask.low : 0;
   const all = looks.map((look, n) => ({ ...look, minutes: itemAt(burning, n).minutes }));
-  const lit = all.filter((look) => ask.kind === 'dark' || !isUnlit(look.level * 100, low));
+  const room = lookAt(zone, bag, { minutes, levels: [] }, background).level * 100;
+  const lit = all.filter((look) => ask.kind === 'dark' || !isUnlit(look.level * 100, low, room));
   const litMinutes = lit.reduce((sum, look) => sum + look.minutes, 0);
   const luxMinutes = all.reduce((sum, look) => sum + look.minutes * look.level, 0);
   // A zone that is never lit shows the little it gets.
@@ -100,8 +108,10 @@ function bagFigures(
   const shownMinutes = shown.reduce((sum, look) => sum + look.minutes, 0);
   const [x, y, z] = [itemAt(row, 0), itemAt(row, 1), itemAt(row, 2)];
   const vector = Math.sqrt(x * x + y * y + z * z);
+  const angle = side && angleOff(row, 0, side);
   return {
-    direction: side && angleOff(row, 0, side) / 100,
+    reached: lit.length > 0 && (angle ?? 0) <= OTHER_SIDE,
+    direction: angle === undefined ? undefined : angle / 100,
     contrast: side && ratio(itemAt(row, side.face), itemAt(row, side.opposite)) / 100,
     imbalance: imbalance(row, 0) / 100,
     min: Math.min(...shown.map((look) => look.min)),
@@ -142,8 +152,11 @@ function lookAt(zone: ZoneField, bag: number, part: Burning, background: readonl
 }
 
 function gatherBags(all: readonly BagFigures[]): Figures {
+  const reached = all.flatMap((one, bag) => (one.reached ? [bag] : []));
+  const counted = reached.length > 0 ? reached : all.map((_, bag) => bag);
+  const of = (bag: number): BagFigures => itemAt(all, bag);
   const worst = (measure: (one: BagFigures) => number): number =>
-    all.reduce((at, one, bag) => (measure(one) > measure(itemAt(all, at)) ? bag : at), 0);
+    counted.reduce((at, bag) => (measure(of(bag)) > measure(of(at)) ? bag : at), itemAt(counted, 0));
   const mean = (measure: (one: BagFigures) => number): number =>
     all.reduce((sum, one) => sum + measure(one), 0) / all.length;
   const directionBag = worst((one) => one.direction ?? 0);
@@ -152,6 +165,8 @@ function gatherBags(all: readonly BagFigures[]): Figures {
   const dimmestBag = worst((one) => -one.mean);
   const brightestBag = worst((one) => one.mean);
   return {
+    missed: all.flatMap((one, bag) => (one.reached ? [] : [bag])),
+    bags: all,
     direction: itemAt(all, directionBag).direction,
     directionBag,
     contrast: itemAt(all, contrastBag).contrast,
@@ -159,14 +174,14 @@ function gatherBags(all: readonly BagFigures[]): Figures {
     imbalance: itemAt(all, imbalanceBag).imbalance,
     imbalanceBag,
     level: {
-      min: Math.min(...all.map((one) => one.min)),
+      min: Math.min(...counted.map((bag) => of(bag).min)),
       low: itemAt(all, dimmestBag).mean,
       high: itemAt(all, brightestBag).mean,
-      max: Math.max(...all.map((one) => one.max)),
+      max: Math.max(...counted.map((bag) => of(bag).max)),
     },
     dimmestBag,
     brightestBag,
-    litMinutes: Math.min(...all.map((one) => one.litMinutes)),
+    litMinutes: reached.length === 0 ? 0 : Math.min(...reached.map((bag) => of(bag).litMinutes)),
     luxMinutes: mean((one) => one.luxMinutes),
     vectorScalar: mean((one) => one.vectorScalar),
     elevation: itemAt(

@@ -7,7 +7,7 @@
 
 import { dirname } from 'node:path';
 import { compilePlan } from '../../compiler/compile.ts';
-import type { Compiled, ControllerTable, SoundPlan } from '../../compiler/compiled.ts';
+import type { ControllerTable, SoundPlan } from '../../compiler/compiled.ts';
 import type { Finding } from '../../compiler/findings/finding.ts';
 import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
 import { readPlan } from '../../compiler/read-plan.ts';
@@ -61,17 +61,6 @@ function tellWarnings(path: string, findings: readonly Finding[]): void {
     );
 }
 
-/** Compiles a plan's text; once more with HiGHS, loaded for that, where a large rack leaves something unmet. */
-export async function compileText(
-  bytes: Uint8Array,
-  options: Parameters<typeof compilePlan>[1],
-): Promise<Compiled> {
-  const compiled = compilePlan(bytes, options);
-  if (!compiled.timeline?.steered.wantsSolver) return compiled;
-  const { loadSolver } = await import('./solver.ts');
-  return compilePlan(bytes, { ...options, solver: await loadSolver() });
-}
-
 /**
  * Compiles a plan from a day on (undefined: from its beginning); warnings are counted in a line. Where
  * the whole grow does not fit a board, its tables are those of a flash on `day` (undefined: today).
@@ -94,7 +83,7 @@ export async function compilePlanSource(
 ): Promise<SoundPlan> {
   const boards = boardsById();
   const photometry = photometryFor(bytes, path, boards);
-  const compiled = await compileText(bytes, {
+  const compiled = compilePlan(bytes, {
     boards,
     photometry,
     // Warnings are only counted here, so that their remedies would go unread; as errors they are shown.

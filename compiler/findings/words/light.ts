@@ -3,7 +3,7 @@
  */
 
 import { sideInPlan, sideNamed } from '../../plan/sides.ts';
-import type { LightFacts, RemedyKind } from '../facts.ts';
+import type { FactsOf, LightFacts, RemedyKind } from '../facts.ts';
 import { type AllWords, count, some } from './message.ts';
 
 /** `to the left`, `toward 45 deg`. */
@@ -51,13 +51,21 @@ function remedy(facts: LightFacts): string | undefined {
   }
   if (facts.coverShelf !== undefined) parts.push(`a solid board on shelf \`${facts.coverShelf}\``);
   if (facts.longerLamps !== undefined) {
-    parts.push(`strips of ${facts.longerTo} mm in place of ${some(facts.longerLamps)}`);
+    parts.push(longer(facts.longerLamps, facts.longerTo ?? []));
   }
   if (facts.emptyEnds === true) parts.push('leaving the places at both ends of the row empty');
   if (facts.fluxLamps !== undefined) {
     parts.push(`${facts.fluxPercent} % of the present flux in ${some(facts.fluxLamps)}`);
   }
   return parts.length === 0 ? undefined : parts.join(' together with ');
+}
+
+/** `strips of 874 mm in place of A and B, of 316 mm in place of C`. */
+function longer(lamps: readonly string[], lengths: readonly number[]): string {
+  const each = [...new Set(lengths)].map(
+    (length) => `of ${length} mm in place of ${some(lamps.filter((_, n) => lengths[n] === length))}`,
+  );
+  return `strips ${each.join(', ')}`;
 }
 
 /** The remedy with the figure it gave when tried; what did not help, if that is all; undefined when nothing could be tried. */
@@ -84,6 +92,19 @@ const TRIED: Readonly<Record<RemedyKind, string>> = {
 /** How far the light is off the side asked for. */
 function aside(degrees: number): string {
   return degrees >= 165 ? `from the opposite side (${degrees}° off)` : `${degrees}° off that side`;
+}
+
+/** Which bags are out of reach, and why they count as that. */
+function unreached({ missed, bags, missedLevel, low, side, astray }: FactsOf['light-unlit']): string {
+  const quarter = `below a quarter of ${low} lx a bag counts as unlit`;
+  if (missed.length === 0) return `the bags are lit for part of the photoperiod only (${quarter})`;
+  const none = missed.length === bags;
+  const which = none ? 'no bag' : `all bags but ${some(missed)}`;
+  const toward = side === undefined ? '' : ` from the ${sideNamed(side) ?? `side at ${sideInPlan(side)}`}`;
+  const level = `at most ${missedLevel} lx`;
+  return astray
+    ? `the lamps reach ${which}${toward}; what else comes (${level}) comes more than 45° beside it`
+    : `the lamps reach ${which}${toward} (${level}${none ? '' : ' there'}; ${quarter})`;
 }
 
 export const lightWords = {
@@ -123,7 +144,7 @@ export const lightWords = {
   },
   'light-unlit': (facts) => ({
     title: 'not lit when it should be',
-    message: `${where(facts)}: bag ${facts.bag} gets ${facts.level} lx for part or all of its photoperiod; below a quarter of ${facts.low} lx it counts as unlit.`,
+    message: `${where(facts)}: ${unreached(facts)}.`,
     suggestion: tried(facts, between(facts.levelAfter, facts.brightestAfter)),
   }),
   'light-overhead': (facts) => ({

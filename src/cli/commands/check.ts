@@ -1,13 +1,14 @@
 /** `check`: reads a plan and says what is wrong, what was assumed, and what the plan will do. */
 
 import type { Command } from 'commander';
+import { compilePlan } from '../../../compiler/compile.ts';
 import { checkJson, checkLines } from '../../answers/check/text.ts';
 import { planErrors } from '../../failure.ts';
 import { readBytes, writeFileSafely } from '../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
 import { tellFindings } from '../findings.ts';
 import { todayAt } from '../options/dates.ts';
-import { boardsById, compileText, photometryFor } from '../plan-file.ts';
+import { boardsById, photometryFor } from '../plan-file.ts';
 import { withStrictness } from '../strict.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 
@@ -38,7 +39,7 @@ async function run(file: string, { json, strict, page, force }: Options): Promis
   checkOutputs({ write: [page], read: [file], force });
   const bytes = readBytes(file);
   const boards = boardsById();
-  const result = await compileText(bytes, {
+  const result = compilePlan(bytes, {
     boards,
     photometry: photometryFor(bytes, file, boards),
     today: (timezone) => todayAt(timezone, undefined),

@@ -14,7 +14,7 @@ import { compareTables } from '../../answers/changes/changes.ts';
 import { behindWords, planDifferences } from '../../answers/changes/since.ts';
 import type { FlashedTable } from '../../archive/flashed.ts';
 import { readBytes } from '../../files/files.ts';
-import { boardsById, compileText, photometryFor } from '../plan-file.ts';
+import { boardsById, photometryFor } from '../plan-file.ts';
 
 /** The board, as far as the question goes. */
 export interface OnBoard {
@@ -34,11 +34,12 @@ export async function behindPlan(path: string, board: OnBoard, now: UtcSeconds):
   const boards = boardsById();
   const photometry = photometryFor(text, path, boards);
   const { readPlan } = await import('../../../compiler/read-plan.ts');
+  const { compilePlan } = await import('../../../compiler/compile.ts');
   const zone = readPlan(text, { boards }).plan?.timezone;
   if (zone === undefined) return undefined;
   const offsets = offsetsAround(zone, now);
   const fromDay = civilDay(wallClock(offsets, now).day);
-  const { plan, tables } = await compileText(text, { boards, photometry, advise: false, fromDay });
+  const { plan, tables } = compilePlan(text, { boards, photometry, advise: false, fromDay });
   const bytes = tables.find((one) => one.controller === board.controller)?.encoded.bytes;
   if (!plan || !bytes) return undefined;
   const { outputs, visits } = compareTables(board.bytes, bytes, offsets, now);

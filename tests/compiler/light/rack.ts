@@ -126,6 +126,7 @@ export function strip(
     photometry: undefined,
     dimmable: false,
     beside: undefined,
+    helps: [],
     span: NOWHERE,
     ...extra,
   };

@@ -8,7 +8,7 @@ import { lightField, type ZoneField } from '../../../compiler/light/field.ts';
 import { FACES } from '../../../compiler/light/row.ts';
 import { azimuthNormal } from '../../../compiler/light/trace.ts';
 import type { ResolvedLamp, ResolvedPlan, Vec3 } from '../../../compiler/plan/plan.ts';
-import { dimSteps, patternTable, radixOf } from '../../../compiler/solve/patterns.ts';
+import { radixOf, tiedOutputs, ZoneLight } from '../../../compiler/solve/patterns.ts';
 import type { AskedZone, Part, Problem } from '../../../compiler/solve/problem.ts';
 import type { Ask } from '../../../compiler/solve/score.ts';
 import { itemAt } from '../../../shared/assert.ts';
@@ -53,13 +53,16 @@ export function makeQuestion(seed: Seed): Question {
   const field = lightField(made);
   const occupancy = made.zones.map(() => 0);
   const zones = made.zones.flatMap((_, n) => field.zone(occupancy, n) ?? []);
-  const steps = dimSteps(zones, field.outputs);
-  const asked = zones.map((reached, n): AskedZone => {
-    const table = patternTable(reached, field.outputs, [], steps);
-    return { ask: askOf(seed, n, field.azimuths), table, at: table.outputs, memo: {} };
-  });
   const outputs = field.outputs;
-  const radix = outputs.map((output) => radixOf(output, steps));
+  const asked = zones.map((reached, n): AskedZone => {
+    const light = new ZoneLight(reached, outputs, tiedOutputs(reached), []);
+    const weights = light.radix.map((_, k) => light.radix.slice(0, k).reduce((a, b) => a * b, 1));
+    const ask = askOf(seed, n, field.azimuths);
+    const own = ask.kind === 'dark' ? [] : light.outputs;
+    const memo = { id: n, costs: new Map(), responses: new Map(), pairs: new Map() };
+    return { ask, light, at: light.outputs, weights, base: 0, own, memo };
+  });
+  const radix = outputs.map(radixOf);
   const problem = {
     minutes: seed.minutes,
     slot: 15,
@@ -129,46 +132,61 @@ function askOf({ asks, low }: Seed, n: number, azimuths: readonly number[]): Ask
   return { kind: 'lit', side, low: low * 100, high: low * 400, contrast: 500 };
 }
 
-/** Unlit, direction, contrast, level and dark of an answer, from the field's own rows; minutes times begun steps. */
+/**
+ * Missing light, direction, contrast, level and dark of an answer, from the field's own
+ * rows; minutes times begun steps. A bag that stays under the floor all the time, or is
+ * pulled more than 45° beside the side asked for, counts for its missing light only.
+ */
 export function slowScore({ problem, zones }: Question, parts: readonly Part[]): number[] {
-  const total = [0, 0, 0, 0, 0];
+  const total: [number, number, number, number, number] = [0, 0, 0, 0, 0];
   zones.forEach((reached, n) => {
-    const { ask } = itemAt(problem.zones, n);
-    const bags = itemAt(problem.zones, n).table.bags;
-    let [direction, contrast] = [0, 0];
-    for (const part of parts) {
-      const levels = Array.from({ length: bags }, (_, bag) => levelOf(reached, bag, problem, part, n));
-      if (bags === 0) continue;
-      const [least, most] = [Math.min(...levels), Math.max(...levels)];
-      if (ask.kind === 'dark') total[4] = itemAt(total, 4) + part.minutes * steps(most - 500, 100);
-      else {
-        if (least < Math.max(500, ask.low / 4)) total[0] = itemAt(total, 0) + part.minutes;
-        const outside = (level: number): number =>
-          level < ask.low ? steps(ask.low - level, ask.low / 100) : steps(level - ask.high, ask.high / 100);
-        total[3] = itemAt(total, 3) + part.minutes * Math.max(outside(least), outside(most));
-      }
+    const { ask, light } = itemAt(problem.zones, n);
+    if (light.bags === 0) return;
+    const bags = Array.from({ length: light.bags }, (_, bag) => bag);
+    const levels = parts.map((part) => bags.map((bag) => levelOf(reached, bag, problem, part, n)));
+    if (ask.kind === 'dark') {
+      parts.forEach(({ minutes }, p) => {
+        total[4] += minutes * steps(Math.max(...itemAt(levels, p)) - 500, 100);
+      });
+      return;
     }
-    if (ask.kind === 'dark') return;
-    for (let bag = 0; bag < bags; bag++) {
-      const row = rowOf(reached, bag, problem, parts, n);
-      if (ask.side) {
-        direction = Math.max(direction, steps(offBy(row, ask.side.azimuth) - 1000, 100));
-        contrast = Math.max(
-          contrast,
-          steps(500 - share(itemAt(row, ask.side.face), itemAt(row, ask.side.opposite)), 10),
-        );
-      } else {
-        for (let i = FACES; i < FACES + 8; i += 2) {
-          const [a, b] = [itemAt(row, i), itemAt(row, i + 1)];
-          const uneven = a === b ? 100 : share(Math.max(a, b), Math.min(a, b));
-          contrast = Math.max(contrast, steps(uneven - 200, 10));
-        }
+    const floor = Math.max(500, ask.low / 4);
+    const rows = bags.map((bag) => rowOf(reached, bag, problem, parts, n));
+    const astray = rows.map((row) => ask.side !== undefined && offBy(row, ask.side.azimuth) > 4500);
+    const counted = bags.filter(
+      (bag) => !itemAt(astray, bag) && levels.some((of) => itemAt(of, bag) >= floor),
+    );
+    parts.forEach(({ minutes }, p) => {
+      const of = itemAt(levels, p);
+      for (const bag of bags) {
+        const lack = steps(floor - itemAt(of, bag), floor / 10);
+        total[0] += minutes * (itemAt(astray, bag) ? 10 : Math.min(10, lack));
       }
-    }
-    total[1] = itemAt(total, 1) + direction * problem.minutes;
-    total[2] = itemAt(total, 2) + contrast * problem.minutes;
+      const lit = counted.map((bag) => itemAt(of, bag)).filter((level) => level >= floor);
+      const outside = (level: number): number =>
+        level < ask.low ? steps(ask.low - level, ask.low / 100) : steps(level - ask.high, ask.high / 100);
+      total[3] += minutes * Math.max(0, ...lit.map(outside));
+    });
+    const { side } = ask;
+    const direction = counted.map((bag) =>
+      side ? steps(offBy(itemAt(rows, bag), side.azimuth) - 1000, 100) : 0,
+    );
+    const contrast = counted.map((bag) => unevenness(itemAt(rows, bag), side));
+    total[1] += problem.minutes * Math.max(0, ...direction);
+    total[2] += problem.minutes * Math.max(0, ...contrast);
   });
   return total;
+}
+
+function unevenness(row: readonly number[], side: { face: number; opposite: number } | undefined): number {
+  if (side) return steps(500 - share(itemAt(row, side.face), itemAt(row, side.opposite)), 10);
+  let most = 0;
+  for (let i = FACES; i < FACES + 8; i += 2) {
+    const [a, b] = [itemAt(row, i), itemAt(row, i + 1)];
+    const uneven = a === b ? 100 : share(Math.max(a, b), Math.min(a, b));
+    most = Math.max(most, steps(uneven - 200, 10));
+  }
+  return most;
 }
 
 const steps = (excess: number, size: number): number => (excess > 0 ? Math.ceil(excess / size) : 0);

@@ -53,6 +53,14 @@ const CASES: { code: string; slug: string; source: string; photometry?: Record<s
   { code: 'light-in-dark', slug: 'leak', source: plan('pantry-open') },
   { code: 'light-in-dark', slug: 'background', source: plan('wire-rack') },
   { code: 'light-unlit', slug: 'unlit', source: small(left(30), BAG) },
+  {
+    code: 'light-unlit',
+    slug: 'out-of-reach',
+    source: small(left(500), BAG.replace('200 mm, 120 mm', '120 mm, 200 mm')).replace(
+      'x: [100 mm, 500 mm], y: [60 mm, 390 mm], bags: [1, 1]',
+      'x: [60 mm, 590 mm], y: [60 mm, 390 mm], bags: [4, 1]',
+    ),
+  },
   { code: 'light-overhead', slug: 'overhead', source: small(overhead, BAG) },
   { code: 'bag-low-headspace', slug: 'headspace', source: small(left(500), BAG.replace('2.2 kg', '5.5 kg')) },
   {
