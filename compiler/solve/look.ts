@@ -9,8 +9,8 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
+import type { AskedZone } from './asked.ts';
 import type { PatternLight } from './patterns.ts';
-import type { AskedZone } from './problem.ts';
 import {
   ANGLE_MOST,
   type Ask,

@@ -8,7 +8,8 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
-import type { AskedZone, Problem } from './problem.ts';
+import type { AskedZone } from './asked.ts';
+import type { Problem } from './problem.ts';
 import {
   ANGLE_MOST,
   type Ask,

@@ -8,8 +8,9 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
+import type { Part } from './asked.ts';
 import { boundOf, type Look, leastOf, lookAtMixture, lookAtPattern } from './mixture.ts';
-import { type Answer, answerOf, overload, type Part, type Problem, patternOf } from './problem.ts';
+import { type Answer, answerOf, overload, type Problem, patternOf } from './problem.ts';
 import { compareScores, isMet, UNMET } from './score.ts';
 import { settings } from './single.ts';
 

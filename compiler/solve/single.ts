@@ -8,9 +8,10 @@
  */
 
 import { itemAt, sure } from '../../shared/assert.ts';
+import type { AskedZone } from './asked.ts';
 import { lookCost } from './look.ts';
 import { patternCount } from './patterns.ts';
-import { type AskedZone, outputCost, overload, type Problem, patternOf } from './problem.ts';
+import { outputCost, overload, type Problem, patternOf } from './problem.ts';
 import { CHANGES, compareScores, ENERGY, LENGTH, NUMBERS, OVERLOAD } from './score.ts';
 
 /** Most patterns that are all looked at: of the whole question, and of one zone's own outputs. */

@@ -8,9 +8,10 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
+import type { AskedZone, Part } from './asked.ts';
 import { bestPair, halves, splitsOf } from './pairs.ts';
 import { patternCount } from './patterns.ts';
-import { type Answer, type AskedZone, addZoneParts, answerOf, type Part, type Problem } from './problem.ts';
+import { type Answer, addZoneParts, answerOf, type Problem } from './problem.ts';
 import { isMet, LENGTH } from './score.ts';
 import { bestDigits, type Group, groupsOf, situation } from './single.ts';
 
