@@ -110,17 +110,16 @@ describe('the best pair of patterns', () => {
     return bruteOf(problem, splitsOf(problem.minutes, problem.slot), isMet) ?? long;
   }
   /** Missing light of all bags under a pattern, by the level alone: what a mixture must not add to. */
-  const lack = (problem: Problem, digits: readonly number[]): number =>
-    problem.zones.reduce((sum, zone) => {
-      const { ask, light } = zone;
-      if (ask.kind === 'dark') return sum;
-      const floor = Math.max(500, ask.low / 4);
-      const levels = light.of(patternOf(zone, digits)).levels;
-      return levels.reduce(
-        (s, level) => s + Math.min(10, Math.ceil(Math.max(0, floor - level) / (floor / 10))),
-        sum,
-      );
-    }, 0);
+  function lack(problem: Problem, digits: readonly number[]): number {
+    let sum = 0;
+    for (const zone of problem.zones) {
+      if (zone.ask.kind === 'dark') continue;
+      const floor = Math.max(500, zone.ask.low / 4);
+      for (const level of zone.light.of(patternOf(zone, digits)).levels)
+        sum += Math.min(10, Math.ceil(Math.max(0, floor - level) / (floor / 10)));
+    }
+    return sum;
+  }
   function bruteOf(
     problem: Problem,
     splits: readonly number[],
