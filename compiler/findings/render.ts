@@ -8,6 +8,7 @@
 
 import type { Severity } from './codes.ts';
 import type { Finding, Span } from './finding.ts';
+import { harmless } from './harmless.ts';
 import { wordsOf } from './words.ts';
 
 export interface RenderOptions {
@@ -111,9 +112,4 @@ function excerpt(text: string, span: Span, paint: Paint): string {
 /** One visible cell a character, so that the caret stands under its place. */
 function printable(characters: readonly string[]): string {
   return characters.map((one) => one.replace(/[\p{Cc}\p{Cf}\p{Zl}\p{Zp}]/u, ' ')).join('');
-}
-
-/** Words quote what the grower wrote: nothing in it may steer the terminal. */
-function harmless(text: string): string {
-  return text.replace(/[\p{Cc}\p{Cf}\p{Zl}\p{Zp}]/gu, (one) => (one === '\n' ? one : ' '));
 }

@@ -6,11 +6,12 @@
  * not grow with the archive; the file appears under its name only when whole.
  */
 
-import { createWriteStream, renameSync, rmSync } from 'node:fs';
+import { createWriteStream } from 'node:fs';
 import { Readable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
 import { stringify } from 'csv-stringify';
 import { fileWriter, parquetWriteRows } from 'hyparquet-writer';
+import { replaceFile } from '../files/files.ts';
 import { FLAT_COLUMNS, type FlatRow, flatRow } from './flat.ts';
 import type { Archive } from './open.ts';
 import { controllersOf, readRecords } from './read.ts';
@@ -37,14 +38,7 @@ export async function exportRecords(
   const rows = counted(rowsOf(archive, identity), () => {
     count += 1;
   });
-  const beside = `${path}.part`;
-  try {
-    await WRITERS[format](rows, beside);
-    renameSync(beside, path);
-  } catch (error) {
-    rmSync(beside, { force: true });
-    throw error;
-  }
+  await replaceFile(path, (beside) => WRITERS[format](rows, beside));
   return count;
 }
 

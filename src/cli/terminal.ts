@@ -7,6 +7,7 @@
  */
 
 import { stderr, stdin, stdout } from 'node:process';
+import { harmless } from '../../compiler/findings/harmless.ts';
 import { EXIT, usage } from '../failure.ts';
 import { unlessStopped } from './signals.ts';
 
@@ -54,14 +55,26 @@ export function outliveReaders(): void {
   }
 }
 
+/** Marks of colour, ours and those of findings; nothing else of this kind is let through. */
+const MARKS = new RegExp(`(${String.fromCharCode(27)}\\[[0-9]{1,2}(?:;3[0-9])?m)`);
+
+/** What may be shown: names from plans, notes and devices cannot steer the terminal. */
+export function visible(text: string, stream: { readonly isTTY?: boolean } = stdout): string {
+  if (!coloured(stream)) return harmless(text);
+  return text
+    .split(MARKS)
+    .map((part, i) => (i % 2 === 1 ? part : harmless(part)))
+    .join('');
+}
+
 /** One line (or several) of the result. */
 export function say(text: string): void {
-  stdout.write(`${text}\n`);
+  stdout.write(`${visible(text)}\n`);
 }
 
 /** A remark beside the result. */
 export function remark(text: string): void {
-  stderr.write(`${text}\n`);
+  stderr.write(`${visible(text, stderr)}\n`);
 }
 
 let saidJson = false;
@@ -71,10 +84,20 @@ export function hasSaidJson(): boolean {
   return saidJson;
 }
 
+/** JSON escapes the first control characters only; the rest are written as codes, which is the same JSON. */
+export function visibleJson(json: string): string {
+  return json.replace(/[\u007f-\u009f\p{Cf}\p{Zl}\p{Zp}]/gu, (one) =>
+    Array.from(
+      { length: one.length },
+      (_, i) => `\\u${one.charCodeAt(i).toString(16).padStart(4, '0')}`,
+    ).join(''),
+  );
+}
+
 /** The result for machines. */
 export function sayJson(value: unknown): void {
   saidJson = true;
-  stdout.write(`${JSON.stringify(value, undefined, 2)}\n`);
+  stdout.write(`${visibleJson(JSON.stringify(value, undefined, 2))}\n`);
 }
 
 /** Whether someone sits there to be asked. */
@@ -95,7 +118,7 @@ export async function ask(question: string): Promise<string> {
   });
   stopped.catch(() => undefined);
   try {
-    return (await unlessStopped(Promise.race([lines.question(question), stopped]))).trim();
+    return (await unlessStopped(Promise.race([lines.question(visible(question, stderr)), stopped]))).trim();
   } finally {
     lines.close();
   }

@@ -7,6 +7,7 @@
  */
 
 import {
+  chmodSync,
   closeSync,
   constants,
   existsSync,
@@ -39,6 +40,35 @@ export function writeFileSafely(name: string, contents: string | Uint8Array): vo
   } catch (error) {
     rmSync(beside, { force: true });
     throw fileFailure(error, path, 'written');
+  }
+}
+
+/**
+ * The same for a file that is written piece by piece: `fill` writes it under
+ * the name it is given. Errors of `fill` that are not the file system's come as they are.
+ */
+export async function replaceFile(name: string, fill: (beside: string) => Promise<void>): Promise<void> {
+  const path = existsSync(name) ? realpathSync(name) : name;
+  const beside = join(dirname(path), `.${basename(path)}.${process.pid}.tmp`);
+  try {
+    const mode = modeOf(path);
+    await fill(beside);
+    if (existsSync(path)) chmodSync(beside, mode);
+    syncFile(beside);
+    renameSync(beside, path);
+    syncFolder(dirname(path));
+  } catch (error) {
+    rmSync(beside, { force: true });
+    throw /^E[A-Z]+$/.test(codeOf(error) ?? '') ? fileFailure(error, path, 'written') : error;
+  }
+}
+
+function syncFile(path: string): void {
+  const handle = openSync(path, 'r+');
+  try {
+    fsyncSync(handle);
+  } finally {
+    closeSync(handle);
   }
 }
 

@@ -6,7 +6,16 @@
  * over; a lock whose process runs is respected.
  */
 
-import { closeSync, openSync, readFileSync, renameSync, rmSync, statSync, writeSync } from 'node:fs';
+import {
+  closeSync,
+  lstatSync,
+  openSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeSync,
+} from 'node:fs';
 import { hostname } from 'node:os';
 import { Failure } from '../failure.ts';
 import { codeOf, fileFailure } from './files.ts';
@@ -22,12 +31,39 @@ interface Holder {
 export function lockFile(path: string): () => void {
   const lock = `${path}.lock`;
   if (!take(lock)) {
+    if (lstatSync(lock, { throwIfNoEntry: false })?.isDirectory()) throw folderThere(path, lock);
     const holder = readHolder(lock);
     if (holder === undefined ? isFresh(lock) : runs(holder)) throw inUse(path, holder, lock);
     setAside(lock);
     if (!take(lock)) throw inUse(path, readHolder(lock), lock);
   }
   return () => rmSync(lock, { force: true });
+}
+
+/** How long one command waits for another to end, ms, and how often it looks. */
+const WAIT_MS = 10_000;
+const LOOK_MS = 50;
+
+/** Runs `act` while `path` is locked; another command that has it is waited for. */
+export async function whileLocked<T>(path: string, act: () => Promise<T>): Promise<T> {
+  const unlock = await lockWaiting(path, performance.now() + WAIT_MS);
+  try {
+    return await act();
+  } finally {
+    unlock();
+  }
+}
+
+async function lockWaiting(path: string, until: number): Promise<() => void> {
+  for (;;) {
+    try {
+      return lockFile(path);
+    } catch (error) {
+      const busy = error instanceof Failure && error.reason === 'port busy';
+      if (!busy || performance.now() > until) throw error;
+      await new Promise((resolve) => setTimeout(resolve, LOOK_MS));
+    }
+  }
 }
 
 function take(lock: string): boolean {
@@ -97,6 +133,12 @@ function setAside(lock: string): void {
   } catch (error) {
     if (codeOf(error) !== 'ENOENT') throw error;
   }
+}
+
+function folderThere(path: string, lock: string): Failure {
+  return new Failure('usage', `${path} cannot be locked: there is a folder ${lock} in the way.`, {
+    hint: 'Move the folder, or give it another name.',
+  });
 }
 
 function inUse(path: string, holder: Holder | undefined, lock: string): Failure {

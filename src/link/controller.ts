@@ -25,6 +25,7 @@ import {
 } from '../../shared/registers.ts';
 import { MARK_BYTES, SLOT_BYTES } from '../../shared/storage.ts';
 import { VISIT_KINDS, type VisitKind } from '../../shared/table.ts';
+import { decodeTable } from '../../shared/table-decode.ts';
 import { type BoardFacts, isPossibleLog, readStatus, type Status } from '../answers/status/status.ts';
 import { boardByNumber } from '../files/board-facts.ts';
 import { Client } from './client.ts';
@@ -72,7 +73,8 @@ export class Controller {
       const [product, revision] = await probe(client, port, unit);
       const status = await statusOf(client);
       const board = boardByNumber(status.board);
-      if (status.mapVersion !== MAP_VERSION || board === undefined) throw unknownBoard(product);
+      if (status.mapVersion !== MAP_VERSION) throw otherMap(status.mapVersion);
+      if (board === undefined) throw unknownBoard(product);
       return new Controller(port, client, board, revision, status.session);
     } catch (error) {
       await client.close();
@@ -125,7 +127,9 @@ export class Controller {
   async readRunningTable(): Promise<Uint8Array | undefined> {
     const { running } = await this.status();
     if (running === undefined) return undefined;
-    return (await this.readSlot(running.slot)).bytes.slice(0, running.length);
+    const table = (await this.readSlot(running.slot)).bytes.slice(0, running.length);
+    if (!decodeTable(table).ok) throw noTable(running.slot);
+    return table;
   }
 
   /** Puts a table into the slot that does not run. Returns the upload's session. */
@@ -246,6 +250,22 @@ async function statusOf(client: Client): Promise<Status> {
   const status = readStatus(session, payload);
   if (!isPossibleLog(status)) throw impossibleLog(status.logOldest, status.logNewest);
   return status;
+}
+
+function noTable(slot: number): LinkFailure {
+  return new LinkFailure(
+    'mixed up',
+    `The controller says that it runs the table in slot ${slot}, but what it gives of that slot is no table.`,
+    'Look with `leanward status`; start the controller anew, so that it reads its memory again.',
+  );
+}
+
+function otherMap(version: number): LinkFailure {
+  return new LinkFailure(
+    'wrong board',
+    `This controller speaks version ${version} of the register map; this Leanward knows version ${MAP_VERSION}.`,
+    'Use the Leanward that belongs to its firmware, or a newer one.',
+  );
 }
 
 function unknownBoard(product: string): LinkFailure {

@@ -59,8 +59,8 @@ function parse(text: string): VirtualFile | 'damaged' | undefined {
   if (!isRecord(value) || value.format !== FORMAT || value.version !== VERSION) return undefined;
   // Files from before what is to come was kept have none.
   const { board, timezone, image, coming = [] } = value;
-  if (typeof board !== 'string' || typeof timezone !== 'string' || !isImage(image)) return 'damaged';
-  if (!Array.isArray(coming) || !coming.every(isKeptAct)) return 'damaged';
+  if (typeof board !== 'string' || typeof timezone !== 'string' || !isImage(image)) return undefined;
+  if (!Array.isArray(coming) || !coming.every(isKeptAct)) return undefined;
   const file = { board, timezone, image, coming };
   return value.check === undefined || value.check === checkOf(file) ? file : 'damaged';
 }

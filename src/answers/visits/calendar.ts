@@ -8,6 +8,7 @@
  */
 
 import ical, { ICalAlarmType, ICalCalendarMethod, type ICalEventData, ICalEventStatus } from 'ical-generator';
+import { harmless } from '../../../compiler/findings/harmless.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { firstInstant, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { sure } from '../../../shared/assert.ts';
@@ -59,7 +60,7 @@ export function visitCalendar(
       status: ICalEventStatus.CANCELLED,
     });
   }
-  return refold(calendar.toString());
+  return refold(withoutControls(calendar.toString()));
 }
 
 type Walk = readonly [WorkItem, ...WorkItem[]];
@@ -141,6 +142,14 @@ export function eventsIn(text: string): EarlierEvent[] {
     if (!uid?.endsWith('@leanward') || !start || Number.isNaN(readUtc(start).getTime())) return [];
     return [{ uid, start, sequence: Number(field('SEQUENCE') ?? 0) }];
   });
+}
+
+/** Names from the plan bring no control or direction characters into the file. */
+function withoutControls(text: string): string {
+  return text
+    .split('\r\n')
+    .map((line) => harmless(line).replaceAll('\n', ' '))
+    .join('\r\n');
 }
 
 /** Lines of at most 75 octets, as RFC 5545 section 3.1 asks (the library counts characters), the last one ended too. */

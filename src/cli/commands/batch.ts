@@ -1,14 +1,17 @@
 /** `batch`: adds a batch to a plan's file, keeping its comments and layout. */
 
+import { existsSync, realpathSync } from 'node:fs';
 import type { Command } from 'commander';
 import { readPlan } from '../../../compiler/read-plan.ts';
 import { appendBatch } from '../../../compiler/write/append-batch.ts';
-import { dayFromIso, isoDate } from '../../../shared/civil.ts';
+import { dayFromIso, isoDate, utcFromUnixMs } from '../../../shared/civil.ts';
+import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { planErrors, usage } from '../../failure.ts';
 import { readBytes, writeFileSafely } from '../../files/files.ts';
+import { whileLocked } from '../../files/lock.ts';
 import { list } from '../../words/lists.ts';
 import { tellFindings } from '../findings.ts';
-import { boardsById } from '../plan-file.ts';
+import { boardsById, compileText, photometryFor } from '../plan-file.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 
 interface Options {
@@ -53,7 +56,7 @@ export function define(command: Command): void {
     .action((plan: string, options: Options) => run(plan, options));
 }
 
-function run(file: string, options: Options): void {
+async function run(file: string, options: Options): Promise<void> {
   const sealed = dayFromIso(options.sealed);
   if (sealed === undefined) throw usage(`'${options.sealed}' is not a date.`, 'Write --sealed 2026-06-15.');
   const zones = options.zones
@@ -61,19 +64,50 @@ function run(file: string, options: Options): void {
     .map((zone) => zone.trim())
     .filter(Boolean);
   if (zones.length === 0) throw usage('No zone is named.', 'Write --zones A or --zones A,C.');
+  // Two commands at once add their batches one after the other.
+  const place = existsSync(file) ? realpathSync(file) : file;
+  await whileLocked(place, () => add(file, { ...options, zones, sealed }, options.json === true));
+}
+
+type NewBatch = Parameters<typeof appendBatch>[1];
+
+async function add(file: string, batch: NewBatch, json: boolean): Promise<void> {
+  const { zones, sealed } = batch;
   const boards = boardsById();
   const before = readPlan(readBytes(file), { boards });
-  const text = appendBatch(before.text, { ...options, zones, sealed });
+  const text = appendBatch(before.text, batch);
   const after = readPlan(text, { boards });
   if (!after.plan) refuse(file, after, before.plan !== undefined);
+  await refuseUnlessFlashable(file, text, sealed, before.plan !== undefined);
   const known = new Set(before.plan?.batches.map(({ name }) => name));
   const added = after.plan?.batches.find(({ name }) => !known.has(name));
   writeFileSafely(file, text);
-  if (options.json) sayJson({ plan: file, batch: added?.name, zones, sealed: isoDate(sealed) });
+  if (json) sayJson({ plan: file, batch: added?.name, zones, sealed: isoDate(sealed) });
   else say(`Added batch ${added?.name ?? ''} in ${list(zones)}, sealed ${isoDate(sealed)}, to ${file}.`);
 }
 
-function refuse(file: string, { findings, text }: ReturnType<typeof readPlan>, soundBefore: boolean): never {
+/** What flash would refuse (a table too large, a lamp that is missing) is refused before it is written. */
+async function refuseUnlessFlashable(
+  file: string,
+  text: string,
+  sealed: CivilDay,
+  soundBefore: boolean,
+): Promise<void> {
+  const boards = boardsById();
+  const bytes = Buffer.from(text);
+  const today = civilDay(Math.floor(utcFromUnixMs(Date.now()) / 86_400));
+  const compiled = await compileText(bytes, {
+    ...{ boards, photometry: photometryFor(bytes, file, boards), advise: false },
+    fromDay: civilDay(Math.min(today, sealed)),
+  });
+  if (compiled.findings.some(({ severity }) => severity === 'error')) refuse(file, compiled, soundBefore);
+}
+
+function refuse(
+  file: string,
+  { findings, text }: Pick<ReturnType<typeof readPlan>, 'findings' | 'text'>,
+  soundBefore: boolean,
+): never {
   tellFindings(findings, { file, text }, ['note', 'warning']);
   const why = soundBefore ? `with it ${file} would have these errors` : `${file} has errors`;
   remark(`The batch was not added: ${why}. Nothing was written.`);

@@ -4,8 +4,11 @@ import { copyFileSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from '
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import { civilDay } from '../../../shared/units.ts';
+import type { Note } from '../../../src/answers/book/note.ts';
 import { appendRecords } from '../../../src/archive/append.ts';
 import { ArchiveError, inWords } from '../../../src/archive/error.ts';
+import { readNotes, withdrawNote, writeNote } from '../../../src/archive/notes.ts';
 import { type Archive, withArchive } from '../../../src/archive/open.ts';
 import { withoutPassword } from '../../../src/archive/open-postgres.ts';
 import { readRecords } from '../../../src/archive/read.ts';
@@ -61,6 +64,25 @@ describe('a damaged archive', () => {
     writeFileSync(place, bytes.subarray(0, 3 * PAGE));
     expect(await used()).toMatchObject({ fault: 'damaged' });
   });
+});
+
+describe('the grow book', () => {
+  const one = { plan: 'p', batch: 'b', zone: 'A', bag: 'A1', day: civilDay(9600), writtenMs: 0 };
+  const note: Note = { ...one, id: 'abc', kind: 'note', why: undefined, text: 'a word' };
+
+  it('takes nothing back that was not named', () =>
+    withArchive(place, 0, async (archive) => {
+      await writeNote(archive, note);
+      await expect(withdrawNote(archive, 'p', '', 'w', 0)).rejects.toThrow(/No note is named/);
+      expect((await readNotes(archive, 'p')).length).toBe(1);
+      expect((await withdrawNote(archive, 'p', 'ab', 'w', 0)).id).toBe('abc');
+    }));
+
+  it('with a day that is none is damaged, not an error of ours', () =>
+    withArchive(place, 0, async (archive) => {
+      await writeNote(archive, { ...note, day: civilDay(99_999_999) });
+      await expect(readNotes(archive, 'p')).rejects.toMatchObject({ fault: 'damaged' });
+    }));
 });
 
 describe('errors that are no errors of ours', () => {

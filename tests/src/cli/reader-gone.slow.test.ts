@@ -28,7 +28,7 @@ async function shell(words: string): Promise<string> {
 }
 
 it('a flash whose reader has seen enough is finished', async () => {
-  const out = await shell('$LW flash $PLAN --port $PORT --archive $A | head -1; echo "${PIPESTATUS[0]}"');
+  const out = await shell('$LW flash $PLAN --port $PORT --archive $A | head -1; echo $PIPESTATUS');
   expect(out).toMatch(/\n0\n$/);
   const status = jsonOf('status', (await leanward('status', '--port', port, '--json')).out);
   expect(status.table).toMatchObject({ sequence: 1 });

@@ -50,6 +50,33 @@ beforeEach(async () => {
   );
 });
 
+describe('a controller that is not as it should be', () => {
+  const port = () => {
+    const link = virtualLink(new World(device));
+    return {
+      path: 'test',
+      baudRate: 38_400,
+      ...link,
+      virtual: true,
+      remarks: () => [],
+      finish: () => undefined,
+    };
+  };
+
+  it('speaks another register map, or is a board not known: told apart', async () => {
+    device.input.set(2, 2);
+    await expect(Controller.open(port(), 1)).rejects.toThrow(/version 2 of the register map/);
+    device.input.set(2, 1).set(3, 999);
+    await expect(Controller.open(port(), 1)).rejects.toThrow(/which this version of Leanward does not know/);
+  });
+
+  it('gives a slot that is no table', async () => {
+    device.input.set(16, 0).set(20, 100);
+    for (const block of [0x1000, 0x1080]) device.input.set(block, 77).set(block + 1, block);
+    await expect(controller.readRunningTable()).rejects.toMatchObject({ kind: 'link', reason: 'mixed up' });
+  });
+});
+
 describe('reading the run log', () => {
   it('counts damaged and misplaced records as missing, and reads the rest', async () => {
     putEnds(1, 20);

@@ -42,6 +42,13 @@ describe('the calendar file', () => {
     expect(starts).toContain('2026-04-02T17:00:00.000Z');
   });
 
+  it('holds no control or direction characters, whatever the plan is called', () => {
+    const evil = { ...plan, title: 'rack\u001b[2J\u009b\u202eevil\u2066\u2028' };
+    const file = visitCalendar(evil, 'pantry', [], offsets, NOW, []);
+    expect(file.replaceAll('\r\n', '')).not.toMatch(/[\p{Cc}\p{Cf}\p{Zl}\p{Zp}]/u);
+    expect(file).toContain('evil');
+  });
+
   it('says what, where, and what to look for', () => {
     const lift = eventsOf(text).find((event) =>
       event.startDate.toJSDate().toISOString().startsWith('2026-04-02'),
