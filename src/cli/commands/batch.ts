@@ -2,16 +2,18 @@
 
 import { existsSync, realpathSync } from 'node:fs';
 import type { Command } from 'commander';
+import { compilePlan } from '../../../compiler/compile.ts';
 import { readPlan } from '../../../compiler/read-plan.ts';
 import { appendBatch } from '../../../compiler/write/append-batch.ts';
-import { dayFromIso, isoDate, utcFromUnixMs } from '../../../shared/civil.ts';
+import { dayFromIso, isoDate } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { planErrors, usage } from '../../failure.ts';
 import { readBytes, writeFileSafely } from '../../files/files.ts';
 import { whileLocked } from '../../files/lock.ts';
 import { list } from '../../words/lists.ts';
 import { tellFindings } from '../findings.ts';
-import { boardsById, compileText, photometryFor } from '../plan-file.ts';
+import { todayAt } from '../options/dates.ts';
+import { boardsById, photometryFor } from '../plan-file.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 
 interface Options {
@@ -78,7 +80,7 @@ async function add(file: string, batch: NewBatch, json: boolean): Promise<void> 
   const text = appendBatch(before.text, batch);
   const after = readPlan(text, { boards });
   if (!after.plan) refuse(file, after, before.plan !== undefined);
-  await refuseUnlessFlashable(file, text, sealed, before.plan !== undefined);
+  refuseUnlessFlashable(file, text, sealed, before.plan !== undefined);
   const known = new Set(before.plan?.batches.map(({ name }) => name));
   const added = after.plan?.batches.find(({ name }) => !known.has(name));
   writeFileSafely(file, text);
@@ -87,18 +89,13 @@ async function add(file: string, batch: NewBatch, json: boolean): Promise<void> 
 }
 
 /** What flash would refuse (a table too large, a lamp that is missing) is refused before it is written. */
-async function refuseUnlessFlashable(
-  file: string,
-  text: string,
-  sealed: CivilDay,
-  soundBefore: boolean,
-): Promise<void> {
+function refuseUnlessFlashable(file: string, text: string, sealed: CivilDay, soundBefore: boolean): void {
   const boards = boardsById();
   const bytes = Buffer.from(text);
-  const today = civilDay(Math.floor(utcFromUnixMs(Date.now()) / 86_400));
-  const compiled = await compileText(bytes, {
+  const compiled = compilePlan(bytes, {
     ...{ boards, photometry: photometryFor(bytes, file, boards), advise: false },
-    fromDay: civilDay(Math.min(today, sealed)),
+    // A batch of an earlier season is seen as it was to be flashed then.
+    today: (timezone) => civilDay(Math.min(todayAt(timezone, undefined), sealed)),
   });
   if (compiled.findings.some(({ severity }) => severity === 'error')) refuse(file, compiled, soundBefore);
 }
