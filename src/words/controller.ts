@@ -69,17 +69,34 @@ export function recordTime(record: LogRecord, offsets: ZoneOffsets): string {
   return timeWords(record.time, offsets);
 }
 
+/**
+ * By how much the clock was set forward while the fault lasted of which record `index` tells the end: that is no time
+ * that passed. Null where its beginning is not among the records and the clock was set meanwhile; else 0.
+ */
+export function setMeanwhile(records: readonly LogRecord[], index: number): number | null {
+  const end = records[index];
+  if (end?.type !== 'fault' || end.entered) return 0;
+  let forward = 0;
+  for (let i = index - 1; i >= 0; i--) {
+    const one = records[i];
+    if (one?.type === 'clockSet') forward += one.forward;
+    if (one?.type === 'fault' && one.fault === end.fault && one.entered && one.time === end.detail)
+      return forward;
+  }
+  return forward === 0 ? 0 : null;
+}
+
 /** What a record says, in a line. */
-export function recordWords(record: LogRecord, names: Names): string {
+export function recordWords(record: LogRecord, names: Names, forward: number | null = 0): string {
   const remarks = [
     record.partial && 'incomplete day',
     record.estimated && "the clock's time was estimated",
   ].filter(Boolean);
-  const words = bodyWords(record, names);
+  const words = bodyWords(record, names, forward);
   return remarks.length > 0 ? `${words} (${remarks.join('; ')})` : words;
 }
 
-function bodyWords(record: LogRecord, names: Names): string {
+function bodyWords(record: LogRecord, names: Names, forward: number | null): string {
   switch (record.type) {
     case 'light':
       return lightWords(record.onTime, names);
@@ -90,7 +107,7 @@ function bodyWords(record: LogRecord, names: Names): string {
     case 'visit':
       return visitWords(record, names);
     case 'fault':
-      return `${record.entered ? 'fault' : 'fault over'}: ${faultWords(record.fault)}${detailWords(record)}`;
+      return `${record.entered ? 'fault' : 'fault over'}: ${faultWords(record.fault)}${detailWords(record, forward)}`;
     case 'clockSet':
       return clockSetWords(record.forward);
     case 'visitsPassed':
@@ -173,8 +190,8 @@ function lastedWords(since: number, until: number): string {
   return ` (lasted ${lengthWords((until - since) / 60)})`;
 }
 
-function detailWords({ fault, entered, detail, time }: Of<'fault'>): string {
-  if (!entered) return lastedWords(detail, time);
+function detailWords({ fault, entered, detail, time }: Of<'fault'>, forward: number | null): string {
+  if (!entered) return forward === null ? '' : lastedWords(detail, time - forward);
   if (fault === 6) return ` (${detail} mV)`;
   if (fault === 8) return ` (${((detail | 0) / 16).toFixed(1)} C)`;
   if (fault === 9 || fault === 10) return ` (${outputWords(detail, NO_NAMES)})`;

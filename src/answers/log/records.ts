@@ -15,12 +15,15 @@ import {
   VISIT_OUTCOME,
 } from '../../../shared/log.ts';
 import { VISIT_KINDS } from '../../../shared/table.ts';
-import { recordWords } from '../../words/controller.ts';
+import { recordWords, setMeanwhile } from '../../words/controller.ts';
 import { NO_NAMES } from '../../words/names.ts';
 import type { LogReading, RawRecord } from './reading.ts';
 
 /** One record with named values. */
-export function recordJson({ sequence, raw, record }: RawRecord): Record<string, unknown> {
+export function recordJson(
+  { sequence, raw, record }: RawRecord,
+  forward: number | null = 0,
+): Record<string, unknown> {
   const { partial, estimated, sequence: _, ...body } = record;
   return {
     sequence,
@@ -29,7 +32,7 @@ export function recordJson({ sequence, raw, record }: RawRecord): Record<string,
     ...meaningJson(record),
     partial,
     estimated,
-    words: recordWords(record, NO_NAMES),
+    words: recordWords(record, NO_NAMES, forward),
     raw: toHex(raw),
   };
 }
@@ -66,25 +69,37 @@ function keyOf(names: Readonly<Record<string, number>>, value: number): string |
 
 /** The reading as one JSON value. */
 export function logJson({ oldest, newest, missing, records }: LogReading): Record<string, unknown> {
-  return { oldest, newest, missing, records: records.map(recordJson) };
+  return {
+    oldest,
+    newest,
+    missing,
+    records: records.map((one, i) => recordJson(one, meanwhile(records, i))),
+  };
 }
 
 /** The reading as CSV (RFC 4180), a heading first. */
 export function logCsv({ records }: LogReading): string[] {
   return [
     'sequence,when,type,partial,estimated,words,raw',
-    ...records.map(({ sequence, raw, record }) =>
+    ...records.map(({ sequence, raw, record }, i) =>
       [
         sequence,
         Object.values(whenJson(record))[0],
         record.type,
         Number(record.partial),
         Number(record.estimated),
-        quoted(recordWords(record, NO_NAMES)),
+        quoted(recordWords(record, NO_NAMES, meanwhile(records, i))),
         toHex(raw),
       ].join(','),
     ),
   ];
+}
+
+function meanwhile(records: readonly RawRecord[], index: number): number | null {
+  return setMeanwhile(
+    records.map((one) => one.record),
+    index,
+  );
 }
 
 function quoted(text: string): string {

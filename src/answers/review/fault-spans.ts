@@ -13,6 +13,8 @@ const RETOLD_SECONDS = 3 * 3600;
 interface OpenSpan extends Omit<FaultSpan, 'from' | 'until'> {
   readonly from: Instant;
   until: Instant | undefined;
+  /** Seconds by which a trusted clock was moved while it lasted: they are no time that passed. */
+  moved: number;
 }
 
 /** Gathers the faults of one controller, in the order of its records. */
@@ -30,7 +32,7 @@ export class FaultSpans {
   enter(fault: number, time: number, detail: number): void {
     const goesOn = this.interrupted.findIndex((one) => one.span.fault === fault);
     if (goesOn >= 0) this.interrupted.splice(goesOn, 1);
-    else this.all.push({ fault, from: this.pieces.now(time), until: undefined, detail });
+    else this.all.push({ fault, from: this.pieces.now(time), until: undefined, detail, moved: 0 });
   }
 
   /** A fault is over that was entered at `since`; its entering may be lost, as a silent log memory loses it. */
@@ -54,17 +56,19 @@ export class FaultSpans {
     this.interrupted = this.interrupted.filter((one) => !one.span.until);
   }
 
-  /** The clock went forward. */
-  moveClock(seconds: number): void {
+  /** The clock went forward; a `trusted` one was right before, or nobody can tell by how much it was not. */
+  moveClock(seconds: number, trusted: boolean): void {
     for (const one of this.interrupted) one.told += seconds;
+    if (trusted) for (const span of this.all) if (!span.until) span.moved += seconds;
   }
 
   /** All spans, in true time. */
   spans(): FaultSpan[] {
     const { pieces } = this;
-    return this.all.map(({ from, until, ...rest }) => ({
+    return this.all.map(({ from, until, moved, ...rest }) => ({
       ...rest,
-      from: pieces.true(from),
+      // By the clock that told of its end.
+      from: pieces.true(from) + moved,
       until: until && pieces.true(until),
     }));
   }

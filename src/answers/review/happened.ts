@@ -66,7 +66,9 @@ function spanWords(incidents: readonly Incident[], { offsets }: Naming): string 
 
 function oddWords(odd: readonly Incident[], naming: Naming): string {
   if (odd.length === 0) return '';
-  return `${odd.length} days ${spanWords(odd, naming)} are unexplained: their checksums are not what table and log give`;
+  // A day is one day, however many boards tell of it.
+  const days = new Set(odd.map((one) => dayAt(naming.offsets, one.at)));
+  return `${days.size} days ${spanWords(odd, naming)} are unexplained: their checksums are not what table and log give`;
 }
 
 /** Visits of several zones at one time are one visit. */

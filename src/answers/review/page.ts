@@ -14,7 +14,7 @@ import { html, type Markup, page, table } from '../../page/html.ts';
 import { type ForecastWeek, forecastLines } from '../visits/forecast.ts';
 import { happenedLines } from './happened.ts';
 import type { Review, ReviewedDay } from './review.ts';
-import { driftWords, lifeWords, visitsWords } from './text.ts';
+import { clockWasWrong, driftWords, lifeWords, visitsWords } from './text.ts';
 import { hours, shareWords, type Verdict } from './verdict.ts';
 import type { Naming } from './words.ts';
 
@@ -38,7 +38,7 @@ ${KEY}
 ${happened(input)}
 ${roomSection(review)}
 <h2>Controllers</h2>
-<ul>${review.controllers.map((one, i) => html`<li>${[one.name, driftWords(one.drift), lifeWords(plan, one, i), `${one.resets} harmless resets`].filter(Boolean).join('; ')}</li>`)}</ul>
+<ul>${review.controllers.map((one, i) => html`<li>${[one.name, driftWords(one.drift, clockWasWrong(review, one.name)), lifeWords(plan, one, i), `${one.resets} harmless resets`].filter(Boolean).join('; ')}</li>`)}</ul>
 <h2>Harvest ahead</h2>
 <ul>${forecastLines(input.forecast).map((line) => html`<li>${line}</li>`)}</ul>`;
   return page(`Review: ${plan.title || 'the plan'}`, body, STYLE);

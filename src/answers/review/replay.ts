@@ -42,6 +42,8 @@ export interface ReplayInput {
   readonly outputs: number;
   /** The controller's second up to which the log was read, when later than its last record. */
   readonly readUntil: number | undefined;
+  /** The clock was set right after that: seconds by which it went forward. The log tells of it only when read again. */
+  readonly setAfter?: number | undefined;
 }
 
 /** Settings of the clock beyond this break the day (behaviour.md, section 2). */
@@ -193,7 +195,7 @@ class Replayer {
     const behind = record.type === 'clockSet' ? record.forward : 0;
     // A day's records may be written before its end, when the clock is set: only events tell the time.
     if ('time' in record) this.got.faults.settle(record.time - behind);
-    this.got.faults.moveClock(behind);
+    this.got.faults.moveClock(behind, this.estimatedSince === undefined);
     if (record.type === 'boot') this.boot(record);
     else if (record.type === 'proof') this.proof(record, next);
     else if (record.type === 'clockSet') this.clockSet(record);
@@ -209,8 +211,15 @@ class Replayer {
   finish(): void {
     const { readUntil } = this.input;
     if (readUntil !== undefined && this.model.last >= 0) this.model.advance(readUntil);
-    if (this.estimatedSince)
-      this.got.estimated.push({ from: this.estimatedSince, until: undefined, behind: undefined });
+    const since = this.estimatedSince;
+    if (!since) return;
+    const { setAfter } = this.input;
+    if (setAfter === undefined) {
+      this.got.estimated.push({ from: since, until: undefined, behind: undefined });
+      return;
+    }
+    this.pieces.shift(since.piece, setAfter);
+    this.got.estimated.push({ from: since, until: this.pieces.now(this.model.last), behind: setAfter });
   }
 
   /** The first record of all may be any: what came before is unknown, but its day's proof may tell of the whole day. */

@@ -77,9 +77,12 @@ function controllerLines(
   if (one.readUntil === undefined) return [];
   const read = timeWords(utcSeconds(Math.round(one.readUntil)), naming.offsets);
   const room = roomWords(review, one.name);
-  const parts = [`log read to ${read}`, driftWords(one.drift), lifeWords(plan, one, index), room].filter(
-    Boolean,
-  );
+  const parts = [
+    `log read to ${read}`,
+    driftWords(one.drift, clockWasWrong(review, one.name)),
+    lifeWords(plan, one, index),
+    room,
+  ].filter(Boolean);
   return [`${one.name}: ${parts.join('; ')}.`];
 }
 
@@ -93,12 +96,22 @@ function roomWords(review: Review, controller: string): string | undefined {
   return `room ${min} to ${max} °C, ${outside > 0 ? hours(outside) : 'never'} outside its band`;
 }
 
-/** The drift of a clock in words; undefined when it cannot be told yet. */
-export function driftWords(drift: Drift | undefined): string | undefined {
+/** The clock of a controller was found to be wrong, or is not set yet: then light came at other times, as told there. */
+export function clockWasWrong({ incidents }: Pick<Review, 'incidents'>, controller: string): boolean {
+  return incidents.some(
+    (one) =>
+      one.controller === controller &&
+      (one.kind === 'clock moved' || (one.kind === 'clock' && one.behind !== 0)),
+  );
+}
+
+/** The drift of a clock in words; undefined when it cannot be told yet. What light came off by is not said of a clock that was wrong. */
+export function driftWords(drift: Drift | undefined, wasWrong: boolean): string | undefined {
   if (!drift) return undefined;
   const { secondsPerWeek, mostSeconds } = drift;
   const rate = `${Math.abs(secondsPerWeek).toFixed(1)} s a week`;
   const way = secondsPerWeek < 0 ? 'loses' : 'gains';
+  if (wasWrong) return `its clock ${way} ${rate} while nothing disturbs it`;
   return `its clock ${way} ${rate}, so light came within ${Math.ceil(mostSeconds)} s of its time`;
 }
 

@@ -233,8 +233,15 @@ function todoWords(
   if (days.some((day) => day.standing === 'unexplained')) {
     todo.push('compare the lamps with `status`, and look for a table that the archive does not know');
   }
-  if (totals.unknown > 0) todo.push('read the log at least every six weeks, so that none is lost');
+  if (totals.unknown > 0 && hasLost(plan, review, last.zone))
+    todo.push('read the log by the day that `visits` names, so that none of it is lost');
   return todo.filter(Boolean).join('; ') || 'nothing to do';
+}
+
+/** Records of the zone's controller were lost before they were read. */
+function hasLost(plan: ResolvedPlan, review: Review, zone: number): boolean {
+  const { name } = itemAt(plan.controllers, controllerOfZone(plan, zone));
+  return review.incidents.some((one) => one.kind === 'lost' && one.unknown && one.controller === name);
 }
 
 /** The lean comes back when the short side is held longer. */

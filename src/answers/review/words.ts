@@ -30,7 +30,9 @@ export function incidentLines(incidents: readonly Incident[], naming: Naming): L
   const merged = new Map<string, { readonly incident: Incident; readonly zones: string[] }>();
   for (const [i, incident] of incidents.entries()) {
     const visit = incident.kind === 'visit' ? incident : undefined;
-    const key = visit ? [visit.at, visit.visit, visit.answer, visit.lateMinutes].join(' ') : `incident ${i}`;
+    const key = visit
+      ? [visit.controller, visit.at, visit.visit, visit.answer, visit.lateMinutes].join(' ')
+      : `incident ${i}`;
     const zones: string[] = merged.get(key)?.zones ?? [];
     if (visit) zones.push(visit.zone);
     merged.set(key, { incident, zones });

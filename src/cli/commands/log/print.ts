@@ -6,7 +6,7 @@ import { itemAt } from '../../../../shared/assert.ts';
 import { decodeTable } from '../../../../shared/table-decode.ts';
 import type { LogReading, RawRecord } from '../../../answers/log/reading.ts';
 import type { Controller } from '../../../link/controller.ts';
-import { recordTime, recordWords } from '../../../words/controller.ts';
+import { recordTime, recordWords, setMeanwhile } from '../../../words/controller.ts';
 import { list } from '../../../words/lists.ts';
 import type { Names } from '../../../words/names.ts';
 import { remark, say } from '../../terminal.ts';
@@ -23,17 +23,24 @@ export function printReading(reading: LogReading, offsets: ZoneOffsets, names: N
   if (reading.records.length === 0)
     say(reading.newest === 0 ? 'The log is empty.' : 'There is nothing newer in the log.');
   const shown = reading.records.slice(-last);
-  printRecords(shown, offsets, names);
+  printRecords(shown, offsets, names, reading.records);
   if (shown.length < reading.records.length) {
     remark(`These are the newest ${shown.length} of ${reading.records.length}; --last 1000 shows more.`);
   }
 }
 
-/** Prints records, a line each. */
-export function printRecords(records: readonly RawRecord[], offsets: ZoneOffsets, names: Names): void {
-  for (const { sequence, record } of records) {
+/** Prints records, a line each; `all` are those that they are the last of. */
+export function printRecords(
+  records: readonly RawRecord[],
+  offsets: ZoneOffsets,
+  names: Names,
+  all: readonly RawRecord[] = records,
+): void {
+  const whole = all.map((one) => one.record);
+  for (const [i, { sequence, record }] of records.entries()) {
+    const forward = setMeanwhile(whole, whole.length - records.length + i);
     say(
-      `${String(sequence).padStart(6)}  ${recordTime(record, offsets).padEnd(16)}  ${recordWords(record, names)}`,
+      `${String(sequence).padStart(6)}  ${recordTime(record, offsets).padEnd(16)}  ${recordWords(record, names, forward)}`,
     );
   }
 }

@@ -10,6 +10,7 @@ import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import { unixMsFromUtc, utcFromUnixMs } from '../../../../shared/civil.ts';
 import { FIRST_SEQUENCE, type LogRecord } from '../../../../shared/log.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../../shared/units.ts';
+import { aheadSeconds, type Connection } from '../../../answers/review/connection.ts';
 import { replay } from '../../../answers/review/replay.ts';
 import type { ReviewInput } from '../../../answers/review/review.ts';
 import type { Story } from '../../../answers/review/story.ts';
@@ -80,11 +81,17 @@ async function one(archive: Archive, identity: number, outputs: number, from: Ci
     lostBefore: await isLostBetween(archive, identity, before?.sequence ?? 0, first),
     outputs,
     readUntil: upToDate.at(-1)?.controller,
+    setAfter: setAfter(upToDate.at(-1)),
   });
   // Settings of the clock are known only as far back as the records reach.
   const since = unixMsFromUtc(utcSeconds(Math.round(story.from)));
   const reached = connections.filter((reading) => reading.hostMs >= since);
   return { identities: [identity], records, story, connections: reached };
+}
+
+/** Seconds by which the clock went forward when it was set right after a reading; undefined: it was not. */
+function setAfter(reading: Connection | undefined): number | undefined {
+  return reading?.setAfter ? -Math.round(aheadSeconds(reading)) : undefined;
 }
 
 /** The table confirmed before a sequence number, and the record of that. */
