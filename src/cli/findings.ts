@@ -8,7 +8,7 @@
 import type { Severity } from '../../compiler/findings/codes.ts';
 import type { Finding } from '../../compiler/findings/finding.ts';
 import { renderFinding } from '../../compiler/findings/render.ts';
-import { coloured, remark } from './terminal.ts';
+import { coloured, remark, say } from './terminal.ts';
 
 export interface FoundIn {
   /** The file's name as the grower gave it. */
@@ -17,14 +17,18 @@ export interface FoundIn {
   readonly text: string;
 }
 
-/** Prints findings to standard error, with a blank line after each; those of `quiet` severities are left out. */
+/**
+ * Prints findings with a blank line after each; those of `quiet` severities are left out. They go to standard error,
+ * beside the answer, unless they are the answer (`tell`).
+ */
 export function tellFindings(
   findings: readonly Finding[],
   { file, text }: FoundIn,
   quiet: readonly Severity[] = [],
+  tell: typeof say = remark,
 ): void {
-  const colour = coloured(process.stderr);
+  const colour = coloured(tell === say ? process.stdout : process.stderr);
   for (const finding of findings) {
-    if (!quiet.includes(finding.severity)) remark(`${renderFinding(finding, { file, text, colour })}\n`);
+    if (!quiet.includes(finding.severity)) tell(`${renderFinding(finding, { file, text, colour })}\n`);
   }
 }

@@ -48,7 +48,8 @@ async function run(file: string, { json, strict, page, force }: Options): Promis
   const checked = { ...result, findings };
   if (json) sayJson(checkJson(file, checked));
   else {
-    tellFindings(findings, { file, text: result.text });
+    // They are what was asked for: a file or a pager holds them.
+    tellFindings(findings, { file, text: result.text }, [], say);
     for (const line of checkLines(file, checked)) say(line);
   }
   if (findings.some(({ severity }) => severity === 'error')) throw planErrors();

@@ -54,9 +54,10 @@ describe('check', () => {
     const ran = await leanward('check', path);
     expect(ran.code).toBe(1);
     expect(ran.err).not.toMatch(/^ {4}at /m);
-    const errors = [...ran.err.matchAll(/^.*: error ([a-z0-9-]+):/gm)].map((match) => match[1]);
+    const errors = [...ran.out.matchAll(/^.*: error ([a-z0-9-]+):/gm)].map((match) => match[1]);
     expect(errors).toHaveLength(12);
-    expect(ran.err).toContain('`left`');
+    expect(ran.out).toContain('`left`');
+    expect(ran.err).not.toContain('`left`');
     const json = jsonOf('check', (await leanward('check', path, '--json')).out);
     expect(json).toMatchObject({ ok: false, tables: [] });
   });
@@ -75,7 +76,7 @@ describe('check', () => {
     expect((await leanward('check', open)).code).toBe(0);
     const strict = await leanward('check', open, '--strict');
     expect(strict.code).toBe(1);
-    expect(strict.err).toMatch(/error light-lean/);
+    expect(strict.out).toMatch(/error light-lean/);
     expect((await leanward('check', pantry, '--strict')).code).toBe(0);
   });
 
