@@ -3,93 +3,50 @@
  * week by week, to be set on ordinary wall timers, and how to flash a spare.
  *
  * Always holds: hours are read from the schedule table itself, the one thing
- * the controller runs, in civil time; a dimmed lamp is given its level.
+ * the controller runs, in civil time; a dimmed lamp is given its level; every
+ * command on it works as it stands, whatever the number of controllers.
  */
 
 import { lampsOfOutput } from '../../../compiler/plan/on-the-rack.ts';
 import type { ResolvedLamp, ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { firstInstant, quartersAt, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
-import { traceTable } from '../../../firmware-sim/schedule.ts';
+import type { ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { clockTime, isoDate, ymdFromDay } from '../../../shared/civil.ts';
-import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
+import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { html, type Markup, page } from '../../page/html.ts';
-
-/** A stretch of light of one output on one day, minutes of the civil day (past 1440: into the next). */
-export interface Stretch {
-  readonly from: number;
-  readonly until: number;
-  /** 0–255. */
-  readonly level: number;
-}
-
-/** Days in a row on which an output has the same hours. */
-export interface TimerRow {
-  readonly first: CivilDay;
-  readonly last: CivilDay;
-  readonly stretches: readonly Stretch[];
-}
-
-/** The timer settings of an output (1 the first) from `first` for `days` days. */
-export function timerRows(
-  bytes: Uint8Array,
-  output: number,
-  offsets: ZoneOffsets,
-  first: CivilDay,
-  days: number,
-): TimerRow[] {
-  const rows: TimerRow[] = [];
-  for (let day = first as number; day < first + days; day++) {
-    const stretches = dayStretches(bytes, output, offsets, day);
-    const before = rows.at(-1);
-    if (before && same(before.stretches, stretches))
-      rows[rows.length - 1] = { ...before, last: civilDay(day) };
-    else rows.push({ first: civilDay(day), last: civilDay(day), stretches });
-  }
-  return rows;
-}
-
-function same(a: readonly Stretch[], b: readonly Stretch[]): boolean {
-  return JSON.stringify(a) === JSON.stringify(b);
-}
-
-/** Light of an output from midnight to midnight, without its few seconds of stagger. */
-function dayStretches(bytes: Uint8Array, output: number, offsets: ZoneOffsets, day: number): Stretch[] {
-  const lag = output - 1;
-  const begin = firstInstant(offsets, day, 0) + lag;
-  const end = firstInstant(offsets, day + 1, 0) + lag;
-  const minuteOf = (utc: number): number =>
-    Math.round((utc - lag + 900 * quartersAt(offsets, utcSeconds(utc - lag)) - day * 86_400) / 60);
-  const stretches: Stretch[] = [];
-  let open: { from: number; level: number } | undefined;
-  for (const { utc, levels } of traceTable(bytes, begin, end)) {
-    const level = levels[output - 1] ?? 0;
-    if (open && level === open.level) continue;
-    if (open && open.level > 0) stretches.push({ ...open, until: minuteOf(utc) });
-    open = { from: minuteOf(utc), level };
-  }
-  if (open && open.level > 0) stretches.push({ ...open, until: 1440 });
-  return stretches;
-}
+import { list } from '../../words/lists.ts';
+import { sideWord } from '../../words/sides.ts';
+import { dayWords } from './text.ts';
+import { type Stretch, type TimerRow, timerRows } from './timer-rows.ts';
 
 /** What the card is made from: the table of each controller, in plan order. */
 export interface CardInput {
   readonly plan: ResolvedPlan;
   readonly planFile: string;
   readonly tables: readonly Uint8Array[];
+  readonly visits: readonly VisitOccurrence[];
   readonly offsets: ZoneOffsets;
   readonly from: CivilDay;
+  /** The day after the last on which bags stand anywhere; `from` or earlier: the plan is over. */
   readonly until: CivilDay;
 }
 
 /** The HTML file. */
 export function cardPage(input: CardInput): string {
   const { plan } = input;
-  const sections = plan.controllers.map((_, controller) => controllerSection(input, controller));
   const title = `If a controller dies: ${plan.title}`;
+  if (input.until <= input.from) {
+    const day = isoDate(input.from);
+    return page(
+      title,
+      html`<p>On ${day} this plan is over: no bags stand anywhere, and no lamp is to burn.</p>`,
+    );
+  }
+  const sections = plan.controllers.map((_, controller) => controllerSection(input, controller));
   const range = `${isoDate(input.from)} to ${isoDate(civilDay(input.until - 1))}`;
-  const when = html`<p>Valid ${range}. Until a spare runs, use one wall timer for each row; an output is off on all days and hours not named. Times are those of ${plan.timezone}.</p>`;
-  return page(title, html`${when}${sections}${spare(input)}`, STYLE);
+  const when = html`<p>Valid ${range}. Until a spare runs, use one wall timer for each row; an output is off on all days and hours not named. Light of less than half an hour is left out. Times are those of ${plan.timezone}.</p>`;
+  return page(title, html`${when}${sections}${visitSection(input)}${spare(input)}`, STYLE);
 }
 
 /** Small enough for a rack of eight outputs on one sheet. */
@@ -97,8 +54,33 @@ const STYLE = `
 table { font-size: 0.85rem; }
 h2 { margin-top: 1rem; }
 td.runs span { display: inline-block; margin-right: 1.2em; white-space: nowrap; }
+.visits { columns: 3; font-size: 0.85rem; list-style: none; padding: 0; }
 @media print { body { font-size: 9pt; } table { font-size: 8pt; } }
 `;
+
+/** What the controller would have reminded of, a line a day. */
+function visitSection({ plan, visits, from }: CardInput): Markup {
+  const coming = visits.filter((visit) => visit.day + visit.days > from);
+  const days = [...new Set(coming.map((visit) => Math.max(visit.day, from)))].sort((a, b) => a - b);
+  if (days.length === 0) return html``;
+  const lines = days.map((day) => {
+    const own = coming.filter((visit) => Math.max(visit.day, from) === day);
+    return html`<li>${dayWords(civilDay(day))} ${clockTime(Math.min(...own.map(({ at }) => at)))}: ${workWords(plan, own)}</li>\n`;
+  });
+  return html`<h2>Visits</h2>
+<ul class="visits">${lines}</ul>`;
+}
+
+/** `lift A and C; turn B (left side to the lamp)`. */
+function workWords(plan: ResolvedPlan, visits: readonly VisitOccurrence[]): string {
+  const byKind = new Map<string, string[]>();
+  for (const { kind, zone, side, day, days } of visits) {
+    const turned = side === undefined ? '' : ` (${sideWord(side)} side to the lamp)`;
+    const open = kind === 'harvest' ? ` (open until ${isoDate(civilDay(day + days - 1))})` : '';
+    byKind.set(kind, [...(byKind.get(kind) ?? []), `${itemAt(plan.zones, zone).name}${turned}${open}`]);
+  }
+  return [...byKind].map(([kind, zones]) => `${kind} ${list(zones)}`).join('; ');
+}
 
 function controllerSection(input: CardInput, controller: number): Markup {
   const { plan, tables } = input;
@@ -147,7 +129,8 @@ function shortDay(civil: CivilDay): string {
 function hoursOf(stretches: readonly Stretch[]): string {
   return stretches
     .map(({ from, until, level }) => {
-      const end = until === 1440 ? '24:00' : clockTime(until);
+      if (until - from === 1440) return 'all day';
+      const end = until === 1440 ? '24:00' : `${clockTime(until % 1440)}${until > 1440 ? ' next day' : ''}`;
       const share = level === 255 ? '' : ` at ${Math.round((level / 255) * 100)} %`;
       return `${clockTime(from)}–${end}${share}`;
     })
@@ -155,14 +138,21 @@ function hoursOf(stretches: readonly Stretch[]): string {
 }
 
 function spare({ plan, planFile }: CardInput): Markup {
-  const flash = plan.controllers.map(
-    (controller) =>
-      html`<li>${controller.name} (${controller.board.title}, unit ${controller.unit}): <code>leanward flash ${planFile} --controller ${controller.name} --port PORT</code></li>`,
-  );
-  return html`<h2>Putting in a spare</h2>
+  const file = /\s/.test(planFile) ? `"${planFile}"` : planFile;
+  const several = plan.controllers.length > 1;
+  const steps = plan.controllers.map(({ name, board, unit }) => {
+    const which = several ? ` --controller ${name}` : '';
+    const command = (word: string, more = ''): Markup =>
+      html`<code>leanward ${word} ${file}${which} --port PORT${more}</code>`;
+    // A new board is unit 1 until its first flash.
+    const fresh = unit === 1 ? '' : ' --unit 1';
+    return html`<h3>${name} (${board.title}, unit ${unit})</h3>
 <ol><li>Unplug the rack. Fit a spare of the same board, with the lamps on the same outputs.</li>
-<li>Read what the old one still has, if it answers: <code>leanward log ${planFile} --port PORT</code>.</li>
-<li>Flash the spare; it carries on with the day it is: <ul>${flash}</ul></li>
-<li>See that each lamp answers: <code>leanward lamps ${planFile} --port PORT</code>.</li></ol>
-<p class="caution">Mains wiring: unplug before opening, and leave it to someone licensed for it where the code asks. A timer must be rated for its lamps.</p>`;
+<li>Read what the old one still has, if it answers: ${command('log')}.</li>
+<li>Flash the spare, alone on its line; it carries on with the day it is: ${command('flash', fresh)}.</li>
+<li>See that each lamp answers: ${command('lamps')}.</li></ol>
+`;
+  });
+  return html`<h2>Putting in a spare</h2>
+${steps}<p class="caution">Mains wiring: unplug before opening, and leave it to someone licensed for it where the code asks. A timer must be rated for its lamps.</p>`;
 }

@@ -148,11 +148,19 @@ async function writeCard(path: string, target: string, today: CivilDay): Promise
   const { compilePlanFile } = await import('../../plan-file.ts');
   const { cardPage } = await import('../../../answers/visits/card.ts');
   const { plan, tables, timeline } = await compilePlanFile(path, today);
-  const last = Math.max(today, ...plan.batches.flatMap((batch) => batch.zones.map((stay) => stay.free)));
+  const last = Math.max(0, ...plan.batches.flatMap((batch) => batch.zones.map((stay) => stay.free)));
   const byController = plan.controllers.map(
     (_, index) => tables.find((table) => table.controller === index)?.encoded.bytes ?? new Uint8Array(),
   );
-  const { offsets } = timeline;
-  const input = { plan, planFile: path, tables: byController, offsets, from: today, until: civilDay(last) };
+  const { offsets, visits } = timeline;
+  const input = {
+    plan,
+    planFile: path,
+    tables: byController,
+    visits,
+    offsets,
+    from: today,
+    until: civilDay(last),
+  };
   writeFileSafely(target, cardPage(input));
 }

@@ -1,9 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import type { ZoneOffsets } from '../../../../compiler/plan/utc-offsets.ts';
+import { visitOccurrences } from '../../../../compiler/timeline/visits.ts';
+import { itemAt } from '../../../../shared/assert.ts';
 import type { Table } from '../../../../shared/table.ts';
 import { encodeTable } from '../../../../shared/table-encode.ts';
 import { utcSeconds } from '../../../../shared/units.ts';
-import { cardPage, timerRows } from '../../../../src/answers/visits/card.ts';
+import { cardPage } from '../../../../src/answers/visits/card.ts';
+import { timerRows } from '../../../../src/answers/visits/timer-rows.ts';
 import { day, planOf, sampleText } from './plan.ts';
 
 const BASE = day('2026-03-26');
@@ -48,37 +51,83 @@ describe('the timer settings', () => {
     ]);
   });
 
-  it('cut light that crosses midnight at midnight, as a timer does', () => {
-    expect(timerRows(bytes, 4, offsets, BASE, 4).map((row) => row.stretches)).toEqual([
-      [{ from: 1320, until: 1440, level: 128 }],
-      [
-        { from: 0, until: 120, level: 128 },
-        { from: 1320, until: 1440, level: 128 },
-      ],
-      [{ from: 0, until: 120, level: 128 }],
-      [],
+  it('say light over midnight as one stretch, as a timer is set', () => {
+    expect(timerRows(bytes, 4, offsets, BASE, 4)).toEqual([
+      { first: BASE, last: BASE + 1, stretches: [{ from: 1320, until: 1560, level: 128 }] },
+      { first: BASE + 2, last: BASE + 3, stretches: [] },
     ]);
+  });
+
+  it('leave out what nobody would set, and join what is nearly one', () => {
+    const patterns = [
+      {
+        start: 480,
+        continuous: false,
+        segments: [
+          { length: 690, level: 16 },
+          { length: 15, level: 0 },
+          { length: 15, level: 16 },
+        ],
+      },
+      { start: 1185, continuous: false, segments: [{ length: 15, level: 16 }] },
+      { start: 0, continuous: true, segments: [{ length: 1440, level: 16 }] },
+    ];
+    const tracks = [0, 1, 2].map((pattern) => [{ kind: 'plain' as const, days: 3, pattern }]);
+    const bindings = [0, 1, 2].map((track) => ({
+      ...{ outputs: 1 << track, track, startDay: 0, steadyQuarters: undefined },
+    }));
+    const odd = encodeTable({ ...table, patterns, tracks, bindings }).bytes;
+    const rows = (output: number) =>
+      timerRows(odd, output, offsets, BASE, 3).map(({ stretches }) => stretches);
+    expect(rows(1)).toMatchObject([[{ from: 480, until: 1200 }]]);
+    expect(rows(2)).toEqual([[]]);
+    expect(rows(3)).toEqual([[{ from: 0, until: 1440, level: 255 }]]);
   });
 });
 
+const cardOf = (plan: ReturnType<typeof planOf>, from: string, until: string): string =>
+  cardPage({
+    ...{ plan, planFile: 'pantry.plan.yaml', tables: plan.controllers.map(() => bytes), offsets },
+    ...{ visits: visitOccurrences(plan), from: day(from), until: day(until) },
+  });
+
 it('the card names lamps, sides, hours and what to do', () => {
   const plan = planOf(sampleText('pantry'));
-  const text = cardPage({
-    plan,
-    planFile: 'pantry.plan.yaml',
-    tables: [bytes],
-    offsets,
-    from: BASE,
-    until: day('2026-04-03'),
-  });
+  const text = cardOf(plan, '2026-03-26', '2026-04-03');
   for (const words of [
     'A-left',
     '26 Mar – 27 Mar',
     '08:00–20:00',
-    '22:00–24:00 at 50 %',
-    'leanward flash pantry.plan.yaml',
+    '22:00–02:00 next day at 50 %',
+    'leanward flash pantry.plan.yaml --port PORT',
+    'Mon 2026-03-30 18:00: ',
   ]) {
     expect(text).toContain(words);
   }
   expect(text).not.toMatch(/<script|https?:/);
+});
+
+it('every command of the card names its controller where there are several', () => {
+  const plan = planOf(sampleText('pantry'));
+  const two = {
+    ...plan,
+    controllers: ['left', 'right'].map((name, n) => ({ ...itemAt(plan.controllers, 0), name, unit: n + 1 })),
+  };
+  const commands = [...cardOf(two, '2026-03-26', '2026-04-03').matchAll(/<code>(.*?)<\/code>/g)].map(
+    (one) => one[1],
+  );
+  expect(commands).toEqual(
+    ['left', 'right'].flatMap((name) =>
+      ['log', 'flash', 'lamps'].map(
+        (word) =>
+          `leanward ${word} pantry.plan.yaml --controller ${name} --port PORT${word === 'flash' && name === 'right' ? ' --unit 1' : ''}`,
+      ),
+    ),
+  );
+});
+
+it('a plan that is over says so, and gives no range of days', () => {
+  const text = cardOf(planOf(sampleText('pantry')), '2026-11-28', '2026-06-29');
+  expect(text).toContain('On 2026-11-28 this plan is over');
+  expect(text).not.toContain('Valid');
 });
