@@ -46,7 +46,21 @@ export function wiresOf(board: Board): Wire[] {
     { pin: indicator, part: 'indicator', note: 'most boards have one on this pin' },
     { pin: button, part: 'push button', note: 'other side to ground' },
     { pin: direction, part: 'RS-485 transceiver, direction (if used)', note: '10 kΩ to ground' },
-    { pin: 'D0, D1', part: 'USB, or the RS-485 transceiver', note: 'one at a time' },
+    {
+      pin: 'D0, D1',
+      part: 'USB, or the RS-485 transceiver',
+      note: 'one at a time: unplug the transceiver while loading firmware or using USB',
+    },
+    {
+      pin: '5V, GND',
+      part: 'battery clock and log memory, VCC and GND',
+      note: 'from the same 5 V as the chip',
+    },
+    {
+      pin: '5V, GND',
+      part: 'temperature probe, supply and ground',
+      note: 'three wires: not fed through its data wire',
+    },
   ];
 }
 
@@ -85,7 +99,7 @@ function wireRow({ pin, part, note }: Wire, y: number): string {
   const right = CHIP.x + CHIP.width;
   return `<g><text x="${right - 12}" y="${y + 5}" text-anchor="end">${pin}</text><circle cx="${right}" cy="${y}" r="4"/>
 <line x1="${right}" y1="${y}" x2="${PART_X}" y2="${y}" stroke="#2b2a27"/><circle cx="${PART_X}" cy="${y}" r="4"/>
-<text x="${PART_X + 12}" y="${y + 5}">${part}</text><text x="${right + 14}" y="${y - 4}" font-size="11" fill="#6d6a62">${note.length > 42 ? '' : note}</text></g>`;
+<text x="${PART_X + 12}" y="${y + 1}">${part}</text><text x="${PART_X + 12}" y="${y + 13}" font-size="11" fill="#6d6a62">${note}</text></g>`;
 }
 
 /** One low-voltage output: supply, fuse, lamp, MOSFET, common ground. */

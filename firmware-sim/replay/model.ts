@@ -97,7 +97,7 @@ export class Model {
 
   /** A restart that kept its memory: outputs wait, everything else goes on. */
   restart(t: number): void {
-    this.waitFrom = t;
+    this.waitFrom = Math.max(t, this.last);
     this.advance(t);
   }
 

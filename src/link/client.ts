@@ -8,13 +8,17 @@
  */
 
 import modbus from 'modbus-serial';
+import { itemAt } from '../../shared/assert.ts';
+import { FAULT } from '../../shared/log.ts';
 import {
   BLOCK_HEAD_REGISTERS,
   BLOCK_REGISTERS,
   EXCEPTION,
   MAX_READ_REGISTERS,
+  STATUS,
+  STATUS_REGISTERS,
 } from '../../shared/registers.ts';
-import { ExceptionReply, LinkFailure, mixedUp, noAnswer, portLost } from './failure.ts';
+import { ExceptionReply, LinkFailure, mixedUp, noAnswer, portLost, supplyLow } from './failure.ts';
 import type { Line } from './line.ts';
 import { OVERDUE, type Pace } from './pace.ts';
 
@@ -117,10 +121,19 @@ export class Client {
         return await this.once(doing, send, TIMEOUT_MS);
       } catch (error) {
         const busy = error instanceof ExceptionReply && error.code === EXCEPTION.busy;
-        if (!busy || attempt === BUSY_ATTEMPTS) throw error;
+        if (!busy) throw error;
+        if (attempt === BUSY_ATTEMPTS) throw (await this.lowSupply(doing)) ?? error;
         await this.pace.wait(BUSY_WAIT_MS);
       }
     }
+  }
+
+  /** The failure to tell when a low supply is why the controller stays busy; else undefined. */
+  private async lowSupply(doing: string): Promise<LinkFailure | undefined> {
+    const { payload } = await this.readBlock('reading the status', 0, STATUS_REGISTERS);
+    const at = (register: number): number => itemAt(payload, register - BLOCK_HEAD_REGISTERS);
+    const isLow = (at(STATUS.faults) & (1 << (FAULT.supplyLow - 1))) !== 0;
+    return isLow ? supplyLow(at(STATUS.supply), doing) : undefined;
   }
 
   /** One request, after those before it. */

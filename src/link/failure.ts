@@ -6,6 +6,7 @@
  * these (exit code 3), except a port named wrongly (exit code 2).
  */
 
+import { SUPPLY_NEEDED_MILLIVOLTS } from '../../shared/behaviour.ts';
 import { Failure } from '../failure.ts';
 
 export type LinkReason =
@@ -82,6 +83,16 @@ export function mixedUp(): LinkFailure {
     'mixed up',
     'Answers on this line do not fit the questions.',
     'Perhaps another program uses the same line, or two controllers have the same unit number.',
+  );
+}
+
+/** The controller writes nothing while its supply is low. */
+export function supplyLow(millivolts: number, doing: string): LinkFailure {
+  return new LinkFailure(
+    'busy',
+    `The controller measures ${millivolts} mV at its supply and writes nothing below ${SUPPLY_NEEDED_MILLIVOLTS} mV (${doing}).`,
+    'Use a shorter or thicker USB cable, or a charger that gives more. The chip measures against a reference of its\n' +
+      'own that can be a tenth off: if a meter at the pins 5V and GND shows 4.8 V or more, the chip reads too low.',
   );
 }
 

@@ -36,7 +36,9 @@ export class Line extends EventEmitter {
     super();
     this.path = path;
     this.pace = pace;
-    this.stream = new SerialPortStream({ binding, path, baudRate, autoOpen: false });
+    // The modem lines stay as they are when the port closes, where the system allows it: the next
+    // command then does not reset the board.
+    this.stream = new SerialPortStream({ binding, path, baudRate, autoOpen: false, hupcl: false });
     this.stream.on('data', (bytes: Uint8Array) => this.take(bytes));
     this.stream.on('close', () => {
       this.onLost?.();

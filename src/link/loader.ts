@@ -54,7 +54,7 @@ export class Loader {
     this.baudRate = baudRate;
     this.pace = port.pace;
     const { binding, path } = port;
-    this.stream = new SerialPortStream({ binding, path, baudRate, autoOpen: false });
+    this.stream = new SerialPortStream({ binding, path, baudRate, autoOpen: false, hupcl: false });
     this.stream.on('data', (bytes: Uint8Array) => {
       this.received.push(...bytes);
       this.wake();

@@ -57,6 +57,17 @@ function pass(seconds: number): void {
 }
 
 describe('a controller over the link', () => {
+  it('says by how much its supply is too low when it writes nothing', async () => {
+    device.setTrouble('supply low', true);
+    pass(2);
+    await expect(controller.setIdentity(7)).rejects.toThrow(
+      /measures 4\d{3} mV at its supply and writes nothing below 4500 mV/,
+    );
+    device.setTrouble('supply low', false);
+    await controller.setIdentity(7);
+    expect((await controller.status()).identity).toBe(7);
+  });
+
   it('has no table, no identity and an unset clock when new', async () => {
     const status = await controller.status();
     expect(status).toMatchObject({
