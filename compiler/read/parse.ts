@@ -77,16 +77,24 @@ function closeQuote(healed: Healed, at: number, report: Report): Healed {
   };
 }
 
+/** Rules, comments and nothing else: a second document of these is none. */
+const EMPTY_DOCUMENTS = /^(?:\s|---|\.\.\.|#[^\n]*(?:\n|$))*$/;
+
 /** The document; undefined when it nests deeper than the package can follow. */
 function parsed(text: string): Document.Parsed | undefined {
   try {
-    return parseDocument(text, {
+    const document = parseDocument(text, {
       version: '1.2',
       schema: 'core',
       uniqueKeys: false,
-      logLevel: 'silent',
+      // Silent, the package would pass over a second document.
+      logLevel: 'error',
       prettyErrors: false,
     });
+    document.errors = document.errors.filter(
+      ({ code, pos }) => code !== 'MULTIPLE_DOCS' || !EMPTY_DOCUMENTS.test(text.slice(pos[0])),
+    );
+    return document;
   } catch (error) {
     if (error instanceof RangeError) return undefined;
     throw error;

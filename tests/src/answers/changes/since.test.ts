@@ -27,6 +27,6 @@ it('says what was changed, once, and nothing of words', () => {
     'climb lasts 21 d (early)',
   );
   expect(differences('look: { every: 7 d', 'look: { every: 5 d')).toEqual(['the rules for visits changed']);
-  expect(differences('flux: 500 lm', 'flux: 450 lm')).toEqual(['A-left changed']);
+  expect(differences('flux: 480 lm', 'flux: 450 lm')).toEqual(['A-left changed']);
   expect(differences('keep: [21 C', 'keep: [20 C')).toEqual(['the room has another band']);
 });
