@@ -7,12 +7,13 @@
 import { clockTime, isoDate, isoInstant } from '../../../shared/civil.ts';
 import { RING_RECORDS } from '../../../shared/log.ts';
 import { type Table, VISIT_KINDS } from '../../../shared/table.ts';
-import { civilDay } from '../../../shared/units.ts';
+import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { columns } from '../../words/columns.ts';
 import { faultWords, hex, startWords } from '../../words/controller.ts';
 import { lengthWords } from '../../words/lengths.ts';
 import { list } from '../../words/lists.ts';
 import { type Names, oneOutput, zoneWords } from '../../words/names.ts';
+import { remindersWords } from '../../words/reminders.ts';
 import { lastLight } from '../changes/course.ts';
 import { fullWords } from '../log/ring.ts';
 import type { BoardFacts, HostTime, Status } from './status.ts';
@@ -37,6 +38,8 @@ export interface AgainstPlan {
   readonly quarters: number;
   /** How the plan was changed and not flashed, in words. */
   readonly behind: string | undefined;
+  /** The last day whose reminders the board has, where the plan has visits after them. */
+  readonly remindersUntil: CivilDay | undefined;
   /** Records that the archive does not have yet; undefined without an archive. */
   readonly unread: number | undefined;
 }
@@ -66,6 +69,9 @@ export function statusLines(answer: Answer, names: Names): string[] {
     ...(answer.plan?.behind === undefined
       ? []
       : [['Plan', `${answer.plan.behind}; leanward flash puts it on`]]),
+    ...(answer.plan?.remindersUntil === undefined
+      ? []
+      : [['Reminders', remindersWords(answer.plan.remindersUntil)]]),
     ['Lamps', lampWords(answer, names)],
     ['Now', nowWords(status)],
     ['Visits due', dueWords(status, names)],
@@ -197,7 +203,12 @@ export function statusJson(answer: Answer): Record<string, unknown> {
       unread: answer.plan?.unread ?? null,
     },
     plan: answer.plan
-      ? { offsetMinutes: answer.plan.quarters * 15, behind: answer.plan.behind ?? null }
+      ? {
+          offsetMinutes: answer.plan.quarters * 15,
+          behind: answer.plan.behind ?? null,
+          remindersUntil:
+            answer.plan.remindersUntil === undefined ? null : isoDate(answer.plan.remindersUntil),
+        }
       : null,
     lastStart: {
       cause: startWords(status.bootCause),

@@ -15,6 +15,7 @@ import { sure } from '../../../shared/assert.ts';
 import { isoDate, unixMsFromUtc, utcFromUnixMs } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { list } from '../../words/lists.ts';
+import { remindersWords } from '../../words/reminders.ts';
 import { cautionsFor, itemWords } from './text.ts';
 import type { WorkItem } from './work.ts';
 
@@ -31,14 +32,22 @@ const WALK_MINUTES = 30;
 /** Sequence numbers count minutes from 2020, so each export is newer than the last and they stay small. */
 const SEQUENCE_EPOCH_MS = Date.UTC(2020, 0, 1);
 
-/** The file's text. `name` is the plan's name, `earlier` the events of the file it replaces. */
+/** What a file is made from. */
+export interface CalendarContents {
+  readonly items: readonly WorkItem[];
+  /** Controllers whose reminders end before the plan does, and the last day that has them. */
+  readonly ends: readonly { readonly controller: string; readonly day: CivilDay }[];
+  /** The events of the file that is replaced. */
+  readonly earlier: readonly EarlierEvent[];
+}
+
+/** The file's text. `name` is the plan's name. */
 export function visitCalendar(
   plan: ResolvedPlan,
   name: string,
-  items: readonly WorkItem[],
+  { items, ends, earlier }: CalendarContents,
   offsets: ZoneOffsets,
   nowMs: number,
-  earlier: readonly EarlierEvent[] = [],
 ): string {
   const calendar = ical({
     name: `${plan.title}: visits`,
@@ -47,12 +56,14 @@ export function visitCalendar(
   });
   const sequence = Math.floor((nowMs - SEQUENCE_EPOCH_MS) / MINUTE_MS);
   const stamp = new Date(nowMs);
-  const walks = gather(plan, name, items);
-  for (const [uid, walk] of walks) {
-    const event: ICalEventData = { ...eventOf(walk, offsets), id: uid, sequence, stamp };
-    calendar.createEvent(event);
+  const events = new Map<string, ICalEventData>();
+  for (const [uid, walk] of gather(plan, name, items)) events.set(uid, eventOf(walk, offsets));
+  for (const { controller, day } of ends) {
+    const uid = `${uidPart(name)}.${uidPart(controller)}.${isoDate(day)}.flash@leanward`;
+    events.set(uid, flashEvent(plan, controller, day, offsets));
   }
-  for (const gone of cancelled(earlier, walks, name, nowMs)) {
+  for (const [id, event] of events) calendar.createEvent({ ...event, id, sequence, stamp });
+  for (const gone of cancelled(earlier, events, name, nowMs)) {
     calendar.createEvent({
       ...{ id: gone.uid, stamp, summary: 'No visit' },
       start: readUtc(gone.start),
@@ -61,6 +72,24 @@ export function visitCalendar(
     });
   }
   return refold(withoutControls(calendar.toString()));
+}
+
+/** The day on which a controller must have been flashed again, in the visiting hours. */
+function flashEvent(
+  plan: ResolvedPlan,
+  controller: string,
+  day: CivilDay,
+  offsets: ZoneOffsets,
+): ICalEventData {
+  const start = unixMsFromUtc(firstInstant(offsets, day, plan.visits.hours[0]?.[0] ?? 0));
+  const summary = `Flash ${controller} again`;
+  return {
+    start: new Date(start),
+    end: new Date(start + WALK_MINUTES * MINUTE_MS),
+    summary,
+    description: `Not all visits fit: ${remindersWords(day)}.`,
+    alarms: [{ type: ICalAlarmType.display, trigger: 0, description: summary }],
+  };
 }
 
 type Walk = readonly [WorkItem, ...WorkItem[]];

@@ -64,13 +64,26 @@ interface Seen {
 async function againstPlan(path: string, options: Options, seen: Seen): Promise<AgainstPlan> {
   const { offsetsFor } = await import('../../../compiler/plan/utc-offsets.ts');
   const { behindPlan } = await import('../options/behind.ts');
-  const { timezone } = readPlanFile(path);
+  const { offsetsAround, civilDayAt } = await import('../../../compiler/plan/place-time.ts');
+  const { visitOccurrences } = await import('../../../compiler/timeline/visits.ts');
+  const { remindersOnBoard } = await import('../../answers/visits/on-board.ts');
+  const plan = readPlanFile(path);
+  const { timezone } = plan;
   const { initialQuarters: quarters } = offsetsFor(timezone, seen.now, utcSeconds(seen.now + 1));
   const board = await boardInArchive(path, options, seen);
   const flashed = board?.tables.find((one) => one.crc === seen.status.running?.crc);
   const behind =
     seen.bytes && (await behindPlan(path, { controller: seen.index, bytes: seen.bytes, flashed }, seen.now));
-  return { quarters, behind, unread: board && Math.max(0, seen.status.logNewest - board.newest) };
+  const today = civilDayAt(timezone, seen.now);
+  const offsets = offsetsAround(timezone, seen.now);
+  const remindersUntil =
+    seen.bytes && remindersOnBoard(seen.bytes, visitOccurrences(plan), seen.index, offsets, today);
+  return {
+    quarters,
+    behind,
+    remindersUntil,
+    unread: board && Math.max(0, seen.status.logNewest - board.newest),
+  };
 }
 
 async function boardInArchive(path: string, options: Options, seen: Seen): Promise<KnownBoard | undefined> {

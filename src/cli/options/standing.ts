@@ -5,14 +5,16 @@
  * Always holds: no controller is asked; one that the archive never met is left out.
  */
 
-import { civilDayAt } from '../../../compiler/plan/place-time.ts';
+import { civilDayAt, offsetsAround } from '../../../compiler/plan/place-time.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { utcFromUnixMs } from '../../../shared/civil.ts';
 import { type CivilDay, utcSeconds } from '../../../shared/units.ts';
 import { readBy, readByWords } from '../../answers/log/ring.ts';
+import { remindersOnBoard } from '../../answers/visits/on-board.ts';
 import { type KnownBoard, knownBoards, lastMs, unreadOf } from '../../archive/known.ts';
 import type { Archive } from '../../archive/open.ts';
+import { remindersWords } from '../../words/reminders.ts';
 import { behindPlan } from './behind.ts';
 
 export interface Standing {
@@ -22,6 +24,8 @@ export interface Standing {
   readonly readBy: CivilDay;
   /** How the plan was changed and not flashed, in words. */
   readonly behind: string | undefined;
+  /** The last day whose reminders the table flashed last has, where the plan goes on after them. */
+  readonly remindersUntil: CivilDay | undefined;
 }
 
 /** The standing of each controller of the plan in `path` (called `name` in the archive) on `today`; undefined: on the day it was met last. */
@@ -39,7 +43,13 @@ export async function standings(
     if (!board) continue;
     const met = civilDayAt(plan.timezone, utcFromUnixMs(lastMs(board)));
     const by = readBy(plan, visits, { controller: index, unread: unreadOf(board), on: met });
-    all.push({ controller, met, readBy: by, behind: await behindOf(path, index, board, today ?? met) });
+    const day = today ?? met;
+    const bytes = board.tables.at(-1)?.bytes;
+    const offsets = offsetsAround(plan.timezone, utcSeconds(day * 86_400));
+    all.push({
+      ...{ controller, met, readBy: by, behind: await behindOf(path, index, board, day) },
+      remindersUntil: bytes && remindersOnBoard(bytes, visits, index, offsets, day),
+    });
   }
   return all;
 }
@@ -57,7 +67,13 @@ async function behindOf(
 
 /** The standings in lines. */
 export function standingLines(all: readonly Standing[], path: string, today: CivilDay): string[] {
-  return [...all.map((one) => readByWords(one.controller, one.readBy, today)), ...behindLines(all, path)];
+  return [
+    ...all.map((one) => readByWords(one.controller, one.readBy, today)),
+    ...all.flatMap(({ controller, remindersUntil }) =>
+      remindersUntil === undefined ? [] : [`${controller}: ${remindersWords(remindersUntil)}.`],
+    ),
+    ...behindLines(all, path),
+  ];
 }
 
 /** A line for each controller that runs something else than the plan says. */

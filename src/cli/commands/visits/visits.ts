@@ -90,7 +90,8 @@ async function run(path: string, options: Options): Promise<void> {
     const { daysReached, eventsIn } = await import('../../../answers/visits/calendar.ts');
     const earlier = existsSync(options.ics) ? eventsIn(readFileSync(options.ics, 'utf8')) : [];
     const reach = Math.max(days, CALENDAR_DAYS, Math.min(daysReached(earlier, today), MOST_DAYS));
-    await writeCalendar(path, options.ics, workFrom(plan, known, today, reach), today, earlier);
+    const work = workFrom(plan, known, today, reach);
+    await writeCalendar(path, options.ics, work, known.standings, today, earlier);
     if (!options.json) remark(`Wrote ${options.ics}.`);
   }
   if (options.card !== undefined) {
@@ -105,8 +106,10 @@ function daysOf(options: Options): number {
   throw usage(`'${options.days}' is not a number of days.`, 'Write --days 14.');
 }
 
-function standingJson({ controller, readBy, behind }: Standing): Readonly<Record<string, unknown>> {
-  return { controller, readBy: isoDate(readBy), behind: behind ?? null };
+function standingJson(standing: Standing): Readonly<Record<string, unknown>> {
+  const { controller, readBy, behind, remindersUntil: until } = standing;
+  const remindersUntil = until === undefined ? null : isoDate(until);
+  return { controller, readBy: isoDate(readBy), behind: behind ?? null, remindersUntil };
 }
 
 function itemJson(item: WorkItem): Readonly<Record<string, unknown>> {
@@ -132,6 +135,7 @@ async function writeCalendar(
   path: string,
   target: string,
   items: readonly WorkItem[],
+  standings: readonly Standing[],
   today: CivilDay,
   earlier: readonly EarlierEvent[],
 ): Promise<void> {
@@ -141,7 +145,11 @@ async function writeCalendar(
   const { utcSeconds } = await import('../../../../shared/units.ts');
   const plan = readPlanFile(path);
   const offsets = offsetsAround(plan.timezone, utcSeconds(today * 86_400));
-  writeFileSafely(target, visitCalendar(plan, planName(path), items, offsets, Date.now(), earlier));
+  const ends = standings.flatMap(({ controller, remindersUntil: day }) =>
+    day === undefined ? [] : [{ controller, day }],
+  );
+  const known = { items, ends, earlier };
+  writeFileSafely(target, visitCalendar(plan, planName(path), known, offsets, Date.now()));
 }
 
 async function writeCard(path: string, target: string, today: CivilDay): Promise<void> {

@@ -5,7 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { offsetsFor } from '../../../../compiler/plan/utc-offsets.ts';
 import { visitOccurrences } from '../../../../compiler/timeline/visits.ts';
 import { itemAt } from '../../../../shared/assert.ts';
-import { utcSeconds } from '../../../../shared/units.ts';
+import { type CivilDay, utcSeconds } from '../../../../shared/units.ts';
 import { daysReached, eventsIn, visitCalendar } from '../../../../src/answers/visits/calendar.ts';
 import { workFrom } from '../../../../src/answers/visits/work.ts';
 import { day, planOf, sampleText } from './plan.ts';
@@ -15,10 +15,16 @@ const plan = planOf(sampleText('pantry').replace('Quayside pantry rack', 'Käse-
 const from = utcSeconds(day('2026-02-01') * 86_400);
 const offsets = offsetsFor(plan.timezone, from, utcSeconds(from + 200 * 86_400));
 
-function calendarOf(start: string, days: number, now = NOW, earlier = eventsIn('')): string {
+function calendarOf(
+  start: string,
+  days: number,
+  now = NOW,
+  earlier = eventsIn(''),
+  ends: { controller: string; day: CivilDay }[] = [],
+): string {
   const visits = visitOccurrences(plan);
   const items = workFrom(plan, { visits, notes: [], outcomes: new Map() }, day(start), days);
-  return visitCalendar(plan, 'pantry', items, offsets, now, earlier);
+  return visitCalendar(plan, 'pantry', { items, ends, earlier }, offsets, now);
 }
 
 const eventsOf = (text: string): ICAL.Event[] =>
@@ -44,7 +50,7 @@ describe('the calendar file', () => {
 
   it('holds no control or direction characters, whatever the plan is called', () => {
     const evil = { ...plan, title: 'rack\u001b[2J\u009b\u202eevil\u2066\u2028' };
-    const file = visitCalendar(evil, 'pantry', [], offsets, NOW, []);
+    const file = visitCalendar(evil, 'pantry', { items: [], ends: [], earlier: [] }, offsets, NOW);
     expect(file.replaceAll('\r\n', '')).not.toMatch(/[\p{Cc}\p{Cf}\p{Zl}\p{Zp}]/u);
     expect(file).toContain('evil');
   });
@@ -117,4 +123,16 @@ describe('a second import', () => {
     expect(uids(second).some((uid) => uid.startsWith('other'))).toBe(false);
     expect(eventsIn('not a calendar')).toEqual([]);
   });
+});
+
+it('tells the day by which a board must be flashed again, and cancels it once it was', () => {
+  const ends = [{ controller: 'pantry', day: day('2026-05-09') }];
+  const first = calendarOf('2026-03-20', 14, NOW, [], ends);
+  const told = eventsOf(first).find(({ summary }) => summary === 'Flash pantry again');
+  // The visiting hours begin at 08:00, 07:00 UTC in Lisbon's summer.
+  expect(told?.startDate.toString()).toBe('2026-05-09T07:00:00Z');
+  expect(told?.description).toContain('reminders on the board until 2026-05-09; flash again by then');
+  const second = calendarOf('2026-03-20', 14, NOW, eventsIn(first), []);
+  const gone = eventsOf(second).find(({ uid }) => uid === told?.uid);
+  expect(gone?.component.getFirstPropertyValue('status')).toBe('CANCELLED');
 });
