@@ -17,6 +17,7 @@ import type { Steered } from '../steer/choose.ts';
 import type { Course, Treatment } from '../steer/treatment.ts';
 import { faultsOf } from './fault.ts';
 import { stageName } from './stage.ts';
+import { type LampDeed, lampDeeds } from './why.ts';
 
 /** One stage of one batch in one zone while one thing is asked. */
 export interface StageReport {
@@ -47,6 +48,20 @@ export interface StageReport {
   readonly met: boolean;
   /** Horizontal pull toward the light: x, y, lx. */
   readonly pull: readonly [number, number];
+  /** What each of the zone's lamps does meanwhile, and why the others are off. */
+  readonly lamps: readonly LampDeed[];
+  /** Each bag's own figures. */
+  readonly bags: readonly BagReport[];
+}
+
+/** One bag: mean level, lx; degrees off and contrast for a lean; greatest ratio of opposite sides; whether it is reached. */
+export interface BagReport {
+  readonly bag: string;
+  readonly reached: boolean;
+  readonly level: number;
+  readonly off: number | undefined;
+  readonly contrast: number | undefined;
+  readonly balance: number;
 }
 
 export interface ZoneReport {
@@ -133,7 +148,9 @@ export function lightReport(
     title: plan.title,
     luxPerMicromole,
     darkMost: 5,
-    zones: steered.courses.map((course) => zoneReport(plan, steered.treatments, course, luxPerMicromole)),
+    zones: steered.courses.map((course) =>
+      zoneReport(plan, field, steered.treatments, course, luxPerMicromole),
+    ),
     outputs,
     kWh: round(
       outputs.reduce((sum, output) => sum + output.kWh, 0),
@@ -145,6 +162,7 @@ export function lightReport(
 
 function zoneReport(
   plan: ResolvedPlan,
+  field: LightField,
   treatments: readonly Treatment[],
   course: Course,
   luxPerMicromole: number,
@@ -155,7 +173,7 @@ function zoneReport(
     zone: zone.name,
     shelf: itemAt(plan.shelves, zone.shelf).name,
     batch: itemAt(plan.batches, course.batch).name,
-    stages: groupsOf(treatments, course).map((group) => stageReport(plan, group, luxPerMicromole)),
+    stages: stageReports(plan, field, treatments, course, luxPerMicromole),
     likelyLean: lean && {
       estimate: true,
       from: isoDate(lean.firstDay),
@@ -194,7 +212,12 @@ function groupsOf(treatments: readonly Treatment[], course: Course): Group[] {
   return [...groups.values()];
 }
 
-function stageReport(plan: ResolvedPlan, group: Group, luxPerMicromole: number): StageReport {
+function stageReport(
+  plan: ResolvedPlan,
+  field: LightField,
+  group: Group,
+  luxPerMicromole: number,
+): StageReport {
   const all = group.treatments;
   const first = itemAt(all, 0);
   const figures = all.map((treatment) => treatment.figures);
@@ -234,7 +257,31 @@ function stageReport(plan: ResolvedPlan, group: Group, luxPerMicromole: number):
     molPerDay: round(molesOf(luxHours, luxPerMicromole), 3),
     met: all.every((treatment) => faultsOf(treatment).length === 0),
     pull: [round(main.figures.pull[0], 1), round(main.figures.pull[1], 1)],
+    lamps: lampDeeds(plan, field, main),
+    bags: bagReports(plan, main),
   };
+}
+
+function bagReports(plan: ResolvedPlan, { zone, figures }: Treatment): BagReport[] {
+  return figures.bags.map((bag, n) => ({
+    bag: itemAt(itemAt(plan.zones, zone).places, n).name,
+    reached: bag.reached,
+    level: round(bag.mean, 1),
+    off: rounded(bag.direction, 2),
+    contrast: rounded(bag.contrast, 2),
+    balance: round(bag.imbalance, 2),
+  }));
+}
+
+/** The stages of a batch in a zone. */
+export function stageReports(
+  plan: ResolvedPlan,
+  field: LightField,
+  treatments: readonly Treatment[],
+  course: Course,
+  luxPerMicromole: number = LUX_PER_MICROMOLE,
+): StageReport[] {
+  return groupsOf(treatments, course).map((group) => stageReport(plan, field, group, luxPerMicromole));
 }
 
 function leanDays(lean: NonNullable<ReturnType<typeof estimateLean>>): LeanDay[] {

@@ -5,16 +5,31 @@
  * the findings and their count.
  */
 
+import { stageReports } from '../../../compiler/advice/light-report.ts';
 import type { Compiled, ControllerTable } from '../../../compiler/compiled.ts';
 import { planDays } from '../../../compiler/plan/on-a-day.ts';
 import type { Assumption, ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { columns } from '../../words/columns.ts';
 import { list } from '../../words/lists.ts';
 import { remindersWords } from '../../words/reminders.ts';
+import { lampLines } from '../light/why-text.ts';
 import { countWords, findingJson } from './findings.ts';
+
+/** The lines before the findings: what each zone's lamps do, stage by stage, and why the others are off. */
+export function whyLines({ plan, timeline }: Compiled): string[] {
+  if (!plan || !timeline) return [];
+  const { courses, treatments } = timeline.steered;
+  const lines = courses.flatMap((course) =>
+    lampLines(stageReports(plan, timeline.field, treatments, course)).map(
+      (line) => `  ${itemAt(plan.zones, course.zone).name}: ${line}`,
+    ),
+  );
+  return lines.length === 0 ? [] : ['What the lamps do:', ...lines, ''];
+}
 
 /** The lines after the findings. */
 export function checkLines(file: string, result: Compiled): string[] {

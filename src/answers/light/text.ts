@@ -16,6 +16,7 @@ import type {
 import { LUX_PER_MICROMOLE } from '../../../compiler/light/photons.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { sideWord } from '../../words/sides.ts';
+import { lampLines } from './why-text.ts';
 
 /** The whole report. */
 export function lightText(report: LightReport): string {
@@ -50,7 +51,13 @@ function zoneLines(zone: ZoneReport): string[] {
     '',
   ];
   const rows = zone.stages.map(stageCells);
-  return [head, ...align([header, ...rows]).map((line) => `  ${line}`), ...leanLines(zone), ''];
+  return [
+    head,
+    ...align([header, ...rows]).map((line) => `  ${line}`),
+    ...lampLines(zone.stages).map((line) => `  ${line}`),
+    ...leanLines(zone),
+    '',
+  ];
 }
 
 function stageCells(stage: StageReport): string[] {

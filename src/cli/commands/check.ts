@@ -2,7 +2,7 @@
 
 import type { Command } from 'commander';
 import { compilePlan } from '../../../compiler/compile.ts';
-import { checkJson, checkLines } from '../../answers/check/text.ts';
+import { checkJson, checkLines, whyLines } from '../../answers/check/text.ts';
 import { planErrors } from '../../failure.ts';
 import { readBytes, writeFileSafely } from '../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
@@ -48,6 +48,7 @@ async function run(file: string, { json, strict, page, force }: Options): Promis
   const checked = { ...result, findings };
   if (json) sayJson(checkJson(file, checked));
   else {
+    for (const line of whyLines(checked)) say(line);
     // They are what was asked for: a file or a pager holds them.
     tellFindings(findings, { file, text: result.text }, [], say);
     for (const line of checkLines(file, checked)) say(line);
