@@ -96,6 +96,7 @@ export const SEVERITIES = {
   'light-in-dark': 'warning',
   'light-unlit': 'warning',
   'light-overhead': 'warning',
+  'light-lamp-idle': 'warning',
 } as const satisfies Readonly<Record<string, Severity>>;
 
 /** A finding's stable code, such as `zone-taken`. */

@@ -394,6 +394,8 @@ interface EachFacts {
     readonly zones?: readonly string[];
   };
   'light-overhead': LightFacts & { readonly elevation: number };
+  /** Lamps of one output that reach none of the zones they stand before. */
+  'light-lamp-idle': { readonly lamps: readonly string[]; readonly zones: readonly string[] };
   'photometry-missing': { readonly file: string };
   'photometry-unreadable': { readonly file: string; readonly line: number; readonly fault: string };
 }

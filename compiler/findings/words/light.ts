@@ -155,6 +155,11 @@ export const lightWords = {
         : `${where(facts)}: the light comes from ${facts.elevation}° above the level, so that no side draws much.`,
     suggestion: 'Put the lamps at the height of the middle of the headspace.',
   }),
+  'light-lamp-idle': ({ lamps: names, zones }) => ({
+    title: 'lamp that lights nothing',
+    message: `Nothing of ${lamps(names)} reaches the bags of ${zones.length === 1 ? 'zone' : 'zones'} ${some(zones)}: a screen, a board or a bag stands in the way or in its plane, or it shines past them.`,
+    suggestion: 'Move it clear of the screen, or turn its facing; until then it stays off.',
+  }),
   'bag-low-headspace': ({ bag, height, percent }) => ({
     title: 'little room to grow',
     message: `Bag \`${bag}\` has ${height} mm above its block, ${percent} % of its height; a third or more is usual.`,

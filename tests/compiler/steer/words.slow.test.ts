@@ -61,6 +61,17 @@ const CASES: { code: string; slug: string; source: string; photometry?: Record<s
       'x: [60 mm, 590 mm], y: [60 mm, 390 mm], bags: [4, 1]',
     ),
   },
+  {
+    code: 'light-lamp-idle',
+    slug: 'in-a-screen',
+    source: small(
+      `${left(500)}
+  right: { strip: { from: [590 mm, 20 mm, 330 mm], to: [590 mm, 430 mm, 330 mm] }, facing: left, output: 2, flux: 500 lm }
+screens:
+  edge: { shelf: counter, x: 590 mm }`,
+      BAG,
+    ),
+  },
   { code: 'light-overhead', slug: 'overhead', source: small(overhead, BAG) },
   { code: 'bag-low-headspace', slug: 'headspace', source: small(left(500), BAG.replace('2.2 kg', '5.5 kg')) },
   {
