@@ -211,8 +211,7 @@ class Simulated implements SimulatedDevice {
       this.hear(sure(world.incoming.shift()).byte);
     if (!this.running) return;
     const { arriving } = controller.state;
-    if (arriving.length > 0 && world.heardAt + SILENCE_MICROS <= world.now)
-      this.perform(takeSilence(arriving));
+    if (arriving.length > 0 && world.heardAt + SILENCE_MICROS <= world.now) takeSilence(arriving);
     if (this.isWorkDone()) this.answer(finishRequest(controller));
     if (longPressAt(world.button) <= world.now) this.longPress();
   }

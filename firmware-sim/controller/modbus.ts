@@ -57,14 +57,15 @@ function isWhole(bytes: readonly number[]): boolean {
 /** Takes a byte into `arriving`; gives the whole frame, CRC included, when this byte completes it. */
 export function takeByte(arriving: number[], byte: number): number[] | undefined {
   if (arriving.length <= LARGEST_FRAME) arriving.push(byte);
-  if (expectedLength(arriving) !== arriving.length || !isWhole(arriving)) return undefined;
+  const { length } = arriving;
+  // Of a function not known nobody can tell the length: its frame ends where its CRC is right.
+  if ((expectedLength(arriving) ?? length) !== length || !isWhole(arriving)) return undefined;
   return arriving.splice(0);
 }
 
-/** The line has been silent: forgets what arrived; gives it if it was a whole frame of unknown length. */
-export function takeSilence(arriving: number[]): number[] | undefined {
-  const bytes = arriving.splice(0);
-  return expectedLength(bytes) === undefined && isWhole(bytes) ? bytes : undefined;
+/** The line has been silent: what arrived and made no frame is forgotten. */
+export function takeSilence(arriving: number[]): void {
+  arriving.length = 0;
 }
 
 /** A frame from unit and contents. */
