@@ -9,7 +9,7 @@ import type { CivilDay } from '../shared/units.ts';
 import type { Finding } from './findings/finding.ts';
 import type { LightField } from './light/field.ts';
 import type { ResolvedPlan } from './plan/plan.ts';
-import type { ZoneOffsets } from './plan/utc-offsets.ts';
+import type { UtcOffsets } from './plan/utc-offsets.ts';
 import type { DayBlocks } from './steer/block.ts';
 import type { Steered } from './steer/choose.ts';
 import type { TableCosts } from './table/costs.ts';
@@ -51,7 +51,7 @@ export interface ControllerTable {
 
 /** The course of the grow that the tables say. */
 export interface Timeline {
-  readonly offsets: ZoneOffsets;
+  readonly offsets: UtcOffsets;
   readonly demands: readonly DayDemands[];
   readonly days: readonly DayBlocks[];
   /** What reaches each bag, and what the chosen blocks do to every zone. */

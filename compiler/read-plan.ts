@@ -8,7 +8,7 @@
 import type { Board } from '../shared/board.ts';
 import { noteAssumptions } from './checks/assumptions.ts';
 import { checkGeometry, checkOccupancy } from './checks/geometry.ts';
-import { checkOutputs, checkZones } from './checks/outputs.ts';
+import { checkControllers, checkZones } from './checks/outputs.ts';
 import { Collector } from './findings/collector.ts';
 import type { Finding } from './findings/finding.ts';
 import type { ResolvedPlan } from './plan/plan.ts';
@@ -53,7 +53,7 @@ function planOf(
   const draft = resolveDraft(root, broken, boards, report);
   checkGeometry(draft, report);
   checkOccupancy(draft, report);
-  checkOutputs(draft, report);
+  checkControllers(draft, report);
   if (!findings.hasErrors) noteAssumptions(draft, report);
   const plan = wholePlan(draft);
   if (plan) checkZones(plan, report);

@@ -23,7 +23,7 @@ export interface Act {
 }
 
 /** A device, and the acts on it that are still to come. */
-export class World {
+export class Happenings {
   readonly device: Device;
   private coming: Act[] = [];
 

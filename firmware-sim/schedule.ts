@@ -38,7 +38,7 @@ export interface Schedule {
   /** Outputs that any binding has, bit 0 is output 1. */
   readonly outputs: number;
   /** Last span of each output. */
-  readonly memo: Span[];
+  readonly memo: LitSpan[];
 }
 
 interface BoundTrack {
@@ -49,7 +49,7 @@ interface BoundTrack {
 }
 
 /** A stretch [from, until) of UTC seconds in which an output's level, without lag, is constant. */
-export interface Span {
+export interface LitSpan {
   readonly from: number;
   readonly until: number;
   /** 0–16. */
@@ -232,7 +232,7 @@ function segmentSpan(
 }
 
 /** The span that holds UTC second `t` for `output` (1–8), without lag. Steps of a day at most. */
-export function spanAt(schedule: Schedule, output: number, t: number): Span {
+export function spanAt(schedule: Schedule, output: number, t: number): LitSpan {
   const known = itemAt(schedule.memo, output - 1);
   if (t >= known.from && t < known.until) return known;
   let level = 0;
@@ -276,30 +276,30 @@ export function nextChange(schedule: Schedule, t: number): number {
 }
 
 /** The wall clock's UTC offset at `t`, quarter hours; 0 without a table. */
-export function quartersAt(schedule: Schedule | undefined, t: number): number {
+export function scheduleQuartersAt(schedule: Schedule | undefined, t: number): number {
   return schedule ? offsetSpan(schedule, t - schedule.base).quarters : 0;
 }
 
 /** The civil day (from 2000-01-01) that the wall clock shows at `t`; UTC without a table. */
-export function civilDayAt(schedule: Schedule | undefined, t: number): number {
-  return Math.floor((t + QUARTER_SECONDS * quartersAt(schedule, t)) / DAY_SECONDS);
+export function scheduleDayAt(schedule: Schedule | undefined, t: number): number {
+  return Math.floor((t + QUARTER_SECONDS * scheduleQuartersAt(schedule, t)) / DAY_SECONDS);
 }
 
 /** Minute of the civil day that the wall clock shows at `t`. */
 export function minuteOfDayAt(schedule: Schedule | undefined, t: number): number {
-  const wall = t + QUARTER_SECONDS * quartersAt(schedule, t);
+  const wall = t + QUARTER_SECONDS * scheduleQuartersAt(schedule, t);
   return Math.floor((wall - DAY_SECONDS * Math.floor(wall / DAY_SECONDS)) / 60);
 }
 
 /** The first UTC second at which the wall clock reads `minute` of civil day `day` (from 2000-01-01). */
-export function firstInstant(schedule: Schedule | undefined, day: number, minute: number): number {
+export function scheduleInstant(schedule: Schedule | undefined, day: number, minute: number): number {
   if (!schedule) return DAY_SECONDS * day + 60 * minute;
   return schedule.base + startInstant(schedule, undefined, day - schedule.table.baseDay, minute);
 }
 
 /** The first second after `t` at which the wall clock shows another day, if nothing changes before. */
 export function nextDaySecond(schedule: Schedule | undefined, t: number): number {
-  const ahead = QUARTER_SECONDS * quartersAt(schedule, t);
+  const ahead = QUARTER_SECONDS * scheduleQuartersAt(schedule, t);
   const midnight = (Math.floor((t + ahead) / DAY_SECONDS) + 1) * DAY_SECONDS - ahead;
   if (!schedule) return midnight;
   return Math.min(midnight, schedule.base + offsetSpan(schedule, t - schedule.base).until);

@@ -17,7 +17,7 @@ import { finishRequest, takeFrame } from './controller/requests.ts';
 import { nextBusySecond, passTime, react } from './controller/second.ts';
 import { signalsAt } from './controller/signals.ts';
 import { startController } from './controller/start.ts';
-import { type Controller, freshRetained, freshState, type Retained } from './controller/state.ts';
+import { freshRetained, freshState, type Retained, type SimulatedController } from './controller/state.ts';
 import { reloadTable } from './controller/tables.ts';
 import { answerPress } from './controller/visits.ts';
 import type { Device, DeviceImage, Micros, Trouble } from './device.ts';
@@ -88,7 +88,7 @@ export function makeSimulatedDevice(options: SimulatedDeviceOptions): SimulatedD
 
 class Simulated implements SimulatedDevice {
   onLevels: ((utc: UtcSeconds, levels: Uint8Array) => void) | undefined;
-  private readonly controller: Controller;
+  private readonly controller: SimulatedController;
   private readonly byteMicros: number;
 
   constructor(

@@ -172,6 +172,29 @@ describe('the house', () => {
     },
   );
 
+  it('exports no name twice, for one word is one thing', () => {
+    const homes = new Map<string, Set<string>>();
+    for (const path of files.filter((one) => !one.startsWith(`tests${sep}`))) {
+      const declared =
+        /^export (?:async |abstract )?(?:type|interface|const|function\*?|class|enum|let) (\w+)/gm;
+      for (const [, name = ''] of code(path).matchAll(declared)) {
+        homes.set(name, (homes.get(name) ?? new Set()).add(path));
+      }
+    }
+    // Each command's file exports `define`, which the table of commands calls.
+    homes.delete('define');
+    const twice = [...homes].filter(([, paths]) => paths.size > 1);
+    expect(twice.map(([name, paths]) => `${name}: ${[...paths].join(', ')}`)).toEqual([]);
+  });
+
+  it('leaves promises to `shared/assert.ts`, not to exclamation marks', () => {
+    const marks = files.flatMap((path) =>
+      [...code(path).matchAll(/[\w)\]]!(?=[.,;)\][\s}])(?!=)/g)].map(() => path),
+    );
+    console.info(`Exclamation marks: ${marks.length}`);
+    expect(marks.length).toBeLessThanOrEqual(60);
+  });
+
   it('opens each module with what it is for', () => {
     const wrong = [
       ...inFolder('compiler'),

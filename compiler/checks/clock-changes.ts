@@ -1,7 +1,7 @@
 /**
  * Notes light that starts in an hour which a clock change skips or repeats.
  *
- * Always holds: the zone's offset changes are handed in; nothing is looked up.
+ * Always holds: the time zone's offset changes are handed in; nothing is looked up.
  */
 
 import { isoDate } from '../../shared/civil.ts';
@@ -9,7 +9,7 @@ import { civilDay } from '../../shared/units.ts';
 import type { Report } from '../findings/collector.ts';
 import { isInStage } from '../plan/on-a-day.ts';
 import type { ResolvedPlan, ResolvedStage } from '../plan/plan.ts';
-import type { ZoneOffsets } from '../plan/utc-offsets.ts';
+import type { UtcOffsets } from '../plan/utc-offsets.ts';
 
 /** The civil minutes a change skips or shows twice: [from, until) on a day. */
 interface Gap {
@@ -20,7 +20,7 @@ interface Gap {
 }
 
 /** One note for each stage whose light starts in a skipped or repeated hour. */
-export function noteClockChanges(plan: ResolvedPlan, offsets: ZoneOffsets, report: Report): void {
+export function noteClockChanges(plan: ResolvedPlan, offsets: UtcOffsets, report: Report): void {
   if (plan.clock === 'steady') return;
   const gaps = gapsOf(offsets);
   for (const batch of plan.batches) {
@@ -40,7 +40,7 @@ export function noteClockChanges(plan: ResolvedPlan, offsets: ZoneOffsets, repor
   }
 }
 
-function gapsOf({ initialQuarters, changes }: ZoneOffsets): readonly Gap[] {
+function gapsOf({ initialQuarters, changes }: UtcOffsets): readonly Gap[] {
   let before = initialQuarters;
   return changes.map(({ at, quarters }) => {
     const clocks = [at / 60 + before * 15, at / 60 + quarters * 15];

@@ -21,7 +21,7 @@ const BOOTLOADER_UNIT = 100;
 /** What a USB port gives at most, amperes. */
 const USB_AMPERES = 0.5;
 
-export function checkOutputs(draft: Draft, report: Report): void {
+export function checkControllers(draft: Draft, report: Report): void {
   const lamps = draft.lamps.filter((lamp) => lamp !== undefined);
   twoWays(draft, lamps, report);
   for (const [index, controller] of draft.controllers.entries()) {

@@ -8,7 +8,7 @@ import { itemAt } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
 import { civilDay } from '../../shared/units.ts';
 import type { Report } from '../findings/collector.ts';
-import type { VisitFacts } from '../findings/facts.ts';
+import type { MovedVisit } from '../findings/facts.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { Moved } from '../timeline/arrange.ts';
 import type { VisitOccurrence } from '../timeline/visit.ts';
@@ -16,7 +16,7 @@ import type { VisitOccurrence } from '../timeline/visit.ts';
 /** Findings about moved visits: dropped while away, more bags than `most`, moved. */
 export function checkVisits(plan: ResolvedPlan, moved: readonly Moved[], report: Report): void {
   const { span } = plan.visits;
-  const visits = (wanted: (one: Moved) => boolean): VisitFacts[] =>
+  const visits = (wanted: (one: Moved) => boolean): MovedVisit[] =>
     moved.filter(wanted).map((one) => visitFacts(plan, one));
   const dropped = visits(({ why, to }) => why === 'away' && to === undefined);
   const tooMany = visits(({ why, to }) => why === 'most' && to === undefined);
@@ -32,7 +32,7 @@ function dayOf({ kind, day, days }: VisitOccurrence): string {
   return kind === 'harvest' ? `${isoDate(day)}–${isoDate(civilDay(day + days - 1))}` : isoDate(day);
 }
 
-function visitFacts(plan: ResolvedPlan, { visit, to }: Moved): VisitFacts {
+function visitFacts(plan: ResolvedPlan, { visit, to }: Moved): MovedVisit {
   return {
     kind: visit.kind,
     zone: itemAt(plan.zones, visit.zone).name,

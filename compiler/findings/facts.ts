@@ -49,7 +49,7 @@ export interface LimitFacts {
 }
 
 /** A visit and where it went. */
-export interface VisitFacts {
+export interface MovedVisit {
   readonly kind: VisitKind;
   readonly zone: string;
   /** Its day; of a harvest the first and last day of its opening. */
@@ -297,10 +297,10 @@ interface EachFacts {
   };
   /** Minutes of the day; the hours two and two. */
   'visit-outside-hours': { readonly at: number; readonly hours: readonly number[] };
-  'visit-dropped': { readonly visits: readonly VisitFacts[] };
-  'visit-too-many': { readonly visits: readonly VisitFacts[] };
+  'visit-dropped': { readonly visits: readonly MovedVisit[] };
+  'visit-too-many': { readonly visits: readonly MovedVisit[] };
   'visit-reminders-end': { readonly controller: string; readonly until: string };
-  'visit-moved': { readonly visits: readonly VisitFacts[]; readonly joined: readonly VisitFacts[] };
+  'visit-moved': { readonly visits: readonly MovedVisit[]; readonly joined: readonly MovedVisit[] };
   'batch-ended-early': { readonly ended: string; readonly sealed: string };
   'batch-over-early': {
     readonly batch: string;

@@ -13,7 +13,7 @@ import { hull, overlaps } from './headspace.ts';
 import type { FieldOptions } from './options.ts';
 import { mayReach } from './reach.ts';
 import { surfacesOf } from './reflect.ts';
-import { AXES, FACES, levelAt, meanLength, POINT_LENGTH, planesOf } from './row.ts';
+import { AXES, FACES, meanLength, POINT_LENGTH, planesOf, rowLevelAt } from './row.ts';
 import { buildScene } from './scene.ts';
 import {
   azimuthNormal,
@@ -32,7 +32,7 @@ export type { Occupancy } from './trace.ts';
 export interface Influence {
   /** Per bag of the zone the first part of a row (`row.ts`), with the faces of `azimuths`, over the headspace. */
   readonly means: readonly Int32Array[];
-  /** Per bag what `levelAt` needs of each of its points, one after the other. */
+  /** Per bag what `rowLevelAt` needs of each of its points, one after the other. */
   readonly points: readonly Int32Array[];
   /** Greatest level at any point. */
   readonly peak: number;
@@ -244,7 +244,7 @@ function influence(bags: readonly BagLight[]): Influence {
   const points = bags.map((bag) => inHundredths(bag.points));
   const peaks = points.map((of) => {
     let peak = 0;
-    for (let at = 0; at < of.length; at += POINT_LENGTH) peak = Math.max(peak, levelAt(of, at));
+    for (let at = 0; at < of.length; at += POINT_LENGTH) peak = Math.max(peak, rowLevelAt(of, at));
     return peak;
   });
   return {

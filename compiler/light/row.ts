@@ -53,7 +53,7 @@ export const POINT_LENGTH = 4 + 3 * AXES.length;
 // What follows runs for every lamp, point and pattern: it reads its arrays without `itemAt`, which
 // would cost as much again; a row is always whole.
 
-/** Copies what `levelAt` needs out of a whole row of so many pairs of faces. */
+/** Copies what `rowLevelAt` needs out of a whole row of so many pairs of faces. */
 export function keepPoint(row: Float64Array, pairs: number, into: Float32Array, at: number): void {
   for (let i = 0; i < 3; i++) into[at + i] = row[VECTOR + i] ?? 0;
   into[at + 3] = row[SCATTER] ?? 0;
@@ -62,7 +62,7 @@ export function keepPoint(row: Float64Array, pairs: number, into: Float32Array, 
 }
 
 /** Illuminance of the surface that is turned best, of any direction, from what is kept of a point. */
-export function levelAt(points: Float64Array | Int32Array, at: number): number {
+export function rowLevelAt(points: Float64Array | Int32Array, at: number): number {
   const [x, y, z] = [points[at] ?? 0, points[at + 1] ?? 0, points[at + 2] ?? 0];
   let most = x * x + y * y + z * z;
   for (let i = at + 4; i < at + POINT_LENGTH; i += 3) {

@@ -11,7 +11,7 @@ import { itemAt } from '../../shared/assert.ts';
 import type { ResolvedLamp, ResolvedPlan, Vec3 } from './plan.ts';
 
 /** A part of the plan: what these questions need of it. */
-export type Rack = Pick<ResolvedPlan, 'zones' | 'lamps'>;
+export type RackPlan = Pick<ResolvedPlan, 'zones' | 'lamps'>;
 
 /** The middle of a lamp: of a strip between its ends, else its own place; mm. */
 export function middleOfLamp({ shape }: Pick<ResolvedLamp, 'shape'>): Vec3 {
@@ -24,7 +24,7 @@ export function middleOfLamp({ shape }: Pick<ResolvedLamp, 'shape'>): Vec3 {
  * The zone (index) that a lamp (index) mainly lights: the one it was written
  * beside, else the nearest before it on its shelf; undefined when none is.
  */
-export function zoneOfLamp({ zones, lamps }: Rack, lamp: number): number | undefined {
+export function zoneOfLamp({ zones, lamps }: RackPlan, lamp: number): number | undefined {
   const { beside, shelf, facing, ...rest } = itemAt(lamps, lamp);
   if (beside) return beside.zone;
   const [x, y] = middleOfLamp(rest);
@@ -40,12 +40,16 @@ export function zoneOfLamp({ zones, lamps }: Rack, lamp: number): number | undef
 }
 
 /** The lamps (indices) that mainly light a zone. */
-export function lampsOfZone(rack: Rack, zone: number): number[] {
+export function lampsOfZone(rack: RackPlan, zone: number): number[] {
   return rack.lamps.flatMap((_, lamp) => (zoneOfLamp(rack, lamp) === zone ? [lamp] : []));
 }
 
 /** The lamps (indices) on an output, which is numbered from 1 as on the board. */
-export function lampsOfOutput({ lamps }: Pick<Rack, 'lamps'>, controller: number, number: number): number[] {
+export function lampsOfOutput(
+  { lamps }: Pick<RackPlan, 'lamps'>,
+  controller: number,
+  number: number,
+): number[] {
   return lamps.flatMap(({ output }, lamp) =>
     output.controller === controller && output.number === number ? [lamp] : [],
   );
@@ -55,7 +59,7 @@ export function lampsOfOutput({ lamps }: Pick<Rack, 'lamps'>, controller: number
  * The controller (index) whose reminder a zone's visits are: that of the lamps
  * written beside it, else of the nearest lamp on its shelf, else the first.
  */
-export function controllerOfZone({ zones, lamps }: Rack, zone: number): number {
+export function controllerOfZone({ zones, lamps }: RackPlan, zone: number): number {
   const own = lamps.find((lamp) => lamp.beside?.zone === zone);
   if (own) return own.output.controller;
   const { shelf, x, y } = itemAt(zones, zone);
@@ -70,12 +74,12 @@ export function controllerOfZone({ zones, lamps }: Rack, zone: number): number {
 }
 
 /** The zones (indices, in plan order) that count for a controller: zone 1, 2 … of its table. */
-export function zonesOfController(rack: Rack, controller: number): number[] {
+export function zonesOfController(rack: RackPlan, controller: number): number[] {
   return rack.zones.map((_, zone) => zone).filter((zone) => controllerOfZone(rack, zone) === controller);
 }
 
 /** Whether any lamp stands on a zone's shelf or is written beside it. */
-export function hasLamps({ zones, lamps }: Rack, zone: number): boolean {
+export function hasLamps({ zones, lamps }: RackPlan, zone: number): boolean {
   const { shelf } = itemAt(zones, zone);
   return lamps.some((lamp) => lamp.shelf === shelf || lamp.beside?.zone === zone);
 }

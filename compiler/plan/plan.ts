@@ -27,7 +27,7 @@ export type Vec3 = readonly [x: number, y: number, z: number];
 
 export interface ResolvedPlan {
   readonly title: string;
-  /** IANA zone name, such as `Europe/Lisbon`. */
+  /** IANA name of the time zone, such as `Europe/Lisbon`. */
   readonly timezone: string;
   /** `civil` follows the wall clock; `steady` keeps the UTC offset of each batch's sealing day. */
   readonly clock: 'civil' | 'steady';

@@ -5,14 +5,14 @@
 
 import type { Table } from '../../shared/table.ts';
 import { utcSeconds } from '../../shared/units.ts';
-import type { ZoneOffsets } from './utc-offsets.ts';
+import type { UtcOffsets } from './utc-offsets.ts';
 
 const DAY = 86_400;
 
-export const UTC_OFFSETS: ZoneOffsets = { initialQuarters: 0, changes: [] };
+export const UTC_OFFSETS: UtcOffsets = { initialQuarters: 0, changes: [] };
 
 /** Offsets of a table; UTC without one. */
-export function offsetsOfTable(table: Table | undefined): ZoneOffsets {
+export function offsetsOfTable(table: Table | undefined): UtcOffsets {
   if (table === undefined) return UTC_OFFSETS;
   const base = table.baseDay * DAY;
   return {

@@ -1,17 +1,17 @@
 /**
- * The UTC-offset changes of an IANA zone over a span of time, as the table
+ * The UTC-offset changes of an IANA time zone over a span of time, as the table
  * carries them, and the civil arithmetic on them.
  *
  * Always holds: the runtime's own IANA data (Intl) is the only source; offsets
- * are whole quarter hours, which every zone has kept since 1972.
+ * are whole quarter hours, which every time zone has kept since 1972.
  */
 
 import { sure } from '../../shared/assert.ts';
 import { unixMsFromUtc } from '../../shared/civil.ts';
 import { type UtcSeconds, utcSeconds } from '../../shared/units.ts';
 
-/** A zone's offsets from `initialQuarters` on, with every later change. */
-export interface ZoneOffsets {
+/** A time zone's offsets from `initialQuarters` on, with every later change. */
+export interface UtcOffsets {
   /** Offset in quarter hours at (and before) the start of the span. */
   readonly initialQuarters: number;
   /** Ascending; from `at` on the offset is `quarters`. */
@@ -22,7 +22,7 @@ const DAY = 86_400;
 const QUARTER = 900;
 
 /** Offsets of `timezone` (a known IANA name) between two instants. */
-export function offsetsFor(timezone: string, from: UtcSeconds, to: UtcSeconds): ZoneOffsets {
+export function offsetsFor(timezone: string, from: UtcSeconds, to: UtcSeconds): UtcOffsets {
   const quartersAt = offsetReader(timezone);
   const initialQuarters = quartersAt(from);
   const changes: { at: UtcSeconds; quarters: number }[] = [];
@@ -78,7 +78,7 @@ function changeBetween(quartersAt: (instant: number) => number, from: number, to
 }
 
 /** Offset in quarter hours at an instant. */
-export function quartersAt(offsets: ZoneOffsets, instant: UtcSeconds): number {
+export function quartersAt(offsets: UtcOffsets, instant: UtcSeconds): number {
   let quarters = offsets.initialQuarters;
   for (const change of offsets.changes) if (change.at <= instant) quarters = change.quarters;
   return quarters;
@@ -89,7 +89,7 @@ export function quartersAt(offsets: ZoneOffsets, instant: UtcSeconds): number {
  * 0–1439) of civil day `day`. A minute that the wall clock skips is the change
  * itself; of a repeated minute the first pass counts.
  */
-export function firstInstant(offsets: ZoneOffsets, day: number, minute: number): UtcSeconds {
+export function firstInstant(offsets: UtcOffsets, day: number, minute: number): UtcSeconds {
   const wall = day * DAY + minute * 60;
   let start = Number.NEGATIVE_INFINITY;
   let quarters = offsets.initialQuarters;
@@ -103,7 +103,7 @@ export function firstInstant(offsets: ZoneOffsets, day: number, minute: number):
 }
 
 /** The civil day and minute that the wall clock shows at an instant. */
-export function wallClock(offsets: ZoneOffsets, instant: UtcSeconds): { day: number; minute: number } {
+export function wallClock(offsets: UtcOffsets, instant: UtcSeconds): { day: number; minute: number } {
   const wall = instant + quartersAt(offsets, instant) * QUARTER;
   const day = Math.floor(wall / DAY);
   return { day, minute: Math.floor((wall - day * DAY) / 60) };

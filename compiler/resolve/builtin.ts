@@ -57,7 +57,7 @@ const lift = (value: number): Default<number> => ({
 });
 
 /** Level for lit stages that say nothing, lux. */
-export const LEVEL: Default<readonly [number, number]> = {
+export const LEVEL_BAND: Default<readonly [number, number]> = {
   value: [300, 1500],
   text: '[300 lx, 1500 lx]',
   confidence: 'medium',
@@ -70,7 +70,7 @@ export const ANTLER: readonly BuiltinStage[] = [
     name: 'colonise',
     days: days(28, '21–35', 'medium'),
     photoperiod: undefined,
-    level: LEVEL,
+    level: LEVEL_BAND,
     lean: UPRIGHT,
     lift: undefined,
   },
@@ -91,7 +91,7 @@ export const ANTLER: readonly BuiltinStage[] = [
     name: 'climb',
     days: days(49, '35–63', 'low'),
     photoperiod: hours(12, '', 'low'),
-    level: LEVEL,
+    level: LEVEL_BAND,
     lean: {
       value: 'sway',
       text: 'sway',
@@ -104,7 +104,7 @@ export const ANTLER: readonly BuiltinStage[] = [
     name: 'ripen',
     days: days(21, '14–28', 'low'),
     photoperiod: hours(12, '', 'low'),
-    level: LEVEL,
+    level: LEVEL_BAND,
     lean: UPRIGHT,
     lift: lift(4),
   },
@@ -194,7 +194,7 @@ export const LOOK_DAYS: Default<number> = {
   because: 'mould is best found early',
 };
 /** Days after sealing. */
-export const HARVEST: Default<readonly [number, number]> = {
+export const HARVEST_DAYS: Default<readonly [number, number]> = {
   value: [100, 120],
   text: 'from 100 d until 120 d (84–120)',
   confidence: 'low',

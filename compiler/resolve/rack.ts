@@ -35,7 +35,7 @@ export function resolveTimezone(context: Context): string | undefined {
   const known = Intl.supportedValuesOf('timeZone');
   const city = name.split('/').at(-1) ?? name;
   const meant =
-    closest(name, known) ?? known.find((zone) => closest(city, [zone.split('/').at(-1) ?? '']) !== undefined);
+    closest(name, known) ?? known.find((one) => closest(city, [one.split('/').at(-1) ?? '']) !== undefined);
   context.report('place-unknown-timezone', context.spanOf(place, 'timezone'), { name, meant });
   return undefined;
 }

@@ -6,7 +6,7 @@ import { type Lux, lux, type Minutes, minutes } from '../../shared/units.ts';
 import type { Span } from '../findings/finding.ts';
 import type { ResolvedStage, VisitRule } from '../plan/plan.ts';
 import type { MapNode, Node } from '../read/tree.ts';
-import { ANTLER, type BuiltinStage, type Default, LEVEL, START } from './builtin.ts';
+import { ANTLER, type BuiltinStage, type Default, LEVEL_BAND, START } from './builtin.ts';
 import type { Context } from './context.ts';
 import { type LeanDraft, readLean, swayAlone } from './lean.ts';
 import type { VisitHours } from './visits.ts';
@@ -200,7 +200,7 @@ class StageReader {
 
   private level(map: MapNode, light: StageDraft['light'] | 'dark'): readonly [Lux, Lux] | undefined {
     if (light === undefined || light === 'dark') return undefined;
-    if (!this.context.has(map, 'level')) return this.assumedLevel(this.namesake?.level ?? LEVEL);
+    if (!this.context.has(map, 'level')) return this.assumedLevel(this.namesake?.level ?? LEVEL_BAND);
     const band = this.context.pair(map, 'level', (node) => this.context.quantityOf(node, 'illuminance'));
     if (!band) return undefined;
     if (band[0] >= band[1]) {

@@ -6,7 +6,7 @@ import { type CivilDay, type Minutes, minutes } from '../../shared/units.ts';
 import type { Span } from '../findings/finding.ts';
 import type { ResolvedVisitRules, VisitRule } from '../plan/plan.ts';
 import type { MapNode, Node } from '../read/tree.ts';
-import { HARVEST, HOURS, LOOK_DAYS, VISIT_AT } from './builtin.ts';
+import { HARVEST_DAYS, HOURS, LOOK_DAYS, VISIT_AT } from './builtin.ts';
 import type { Context } from './context.ts';
 
 type Windows = ResolvedVisitRules['hours'];
@@ -124,8 +124,8 @@ function harvest(
 ): ResolvedVisitRules['harvest'] {
   const map = context.map(visits, 'harvest');
   if (!context.has(visits, 'harvest')) {
-    context.assume('visits.harvest', HARVEST.text, HARVEST.confidence, HARVEST.because);
-    return { from: HARVEST.value[0], until: HARVEST.value[1], at: hours.usual };
+    context.assume('visits.harvest', HARVEST_DAYS.text, HARVEST_DAYS.confidence, HARVEST_DAYS.because);
+    return { from: HARVEST_DAYS.value[0], until: HARVEST_DAYS.value[1], at: hours.usual };
   }
   const from = context.quantity(map, 'from', 'time');
   const until = context.quantity(map, 'until', 'time');

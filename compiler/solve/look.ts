@@ -18,10 +18,10 @@ import {
   begun,
   CONTRAST,
   contrastExcess,
-  DARK,
   DIRECTION,
   darkExcess,
   LACK_ALL,
+  LEAK,
   LENGTH,
   LEVEL,
   lackOf,
@@ -58,7 +58,7 @@ export function addZoneCost(score: Float64Array, zone: AskedZone, parts: readonl
   if (light.bags === 0) return;
   if (ask.kind === 'dark') {
     for (const { pattern, minutes } of parts) {
-      add(score, DARK, minutes * darkExcess(Math.max(...light.of(pattern).levels)));
+      add(score, LEAK, minutes * darkExcess(Math.max(...light.of(pattern).levels)));
     }
     return;
   }

@@ -17,10 +17,10 @@ import {
   begun,
   CONTRAST,
   contrastExcess,
-  DARK,
   DIRECTION,
   darkExcess,
   LACK_ALL,
+  LEAK,
   LENGTH,
   LEVEL,
   lackOf,
@@ -131,7 +131,7 @@ function addBound(least: Float64Array, zone: AskedZone, a: Look, b: Look, minute
   const put = (part: number, value: number): void => {
     least[part] = itemAt(least, part) + minutes * value * (1 - 1e-12);
   };
-  put(DARK, Math.min(a.dark, b.dark));
+  put(LEAK, Math.min(a.dark, b.dark));
   let [direction, contrast, first, second] = [0, 0, 0, 0];
   const upright = zone.ask.kind === 'dark' || zone.ask.side === undefined;
   const width = a.angles.length === 0 ? 0 : a.contrasts.length / a.angles.length;

@@ -10,7 +10,7 @@
 import { itemAt } from '../../shared/assert.ts';
 import type { Part } from './asked.ts';
 import { boundOf, type Look, leastOf, lookAtMixture, lookAtPattern } from './mixture.ts';
-import { type Answer, answerOf, overload, type Problem, patternOf } from './problem.ts';
+import { answerOf, type CellAnswer, overload, type Problem, patternOf } from './problem.ts';
 import { compareScores, isMet, UNMET } from './score.ts';
 import { settings } from './single.ts';
 
@@ -40,7 +40,7 @@ export function halves(score: ArrayLike<number>, than: ArrayLike<number>): boole
 }
 
 /** The best pair of all patterns that halves something the single pattern leaves unmet; undefined when there is none. */
-export function bestPair(problem: Problem, single: Float64Array): Answer | undefined {
+export function bestPair(problem: Problem, single: Float64Array): CellAnswer | undefined {
   if (splitsOf(problem.minutes, problem.slot).length === 0) return undefined;
   const candidates = candidatesOf(problem);
   const looks = candidates.map((one) => one.looks);
@@ -52,7 +52,7 @@ export function bestPair(problem: Problem, single: Float64Array): Answer | undef
   return pairWith({ problem, splits: slots, worth: isMet }, candidates) ?? long;
 }
 
-function pairWith(how: Omit<Search, 'found'>, candidates: readonly Candidate[]): Answer | undefined {
+function pairWith(how: Omit<Search, 'found'>, candidates: readonly Candidate[]): CellAnswer | undefined {
   const search: Search = { ...how, found: undefined };
   for (let a = 0; a < candidates.length; a++) {
     for (let b = a + 1; b < candidates.length; b++) {
@@ -74,7 +74,7 @@ interface Search {
   readonly splits: readonly number[];
   /** Whether a score is one to take at all; never true of a score when false of a bound on it. */
   readonly worth: (score: Float64Array) => boolean;
-  found: Answer | undefined;
+  found: CellAnswer | undefined;
 }
 
 /** The patterns that may take part in a mixture: those with the least overload and, of those, the least missing light. */

@@ -10,7 +10,7 @@
 import { itemAt, sure } from '../../shared/assert.ts';
 import type { FieldOutput, Influence, ZoneField } from '../light/field.ts';
 import { POINTS } from '../light/headspace.ts';
-import { levelAt, POINT_LENGTH } from '../light/row.ts';
+import { POINT_LENGTH, rowLevelAt } from '../light/row.ts';
 
 export const FULL = 16;
 
@@ -42,7 +42,7 @@ export const patternCount = (radix: readonly number[]): number => radix.reduce((
 const COUNT_MOST = 2 ** 50;
 
 /** The light of one zone, pattern by pattern; a pattern's number has the outputs' levels as digits, the first lowest. */
-export class ZoneLight {
+export class LightOnZone {
   /** Outputs that may burn and count for the zone, as indices into the field's outputs, ascending. */
   readonly outputs: readonly number[];
   /** Levels each may have: 2 (off, full) or 17. */
@@ -91,7 +91,7 @@ export class ZoneLight {
     return made;
   }
 
-  private sumOf(burning: readonly (readonly [Influence, number])[], base?: ZoneLight['base']) {
+  private sumOf(burning: readonly (readonly [Influence, number])[], base?: LightOnZone['base']) {
     const { bags, columns } = this;
     const length = POINTS * POINT_LENGTH;
     const means = base ? base.means.slice() : new Float64Array(bags * columns);
@@ -114,7 +114,7 @@ export class ZoneLight {
     for (let bag = 0; bag < bags; bag++) {
       let sum = 0;
       const start = bag * POINTS * POINT_LENGTH;
-      for (let n = 0; n < POINTS; n++) sum += levelAt(points, start + n * POINT_LENGTH);
+      for (let n = 0; n < POINTS; n++) sum += rowLevelAt(points, start + n * POINT_LENGTH);
       levels[bag] = Math.round(sum / FULL / POINTS);
     }
     return levels;

@@ -26,7 +26,7 @@ export interface Problem {
 }
 
 /** Parts and their score. */
-export interface Answer {
+export interface CellAnswer {
   readonly parts: readonly Part[];
   readonly score: Float64Array;
 }
@@ -47,7 +47,7 @@ export function scoreParts(problem: Problem, parts: readonly Part[]): Float64Arr
 }
 
 /** Parts with their score. */
-export const answerOf = (problem: Problem, parts: readonly Part[]): Answer => ({
+export const answerOf = (problem: Problem, parts: readonly Part[]): CellAnswer => ({
   parts,
   score: scoreParts(problem, parts),
 });

@@ -11,7 +11,7 @@ import { itemAt } from '../../shared/assert.ts';
 import type { AskedZone, Part } from './asked.ts';
 import { bestPair, halves, splitsOf } from './pairs.ts';
 import { patternCount } from './patterns.ts';
-import { type Answer, addZoneParts, answerOf, type Problem } from './problem.ts';
+import { addZoneParts, answerOf, type CellAnswer, type Problem } from './problem.ts';
 import { isMet, LENGTH } from './score.ts';
 import { bestDigits, type Group, groupsOf, situation } from './single.ts';
 
@@ -19,7 +19,7 @@ import { bestDigits, type Group, groupsOf, situation } from './single.ts';
 const PAIRS_MOST = 64;
 
 /** The best answer found. */
-export function solve(problem: Problem): Answer {
+export function solve(problem: Problem): CellAnswer {
   const single = answerOf(problem, [{ minutes: problem.minutes, digits: bestDigits(problem) }]);
   if (isMet(single.score) || splitsOf(problem.minutes, problem.slot).length === 0) return single;
   if (patternCount(problem.radix) <= PAIRS_MOST) return bestPair(problem, single.score) ?? single;
@@ -27,7 +27,7 @@ export function solve(problem: Problem): Answer {
 }
 
 /** The answer with a group's own outputs burning two patterns in turn, where that halves what it leaves unmet. */
-function mixedBy(problem: Problem, group: Group, answer: Answer): Answer {
+function mixedBy(problem: Problem, group: Group, answer: CellAnswer): CellAnswer {
   const radix = group.own.map((position) => itemAt(problem.radix, position));
   // Under a limit what a group draws is everybody's: it stays at one pattern.
   if (patternCount(radix) > PAIRS_MOST || problem.limits.length > 0) return answer;

@@ -43,7 +43,7 @@ export interface Cell {
 }
 
 /** What the days ask for, laid out in time. */
-export interface Timeline {
+export interface LaidOut {
   readonly lit: ReadonlyMap<number, readonly Lit[]>;
   /** In order of time. */
   readonly days: readonly LaidDay[];
@@ -57,7 +57,7 @@ interface LaidDay extends Pick<DayDemands, 'day' | 'span' | 'background'> {
 }
 
 /** Lays the days out in time. */
-export function layOut(plan: ResolvedPlan, days: readonly DayDemands[]): Timeline {
+export function layOut(plan: ResolvedPlan, days: readonly DayDemands[]): LaidOut {
   const lit = new Map<number, Lit[]>();
   const laid: LaidDay[] = [];
   const distinct = new Map<string, Occupancy>();
@@ -121,7 +121,7 @@ export function findClusters(
 }
 
 /** The cells of a cluster, in order. */
-export function cellsOf(plan: ResolvedPlan, field: LightField, timeline: Timeline, cluster: Cluster): Cell[] {
+export function cellsOf(plan: ResolvedPlan, field: LightField, timeline: LaidOut, cluster: Cluster): Cell[] {
   const stretches = cluster.zones.map((zone) => timeline.lit.get(zone) ?? []);
   if (stretches.every((of) => of.length === 0) && plan.background.length === 0) return [];
   const cuts = cutsOf(field, timeline, cluster, stretches);
@@ -155,7 +155,7 @@ function litAt(stretches: readonly Lit[], next: number[], n: number, time: numbe
 /** Every time at which something may change for the cluster, ascending. */
 function cutsOf(
   field: LightField,
-  timeline: Timeline,
+  timeline: LaidOut,
   cluster: Cluster,
   stretches: readonly (readonly Lit[])[],
 ): number[] {

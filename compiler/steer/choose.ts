@@ -11,7 +11,7 @@ import type { ResolvedPlan } from '../plan/plan.ts';
 import type { DayDemands } from '../timeline/demand.ts';
 import type { DayBlocks } from './block.ts';
 import { type Burn, toBlocks } from './blocks.ts';
-import { type Cluster, cellsOf, findClusters, layOut, type Timeline } from './cells.ts';
+import { type Cluster, cellsOf, findClusters, type LaidOut, layOut } from './cells.ts';
 import { keepsLimit, type Limit, loadLimits } from './load.ts';
 import { Steerer } from './steerer.ts';
 import { type Course, type Treatment, Treatments } from './treatment.ts';
@@ -43,7 +43,7 @@ function steerClusters(
   plan: ResolvedPlan,
   field: LightField,
   days: readonly DayDemands[],
-  timeline: Timeline,
+  timeline: LaidOut,
   clusters: readonly Cluster[],
   limits: readonly Limit[],
 ): Steered {

@@ -9,7 +9,7 @@
 import { itemAt, sure } from '../../shared/assert.ts';
 import type { ZoneField } from '../light/field.ts';
 import { POINTS } from '../light/headspace.ts';
-import { levelAt, POINT_LENGTH, SCALAR } from '../light/row.ts';
+import { POINT_LENGTH, rowLevelAt, SCALAR } from '../light/row.ts';
 import { FULL } from '../solve/patterns.ts';
 import { type Ask, angleOff, imbalance, isUnlit, OTHER_SIDE, ratio } from '../solve/score.ts';
 
@@ -146,7 +146,7 @@ function lookAt(zone: ZoneField, bag: number, part: Burning, background: readonl
     });
   }
   const levels: number[] = [];
-  for (let at = 0; at < points.length; at += POINT_LENGTH) levels.push(levelAt(points, at) / FULL / 100);
+  for (let at = 0; at < points.length; at += POINT_LENGTH) levels.push(rowLevelAt(points, at) / FULL / 100);
   const level = levels.reduce((sum, one) => sum + one, 0) / POINTS;
   return { mean, level, min: Math.min(...levels), max: Math.max(...levels) };
 }

@@ -13,7 +13,7 @@ import { faceColumn, type LightField, type ZoneField } from '../light/field.ts';
 import { azimuthNormal, type Occupancy } from '../light/trace.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { AskedZone, ZoneMemo } from '../solve/asked.ts';
-import { radixOf, tiedOutputs, ZoneLight } from '../solve/patterns.ts';
+import { LightOnZone, radixOf, tiedOutputs } from '../solve/patterns.ts';
 import type { Problem } from '../solve/problem.ts';
 import { type Ask, angleOff, contrastWanted, type Side } from '../solve/score.ts';
 import { zonesOfOutput } from './belongs.ts';
@@ -61,7 +61,7 @@ export class Questions {
   private readonly ids = new Map<ZoneField, number>();
   private readonly helpful = new Map<string, readonly number[]>();
   private readonly tied = new Map<ZoneField, readonly number[]>();
-  private readonly lights = new Map<string, ZoneLight>();
+  private readonly lights = new Map<string, LightOnZone>();
   private readonly memos = new Map<string, ZoneMemo>();
 
   constructor(plan: ResolvedPlan, field: LightField) {
@@ -173,10 +173,10 @@ export class Questions {
     return { ask: asked.ask, light, at, weights, base: 0, own, memo };
   }
 
-  private light(zoneField: ZoneField, may: ReadonlySet<number>, background: readonly number[]): ZoneLight {
+  private light(zoneField: ZoneField, may: ReadonlySet<number>, background: readonly number[]): LightOnZone {
     const burning = this.tiedTo(zoneField).filter((output) => may.has(output));
     const key = `${sure(this.ids.get(zoneField))}|${background.join()}|${burning.join()}`;
-    const known = this.lights.get(key) ?? new ZoneLight(zoneField, this.field.outputs, burning, background);
+    const known = this.lights.get(key) ?? new LightOnZone(zoneField, this.field.outputs, burning, background);
     this.lights.set(key, known);
     return known;
   }

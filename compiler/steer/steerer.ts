@@ -11,7 +11,7 @@ import { batchOn } from '../plan/on-a-day.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { Part } from '../solve/asked.ts';
 import { levelOf, radixOf } from '../solve/patterns.ts';
-import { type Answer, answerOf } from '../solve/problem.ts';
+import { answerOf, type CellAnswer } from '../solve/problem.ts';
 import { compareScores, LENGTH } from '../solve/score.ts';
 import { solve } from '../solve/solve.ts';
 import type { Burn } from './blocks.ts';
@@ -26,7 +26,7 @@ const SLOT_LEAST = 15;
 
 /** An answered question. */
 interface Settled {
-  readonly answer: Answer;
+  readonly answer: CellAnswer;
   /** Per asked zone, in order; worked out when first wanted. */
   readonly figures: (Figures | undefined)[];
 }

@@ -11,7 +11,7 @@ import type { Limits, Pattern, Pulse, RoomBand, Table, Visits } from '../../shar
 import { civilDay, utcSeconds } from '../../shared/units.ts';
 import { zonesOfController } from '../plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
-import { offsetsFor, type ZoneOffsets } from '../plan/utc-offsets.ts';
+import { offsetsFor, type UtcOffsets } from '../plan/utc-offsets.ts';
 import type { DayBlocks } from '../steer/block.ts';
 import type { VisitOccurrence } from '../timeline/visit.ts';
 import { type Lane, lanesOf } from './day-patterns.ts';
@@ -26,7 +26,7 @@ export interface AssembleInput {
   readonly controller: number;
   readonly days: readonly DayBlocks[];
   /** The place's offsets over all days. */
-  readonly offsets: ZoneOffsets;
+  readonly offsets: UtcOffsets;
   readonly visits: readonly VisitOccurrence[];
   /** First four bytes of the plan text's SHA-256. */
   readonly digest: number;

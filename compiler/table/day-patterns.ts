@@ -8,7 +8,7 @@
 
 import { itemAt } from '../../shared/assert.ts';
 import type { Pattern, Segment } from '../../shared/table.ts';
-import { firstInstant, type ZoneOffsets } from '../plan/utc-offsets.ts';
+import { firstInstant, type UtcOffsets } from '../plan/utc-offsets.ts';
 import type { Block, DayBlocks } from '../steer/block.ts';
 
 /** One output's patterns on one clock, by civil day. */
@@ -31,7 +31,7 @@ interface OpenLane {
 }
 
 /** The lanes of one controller, by output. `offsets` are those of the place. */
-export function lanesOf(controller: number, days: readonly DayBlocks[], offsets: ZoneOffsets): Lane[] {
+export function lanesOf(controller: number, days: readonly DayBlocks[], offsets: UtcOffsets): Lane[] {
   const lanes: OpenLane[] = [];
   for (const { day, blocks } of days) {
     const groups = byAnchor(blocks.filter((block) => block.controller === controller));
@@ -50,7 +50,7 @@ function sameLine(lane: OpenLane, group: readonly Block[]): boolean {
 }
 
 /** UTC minute at which the photoperiod of a block of a day begins. */
-function startOf(day: number, { anchor, clock }: Block, offsets: ZoneOffsets): number {
+function startOf(day: number, { anchor, clock }: Block, offsets: UtcOffsets): number {
   if (clock === 'civil') return firstInstant(offsets, day, anchor) / 60;
   return day * 1440 + anchor - 15 * clock.offsetQuarters;
 }
@@ -59,7 +59,7 @@ function continueLane(
   lanes: readonly OpenLane[],
   day: number,
   group: readonly Block[],
-  offsets: ZoneOffsets,
+  offsets: UtcOffsets,
 ): boolean {
   const { anchor } = itemAt(group, 0);
   const start = startOf(day, itemAt(group, 0), offsets);
@@ -70,7 +70,7 @@ function continueLane(
   return lane !== undefined;
 }
 
-function placeLane(lanes: OpenLane[], day: number, group: readonly Block[], offsets: ZoneOffsets): void {
+function placeLane(lanes: OpenLane[], day: number, group: readonly Block[], offsets: UtcOffsets): void {
   const { output, clock, anchor } = itemAt(group, 0);
   const start = startOf(day, itemAt(group, 0), offsets);
   const free = lanes.find((one) => sameLine(one, group) && one.day < day && one.end <= start);
@@ -84,7 +84,7 @@ function placeLane(lanes: OpenLane[], day: number, group: readonly Block[], offs
   put(lane, day, group, offsets);
 }
 
-function put(lane: OpenLane, day: number, group: readonly Block[], offsets: ZoneOffsets): void {
+function put(lane: OpenLane, day: number, group: readonly Block[], offsets: UtcOffsets): void {
   const pattern = patternOf(group);
   lane.byDay.set(day, pattern);
   lane.anchor = pattern.start;

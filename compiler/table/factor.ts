@@ -11,7 +11,7 @@ import { type Binding, DARK, type Pattern, type Track } from '../../shared/table
 import type { Lane } from './day-patterns.ts';
 import { runSize, shortestRuns } from './runs.ts';
 
-export interface Schedule {
+export interface FactoredSchedule {
   readonly patterns: readonly Pattern[];
   readonly tracks: readonly Track[];
   readonly bindings: readonly Binding[];
@@ -21,10 +21,10 @@ export interface Schedule {
 const GAPS = [1, 2, 4, 8, 15, 29, Number.POSITIVE_INFINITY];
 
 /** The smallest schedule part for `lanes`, days counted from `baseDay`. */
-export function factorLanes(lanes: readonly Lane[], baseDay: number): Schedule {
+export function factorLanes(lanes: readonly Lane[], baseDay: number): FactoredSchedule {
   const patterns = new PatternList();
   const numbered = lanes.map((lane) => numberDays(lane, patterns));
-  let best: { size: number; schedule: Schedule } | undefined;
+  let best: { size: number; schedule: FactoredSchedule } | undefined;
   for (const gap of GAPS) {
     const schedule = bind(
       numbered.flatMap((lane) => cutAtGaps(lane, gap)),
@@ -87,7 +87,7 @@ function cutAtGaps(lane: Stretch, gap: number): Stretch[] {
   return parts;
 }
 
-function bind(parts: readonly Stretch[], patterns: readonly Pattern[], baseDay: number): Schedule {
+function bind(parts: readonly Stretch[], patterns: readonly Pattern[], baseDay: number): FactoredSchedule {
   const tracks: Track[] = [];
   const trackOf = new Map<string, number>();
   const bindings = new Map<string, Binding>();
@@ -108,7 +108,7 @@ function bind(parts: readonly Stretch[], patterns: readonly Pattern[], baseDay: 
 }
 
 /** Bytes of the patterns, tracks and bindings sections. */
-export function scheduleSize(schedule: Schedule): number {
+export function scheduleSize(schedule: FactoredSchedule): number {
   const patterns = schedule.patterns.reduce((sum, { segments }) => sum + 2 + 2 * segments.length, 0);
   const tracks = schedule.tracks.flat().reduce((sum, run) => sum + runSize(run), 0);
   const bindings = schedule.bindings.reduce(

@@ -17,7 +17,7 @@ import {
 } from '../../shared/units.ts';
 import { planDays, stageOn, standsOn } from '../plan/on-a-day.ts';
 import type { BatchZone, Lean, ResolvedPlan } from '../plan/plan.ts';
-import { firstInstant, quartersAt, type ZoneOffsets } from '../plan/utc-offsets.ts';
+import { firstInstant, quartersAt, type UtcOffsets } from '../plan/utc-offsets.ts';
 import type { Clock, DayDemands, Demand } from './demand.ts';
 
 /** The side a lean asks for on the day that is `daysIn` days into its stage. */
@@ -35,7 +35,7 @@ interface Stay {
 }
 
 /** All days of the plan, in order, each with its demands in zone order. */
-export function dayDemands(plan: ResolvedPlan, offsets: ZoneOffsets): DayDemands[] {
+export function dayDemands(plan: ResolvedPlan, offsets: UtcOffsets): DayDemands[] {
   const days = planDays(plan);
   if (!days) return [];
   const stays = plan.batches.flatMap((batch, index) =>
@@ -53,10 +53,10 @@ export function dayDemands(plan: ResolvedPlan, offsets: ZoneOffsets): DayDemands
 
 /** Civil times as even minutes, counted from the midnight of `first` as `first` × 1440. */
 class EvenTime {
-  private readonly offsets: ZoneOffsets;
+  private readonly offsets: UtcOffsets;
   private readonly ahead: number;
 
-  constructor(offsets: ZoneOffsets, first: CivilDay) {
+  constructor(offsets: UtcOffsets, first: CivilDay) {
     this.offsets = offsets;
     this.ahead = first * 1440 - firstInstant(offsets, first, 0) / 60;
   }
@@ -101,7 +101,7 @@ function yieldToLater(days: readonly DayDemands[]): DayDemands[] {
   return yielded.reverse();
 }
 
-function clockOf(plan: ResolvedPlan, offsets: ZoneOffsets, sealed: CivilDay): Clock {
+function clockOf(plan: ResolvedPlan, offsets: UtcOffsets, sealed: CivilDay): Clock {
   if (plan.clock === 'civil') return 'civil';
   return { offsetQuarters: quartersAt(offsets, firstInstant(offsets, sealed, 0)) };
 }

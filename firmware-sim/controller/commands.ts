@@ -31,7 +31,7 @@ import {
   tableCrc,
   uploadedTable,
 } from './slots.ts';
-import type { Controller } from './state.ts';
+import type { SimulatedController } from './state.ts';
 import { beginTrial, endTrialConfirmed, REVERTED, revertTrial, tellTableFaults } from './tables.ts';
 import { answerLink, takeBack } from './visits.ts';
 
@@ -44,13 +44,14 @@ interface Command {
   /** Registers it takes. */
   readonly count: number;
   /** Checks and puts writes in the queue. */
-  readonly begin: (controller: Controller, values: readonly number[]) => Outcome;
+  readonly begin: (controller: SimulatedController, values: readonly number[]) => Outcome;
   /** When the writes stand. */
-  readonly finish?: (controller: Controller, values: readonly number[]) => Outcome;
+  readonly finish?: (controller: SimulatedController, values: readonly number[]) => Outcome;
 }
 
 const long = (high: number, low: number): number => (high * 0x10000 + low) >>> 0;
-const suppliesWrites = ({ hardware }: Controller): boolean => hardware.supply() >= SUPPLY_NEEDED_MILLIVOLTS;
+const suppliesWrites = ({ hardware }: SimulatedController): boolean =>
+  hardware.supply() >= SUPPLY_NEEDED_MILLIVOLTS;
 
 const begin: Command = {
   count: 1,
@@ -94,7 +95,7 @@ const commit: Command = {
 };
 
 /** True when sequence and CRC name the running table. */
-function namesRunning(controller: Controller, sequence: number, crc: number): boolean {
+function namesRunning(controller: SimulatedController, sequence: number, crc: number): boolean {
   const { schedule, state } = controller;
   if (!schedule || tableCrc(schedule.bytes) !== crc) return false;
   return sequenceOf(controller, state.runningSlot) === sequence;
@@ -203,7 +204,7 @@ const COMMANDS = new Map<number, Command>([
 ]);
 
 /** Table bytes from register `first` of the upload on. */
-function writeTable(controller: Controller, first: number, values: readonly number[]): Outcome {
+function writeTable(controller: SimulatedController, first: number, values: readonly number[]): Outcome {
   const { upload } = controller.state;
   if (values.length > UPLOAD_REGISTERS) return EXCEPTION.address;
   if (!upload) return EXCEPTION.value;
@@ -216,13 +217,13 @@ function writeTable(controller: Controller, first: number, values: readonly numb
   return OK;
 }
 
-function writeTableByte(controller: Controller, at: number, value: number): void {
+function writeTableByte(controller: SimulatedController, at: number, value: number): void {
   const { slot, length } = sure(controller.state.upload);
   if (at < length) controller.hardware.writeEeprom(slot * SLOT_BYTES + MARK_BYTES + at, value);
 }
 
 /** Reads back what `writeTable` wrote. */
-function checkTable(controller: Controller, first: number, values: readonly number[]): Outcome {
+function checkTable(controller: SimulatedController, first: number, values: readonly number[]): Outcome {
   const { upload } = controller.state;
   if (!upload) return EXCEPTION.value;
   const bytes = slotBytes(controller, upload.slot).subarray(MARK_BYTES, MARK_BYTES + upload.length);
@@ -237,7 +238,11 @@ function checkTable(controller: Controller, first: number, values: readonly numb
 const isTable = (address: number): boolean => address >> 8 === HOLDING.table >> 8;
 
 /** Checks and begins a write of holding registers; exception number or 0. */
-export function beginWrite(controller: Controller, address: number, values: readonly number[]): Outcome {
+export function beginWrite(
+  controller: SimulatedController,
+  address: number,
+  values: readonly number[],
+): Outcome {
   if (isTable(address)) return writeTable(controller, address - HOLDING.table, values);
   const command = COMMANDS.get(address);
   if (!command || command.count !== values.length) return EXCEPTION.address;
@@ -245,7 +250,11 @@ export function beginWrite(controller: Controller, address: number, values: read
 }
 
 /** Ends a write whose bytes stand in the memory; exception number or 0. */
-export function finishWrite(controller: Controller, address: number, values: readonly number[]): Outcome {
+export function finishWrite(
+  controller: SimulatedController,
+  address: number,
+  values: readonly number[],
+): Outcome {
   if (isTable(address)) return checkTable(controller, address - HOLDING.table, values);
   const outcome = COMMANDS.get(address)?.finish?.(controller, values) ?? OK;
   if (outcome === OK) react(controller);

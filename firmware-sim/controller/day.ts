@@ -10,35 +10,35 @@ import { itemAt } from '../../shared/assert.ts';
 import { crc16 } from '../../shared/crc.ts';
 import { NO_TEMPERATURE } from '../../shared/log.ts';
 import { civilDay } from '../../shared/units.ts';
-import { civilDayAt, firstInstant, nextDaySecond, OUTPUTS } from '../schedule.ts';
+import { nextDaySecond, OUTPUTS, scheduleDayAt, scheduleInstant } from '../schedule.ts';
 import { appendRecord } from './log-ring.ts';
-import { type Controller, type Day, emptyDay } from './state.ts';
+import { type Day, emptyDay, type SimulatedController } from './state.ts';
 
 /** Seconds in a unit of on-time. */
 const UNIT_SECONDS = 360;
 const MOST_HALVES = 127;
 
 /** Opens, goes on with, or changes the day at second `t`. */
-export function turnDay(controller: Controller, t: number): void {
+export function turnDay(controller: SimulatedController, t: number): void {
   const { state, schedule } = controller;
   if (!state.known) return;
   const open = state.retained.day;
-  const today = civilDayAt(schedule, t);
+  const today = scheduleDayAt(schedule, t);
   if (open.day < 0) {
     state.retained.day = emptyDay(today, true);
   } else if (today > open.day) {
     closeDay(controller);
-    state.retained.day = emptyDay(today, t !== firstInstant(schedule, today, 0));
+    state.retained.day = emptyDay(today, t !== scheduleInstant(schedule, today, 0));
   }
 }
 
 /** The clock took a large step to `t`: the trace starts afresh; another day closes the open one. */
-export function breakDay(controller: Controller, t: number): void {
+export function breakDay(controller: SimulatedController, t: number): void {
   const { state, schedule } = controller;
   const open = state.retained.day;
   if (open.day < 0) return;
   open.partial = true;
-  if (civilDayAt(schedule, t) !== open.day) {
+  if (scheduleDayAt(schedule, t) !== open.day) {
     closeDay(controller);
     return;
   }
@@ -47,7 +47,7 @@ export function breakDay(controller: Controller, t: number): void {
 }
 
 /** Writes the day's two records; no day is open afterwards. */
-function closeDay(controller: Controller): void {
+function closeDay(controller: SimulatedController): void {
   const { day } = controller.state.retained;
   const onTime = day.onSeconds.map((seconds) =>
     Math.min(0xff, Math.floor((seconds + UNIT_SECONDS / 2) / UNIT_SECONDS)),
@@ -77,7 +77,7 @@ function halves(sum: number, count: number): number {
 }
 
 /** Takes the targets of second `t` into the trace. */
-export function trace(controller: Controller, t: number, asked: Uint8Array): void {
+export function trace(controller: SimulatedController, t: number, asked: Uint8Array): void {
   const { day } = controller.state.retained;
   if (day.day < 0) return;
   const same = !day.fresh && asked.every((level, index) => level === day.before[index]);
@@ -93,7 +93,7 @@ export function trace(controller: Controller, t: number, asked: Uint8Array): voi
 }
 
 /** Counts `seconds` of light as the pins show it. */
-export function countLight(controller: Controller, shown: Uint8Array, seconds: number): void {
+export function countLight(controller: SimulatedController, shown: Uint8Array, seconds: number): void {
   const { day } = controller.state.retained;
   if (day.day < 0) return;
   for (let index = 0; index < OUTPUTS; index++) {
@@ -102,7 +102,7 @@ export function countLight(controller: Controller, shown: Uint8Array, seconds: n
 }
 
 /** The next second at which the day can turn. */
-export function nextDay(controller: Controller): number {
+export function nextDay(controller: SimulatedController): number {
   const { state, schedule } = controller;
   return state.known ? nextDaySecond(schedule, state.retained.last) : Number.POSITIVE_INFINITY;
 }

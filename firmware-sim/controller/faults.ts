@@ -8,23 +8,23 @@
 import { itemAt } from '../../shared/assert.ts';
 import { utcSeconds } from '../../shared/units.ts';
 import { appendRecord } from './log-ring.ts';
-import type { Controller } from './state.ts';
+import type { SimulatedController } from './state.ts';
 
 const QUIET_SECONDS = 3600;
 
 /** True while fault `fault` (log-format.md's number) is present. */
-export function isPresent(controller: Controller, fault: number): boolean {
+export function isPresent(controller: SimulatedController, fault: number): boolean {
   return (controller.state.retained.faults.present & (1 << (fault - 1))) !== 0;
 }
 
 /** Enters or leaves a fault, as `present` says; nothing happens when it already is so. */
-export function setFault(controller: Controller, fault: number, present: boolean, detail = 0): void {
+export function setFault(controller: SimulatedController, fault: number, present: boolean, detail = 0): void {
   if (present === isPresent(controller, fault)) return;
   if (present) enterFault(controller, fault, detail);
   else leaveFault(controller, fault);
 }
 
-function enterFault(controller: Controller, fault: number, detail: number): void {
+function enterFault(controller: SimulatedController, fault: number, detail: number): void {
   const { faults, last } = controller.state.retained;
   const left = itemAt(faults.changedAt, fault);
   faults.present |= 1 << (fault - 1);
@@ -36,7 +36,7 @@ function enterFault(controller: Controller, fault: number, detail: number): void
   faults.changedAt[fault] = last;
 }
 
-function leaveFault(controller: Controller, fault: number): void {
+function leaveFault(controller: SimulatedController, fault: number): void {
   const { faults, last } = controller.state.retained;
   const bit = 1 << (fault - 1);
   faults.present &= ~bit;
@@ -48,7 +48,7 @@ function leaveFault(controller: Controller, fault: number): void {
   faults.changedAt[fault] = last;
 }
 
-function logFault(controller: Controller, fault: number, entered: number, detail: number): void {
+function logFault(controller: SimulatedController, fault: number, entered: number, detail: number): void {
   const time = utcSeconds(controller.state.retained.last);
   appendRecord(controller, { type: 'fault', time, fault, entered, detail: detail >>> 0 });
 }

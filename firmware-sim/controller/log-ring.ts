@@ -18,7 +18,7 @@ import {
   RING_RECORDS,
   SCRATCH_PAGES,
 } from '../../shared/log.ts';
-import type { Controller } from './state.ts';
+import type { SimulatedController } from './state.ts';
 
 const ringPage = (sequence: number): number => (sequence >> 1) % RING_PAGES;
 const scratchPage = (sequence: number): number => RING_PAGES + ((sequence >> 1) % SCRATCH_PAGES);
@@ -41,7 +41,7 @@ const inScratch = (memory: Uint8Array, sequence: number): boolean =>
   (sequence & 1) === 0 && holds(half(memory, scratchPage(sequence), 0), sequence);
 
 /** Reads all pages: finds the newest record and mends its pair. At a start, or when the memory answers again. */
-export function scanLog(controller: Controller): void {
+export function scanLog(controller: SimulatedController): void {
   const memory = controller.hardware.readLog();
   controller.state.logAnswers = memory !== undefined;
   controller.state.newest = memory ? greatest(memory) : 0;
@@ -64,7 +64,7 @@ function greatest(memory: Uint8Array): number {
 }
 
 /** The newest is odd and its even partner was torn in the ring but stands in scratch: write the page again. */
-function mendPair(controller: Controller, memory: Uint8Array): void {
+function mendPair(controller: SimulatedController, memory: Uint8Array): void {
   const { newest } = controller.state;
   const even = newest - 1;
   if ((newest & 1) === 0 || inRing(memory, even) || !inScratch(memory, even)) return;
@@ -72,7 +72,7 @@ function mendPair(controller: Controller, memory: Uint8Array): void {
 }
 
 /** The 16 bytes of record `sequence`, or undefined when it is not (any more) in the memory. */
-export function recordBytes(controller: Controller, sequence: number): Uint8Array | undefined {
+export function recordBytes(controller: SimulatedController, sequence: number): Uint8Array | undefined {
   const memory = logMemory(controller);
   const { newest } = controller.state;
   if (!memory || sequence < FIRST_SEQUENCE || sequence > newest || sequence <= newest - RING_RECORDS) {
@@ -83,26 +83,26 @@ export function recordBytes(controller: Controller, sequence: number): Uint8Arra
 }
 
 /** The record `sequence`, decoded. */
-export function recordAt(controller: Controller, sequence: number): LogRecord | undefined {
+export function recordAt(controller: SimulatedController, sequence: number): LogRecord | undefined {
   const bytes = recordBytes(controller, sequence);
   return bytes && decodeRecord(bytes);
 }
 
 /** Sequence number of the oldest record that can still be in the memory; 0: none. */
-export function oldestSequence(controller: Controller): number {
+export function oldestSequence(controller: SimulatedController): number {
   const { newest } = controller.state;
   return newest === 0 ? 0 : Math.max(FIRST_SEQUENCE, newest - RING_RECORDS + 1);
 }
 
 /** The memory, unless it has failed to answer since it was last read anew. */
-export function logMemory({ state, hardware }: Controller): Uint8Array | undefined {
+export function logMemory({ state, hardware }: SimulatedController): Uint8Array | undefined {
   const memory = state.logAnswers ? hardware.readLog() : undefined;
   state.logAnswers = memory !== undefined;
   return memory;
 }
 
 /** Stores a record. Without a memory it is lost and no number is used. */
-export function appendRecord(controller: Controller, body: LogBody, partial = false): void {
+export function appendRecord(controller: SimulatedController, body: LogBody, partial = false): void {
   const { state, hardware } = controller;
   const memory = logMemory(controller);
   if (!memory) return;
@@ -114,7 +114,12 @@ export function appendRecord(controller: Controller, body: LogBody, partial = fa
   state.newest = sequence;
 }
 
-function writePair(controller: Controller, memory: Uint8Array, odd: Uint8Array, sequence: number): void {
+function writePair(
+  controller: SimulatedController,
+  memory: Uint8Array,
+  odd: Uint8Array,
+  sequence: number,
+): void {
   const even = sequence - 1;
   const stands = inScratch(memory, even);
   const first = stands ? Uint8Array.from(half(memory, scratchPage(even), 0)) : undefined;

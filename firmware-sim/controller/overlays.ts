@@ -9,13 +9,13 @@ import { itemAt } from '../../shared/assert.ts';
 import { HAND_END } from '../../shared/log.ts';
 import { utcSeconds } from '../../shared/units.ts';
 import { appendRecord } from './log-ring.ts';
-import type { Controller, Retained } from './state.ts';
+import type { Retained, SimulatedController } from './state.ts';
 
 const WORK_LIGHT_SECONDS = 600;
 const FULL = 0xff;
 
 /** Level that an overlay asks of output index `index` at `t`, or undefined. */
-export function overlayLevel(controller: Controller, index: number, t: number): number | undefined {
+export function overlayLevel(controller: SimulatedController, index: number, t: number): number | undefined {
   const { hand, work } = controller.state.retained;
   const own = itemAt(hand, index);
   if (t >= own.begin && t < own.end) return own.level;
@@ -24,11 +24,12 @@ export function overlayLevel(controller: Controller, index: number, t: number): 
 }
 
 /** The outputs that the work light lights. */
-function workOutputs(controller: Controller): number {
+function workOutputs(controller: SimulatedController): number {
   return controller.schedule ? controller.schedule.outputs : (1 << controller.board.outputs) - 1;
 }
 
-export const isWorkLight = ({ retained }: Controller['state']): boolean => retained.work.end > retained.last;
+export const isWorkLight = ({ retained }: SimulatedController['state']): boolean =>
+  retained.work.end > retained.last;
 
 /** Outputs under hand switching, also those whose turn is still to come. */
 export function handOutputs({ hand, last }: Retained): number {
@@ -36,7 +37,12 @@ export function handOutputs({ hand, last }: Retained): number {
 }
 
 /** Switches the outputs of `which` by hand, on where `on` has them, for the minutes set. */
-export function switchByHand(controller: Controller, which: number, on: number, staggered: boolean): void {
+export function switchByHand(
+  controller: SimulatedController,
+  which: number,
+  on: number,
+  staggered: boolean,
+): void {
   const { retained } = controller.state;
   const { last, hand, handMinutes } = retained;
   for (let index = 0; index < controller.board.outputs; index++) {
@@ -49,7 +55,7 @@ export function switchByHand(controller: Controller, which: number, on: number, 
   logHand(controller, which & ~on, 0, staggered);
 }
 
-function logHand(controller: Controller, outputs: number, level: number, staggered: boolean): void {
+function logHand(controller: SimulatedController, outputs: number, level: number, staggered: boolean): void {
   const { last, handMinutes: minutes } = controller.state.retained;
   if (outputs === 0) return;
   const time = utcSeconds(last);
@@ -57,7 +63,7 @@ function logHand(controller: Controller, outputs: number, level: number, stagger
 }
 
 /** Lets go of all hand switching, output after output. */
-export function releaseHand(controller: Controller): void {
+export function releaseHand(controller: SimulatedController): void {
   const { retained } = controller.state;
   const which = handOutputs(retained) & ~retained.released;
   retained.hand.forEach((own, index) => {
@@ -67,7 +73,7 @@ export function releaseHand(controller: Controller): void {
   logHandEnd(controller, which, HAND_END.released);
 }
 
-function logHandEnd(controller: Controller, outputs: number, why: number): void {
+function logHandEnd(controller: SimulatedController, outputs: number, why: number): void {
   if (outputs === 0) return;
   appendRecord(controller, {
     type: 'handEnd',
@@ -78,7 +84,7 @@ function logHandEnd(controller: Controller, outputs: number, why: number): void 
 }
 
 /** Begins the work light, or lengthens it. */
-export function beginWorkLight(controller: Controller): void {
+export function beginWorkLight(controller: SimulatedController): void {
   const { retained } = controller.state;
   const end = retained.last + WORK_LIGHT_SECONDS;
   if (isWorkLight(controller.state)) retained.work.end = end;
@@ -88,25 +94,25 @@ export function beginWorkLight(controller: Controller): void {
 }
 
 /** Ends the work light, output after output. */
-export function endWorkLight(controller: Controller): void {
+export function endWorkLight(controller: SimulatedController): void {
   const { retained } = controller.state;
   if (!isWorkLight(controller.state)) return;
   retained.work.end = retained.last;
   endOfWork(controller);
 }
 
-function endOfWork(controller: Controller): void {
+function endOfWork(controller: SimulatedController): void {
   controller.state.retained.workOpen = false;
   logWork(controller, 0, 0);
 }
 
-function logWork(controller: Controller, begins: number, seconds: number): void {
+function logWork(controller: SimulatedController, begins: number, seconds: number): void {
   const time = utcSeconds(controller.state.retained.last);
   appendRecord(controller, { type: 'workLight', time, begins, seconds });
 }
 
 /** Logs the overlays that end at the second being processed. */
-export function endOverlays(controller: Controller): void {
+export function endOverlays(controller: SimulatedController): void {
   const { retained } = controller.state;
   let ended = 0;
   retained.hand.forEach((own, index) => {

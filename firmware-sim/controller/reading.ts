@@ -29,39 +29,39 @@ import {
 } from '../../shared/registers.ts';
 import { SLOT_BYTES, SLOT_COUNT } from '../../shared/storage.ts';
 import { VISIT_KINDS } from '../../shared/table.ts';
-import { quartersAt } from '../schedule.ts';
+import { scheduleQuartersAt } from '../schedule.ts';
 import { logMemory, oldestSequence, recordBytes } from './log-ring.ts';
 import { handOutputs, isWorkLight, overlaySecondsLeft } from './overlays.ts';
 import { sequenceOf, slotBytes, tableCrc } from './slots.ts';
-import type { Controller } from './state.ts';
+import type { SimulatedController } from './state.ts';
 import { isStarting, shownLevels } from './switching.ts';
 import { askingVisits, openZones } from './visits.ts';
 
 const NO_CLOCK_LONGER = 0xffff;
 
 /** The second the controller shows, and its fraction in 1/256 s. */
-export function clockNow({ hardware, state }: Controller): { second: number; sub: number } {
+export function clockNow({ hardware, state }: SimulatedController): { second: number; sub: number } {
   return { second: hardware.tick() + state.skew, sub: hardware.subSecond() };
 }
 
 /** Outputs that are on, bit 0 is output 1. */
-export function outputsOn(controller: Controller): number {
+export function outputsOn(controller: SimulatedController): number {
   return shownLevels(controller).reduce((mask, level, index) => mask | (level ? 1 << index : 0), 0);
 }
 
 /** True when coil `coil` (0–8) reads as on. */
-export function coilIsOn(controller: Controller, coil: number): boolean {
+export function coilIsOn(controller: SimulatedController, coil: number): boolean {
   return coil === WORK_LIGHT_COIL
     ? isWorkLight(controller.state)
     : ((outputsOn(controller) >> coil) & 1) === 1;
 }
 
 /** Session of the open upload or of the trial; 0: none. */
-export const uploadSession = ({ state }: Controller): number =>
+export const uploadSession = ({ state }: SimulatedController): number =>
   state.upload?.session ?? state.retained.trial?.session ?? 0;
 
 /** The status block. */
-function statusRegisters(controller: Controller): Uint16Array {
+function statusRegisters(controller: SimulatedController): Uint16Array {
   const block = new Uint16Array(STATUS_REGISTERS);
   const { state, board, hardware } = controller;
   const { retained } = state;
@@ -101,16 +101,16 @@ function putLong(block: Uint16Array, at: number, value: number): void {
   block[at + 1] = value & 0xffff;
 }
 
-function putTime(controller: Controller, block: Uint16Array): void {
+function putTime(controller: SimulatedController, block: Uint16Array): void {
   const { state, schedule } = controller;
   const { second, sub } = clockNow(controller);
   putLong(block, STATUS.seconds, second);
   block[STATUS.subSecond] = sub;
   block[STATUS.timeFlags] = (state.known ? TIME_FLAG.known : 0) | (state.estimated ? TIME_FLAG.estimated : 0);
-  block[STATUS.offset] = quartersAt(schedule, state.retained.last);
+  block[STATUS.offset] = scheduleQuartersAt(schedule, state.retained.last);
 }
 
-function putTable(controller: Controller, block: Uint16Array): void {
+function putTable(controller: SimulatedController, block: Uint16Array): void {
   const { state, schedule } = controller;
   block[STATUS.slot] = schedule ? state.runningSlot : NO_SLOT;
   if (!schedule) return;
@@ -120,7 +120,7 @@ function putTable(controller: Controller, block: Uint16Array): void {
   putLong(block, STATUS.digest, schedule.table.digest);
 }
 
-function stateFlags(controller: Controller): number {
+function stateFlags(controller: SimulatedController): number {
   const { state, schedule } = controller;
   const { retained } = state;
   const asking = askingVisits(controller, retained.last).length > 0;
@@ -147,7 +147,7 @@ function dataBlock(session: number, address: number, bytes: Uint8Array): Uint16A
   return block;
 }
 
-function tableBlock(controller: Controller, address: number): Uint16Array {
+function tableBlock(controller: SimulatedController, address: number): Uint16Array {
   const slot = Math.floor((address - TABLE_BLOCKS) / SLOT_STRIDE);
   const from = ((address % SLOT_STRIDE) / BLOCK_STRIDE) * BLOCK_BYTES;
   const bytes = new Uint8Array(BLOCK_BYTES).fill(0xff);
@@ -156,7 +156,7 @@ function tableBlock(controller: Controller, address: number): Uint16Array {
 }
 
 /** The newest block of the log that has begun and is read at `address`. */
-function logBlock(controller: Controller, address: number): Uint16Array | undefined {
+function logBlock(controller: SimulatedController, address: number): Uint16Array | undefined {
   const { state } = controller;
   if (!logMemory(controller)) return undefined;
   const place = (address - LOG_BLOCKS) / BLOCK_STRIDE;
@@ -171,7 +171,7 @@ function logBlock(controller: Controller, address: number): Uint16Array | undefi
   return dataBlock(state.session, block, bytes);
 }
 
-function inputBlock(controller: Controller, address: number): Uint16Array | undefined {
+function inputBlock(controller: SimulatedController, address: number): Uint16Array | undefined {
   if (address === 0) return statusRegisters(controller);
   const isTable = address >= TABLE_BLOCKS && address < TABLE_BLOCKS + SLOT_COUNT * SLOT_STRIDE;
   if (isTable) return tableBlock(controller, address);
@@ -179,7 +179,11 @@ function inputBlock(controller: Controller, address: number): Uint16Array | unde
 }
 
 /** `count` input registers from `from` on; undefined when the log memory does not answer. */
-export function readInput(controller: Controller, from: number, count: number): number[] | undefined {
+export function readInput(
+  controller: SimulatedController,
+  from: number,
+  count: number,
+): number[] | undefined {
   const values: number[] = [];
   let blockAt = -1;
   let block: Uint16Array | undefined;
@@ -196,7 +200,7 @@ export function readInput(controller: Controller, from: number, count: number): 
 }
 
 /** One holding register as read. */
-export function readHolding(controller: Controller, address: number): number {
+export function readHolding(controller: SimulatedController, address: number): number {
   const { state } = controller;
   const { second, sub } = clockNow(controller);
   const values = new Map<number, number>([

@@ -19,7 +19,7 @@ import { FUNCTION, frame, MEI_IDENTIFY } from './modbus.ts';
 import { beginWorkLight, endWorkLight, switchByHand } from './overlays.ts';
 import { coilIsOn, readHolding, readInput } from './reading.ts';
 import { react } from './second.ts';
-import type { Controller } from './state.ts';
+import type { SimulatedController } from './state.ts';
 
 const VENDOR = 'Leanward';
 const REVISION = '1.0';
@@ -37,7 +37,7 @@ const u16 = (bytes: Contents, at: number): number => ((bytes[at] ?? 0) << 8) | (
 const fail = (code: number, exception: number): Contents => [code | EXCEPTION_BIT, exception];
 
 /** A whole frame has arrived: the answer to send, or undefined when there is none (yet). */
-export function takeFrame(controller: Controller, bytes: readonly number[]): Uint8Array | undefined {
+export function takeFrame(controller: SimulatedController, bytes: readonly number[]): Uint8Array | undefined {
   const { state } = controller;
   const [unit, ...rest] = bytes;
   const contents = rest.slice(0, -2);
@@ -53,7 +53,7 @@ export function takeFrame(controller: Controller, bytes: readonly number[]): Uin
 }
 
 /** The writes of the request in work stand: its answer. */
-export function finishRequest(controller: Controller): Uint8Array {
+export function finishRequest(controller: SimulatedController): Uint8Array {
   const { state } = controller;
   const { unit } = state;
   const contents = sure(state.working);
@@ -64,7 +64,7 @@ export function finishRequest(controller: Controller): Uint8Array {
 }
 
 /** Undefined: the answer follows when the work is done. */
-function perform(controller: Controller, contents: Contents): Contents | undefined {
+function perform(controller: SimulatedController, contents: Contents): Contents | undefined {
   switch (contents[0]) {
     case FUNCTION.readCoils:
       return readCoils(controller, contents);
@@ -86,7 +86,7 @@ function perform(controller: Controller, contents: Contents): Contents | undefin
   }
 }
 
-function readCoils(controller: Controller, contents: Contents): Contents {
+function readCoils(controller: SimulatedController, contents: Contents): Contents {
   const from = u16(contents, 1);
   const count = u16(contents, 3);
   if (count < 1 || count > MOST_COILS_READ) return fail(itemAt(contents, 0), EXCEPTION.value);
@@ -109,7 +109,7 @@ const registers = (code: number, values: readonly number[]): Contents => [
 const isHolding = (address: number): boolean =>
   (address >= 0x0100 && address <= 0x01ff) || (address >= 0x2000 && address <= 0x20ff);
 
-function readHoldingRegisters(controller: Controller, contents: Contents): Contents {
+function readHoldingRegisters(controller: SimulatedController, contents: Contents): Contents {
   const from = u16(contents, 1);
   const count = u16(contents, 3);
   if (count < 1 || count > MAX_READ_REGISTERS) return fail(itemAt(contents, 0), EXCEPTION.value);
@@ -118,7 +118,7 @@ function readHoldingRegisters(controller: Controller, contents: Contents): Conte
   return registers(itemAt(contents, 0), values);
 }
 
-function readInputRegisters(controller: Controller, contents: Contents): Contents {
+function readInputRegisters(controller: SimulatedController, contents: Contents): Contents {
   const from = u16(contents, 1);
   const count = u16(contents, 3);
   if (count < 1 || count > MAX_READ_REGISTERS) return fail(itemAt(contents, 0), EXCEPTION.value);
@@ -128,10 +128,10 @@ function readInputRegisters(controller: Controller, contents: Contents): Content
 }
 
 /** True when the board has what coil `coil` switches. */
-const hasCoil = ({ board }: Controller, coil: number): boolean =>
+const hasCoil = ({ board }: SimulatedController, coil: number): boolean =>
   coil < board.outputs || coil === WORK_LIGHT_COIL;
 
-function writeCoil(controller: Controller, contents: Contents): Contents {
+function writeCoil(controller: SimulatedController, contents: Contents): Contents {
   const coil = u16(contents, 1);
   const value = u16(contents, 3);
   if (!hasCoil(controller, coil)) return fail(itemAt(contents, 0), EXCEPTION.address);
@@ -140,7 +140,7 @@ function writeCoil(controller: Controller, contents: Contents): Contents {
   return contents;
 }
 
-function writeCoils(controller: Controller, contents: Contents): Contents {
+function writeCoils(controller: SimulatedController, contents: Contents): Contents {
   const from = u16(contents, 1);
   const count = u16(contents, 3);
   if (count < 1 || count > MOST_COILS_WRITTEN || contents[5] !== Math.ceil(count / 8)) {
@@ -155,7 +155,7 @@ function writeCoils(controller: Controller, contents: Contents): Contents {
 }
 
 /** Switches the coils of `which`, on where `on` has them. */
-function switchCoils(controller: Controller, which: number, on: number): void {
+function switchCoils(controller: SimulatedController, which: number, on: number): void {
   const outputs = which & 0xff;
   const several = (which & (which - 1)) !== 0;
   switchByHand(controller, outputs, on, several);
@@ -172,7 +172,7 @@ function valuesOf(contents: Contents): number[] {
   return Array.from({ length: u16(contents, 3) }, (_, index) => u16(contents, 6 + 2 * index));
 }
 
-function writeRegisters(controller: Controller, contents: Contents): Contents | undefined {
+function writeRegisters(controller: SimulatedController, contents: Contents): Contents | undefined {
   const code = itemAt(contents, 0);
   const count = code === FUNCTION.writeRegister ? 1 : u16(contents, 3);
   const fits = code === FUNCTION.writeRegister || contents[5] === 2 * count;
@@ -185,7 +185,7 @@ function writeRegisters(controller: Controller, contents: Contents): Contents | 
 
 const ascii = (text: string): number[] => Array.from(text, (letter) => letter.charCodeAt(0));
 
-function identify(controller: Controller, contents: Contents): Contents {
+function identify(controller: SimulatedController, contents: Contents): Contents {
   const [code, type, read, object] = contents as [number, number, number, number];
   if (type !== MEI_IDENTIFY) return fail(code, EXCEPTION.function);
   if (read < 1 || read > 4) return fail(code, EXCEPTION.value);

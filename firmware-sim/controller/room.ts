@@ -13,20 +13,20 @@ import {
 } from '../../shared/behaviour.ts';
 import { FAULT } from '../../shared/log.ts';
 import { isPresent, setFault } from './faults.ts';
-import type { Controller } from './state.ts';
+import type { SimulatedController } from './state.ts';
 
 const FAILS = PROBE_FAILURES;
 const MOST = 0xffff;
 
 /** What the probe says, 1/16 °C; what it says after power-on counts only if the minute before was near it. */
-export function probeReading({ state, hardware }: Controller): number | undefined {
+export function probeReading({ state, hardware }: SimulatedController): number | undefined {
   const reading = hardware.probe();
   const hot = state.temperature !== undefined && state.temperature >= HOT_SIXTEENTHS;
   return reading === PROBE_POWER_ON_SIXTEENTHS && !hot ? undefined : reading;
 }
 
 /** One minute's reading. */
-export function readRoom(controller: Controller): void {
+export function readRoom(controller: SimulatedController): void {
   const { state } = controller;
   const reading = probeReading(controller);
   passMinutes(controller, reading, 1);
@@ -39,7 +39,11 @@ export function readRoom(controller: Controller): void {
 }
 
 /** Takes `count` equal readings into the totals. */
-export function passMinutes(controller: Controller, reading: number | undefined, count: number): void {
+export function passMinutes(
+  controller: SimulatedController,
+  reading: number | undefined,
+  count: number,
+): void {
   const { state } = controller;
   const { retained } = state;
   state.temperature = reading;
@@ -54,7 +58,7 @@ export function passMinutes(controller: Controller, reading: number | undefined,
   countReading(controller, reading, count);
 }
 
-function countReading(controller: Controller, reading: number, count: number): void {
+function countReading(controller: SimulatedController, reading: number, count: number): void {
   const { retained, outside } = controller.state;
   const { day } = retained;
   if (day.day < 0) return;
@@ -65,17 +69,17 @@ function countReading(controller: Controller, reading: number, count: number): v
   if (outside) day.outsideMinutes = Math.min(MOST, day.outsideMinutes + count);
 }
 
-const hasBand = (controller: Controller): boolean => controller.schedule?.table.room !== undefined;
+const hasBand = (controller: SimulatedController): boolean => controller.schedule?.table.room !== undefined;
 
 /** Undefined when there is no reading or no band. */
-function isOutside(controller: Controller, reading: number | undefined): boolean | undefined {
+function isOutside(controller: SimulatedController, reading: number | undefined): boolean | undefined {
   const band = controller.schedule?.table.room;
   if (!band || reading === undefined) return undefined;
   return reading < band.low || reading > band.high;
 }
 
 /** True when further minutes with the probe as it is would only add to the totals. */
-export function isSteadyRoom(controller: Controller): boolean {
+export function isSteadyRoom(controller: SimulatedController): boolean {
   const { retained } = controller.state;
   const reading = probeReading(controller);
   if ((reading === undefined) !== isPresent(controller, FAULT.probeMissing)) return false;

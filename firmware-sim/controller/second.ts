@@ -14,16 +14,16 @@ import { isPresent, setFault } from './faults.ts';
 import { appendRecord, scanLog } from './log-ring.ts';
 import { endOverlays, moveOverlays, nextOverlayEdge } from './overlays.ts';
 import { isSteadyRoom, passMinutes, probeReading, readRoom } from './room.ts';
-import type { Controller } from './state.ts';
+import type { SimulatedController } from './state.ts';
 import { countSeconds, nextSwitching, shownLevels, switchOutputs, targets } from './switching.ts';
 import { REVERTED, revertTrial } from './tables.ts';
 import { findTime, setRegisters, writeAlive } from './time.ts';
-import { checkVisits, nextVisitEnd, rebuildVisits } from './visits.ts';
+import { checkDueVisits, nextVisitEnd, rebuildVisits } from './visits.ts';
 
 const MINUTE = 60;
 
 /** Processes second `t`. */
-export function processSecond(controller: Controller, t: number): void {
+export function processSecond(controller: SimulatedController, t: number): void {
   const { state } = controller;
   const wholeMinute = t % MINUTE === 0;
   if (wholeMinute) retryLog(controller);
@@ -43,23 +43,23 @@ export function processSecond(controller: Controller, t: number): void {
 }
 
 /** An event has changed targets or table: outputs follow at once. */
-export function react(controller: Controller): void {
+export function react(controller: SimulatedController): void {
   switchOutputs(controller, targets(controller, controller.state.retained.last));
 }
 
-export function measureSupply(controller: Controller): void {
+export function measureSupply(controller: SimulatedController): void {
   const supply = controller.hardware.supply();
   setFault(controller, FAULT.supplyLow, supply < SUPPLY_NEEDED_MILLIVOLTS, supply);
 }
 
-function minuteWork(controller: Controller, t: number): void {
+function minuteWork(controller: SimulatedController, t: number): void {
   readRoom(controller);
-  checkVisits(controller, t);
+  checkDueVisits(controller, t);
   if (controller.state.known) writeAlive(controller, t);
 }
 
 /** A log memory that has not answered is read anew. */
-function retryLog(controller: Controller): void {
+function retryLog(controller: SimulatedController): void {
   const { state } = controller;
   if (state.logAnswers && !isPresent(controller, FAULT.logMissing)) return;
   scanLog(controller);
@@ -68,7 +68,7 @@ function retryLog(controller: Controller): void {
 }
 
 /** Reads the clock before second `t` is processed; false when its answer took the controller to another second. */
-function checkClock(controller: Controller, t: number): boolean {
+function checkClock(controller: SimulatedController, t: number): boolean {
   const { state, hardware } = controller;
   if (!isClockNews(controller)) return true;
   if (!hardware.readClock()) {
@@ -84,14 +84,14 @@ function checkClock(controller: Controller, t: number): boolean {
 }
 
 /** Enters or leaves faults 1 and 2. */
-export function tellClockFaults(controller: Controller, missing: boolean): void {
+export function tellClockFaults(controller: SimulatedController, missing: boolean): void {
   const { state } = controller;
   setFault(controller, FAULT.clockStopped, state.estimated || !state.known);
   setFault(controller, FAULT.clockMissing, missing);
 }
 
 /** After a restart that kept power the clock shows `now`, from which the outputs wait. */
-export function resume(controller: Controller, now: number): void {
+export function resume(controller: SimulatedController, now: number): void {
   arrive(controller, now, now);
 }
 
@@ -99,20 +99,20 @@ export function resume(controller: Controller, now: number): void {
  * The clock shows `now`, whatever it showed before: waits, catches up, or takes
  * a large step. `waitFrom`: the second from which outputs wait, if it is known anew.
  */
-function arrive(controller: Controller, now: number, waitFrom?: number): void {
+function arrive(controller: SimulatedController, now: number, waitFrom?: number): void {
   const { last } = controller.state.retained;
   if (Math.abs(now - last) > SMALL_STEP_SECONDS) largeStep(controller, now, waitFrom);
   else for (let t = last + 1; t <= now; t++) processSecond(controller, t);
 }
 
-function largeStep(controller: Controller, now: number, waitFrom: number | undefined): void {
+function largeStep(controller: SimulatedController, now: number, waitFrom: number | undefined): void {
   breakDay(controller, now);
   moveTo(controller, now);
   controller.state.waitFrom = waitFrom ?? controller.state.waitFrom;
   processSecond(controller, now);
 }
 
-function moveTo(controller: Controller, now: number): void {
+function moveTo(controller: SimulatedController, now: number): void {
   const { state } = controller;
   const { retained } = state;
   const by = now - retained.last;
@@ -123,7 +123,7 @@ function moveTo(controller: Controller, now: number): void {
 }
 
 /** The host sets the clock to `second`; false when the clock does not answer. */
-export function setClock(controller: Controller, second: number): boolean {
+export function setClock(controller: SimulatedController, second: number): boolean {
   const { state, hardware } = controller;
   if (!hardware.readClock()) return false;
   const shown = hardware.tick() + state.skew;
@@ -142,7 +142,7 @@ export function setClock(controller: Controller, second: number): boolean {
 }
 
 /** Time passes up to the tick's second `t`; leaps where nothing can happen. */
-export function passTime(controller: Controller, t: number): void {
+export function passTime(controller: SimulatedController, t: number): void {
   const { state, hardware } = controller;
   while (state.retained.last < t) {
     const { last } = state.retained;
@@ -159,7 +159,7 @@ export function passTime(controller: Controller, t: number): void {
 }
 
 /** The next second that must be processed at its time; Infinity when nothing can happen any more. */
-export function nextBusySecond(controller: Controller): number {
+export function nextBusySecond(controller: SimulatedController): number {
   const { last } = controller.state.retained;
   const { tickSilent } = controller.hardware;
   if (tickSilent !== isPresent(controller, FAULT.tickLost))
@@ -168,7 +168,7 @@ export function nextBusySecond(controller: Controller): number {
 }
 
 /** The first second after the last at which something may happen. */
-function quietUntil(controller: Controller): number {
+function quietUntil(controller: SimulatedController): number {
   const { retained } = controller.state;
   const { last } = retained;
   const { hardware } = controller;
@@ -186,13 +186,13 @@ function quietUntil(controller: Controller): number {
 }
 
 /** True when the clock has stopped answering, or answers again, since it was last read. */
-function isClockNews(controller: Controller): boolean {
+function isClockNews(controller: SimulatedController): boolean {
   const answers = controller.hardware.readClock() !== undefined;
   return answers === isPresent(controller, FAULT.clockMissing);
 }
 
 /** True when a whole minute's work would only add to totals. */
-function isQuietMinute(controller: Controller): boolean {
+function isQuietMinute(controller: SimulatedController): boolean {
   const { hardware, state } = controller;
   const logAnswers = state.logAnswers || hardware.readLog() !== undefined;
   return (
@@ -203,7 +203,7 @@ function isQuietMinute(controller: Controller): boolean {
 }
 
 /** Passes the seconds up to `to`, in which nothing changes. */
-function leap(controller: Controller, to: number): void {
+function leap(controller: SimulatedController, to: number): void {
   const { state } = controller;
   const { retained } = state;
   const seconds = to - retained.last;

@@ -16,15 +16,15 @@ import {
   settingsBytes,
 } from '../../shared/storage.ts';
 import { setFault } from './faults.ts';
-import type { Controller } from './state.ts';
+import type { SimulatedController } from './state.ts';
 
-function copyAt(controller: Controller, copy: number): Uint8Array {
+function copyAt(controller: SimulatedController, copy: number): Uint8Array {
   const at = SETTINGS_AT + copy * SETTINGS_COPY_BYTES;
   return controller.hardware.eeprom.subarray(at, at + SETTINGS_COPY_BYTES);
 }
 
 /** Takes the settings from the first whole copy and mends the other. Gives the copy mended, -1: none. */
-export function loadSettings(controller: Controller): number {
+export function loadSettings(controller: SimulatedController): number {
   const copies = [0, 1].map((copy) => readSettings(copyAt(controller, copy)));
   const [first, second] = copies;
   const settings = first ?? second ?? { unit: DEFAULT_UNIT, identity: 0 };
@@ -39,18 +39,18 @@ export function loadSettings(controller: Controller): number {
 }
 
 /** Logs that a copy was mended. */
-export function tellMended(controller: Controller, copy: number): void {
+export function tellMended(controller: SimulatedController, copy: number): void {
   if (copy < 0) return;
   setFault(controller, FAULT.settingsMended, true, copy);
   setFault(controller, FAULT.settingsMended, false, copy);
 }
 
 /** Keeps the settings. */
-export function storeSettings(controller: Controller, settings: Settings): void {
+export function storeSettings(controller: SimulatedController, settings: Settings): void {
   for (let copy = 0; copy < SETTINGS_COPIES; copy++) writeCopy(controller, copy, settings);
 }
 
-function writeCopy(controller: Controller, copy: number, settings: Settings): void {
+function writeCopy(controller: SimulatedController, copy: number, settings: Settings): void {
   settingsBytes(settings).forEach((value, index) => {
     controller.hardware.writeEeprom(SETTINGS_AT + copy * SETTINGS_COPY_BYTES + index, value);
   });

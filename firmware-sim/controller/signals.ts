@@ -9,7 +9,7 @@ import { itemAt, sure } from '../../shared/assert.ts';
 import { FAULT } from '../../shared/log.ts';
 import { minuteOfDayAt } from '../schedule.ts';
 import { isPresent } from './faults.ts';
-import type { Controller } from './state.ts';
+import type { SimulatedController } from './state.ts';
 import { inHours } from './visit-days.ts';
 import { askedSince, askingVisits } from './visits.ts';
 
@@ -25,14 +25,14 @@ export interface Signals {
 }
 
 /** What indicator and buzzer show in quarter `quarter` (0–3) of second `t`. */
-export function signalsAt(controller: Controller, t: number, quarter: number): Signals {
+export function signalsAt(controller: SimulatedController, t: number, quarter: number): Signals {
   const { state, schedule } = controller;
   if (!state.known) return { indicator: quarter < 2, buzzer: false };
   if (!schedule) return { indicator: true, buzzer: false };
   return visitPulse(controller, t, quarter) ?? roomPulse(controller, t, quarter);
 }
 
-function visitPulse(controller: Controller, t: number, quarter: number): Signals | undefined {
+function visitPulse(controller: SimulatedController, t: number, quarter: number): Signals | undefined {
   const schedule = sure(controller.schedule);
   const { pulse, visits } = schedule.table;
   if (!pulse || !visits || !inHours(schedule, minuteOfDayAt(schedule, t))) return undefined;
@@ -61,7 +61,7 @@ function blinks(zones: number): boolean[] {
   return pattern;
 }
 
-function roomPulse(controller: Controller, t: number, quarter: number): Signals {
+function roomPulse(controller: SimulatedController, t: number, quarter: number): Signals {
   const schedule = sure(controller.schedule);
   const { pulse } = schedule.table;
   if (!pulse || quarter !== 0 || !isPresent(controller, FAULT.roomOutside)) {

@@ -22,14 +22,14 @@ import {
   UNCONFIRMED,
 } from '../../shared/storage.ts';
 import { openSchedule, type Schedule } from '../schedule.ts';
-import type { Controller } from './state.ts';
+import type { SimulatedController } from './state.ts';
 
 /** The 448 bytes of a slot. */
-export function slotBytes(controller: Controller, slot: number): Uint8Array {
+export function slotBytes(controller: SimulatedController, slot: number): Uint8Array {
   return controller.hardware.eeprom.subarray(slot * SLOT_BYTES, (slot + 1) * SLOT_BYTES);
 }
 
-function writeMark(controller: Controller, slot: number, mark: number, value: number): void {
+function writeMark(controller: SimulatedController, slot: number, mark: number, value: number): void {
   controller.hardware.writeEeprom(slot * SLOT_BYTES + mark, value);
 }
 
@@ -40,7 +40,7 @@ function isNear(mark: number, exact: number): boolean {
 }
 
 /** A slot's marks; one wrong bit of those under the CRC, which finds it, is mended. */
-function marksOf(controller: Controller, slot: number): Uint8Array {
+function marksOf(controller: SimulatedController, slot: number): Uint8Array {
   const marks = slotBytes(controller, slot).slice(0, MARK_BYTES);
   const checked = marks.subarray(MARK.sequence);
   const flip = (bit: number): void => {
@@ -54,15 +54,15 @@ function marksOf(controller: Controller, slot: number): Uint8Array {
   return marks;
 }
 
-export const sequenceOf = (controller: Controller, slot: number): number =>
+export const sequenceOf = (controller: SimulatedController, slot: number): number =>
   itemAt(marksOf(controller, slot), MARK.sequence);
 
 /** Asked only of a slot that holds a table: then one wrong bit does not count. */
-export const isConfirmed = (controller: Controller, slot: number): boolean =>
+export const isConfirmed = (controller: SimulatedController, slot: number): boolean =>
   isNear(itemAt(slotBytes(controller, slot), MARK.confirm), CONFIRMED);
 
 /** The seal is exact. */
-export const isSealed = (controller: Controller, slot: number): boolean =>
+export const isSealed = (controller: SimulatedController, slot: number): boolean =>
   slotBytes(controller, slot)[MARK.seal] === SEALED;
 
 /** The CRC-32 in a table's last four bytes. */
@@ -71,7 +71,7 @@ export function tableCrc(table: Uint8Array): number {
 }
 
 /** The table a sealed slot holds, or undefined. */
-export function tableIn(controller: Controller, slot: number): Schedule | undefined {
+export function tableIn(controller: SimulatedController, slot: number): Schedule | undefined {
   const marks = marksOf(controller, slot);
   if (!isNear(itemAt(marks, MARK.seal), SEALED) || crc16(marks.subarray(MARK.sequence)) !== 0)
     return undefined;
@@ -80,12 +80,16 @@ export function tableIn(controller: Controller, slot: number): Schedule | undefi
 }
 
 /** The table of `length` bytes that stands in a slot, whatever its marks say; undefined when it is none. */
-export function uploadedTable(controller: Controller, slot: number, length: number): Schedule | undefined {
+export function uploadedTable(
+  controller: SimulatedController,
+  slot: number,
+  length: number,
+): Schedule | undefined {
   return openSchedule(slotBytes(controller, slot).slice(MARK_BYTES, MARK_BYTES + length));
 }
 
 /** Rewrites marks that are not as they count; only at good supply. */
-export function mendMarks(controller: Controller): void {
+export function mendMarks(controller: SimulatedController): void {
   if (controller.hardware.supply() < SUPPLY_NEEDED_MILLIVOLTS) return;
   for (let slot = 0; slot < SLOT_COUNT; slot++) {
     const marks = slotBytes(controller, slot);
@@ -96,7 +100,7 @@ export function mendMarks(controller: Controller): void {
   }
 }
 
-function mendedMarks(controller: Controller, slot: number): Uint8Array {
+function mendedMarks(controller: SimulatedController, slot: number): Uint8Array {
   const holds = tableIn(controller, slot) !== undefined;
   const marks = holds ? marksOf(controller, slot) : slotBytes(controller, slot).slice(0, MARK_BYTES);
   const confirm = itemAt(marks, MARK.confirm);
@@ -108,7 +112,7 @@ function mendedMarks(controller: Controller, slot: number): Uint8Array {
 }
 
 /** The confirmed slot that runs after a start; -1: none. */
-export function chooseSlot(controller: Controller): number {
+export function chooseSlot(controller: SimulatedController): number {
   const able = [0, 1].filter((slot) => isConfirmed(controller, slot) && tableIn(controller, slot));
   if (able.length < 2) return able[0] ?? -1;
   return isNewer(sequenceOf(controller, 1), sequenceOf(controller, 0)) ? 1 : 0;
@@ -118,26 +122,32 @@ export function chooseSlot(controller: Controller): number {
 const isNewer = (one: number, other: number): boolean => one !== other && ((one - other) & 0xff) < 128;
 
 /** The slot an upload goes to. */
-export const freeSlot = (controller: Controller): number => (controller.state.runningSlot === 0 ? 1 : 0);
+export const freeSlot = (controller: SimulatedController): number =>
+  controller.state.runningSlot === 0 ? 1 : 0;
 
-export function clearSeal(controller: Controller, slot: number): void {
+export function clearSeal(controller: SimulatedController, slot: number): void {
   writeMark(controller, slot, MARK.seal, CLEARED);
 }
 
 /** Makes a slot ready for an upload. */
-export function clearMarks(controller: Controller, slot: number): void {
+export function clearMarks(controller: SimulatedController, slot: number): void {
   clearSeal(controller, slot);
   writeMark(controller, slot, MARK.confirm, UNCONFIRMED);
 }
 
 /** Seals a slot: the other marks first, the seal last. */
-export function sealSlot(controller: Controller, slot: number, sequence: number, length: number): void {
+export function sealSlot(
+  controller: SimulatedController,
+  slot: number,
+  sequence: number,
+  length: number,
+): void {
   markBytes(sequence, length).forEach((value, index) => {
     writeMark(controller, slot, MARK.sequence + index, value);
   });
   writeMark(controller, slot, MARK.seal, SEALED);
 }
 
-export function confirmSlot(controller: Controller, slot: number): void {
+export function confirmSlot(controller: SimulatedController, slot: number): void {
   writeMark(controller, slot, MARK.confirm, CONFIRMED);
 }

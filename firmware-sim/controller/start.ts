@@ -14,15 +14,19 @@ import { appendRecord, scanLog } from './log-ring.ts';
 import { measureSupply, processSecond, resume, tellClockFaults } from './second.ts';
 import { loadSettings, tellMended } from './settings.ts';
 import { mendMarks } from './slots.ts';
-import { type Controller, freshRetained, freshState, type Retained } from './state.ts';
+import { freshRetained, freshState, type Retained, type SimulatedController } from './state.ts';
 import { chooseTable, tellTableFaults, tellTrials } from './tables.ts';
 import { findTime, lastAlive } from './time.ts';
-import { checkVisits, rebuildVisits } from './visits.ts';
+import { checkDueVisits, rebuildVisits } from './visits.ts';
 
 const { external, watchdog } = BOOT_CAUSE;
 
 /** Starts a controller. `block`: the retained block if it is whole. `cause` as in the log. */
-export function startController(controller: Controller, cause: number, block: Retained | undefined): void {
+export function startController(
+  controller: SimulatedController,
+  cause: number,
+  block: Retained | undefined,
+): void {
   const kept = cause === external || cause === watchdog ? block : undefined;
   const state = freshState(kept ?? freshRetained());
   controller.state = state;
@@ -47,7 +51,7 @@ export function startController(controller: Controller, cause: number, block: Re
     return;
   }
   if (state.known) state.retained.visitCheck = Math.min(alive ?? now, now);
-  checkVisits(controller, now);
+  checkDueVisits(controller, now);
   processSecond(controller, now);
 }
 
@@ -62,7 +66,7 @@ function beginAfresh(retained: Retained, now: number, session: number): void {
   retained.uploadSession = session;
 }
 
-function logBoot(controller: Controller, now: number, alive: number | undefined): void {
+function logBoot(controller: SimulatedController, now: number, alive: number | undefined): void {
   const { state } = controller;
   const { retained, cause } = state;
   const known = alive !== undefined && state.known;
@@ -72,7 +76,7 @@ function logBoot(controller: Controller, now: number, alive: number | undefined)
   appendRecord(controller, { type: 'boot', time, cause, outageMinutes, resets: retained.resets });
 }
 
-function tellFaults(controller: Controller, mended: number): void {
+function tellFaults(controller: SimulatedController, mended: number): void {
   const { hardware } = controller;
   tellClockFaults(controller, hardware.readClock() === undefined);
   setFault(controller, FAULT.logMissing, !controller.state.logAnswers);

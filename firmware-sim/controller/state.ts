@@ -3,7 +3,7 @@
  * carries it.
  *
  * Always holds: `State` can be written as JSON and read back; what is derived
- * from the running table lies beside it in `Controller` and can be made anew.
+ * from the running table lies beside it in `SimulatedController` and can be made anew.
  */
 
 import { DEFAULT_HAND_MINUTES } from '../../shared/registers.ts';
@@ -12,7 +12,7 @@ import type { Hardware } from './hardware.ts';
 import type { Occurrence } from './visit-days.ts';
 
 /** What the controller's code knows of its board. */
-export interface BoardFacts {
+export interface SimulatedBoard {
   readonly id: string;
   readonly number: number;
   /** How many outputs there are, 1–8. */
@@ -135,8 +135,8 @@ export interface State {
 }
 
 /** A controller: state, surroundings, and what the running table gives. */
-export interface Controller {
-  readonly board: BoardFacts;
+export interface SimulatedController {
+  readonly board: SimulatedBoard;
   readonly hardware: Hardware;
   state: State;
   schedule: Schedule | undefined;

@@ -10,13 +10,13 @@ import { FAULT } from '../../shared/log.ts';
 import { nextChange, OUTPUTS, targetsAt } from '../schedule.ts';
 import { setFault } from './faults.ts';
 import { overlayLevel } from './overlays.ts';
-import { type Controller, LONG_AGO } from './state.ts';
+import { LONG_AGO, type SimulatedController } from './state.ts';
 
 /** Seconds that output 1 waits after a restart; each further output one more. */
 const WAIT_SECONDS = 2;
 
 /** What table and overlays ask of the eight outputs at `t`. */
-export function targets(controller: Controller, t: number): Uint8Array {
+export function targets(controller: SimulatedController, t: number): Uint8Array {
   const { schedule, state, board } = controller;
   const asked = new Uint8Array(OUTPUTS);
   if (schedule && state.known) targetsAt(schedule, t, asked);
@@ -27,11 +27,11 @@ export function targets(controller: Controller, t: number): Uint8Array {
   return asked;
 }
 
-const limitSeconds = (controller: Controller): number =>
+const limitSeconds = (controller: SimulatedController): number =>
   60 * (controller.schedule?.table.limits?.longestOnMinutes ?? 0);
 
 /** Lets `seconds` pass on the counters. */
-export function countSeconds(controller: Controller, seconds: number): void {
+export function countSeconds(controller: SimulatedController, seconds: number): void {
   const { sinceSwitch, onFor, level } = controller.state.retained;
   for (let index = 0; index < OUTPUTS; index++) {
     sinceSwitch[index] = Math.min(LONG_AGO, itemAt(sinceSwitch, index) + seconds);
@@ -40,14 +40,14 @@ export function countSeconds(controller: Controller, seconds: number): void {
 }
 
 /** Brings the outputs to `asked`, as far as dwell, limit and wait allow, and drives the pins. */
-export function switchOutputs(controller: Controller, asked: Uint8Array): void {
+export function switchOutputs(controller: SimulatedController, asked: Uint8Array): void {
   for (let index = 0; index < OUTPUTS; index++) switchOne(controller, index, itemAt(asked, index));
   const { held } = controller.state.retained;
   setFault(controller, FAULT.longestOn, held !== 0, held);
   controller.hardware.show(shownLevels(controller));
 }
 
-function switchOne(controller: Controller, index: number, target: number): void {
+function switchOne(controller: SimulatedController, index: number, target: number): void {
   const { retained } = controller.state;
   const bit = 1 << index;
   const limit = limitSeconds(controller);
@@ -66,24 +66,24 @@ function switchOne(controller: Controller, index: number, target: number): void 
 }
 
 /** True while output index `index` still waits after a restart. */
-function isWaiting(controller: Controller, index: number): boolean {
+function isWaiting(controller: SimulatedController, index: number): boolean {
   const { retained, waitFrom } = controller.state;
   return retained.last < waitFrom + WAIT_SECONDS + index;
 }
 
 /** True while any output of the board waits. */
-export const isStarting = (controller: Controller): boolean =>
+export const isStarting = (controller: SimulatedController): boolean =>
   isWaiting(controller, controller.board.outputs - 1);
 
 /** What the pins show. */
-export function shownLevels(controller: Controller): Uint8Array {
+export function shownLevels(controller: SimulatedController): Uint8Array {
   return Uint8Array.from(controller.state.retained.level, (level, index) =>
     isWaiting(controller, index) ? 0 : level,
   );
 }
 
 /** The next second at which outputs can change by table, wait, dwell or limit. */
-export function nextSwitching(controller: Controller): number {
+export function nextSwitching(controller: SimulatedController): number {
   const { state, schedule } = controller;
   const { retained } = state;
   const { last } = retained;
@@ -98,14 +98,14 @@ export function nextSwitching(controller: Controller): number {
 }
 
 /** True when the day's trace has what is asked now: an event since the last second may have changed it. */
-function isTraced(controller: Controller): boolean {
+function isTraced(controller: SimulatedController): boolean {
   const { day, last } = controller.state.retained;
   if (day.day < 0) return true;
   return targets(controller, last).every((target, index) => target === day.before[index]);
 }
 
 /** True when every output shows what is asked of it. */
-function isSettled(controller: Controller): boolean {
+function isSettled(controller: SimulatedController): boolean {
   const { retained } = controller.state;
   const asked = targets(controller, retained.last);
   return asked.every((target, index) => {

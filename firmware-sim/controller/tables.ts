@@ -12,7 +12,7 @@ import { utcSeconds } from '../../shared/units.ts';
 import { setFault } from './faults.ts';
 import { appendRecord } from './log-ring.ts';
 import { chooseSlot, clearSeal, isConfirmed, isSealed, sequenceOf, tableCrc, tableIn } from './slots.ts';
-import type { Controller, Upload } from './state.ts';
+import type { SimulatedController, Upload } from './state.ts';
 import { visitDays } from './visit-days.ts';
 
 const TRIAL_SECONDS = 120;
@@ -20,20 +20,20 @@ const TRIAL_SECONDS = 120;
 export const REVERTED = { byRequest: 0x80, byRestart: 0x40, byItself: 0 } as const;
 
 /** Makes the table in `slot` (-1: none) the one that runs. */
-export function runSlot(controller: Controller, slot: number): void {
+export function runSlot(controller: SimulatedController, slot: number): void {
   controller.state.runningSlot = slot;
   reloadTable(controller);
 }
 
 /** Makes anew what is derived from the running table. */
-export function reloadTable(controller: Controller): void {
+export function reloadTable(controller: SimulatedController): void {
   const { runningSlot } = controller.state;
   controller.schedule = runningSlot < 0 ? undefined : tableIn(controller, runningSlot);
   controller.occurrences = visitDays(controller.schedule);
 }
 
 /** Enters or leaves the faults that tables can have. */
-export function tellTableFaults(controller: Controller): void {
+export function tellTableFaults(controller: SimulatedController): void {
   setFault(controller, FAULT.noTable, controller.schedule === undefined);
   const damaged = [0, 1].filter((slot) => isSealed(controller, slot) && !tableIn(controller, slot));
   setFault(controller, FAULT.slotDamaged, damaged.length > 0, damaged[0]);
@@ -41,7 +41,7 @@ export function tellTableFaults(controller: Controller): void {
 
 type TableEvent = 'committed' | 'confirmed' | 'reverted';
 
-function logTable(controller: Controller, type: TableEvent, slot: number, flags = 0): void {
+function logTable(controller: SimulatedController, type: TableEvent, slot: number, flags = 0): void {
   const crc = tableCrc(tableIn(controller, slot)?.bytes ?? new Uint8Array(4));
   const tableSequence = sequenceOf(controller, slot);
   const time = utcSeconds(controller.state.retained.last);
@@ -49,7 +49,7 @@ function logTable(controller: Controller, type: TableEvent, slot: number, flags 
 }
 
 /** The uploaded table is sealed: it runs on trial. */
-export function beginTrial(controller: Controller, { slot, session }: Upload): void {
+export function beginTrial(controller: SimulatedController, { slot, session }: Upload): void {
   const { state } = controller;
   state.upload = undefined;
   logTable(controller, 'committed', slot);
@@ -59,7 +59,7 @@ export function beginTrial(controller: Controller, { slot, session }: Upload): v
 }
 
 /** The trial's confirm mark is written. */
-export function endTrialConfirmed(controller: Controller): void {
+export function endTrialConfirmed(controller: SimulatedController): void {
   const { trial } = controller.state.retained;
   if (!trial) return;
   controller.state.retained.trial = undefined;
@@ -67,7 +67,7 @@ export function endTrialConfirmed(controller: Controller): void {
 }
 
 /** Gives up the trial: the confirmed table runs again, or none. */
-export function revertTrial(controller: Controller, flags: number): void {
+export function revertTrial(controller: SimulatedController, flags: number): void {
   const { trial } = controller.state.retained;
   if (!trial) return;
   controller.state.retained.trial = undefined;
@@ -78,7 +78,7 @@ export function revertTrial(controller: Controller, flags: number): void {
 }
 
 /** Chooses what runs at a start; the trial goes on if `state.retained` still has it. */
-export function chooseTable(controller: Controller): void {
+export function chooseTable(controller: SimulatedController): void {
   const { retained } = controller.state;
   const { trial } = retained;
   if (trial && !tableIn(controller, trial.slot)) retained.trial = undefined;
@@ -86,7 +86,7 @@ export function chooseTable(controller: Controller): void {
 }
 
 /** At a start: a trial found confirmed is told so; tables that were on trial and do not run are given up. */
-export function tellTrials(controller: Controller): void {
+export function tellTrials(controller: SimulatedController): void {
   const { state } = controller;
   const { trial } = state.retained;
   if (trial && isConfirmed(controller, trial.slot)) endTrialConfirmed(controller);

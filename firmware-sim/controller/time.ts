@@ -10,15 +10,15 @@ import { itemAt } from '../../shared/assert.ts';
 import { BELIEVED_SECONDS, CLOCK_END_SECONDS, COUNTED_SECONDS } from '../../shared/behaviour.ts';
 import { crc8 } from '../../shared/crc.ts';
 import type { LogRecord } from '../../shared/log.ts';
-import { firstInstant } from '../schedule.ts';
+import { scheduleInstant } from '../schedule.ts';
 import { CLOCK, STOPPED_FLAG, timeFromRegisters, timeRegisters } from '../world/battery-clock.ts';
 import { oldestSequence, recordAt } from './log-ring.ts';
-import type { Controller } from './state.ts';
+import type { SimulatedController } from './state.ts';
 
 const ALIVE_BYTES = 4;
 
 /** The last-alive second in the alarm registers, or undefined. */
-export function lastAlive(controller: Controller): number | undefined {
+export function lastAlive(controller: SimulatedController): number | undefined {
   const registers = controller.hardware.readClock();
   const scratch = registers?.subarray(CLOCK.alarm, CLOCK.alarm + ALIVE_BYTES);
   if (!registers || !scratch || crc8(scratch) !== registers[CLOCK.alarm + ALIVE_BYTES]) return undefined;
@@ -27,7 +27,7 @@ export function lastAlive(controller: Controller): number | undefined {
 }
 
 /** Writes the last-alive minute. */
-export function writeAlive(controller: Controller, t: number): void {
+export function writeAlive(controller: SimulatedController, t: number): void {
   const bytes = new Uint8Array(ALIVE_BYTES + 1);
   new DataView(bytes.buffer).setUint32(0, t, true);
   bytes[ALIVE_BYTES] = crc8(bytes.subarray(0, ALIVE_BYTES));
@@ -35,12 +35,12 @@ export function writeAlive(controller: Controller, t: number): void {
 }
 
 /** The second at which a record was written: a day's records as the day ends. */
-function toldAt({ schedule }: Controller, record: LogRecord): number {
-  return 'day' in record ? firstInstant(schedule, record.day + 1, 0) : record.time;
+function toldAt({ schedule }: SimulatedController, record: LogRecord): number {
+  return 'day' in record ? scheduleInstant(schedule, record.day + 1, 0) : record.time;
 }
 
 /** The time of the newest record that can be read and was not merely counted. */
-function lastLogged(controller: Controller): number | undefined {
+function lastLogged(controller: SimulatedController): number | undefined {
   const oldest = oldestSequence(controller);
   for (let sequence = controller.state.newest; oldest > 0 && sequence >= oldest; sequence--) {
     const record = recordAt(controller, sequence);
@@ -51,7 +51,7 @@ function lastLogged(controller: Controller): number | undefined {
 }
 
 /** Applies the rules of a start; gives the second it is. `kept`: the retained block's last second, if known. */
-export function findTime(controller: Controller, kept: number | undefined): number {
+export function findTime(controller: SimulatedController, kept: number | undefined): number {
   const { state, hardware } = controller;
   const registers = hardware.readClock();
   if (!registers) return estimate(controller, kept ?? lastLogged(controller), 0);
@@ -72,7 +72,7 @@ export function findTime(controller: Controller, kept: number | undefined): numb
 }
 
 /** Takes `second`, or counts on from `otherwise` with time unknown. */
-function estimate(controller: Controller, second: number | undefined, otherwise: number): number {
+function estimate(controller: SimulatedController, second: number | undefined, otherwise: number): number {
   const { state, hardware } = controller;
   state.known = second !== undefined;
   state.estimated = true;
@@ -82,7 +82,7 @@ function estimate(controller: Controller, second: number | undefined, otherwise:
 }
 
 /** Sets the battery clock and clears its stopped flag; false when it does not answer. */
-export function setRegisters(controller: Controller, second: number): boolean {
+export function setRegisters(controller: SimulatedController, second: number): boolean {
   const { hardware, state } = controller;
   const registers = hardware.readClock();
   if (!registers) return false;

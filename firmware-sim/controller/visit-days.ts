@@ -7,7 +7,7 @@
 
 import { sure } from '../../shared/assert.ts';
 import { VISIT_KINDS, type VisitEntry, type VisitGroup } from '../../shared/table.ts';
-import { firstInstant, type Schedule } from '../schedule.ts';
+import { type Schedule, scheduleInstant } from '../schedule.ts';
 
 const DAY_SECONDS = 86_400;
 const DAY_MINUTES = 1_440;
@@ -61,8 +61,8 @@ function occurrence(schedule: Schedule, entry: VisitEntry, zones: number, day: n
     zones,
     day,
     at: entry.at,
-    due: firstInstant(schedule, day, entry.at),
-    end: firstInstant(schedule, day + days - 1, hoursEnd(schedule, entry.at)),
+    due: scheduleInstant(schedule, day, entry.at),
+    end: scheduleInstant(schedule, day + days - 1, hoursEnd(schedule, entry.at)),
     days,
     early: earlySeconds(entry),
   };

@@ -9,9 +9,9 @@
 import { itemAt, sure } from '../../shared/assert.ts';
 import { type LogRecord, VISIT_OUTCOME } from '../../shared/log.ts';
 import { utcSeconds } from '../../shared/units.ts';
-import { civilDayAt, firstInstant } from '../schedule.ts';
+import { scheduleDayAt, scheduleInstant } from '../schedule.ts';
 import { appendRecord, oldestSequence, recordAt } from './log-ring.ts';
-import type { Controller } from './state.ts';
+import type { SimulatedController } from './state.ts';
 import { HARVEST, hoursEnd, type Occurrence } from './visit-days.ts';
 
 const DAY_SECONDS = 86_400;
@@ -37,14 +37,14 @@ function zonesWhere(mask: number, test: (zone: number) => boolean): number {
 }
 
 /** Zones of a visit that have not been answered or missed. */
-function unclosedZones({ state }: Controller, { kind, zones, day }: Occurrence): number {
+function unclosedZones({ state }: SimulatedController, { kind, zones, day }: Occurrence): number {
   return zonesWhere(zones, (zone) => itemAt(state.closed, ZONES * kind + zone) < day);
 }
 
 const isNow = ({ due, end }: Occurrence, t: number): boolean => due <= t && t < end;
 
 /** Zones of visit kind `kind` with an open visit at the second last processed. */
-export function openZones(controller: Controller, kind: number): number {
+export function openZones(controller: SimulatedController, kind: number): number {
   const { last } = controller.state.retained;
   if (!controller.state.known) return 0;
   return controller.occurrences
@@ -53,7 +53,10 @@ export function openZones(controller: Controller, kind: number): number {
 }
 
 /** Visits that ask for the grower at second `t`, with their zones: open ones, harvests only while reminding. */
-export function askingVisits(controller: Controller, t: number): { visit: Occurrence; zones: number }[] {
+export function askingVisits(
+  controller: SimulatedController,
+  t: number,
+): { visit: Occurrence; zones: number }[] {
   if (!controller.state.known) return [];
   return controller.occurrences
     .filter((visit) => isNow(visit, t))
@@ -61,26 +64,26 @@ export function askingVisits(controller: Controller, t: number): { visit: Occurr
     .filter(({ zones }) => zones !== 0);
 }
 
-function askingZones(controller: Controller, visit: Occurrence, t: number): number {
+function askingZones(controller: SimulatedController, visit: Occurrence, t: number): number {
   const zones = unclosedZones(controller, visit);
   if (visit.kind !== HARVEST) return zones;
   const { state, schedule } = controller;
-  const today = civilDayAt(schedule, t);
+  const today = scheduleDayAt(schedule, t);
   const since = today - visit.day;
   const turn = since % REMINDER_DAYS === 0 || since >= visit.days - LAST_DAYS;
-  const from = firstInstant(schedule, today, visit.at);
-  const until = firstInstant(schedule, today, hoursEnd(sure(schedule), visit.at));
+  const from = scheduleInstant(schedule, today, visit.at);
+  const until = scheduleInstant(schedule, today, hoursEnd(sure(schedule), visit.at));
   if (!turn || t < from || t >= until) return 0;
   return zonesWhere(zones, (zone) => itemAt(state.seen, zone) < today);
 }
 
 /** The instant at which a visit began to ask on the day of `t`: a harvest asks anew on each day of its reminder. */
-export function askedSince({ schedule }: Controller, visit: Occurrence, t: number): number {
-  return visit.kind === HARVEST ? firstInstant(schedule, civilDayAt(schedule, t), visit.at) : visit.due;
+export function askedSince({ schedule }: SimulatedController, visit: Occurrence, t: number): number {
+  return visit.kind === HARVEST ? scheduleInstant(schedule, scheduleDayAt(schedule, t), visit.at) : visit.due;
 }
 
 /** A short press. */
-export function answerPress(controller: Controller): void {
+export function answerPress(controller: SimulatedController): void {
   const { last } = controller.state.retained;
   const open = askingVisits(controller, last).map(({ visit, zones }) => ({
     visit,
@@ -93,13 +96,13 @@ export function answerPress(controller: Controller): void {
 const outcomeNow = ({ due }: Occurrence, t: number): number =>
   t < due + LATE_SECONDS ? VISIT_OUTCOME.done : VISIT_OUTCOME.late;
 
-function harvestOutcome(controller: Controller, visit: Occurrence): number {
-  const today = civilDayAt(controller.schedule, controller.state.retained.last);
+function harvestOutcome(controller: SimulatedController, visit: Occurrence): number {
+  const today = scheduleDayAt(controller.schedule, controller.state.retained.last);
   return today - visit.day >= visit.days - LAST_DAYS ? VISIT_OUTCOME.done : VISIT_OUTCOME.seen;
 }
 
 /** *Visit done* over the link; false when there is none to answer. */
-export function answerLink(controller: Controller, kind: number, mask: number): boolean {
+export function answerLink(controller: SimulatedController, kind: number, mask: number): boolean {
   const { known, retained } = controller.state;
   if (!known) return false;
   const open = controller.occurrences
@@ -116,7 +119,7 @@ export function answerLink(controller: Controller, kind: number, mask: number): 
 }
 
 /** The coming visits with the earliest due instant that may be answered early. */
-function comingAnswers(controller: Controller, kind: number | undefined, mask: number): Answer[] {
+function comingAnswers(controller: SimulatedController, kind: number | undefined, mask: number): Answer[] {
   const { known, retained } = controller.state;
   if (!known) return [];
   const able = controller.occurrences
@@ -150,7 +153,7 @@ function gather(answers: readonly Answer[]): Answer[] {
 }
 
 /** Logs the answers and closes their visits. */
-function conclude(controller: Controller, answers: readonly Answer[]): void {
+function conclude(controller: SimulatedController, answers: readonly Answer[]): void {
   const { state } = controller;
   for (const { visit, zones, outcome } of gather(answers)) {
     logVisit(controller, visit.kind, outcome, zones, visit.due);
@@ -160,12 +163,18 @@ function conclude(controller: Controller, answers: readonly Answer[]): void {
       outcome,
       zones,
       visit.day,
-      civilDayAt(controller.schedule, state.retained.last),
+      scheduleDayAt(controller.schedule, state.retained.last),
     );
   }
 }
 
-function logVisit(controller: Controller, kind: number, outcome: number, zones: number, due: number): void {
+function logVisit(
+  controller: SimulatedController,
+  kind: number,
+  outcome: number,
+  zones: number,
+  due: number,
+): void {
   const { last } = controller.state.retained;
   const late = Math.floor((last - due) / 60);
   const lateMinutes = Math.max(-0x8000, Math.min(0x7fff, late));
@@ -174,7 +183,7 @@ function logVisit(controller: Controller, kind: number, outcome: number, zones: 
 
 /** Takes an outcome into the visit state. `day`: due day; `today`: the day of the answer. */
 function mark(
-  { state }: Controller,
+  { state }: SimulatedController,
   kind: number,
   outcome: number,
   zones: number,
@@ -195,7 +204,7 @@ function mark(
 }
 
 /** Rebuilds the visit state from the log. */
-export function rebuildVisits(controller: Controller): void {
+export function rebuildVisits(controller: SimulatedController): void {
   const { state } = controller;
   state.closed.fill(-1);
   state.seen.fill(-1);
@@ -204,8 +213,8 @@ export function rebuildVisits(controller: Controller): void {
     const record = recordAt(controller, sequence);
     if (record?.type !== 'visit' || record.kind > HARVEST) continue;
     const { kind, outcome, zones, time } = record;
-    const day = civilDayAt(controller.schedule, dueOf(record));
-    mark(controller, kind, outcome, zones, day, civilDayAt(controller.schedule, time));
+    const day = scheduleDayAt(controller.schedule, dueOf(record));
+    mark(controller, kind, outcome, zones, day, scheduleDayAt(controller.schedule, time));
   }
 }
 
@@ -213,7 +222,7 @@ const dueOf = ({ time, lateMinutes }: { time: number; lateMinutes: number }): nu
   time - 60 * lateMinutes;
 
 /** Misses what ended since the previous check; the check is then at `t`. */
-export function checkVisits(controller: Controller, t: number): void {
+export function checkDueVisits(controller: SimulatedController, t: number): void {
   const { retained, known } = controller.state;
   if (!known) return;
   const previous = retained.visitCheck;
@@ -231,7 +240,7 @@ export function checkVisits(controller: Controller, t: number): void {
 }
 
 /** Zones that missed a visit; those whose harvest was seen are closed without more. */
-function missedZones(controller: Controller, visit: Occurrence): number {
+function missedZones(controller: SimulatedController, visit: Occurrence): number {
   const zones = unclosedZones(controller, visit);
   if (visit.kind !== HARVEST) return zones;
   const { state } = controller;
@@ -241,7 +250,7 @@ function missedZones(controller: Controller, visit: Occurrence): number {
 }
 
 /** After a long outage: closes without records of each. */
-function passOver(controller: Controller, missed: readonly Answer[]): void {
+function passOver(controller: SimulatedController, missed: readonly Answer[]): void {
   const gathered = gather(missed);
   for (const { visit, zones, outcome } of gathered) {
     mark(controller, visit.kind, outcome, zones, visit.day, visit.day);
@@ -264,14 +273,14 @@ function firstEndAfter(occurrences: readonly Occurrence[], t: number): number {
 }
 
 /** When the next window ends; in the past when a step of the clock has left some unchecked. */
-export function nextVisitEnd({ state, occurrences }: Controller): number {
+export function nextVisitEnd({ state, occurrences }: SimulatedController): number {
   const { visitCheck, last } = state.retained;
   const next = occurrences[firstEndAfter(occurrences, visitCheck < 0 ? last : visitCheck)];
   return state.known && next ? next.end : Number.POSITIVE_INFINITY;
 }
 
 /** Takes back the newest answer of `kind` for `mask`; false when there is none. */
-export function takeBack(controller: Controller, kind: number, mask: number): boolean {
+export function takeBack(controller: SimulatedController, kind: number, mask: number): boolean {
   const { state } = controller;
   if (!state.known) return false;
   let undecided = mask;
@@ -285,7 +294,7 @@ export function takeBack(controller: Controller, kind: number, mask: number): bo
     if (zones === 0 || !isAnswer(record)) continue;
     const due = dueOf(record);
     logVisit(controller, kind, VISIT_OUTCOME.undone, zones, due);
-    const day = civilDayAt(controller.schedule, due);
+    const day = scheduleDayAt(controller.schedule, due);
     mark(controller, kind, VISIT_OUTCOME.undone, zones, day, day);
     return true;
   }

@@ -11,12 +11,12 @@
 import { itemAt } from '../../shared/assert.ts';
 import { crc16 } from '../../shared/crc.ts';
 import {
-  civilDayAt,
-  firstInstant,
   nextChange,
   nextDaySecond,
   OUTPUTS,
   type Schedule,
+  scheduleDayAt,
+  scheduleInstant,
   targetsAt,
 } from '../schedule.ts';
 
@@ -164,7 +164,7 @@ export class Model {
 
   private breakDay(t: number): void {
     if (this.open.day < 0) return;
-    const sameDay = civilDayAt(this.schedule, t) === this.open.day;
+    const sameDay = scheduleDayAt(this.schedule, t) === this.open.day;
     this.open = { day: sameDay ? this.open.day : -1, from: t, partial: true, crc: 0xffff };
     this.fresh = true;
   }
@@ -182,9 +182,9 @@ export class Model {
   }
 
   private turnDay(t: number): void {
-    const today = civilDayAt(this.schedule, t);
+    const today = scheduleDayAt(this.schedule, t);
     if (this.open.day < 0) this.openDay(today, t, true);
-    else if (today > this.open.day) this.openDay(today, t, t !== firstInstant(this.schedule, today, 0));
+    else if (today > this.open.day) this.openDay(today, t, t !== scheduleInstant(this.schedule, today, 0));
   }
 
   private openDay(day: number, from: number, partial: boolean): void {

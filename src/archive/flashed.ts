@@ -34,7 +34,7 @@ export async function rememberTable(
     .insertInto('flashed_tables')
     .values({
       identity,
-      crc: tableCrc(bytes),
+      crc: flashedCrc(bytes),
       bytes: Buffer.from(bytes),
       plan_text: planText ?? null,
       stored_ms: nowMs,
@@ -44,7 +44,7 @@ export async function rememberTable(
 }
 
 /** The CRC-32 at a table's end. */
-export function tableCrc(bytes: Uint8Array): number {
+export function flashedCrc(bytes: Uint8Array): number {
   return new DataView(bytes.buffer, bytes.byteOffset, bytes.length).getUint32(bytes.length - 4, true);
 }
 

@@ -32,7 +32,7 @@ const BUSY_WAIT_MS = 250;
 
 type Rtu = InstanceType<typeof modbus.default>;
 
-export interface Block {
+export interface RegisterBlock {
   readonly session: number;
   /** The registers after session and address. */
   readonly payload: readonly number[];
@@ -80,7 +80,7 @@ export class Client {
   }
 
   /** A block of input registers, checked by the address it carries (`key` where that is not its register). */
-  async readBlock(doing: string, address: number, count: number, key = address): Promise<Block> {
+  async readBlock(doing: string, address: number, count: number, key = address): Promise<RegisterBlock> {
     const data = await this.repeated(doing, (rtu) => rtu.readInputRegisters(address, this.stretched(count)));
     const [session, own, ...payload] = data.data;
     if (session === undefined || own !== (key & 0xffff)) throw mixedUp();

@@ -19,7 +19,7 @@ const IDENTIFICATION = 43;
 const BROADCAST = 0;
 
 /** What the reply to a request must look like. */
-export interface Expectation {
+export interface ExpectedReply {
   readonly unit: number;
   readonly code: number;
   /** Bytes from the third on that repeat the request. */
@@ -29,7 +29,7 @@ export interface Expectation {
 }
 
 /** The reply that `request` (a whole frame) asks for; undefined when there will be none. */
-export function expectReply(request: Uint8Array): Expectation | undefined {
+export function expectReply(request: Uint8Array): ExpectedReply | undefined {
   const [unit = 0, code = 0] = request;
   if (unit === BROADCAST) return undefined;
   const count = (itemAt(request, 4) << 8) | itemAt(request, 5);
@@ -52,12 +52,12 @@ export function expectReply(request: Uint8Array): Expectation | undefined {
   }
 }
 
-function block(unit: number, code: number, bytes: number): Expectation {
+function block(unit: number, code: number, bytes: number): ExpectedReply {
   return { unit, code, head: Uint8Array.of(bytes), length: 3 + bytes + CRC_BYTES };
 }
 
 /** The first whole reply in `bytes` that meets `expected`; undefined while there is none. */
-export function findReply(bytes: Uint8Array, expected: Expectation): Uint8Array | undefined {
+export function findReply(bytes: Uint8Array, expected: ExpectedReply): Uint8Array | undefined {
   for (let at = 0; at + EXCEPTION_BYTES <= bytes.length; at++) {
     if (bytes[at] !== expected.unit) continue;
     const frame = replyAt(bytes.subarray(at), expected);
@@ -66,7 +66,7 @@ export function findReply(bytes: Uint8Array, expected: Expectation): Uint8Array 
   return undefined;
 }
 
-function replyAt(bytes: Uint8Array, expected: Expectation): Uint8Array | undefined {
+function replyAt(bytes: Uint8Array, expected: ExpectedReply): Uint8Array | undefined {
   if (bytes[1] === (expected.code | 0x80)) return checked(bytes, EXCEPTION_BYTES);
   if (bytes[1] !== expected.code) return undefined;
   if (!expected.head.every((byte, i) => bytes[2 + i] === byte)) return undefined;

@@ -11,7 +11,7 @@
 import { EventEmitter } from 'node:events';
 import type { BindingInterface } from '@serialport/bindings-cpp';
 import { SerialPortStream } from '@serialport/stream';
-import { type Expectation, expectReply, findReply, MAX_FRAME_BYTES } from './frame.ts';
+import { type ExpectedReply, expectReply, findReply, MAX_FRAME_BYTES } from './frame.ts';
 import type { Pace } from './pace.ts';
 
 /** A line is quiet when nothing came for this long; draining ends at the latest after the limit. */
@@ -28,7 +28,7 @@ export class Line extends EventEmitter {
   onLost: (() => void) | undefined;
   private readonly pace: Pace;
   private readonly stream: SerialPortStream;
-  private expected: Expectation | undefined;
+  private expected: ExpectedReply | undefined;
   private received: Uint8Array = new Uint8Array();
   private arrivals = 0;
 

@@ -16,7 +16,7 @@ import type { Port } from './port.ts';
 
 /** Speeds that loaders for this chip at 16 MHz are built with, the usual one first. */
 const SPEEDS = [115_200, 57_600] as const;
-export const PAGE_BYTES = 128;
+export const FLASH_PAGE_BYTES = 128;
 
 const END = 0x20;
 const IN_STEP = 0x14;
@@ -143,8 +143,8 @@ export class Loader {
   /** Reads one page of the flash. */
   async read(at: number): Promise<Uint8Array> {
     await this.goTo(at);
-    const command = [COMMAND.readPage, PAGE_BYTES >> 8, PAGE_BYTES & 0xff, FLASH];
-    return Uint8Array.from(await this.ask(command, PAGE_BYTES));
+    const command = [COMMAND.readPage, FLASH_PAGE_BYTES >> 8, FLASH_PAGE_BYTES & 0xff, FLASH];
+    return Uint8Array.from(await this.ask(command, FLASH_PAGE_BYTES));
   }
 
   /** Addresses count words. */

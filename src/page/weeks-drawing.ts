@@ -127,7 +127,7 @@ function visitMark(visit: VisitOccurrence, x: number, y: number): Markup {
 }
 
 /** The key to the marks below the bands. */
-export function visitKey(): Markup {
+export function visitLegend(): Markup {
   const entry = (kind: keyof typeof MARKS): Markup =>
     html`<span style="border-bottom:3px solid ${MARKS[kind]};margin-right:1.2em">${kind}</span>`;
   return html`<p class="soft">Arrows show the side growth is drawn toward: sideways left or right, up to the back, down to the front; an upright bar: no side. Marks below: ${(['look', 'lift', 'turn', 'harvest'] as const).map(entry)}</p>`;

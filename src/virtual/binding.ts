@@ -13,7 +13,7 @@ import type {
   OpenOptions,
   PortStatus,
 } from '@serialport/bindings-cpp';
-import type { World } from '../../firmware-sim/happenings.ts';
+import type { Happenings } from '../../firmware-sim/happenings.ts';
 import { OVERDUE, type Pace } from '../link/pace.ts';
 
 /** How finely the device runs while an answer is awaited. */
@@ -21,7 +21,7 @@ const STEP_MS = 1;
 const MICROS_PER_MS = 1000;
 
 /** A binding to the device of `world`. The pace must be used for all waiting on it. */
-export function virtualLink(world: World): { binding: BindingInterface; pace: Pace } {
+export function virtualLink(world: Happenings): { binding: BindingInterface; pace: Pace } {
   const ports = new Set<VirtualPort>();
   const binding: BindingInterface = {
     list: async () => [],
@@ -46,10 +46,10 @@ function settle(): Promise<void> {
 }
 
 class VirtualPace implements Pace {
-  private readonly world: World;
+  private readonly world: Happenings;
   private readonly deliver: () => boolean;
 
-  constructor(world: World, deliver: () => boolean) {
+  constructor(world: Happenings, deliver: () => boolean) {
     this.world = world;
     this.deliver = deliver;
   }
@@ -78,7 +78,7 @@ class VirtualPace implements Pace {
 
   heed(): void {}
 
-  now(): ReturnType<World['now']> {
+  now(): ReturnType<Happenings['now']> {
     return this.world.now();
   }
 }
@@ -94,12 +94,12 @@ interface Waiting {
 class VirtualPort implements BindingPortInterface {
   readonly openOptions: Required<OpenOptions>;
   isOpen = true;
-  private readonly world: World;
+  private readonly world: Happenings;
   private readonly onClose: () => void;
   private arrived: Buffer = Buffer.alloc(0);
   private waiting: Waiting | undefined;
 
-  constructor(world: World, options: OpenOptions, onClose: () => void) {
+  constructor(world: Happenings, options: OpenOptions, onClose: () => void) {
     this.world = world;
     this.onClose = onClose;
     this.openOptions = {

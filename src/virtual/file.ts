@@ -17,7 +17,7 @@ const VERSION = 1;
 
 export interface VirtualFile {
   readonly board: string;
-  /** IANA zone of the place: civil times of events are read in it. */
+  /** IANA time zone of the place: civil times of events are read in it. */
   readonly timezone: string;
   readonly image: DeviceImage;
   /** What was made to happen and has not come yet, or not ended. */

@@ -7,9 +7,9 @@
  */
 
 import { offsetsAround } from '../../compiler/plan/place-time.ts';
-import type { ZoneOffsets } from '../../compiler/plan/utc-offsets.ts';
+import type { UtcOffsets } from '../../compiler/plan/utc-offsets.ts';
 import type { Device } from '../../firmware-sim/device.ts';
-import { World } from '../../firmware-sim/happenings.ts';
+import { Happenings } from '../../firmware-sim/happenings.ts';
 import { itemAt, sure } from '../../shared/assert.ts';
 import type { Board } from '../../shared/board.ts';
 import { dayFromIso } from '../../shared/civil.ts';
@@ -43,7 +43,7 @@ export interface VirtualOptions {
 
 /** What the plan says about a new virtual controller. */
 export interface VirtualContext {
-  /** IANA zone in which times are civil. */
+  /** IANA time zone in which times are civil. */
   readonly timezone?: string;
   /** First sealing day: a new controller starts at its midnight. */
   readonly firstDay?: number;
@@ -52,8 +52,8 @@ export interface VirtualContext {
 
 /** A virtual controller taken out of its file, or made new. */
 export interface OpenedVirtual {
-  readonly world: World;
-  readonly offsets: ZoneOffsets;
+  readonly world: Happenings;
+  readonly offsets: UtcOffsets;
   /** It has a file. */
   readonly isKept: boolean;
   /** Writes it to its file (if any). */
@@ -164,7 +164,7 @@ async function fromFile(
   const board = knownBoard(kept.board);
   const device = await restoreDevice(kept.image, board, utcSeconds(0), file);
   const timezone = context.timezone ?? kept.timezone;
-  const world = new World(device);
+  const world = new Happenings(device);
   world.schedule(kept.coming.flatMap((one) => actAgain(one) ?? []));
   return {
     world,
@@ -183,7 +183,7 @@ async function fresh(kind: DeviceKind, options: VirtualOptions, context: Virtual
     options.board === undefined ? (context.board ?? itemAt(allBoards(), 0)) : knownBoard(options.board);
   const start = startOf(options, context, timezone);
   const device: Device = await makeDevice(kind, board, start);
-  const world = new World(device);
+  const world = new Happenings(device);
   return {
     world,
     offsets: offsetsAround(timezone, start),
@@ -195,7 +195,7 @@ async function fresh(kind: DeviceKind, options: VirtualOptions, context: Virtual
 }
 
 /** The device, and what is still to come. */
-function stateOf(world: World): Pick<Parameters<typeof writeVirtualFile>[1], 'image' | 'coming'> {
+function stateOf(world: Happenings): Pick<Parameters<typeof writeVirtualFile>[1], 'image' | 'coming'> {
   return { image: world.device.save(), coming: world.pending.map(keptAct) };
 }
 

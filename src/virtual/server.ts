@@ -7,7 +7,7 @@
  */
 
 import { createServer, type Server, type Socket } from 'node:net';
-import type { World } from '../../firmware-sim/happenings.ts';
+import type { Happenings } from '../../firmware-sim/happenings.ts';
 import { Failure } from '../failure.ts';
 import { codeOf } from '../files/files.ts';
 
@@ -30,7 +30,7 @@ export interface Serving {
 }
 
 /** Starts serving; time begins to run. */
-export async function serveWorld(world: World, { tcp, speed, save }: ServeOptions): Promise<Serving> {
+export async function serveWorld(world: Happenings, { tcp, speed, save }: ServeOptions): Promise<Serving> {
   let client: Socket | undefined;
   const server = createServer((socket) => {
     if (client !== undefined) {
@@ -83,7 +83,7 @@ function listen(server: Server, tcp: number): Promise<number> {
 }
 
 /** Lets virtual time pass with real time; returns what stops it. */
-function runClock(world: World, speed: number, onStep: () => void): () => void {
+function runClock(world: Happenings, speed: number, onStep: () => void): () => void {
   let last = performance.now();
   const timer = setInterval(() => {
     const now = performance.now();

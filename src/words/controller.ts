@@ -5,7 +5,7 @@
  * words here, and nowhere else.
  */
 
-import { wallClock, type ZoneOffsets } from '../../compiler/plan/utc-offsets.ts';
+import { type UtcOffsets, wallClock } from '../../compiler/plan/utc-offsets.ts';
 import { clockTime, isoDate } from '../../shared/civil.ts';
 import { type LogRecord, NO_TEMPERATURE, OUTAGE_UNKNOWN } from '../../shared/log.ts';
 import { VISIT_KINDS } from '../../shared/table.ts';
@@ -58,13 +58,13 @@ export function causeWords(cause: number): string {
 }
 
 /** Civil date and time at the place. */
-export function timeWords(time: UtcSeconds, offsets: ZoneOffsets): string {
+export function timeWords(time: UtcSeconds, offsets: UtcOffsets): string {
   const { day, minute } = wallClock(offsets, time);
   return `${isoDate(civilDay(day))} ${clockTime(minute)}`;
 }
 
 /** When a record was written: a civil day for the day's records, else date and time. */
-export function recordTime(record: LogRecord, offsets: ZoneOffsets): string {
+export function recordTime(record: LogRecord, offsets: UtcOffsets): string {
   if (record.type === 'light' || record.type === 'proof') return isoDate(record.day);
   return timeWords(record.time, offsets);
 }

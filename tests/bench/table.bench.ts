@@ -5,7 +5,7 @@
 
 import { brotliCompressSync, constants } from 'node:zlib';
 import { compilePlan } from '../../compiler/compile.ts';
-import { firstInstant, type ZoneOffsets } from '../../compiler/plan/utc-offsets.ts';
+import { firstInstant, type UtcOffsets } from '../../compiler/plan/utc-offsets.ts';
 import type { DayBlocks } from '../../compiler/steer/block.ts';
 import { itemAt, sure } from '../../shared/assert.ts';
 import { BOARDS, samplePlan } from '../support/boards.ts';
@@ -14,7 +14,7 @@ import { type Row, row } from './row.ts';
 /** Every instant at which an output changes, without the stagger, and the mask of outputs that are on from it. */
 export function switchings(
   days: readonly DayBlocks[],
-  offsets: ZoneOffsets,
+  offsets: UtcOffsets,
 ): { minute: number; mask: number }[] {
   const edges = new Map<number, number[]>();
   for (const { day, blocks } of days) {

@@ -9,7 +9,7 @@
  */
 
 import type { DeviceImage } from '../../firmware-sim/device.ts';
-import { World } from '../../firmware-sim/happenings.ts';
+import { Happenings } from '../../firmware-sim/happenings.ts';
 import { makeSimulatedDevice, type SimulatedDevice } from '../../firmware-sim/simulated-device.ts';
 import { type Chance, draw } from '../../firmware-sim/world/random.ts';
 import { sure } from '../../shared/assert.ts';
@@ -69,7 +69,7 @@ function spoil(device: SimulatedDevice, chance: Chance): () => void {
 
 async function over<T>(device: SimulatedDevice, act: (controller: Controller) => Promise<T>): Promise<T> {
   const port: Port = {
-    ...{ path: 'test', baudRate: 38_400, ...virtualLink(new World(device)), virtual: true },
+    ...{ path: 'test', baudRate: 38_400, ...virtualLink(new Happenings(device)), virtual: true },
     ...{ remarks: () => [], finish: () => undefined },
   };
   const controller = await Controller.open(port, 1);

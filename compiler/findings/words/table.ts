@@ -2,7 +2,7 @@
  * Words for the finished schedule table, the log, and visits that had to move.
  */
 
-import type { CostFacts, TableRemedy, VisitFacts } from '../facts.ts';
+import type { CostFacts, MovedVisit, TableRemedy } from '../facts.ts';
 import { type AllWords, count, some } from './message.ts';
 
 const lines = (each: readonly string[]) => each.map((line) => `\n  ${line}`).join('');
@@ -28,7 +28,7 @@ function remedyWords(remedy: TableRemedy): string {
 }
 
 /** `lift of A on 2026-04-13` or `… to 2026-04-15`. */
-const visitWords = ({ kind, zone, day, to }: VisitFacts): string =>
+const visitWords = ({ kind, zone, day, to }: MovedVisit): string =>
   `${kind} of ${zone} on ${day}${to === undefined ? '' : ` to ${to}`}`;
 
 export const tableWords = {

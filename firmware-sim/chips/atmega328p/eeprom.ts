@@ -10,7 +10,7 @@ import type { CPU } from 'avr8js';
 import { itemAt } from '../../../shared/assert.ts';
 import { enqueue, settle, writeEnd } from '../../world/memory.ts';
 import type { World } from '../../world/world.ts';
-import { REG, VECTOR } from './registers.ts';
+import { INTERRUPT_AT, REG } from './registers.ts';
 
 const EERE = 1;
 const EEPE = 2;
@@ -32,7 +32,7 @@ export class Eeprom {
     private readonly now: () => number,
   ) {
     this.ready = {
-      address: VECTOR.EE_READY,
+      address: INTERRUPT_AT.EE_READY,
       flagRegister: REG.EECR,
       flagMask: EEPE,
       enableRegister: REG.EECR,

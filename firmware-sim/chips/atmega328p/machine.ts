@@ -21,7 +21,7 @@ import type { World } from '../../world/world.ts';
 import { Eeprom } from './eeprom.ts';
 import { Flash } from './flash.ts';
 import type { Program } from './hex.ts';
-import { REG, VECTOR } from './registers.ts';
+import { INTERRUPT_AT, REG } from './registers.ts';
 import { Timer } from './timer.ts';
 import { Twi, type TwiPart } from './twi.ts';
 
@@ -253,7 +253,7 @@ export class Machine {
     const { cpu, options } = this;
     const [adsc, adie, adif] = [0x40, 0x08, 0x10];
     const done = {
-      address: VECTOR.ADC,
+      address: INTERRUPT_AT.ADC,
       flagRegister: REG.ADCSRA,
       flagMask: adif,
       enableRegister: REG.ADCSRA,
@@ -279,7 +279,7 @@ export class Machine {
   private attachWatchdog(): void {
     const { cpu } = this;
     const interrupt = {
-      address: VECTOR.WDT,
+      address: INTERRUPT_AT.WDT,
       flagRegister: REG.WDTCSR,
       flagMask: 0x80,
       enableRegister: REG.WDTCSR,

@@ -34,4 +34,4 @@ export const REG = {
 } as const;
 
 /** Word addresses of interrupt vectors. */
-export const VECTOR = { WDT: 0x0c, ADC: 0x2a, EE_READY: 0x2c, TWI: 0x30 } as const;
+export const INTERRUPT_AT = { WDT: 0x0c, ADC: 0x2a, EE_READY: 0x2c, TWI: 0x30 } as const;

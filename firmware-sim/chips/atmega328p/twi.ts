@@ -7,7 +7,7 @@
 
 import type { CPU } from 'avr8js';
 import { itemAt, sure } from '../../../shared/assert.ts';
-import { REG, VECTOR } from './registers.ts';
+import { INTERRUPT_AT, REG } from './registers.ts';
 
 const TWINT = 0x80;
 const TWEA = 0x40;
@@ -16,7 +16,7 @@ const TWSTO = 0x10;
 const TWEN = 0x04;
 const IDLE = 0xf8;
 const INTERRUPT = {
-  address: VECTOR.TWI,
+  address: INTERRUPT_AT.TWI,
   flagRegister: REG.TWCR,
   flagMask: TWINT,
   enableRegister: REG.TWCR,

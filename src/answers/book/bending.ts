@@ -12,7 +12,7 @@ import type { Range, ResolvedGrowth, ResolvedPlan } from '../../../compiler/plan
 import type { Steered } from '../../../compiler/steer/choose.ts';
 import type { Course } from '../../../compiler/steer/treatment.ts';
 import { itemAt } from '../../../shared/assert.ts';
-import { type Fit, fitBendingRate, type Measured } from './fit.ts';
+import { type Fit, fitBendingRate, type MeasuredLean } from './fit.ts';
 import type { Note } from './note.ts';
 
 /** Fits the factor on the plan's bending rate. */
@@ -35,7 +35,7 @@ function measuredOf(
   steered: Steered,
   note: Note,
   estimate: (course: Course, factor: number) => LeanEstimate | undefined,
-): Measured[] {
+): MeasuredLean[] {
   const course = steered.courses.find(
     (one) =>
       itemAt(plan.zones, one.zone).name === note.zone && itemAt(plan.batches, one.batch).name === note.batch,

@@ -7,7 +7,7 @@
  */
 
 /** One measured angle beside what the model says. */
-export interface Measured {
+export interface MeasuredLean {
   /** Lean from the vertical, degrees. */
   readonly angleDeg: number;
   /** The model's angle for that bag and day when its bending rate is multiplied by `factor`. */
@@ -38,7 +38,7 @@ const LARGEST = 20;
 const STUDENT = [3.182, 2.776, 2.571, 2.447, 2.365, 2.306, 2.262, 2.228];
 
 /** Fits the factor by least squares. */
-export function fitBendingRate(measured: readonly Measured[]): Fit {
+export function fitBendingRate(measured: readonly MeasuredLean[]): Fit {
   const count = measured.length;
   if (count < FEWEST) return { ok: false, count, why: 'too few' };
   const cost = (logFactor: number): number => squares(measured, Math.exp(logFactor));
@@ -57,12 +57,12 @@ export function fitBendingRate(measured: readonly Measured[]): Fit {
   };
 }
 
-function squares(measured: readonly Measured[], factor: number): number {
+function squares(measured: readonly MeasuredLean[], factor: number): number {
   return measured.reduce((sum, one) => sum + (one.angleDeg - one.predict(factor)) ** 2, 0);
 }
 
 /** Root of the summed squared changes of the angles with ln(factor). */
-function sensitivity(measured: readonly Measured[], logFactor: number): number {
+function sensitivity(measured: readonly MeasuredLean[], logFactor: number): number {
   const step = 0.02;
   const up = Math.exp(logFactor + step);
   const down = Math.exp(logFactor - step);

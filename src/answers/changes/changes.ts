@@ -6,7 +6,7 @@
  */
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import type { ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import type { UtcOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { sure } from '../../../shared/assert.ts';
 import { type Table, VISIT_KINDS, type VisitKind } from '../../../shared/table.ts';
 import { decodeTable } from '../../../shared/table-decode.ts';
@@ -25,8 +25,8 @@ export interface Changes {
 export interface OutputChange {
   /** 1 is the first. */
   readonly output: number;
-  readonly before: Light;
-  readonly after: Light;
+  readonly before: LightSum;
+  readonly after: LightSum;
   /** Civil days whose light differs, ascending. */
   readonly differing: readonly number[];
   /** Hours on the differing days. */
@@ -39,7 +39,7 @@ export interface OutputChange {
 }
 
 /** All the light of an output from now on. */
-export interface Light {
+export interface LightSum {
   readonly days: number;
   readonly hours: number;
   readonly firstDay: number | undefined;
@@ -58,7 +58,7 @@ export interface VisitChange {
 export function compareTables(
   before: Uint8Array | undefined,
   after: Uint8Array,
-  offsets: ZoneOffsets,
+  offsets: UtcOffsets,
   now: UtcSeconds,
 ): Changes {
   const oldTable = before && tableOf(before);
@@ -102,7 +102,7 @@ function outputChange(output: number, before: OutputCourse, after: OutputCourse)
   ];
 }
 
-function lightOf(course: OutputCourse): Light {
+function lightOf(course: OutputCourse): LightSum {
   const days = [...course.keys()].sort((a, b) => a - b);
   const hours = [...course.values()].reduce((sum, day) => sum + day.hours, 0);
   return { days: days.length, hours, firstDay: days[0], lastDay: days[days.length - 1] };

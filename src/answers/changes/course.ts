@@ -6,7 +6,7 @@
  * outputs' one-second stagger is left out, so that times read as planned.
  */
 
-import { firstInstant, wallClock, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import { firstInstant, type UtcOffsets, wallClock } from '../../../compiler/plan/utc-offsets.ts';
 import { traceTable } from '../../../firmware-sim/schedule.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { weekday } from '../../../shared/civil.ts';
@@ -42,7 +42,7 @@ const DAY = 86_400;
 /** The light of outputs 1–8 from `from` until `until`. */
 export function lightCourse(
   bytes: Uint8Array,
-  offsets: ZoneOffsets,
+  offsets: UtcOffsets,
   from: UtcSeconds,
   until: UtcSeconds,
 ): readonly OutputCourse[] {
@@ -79,7 +79,7 @@ function onStretches(bytes: Uint8Array, from: number, until: number): Stretch[][
   return done;
 }
 
-function byDay(stretches: readonly Stretch[], offsets: ZoneOffsets): OutputCourse {
+function byDay(stretches: readonly Stretch[], offsets: UtcOffsets): OutputCourse {
   const days = new Map<number, DayLight>();
   for (const { from, until, level } of stretches.flatMap((one) => cutAtMidnights(one, offsets))) {
     const { day, minute } = wallClock(offsets, utcSeconds(from));
@@ -94,7 +94,7 @@ function byDay(stretches: readonly Stretch[], offsets: ZoneOffsets): OutputCours
 }
 
 /** Light round the clock has no beginning to belong to: cut at the wall clock's midnights. */
-function cutAtMidnights(stretch: Stretch, offsets: ZoneOffsets): Stretch[] {
+function cutAtMidnights(stretch: Stretch, offsets: UtcOffsets): Stretch[] {
   if (stretch.until - stretch.from < DAY) return [stretch];
   const parts: Stretch[] = [];
   let from = stretch.from;
@@ -108,7 +108,7 @@ function cutAtMidnights(stretch: Stretch, offsets: ZoneOffsets): Stretch[] {
 }
 
 /** The visits of a table that are due after `from`, or open then, in order. */
-export function dueVisits(table: Table, offsets: ZoneOffsets, from: UtcSeconds): DueVisit[] {
+export function dueVisits(table: Table, offsets: UtcOffsets, from: UtcSeconds): DueVisit[] {
   const now = wallClock(offsets, from);
   const groups = table.visits?.groups ?? [];
   const all = groups.flatMap(({ entries, bindings }) =>

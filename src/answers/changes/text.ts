@@ -9,7 +9,7 @@ import { columns } from '../../words/columns.ts';
 import { hex } from '../../words/controller.ts';
 import { list } from '../../words/lists.ts';
 import { type Names, oneOutput, zoneWords } from '../../words/names.ts';
-import type { Changes, Light, Loss, OutputChange, VisitChange } from './changes.ts';
+import type { Changes, LightSum, Loss, OutputChange, VisitChange } from './changes.ts';
 
 const date = (day: number): string => isoDate(civilDay(day));
 const hours = (value: number): string => `${Number(value.toFixed(1))} h`;
@@ -30,7 +30,7 @@ function lampNames(output: number, names: Names): string {
   return lamps.length > 0 ? list(lamps) : oneOutput(output, names);
 }
 
-function lightWords({ days: count, hours: sum, firstDay, lastDay }: Light): string {
+function lightWords({ days: count, hours: sum, firstDay, lastDay }: LightSum): string {
   if (firstDay === undefined || lastDay === undefined) return 'stays dark';
   return `light on ${days(count)} from ${date(firstDay)} to ${date(lastDay)}, ${hours(sum / count)} a day`;
 }
@@ -105,7 +105,7 @@ export function changesJson(changes: Changes, names: Names): Record<string, unkn
   };
 }
 
-function lightJson({ days: count, hours: sum, firstDay, lastDay }: Light): Record<string, unknown> {
+function lightJson({ days: count, hours: sum, firstDay, lastDay }: LightSum): Record<string, unknown> {
   const day = (value: number | undefined): string | null => (value === undefined ? null : date(value));
   return { days: count, hours: sum, firstDay: day(firstDay), lastDay: day(lastDay) };
 }

@@ -12,7 +12,7 @@ import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { html, type Markup, page, table } from '../../page/html.ts';
 import { rackDrawing } from '../../page/rack-drawing.ts';
-import { visitKey, weeksDrawing } from '../../page/weeks-drawing.ts';
+import { visitLegend, weeksDrawing } from '../../page/weeks-drawing.ts';
 import { leanSection, lightSection } from '../light/sections.ts';
 
 /** The whole file. */
@@ -25,7 +25,7 @@ ${rackDrawing(plan)}
 <p class="soft">Arrows show where each lamp shines; a ring with a dot shines toward you, one with a cross away from you. Point at a thing for its name.</p>
 <h2>The weeks</h2>
 ${weeksDrawing(plan, timeline.demands, timeline.visits)}
-${visitKey()}
+${visitLegend()}
 ${lightSection(light)}
 ${leanSection(light)}
 <h2>Visits</h2>

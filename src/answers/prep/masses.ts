@@ -36,7 +36,7 @@ export function waterVolume(kg: number, units: Units): string {
 }
 
 /** `149 mm`; `5.9 in`. */
-export function lengthWords(mm: number, units: Units): string {
+export function millimetreWords(mm: number, units: Units): string {
   return units === 'us' ? `${(mm / 25.4).toFixed(1)} in` : `${mm.toFixed(0)} mm`;
 }
 

@@ -27,7 +27,7 @@ const OWN_SETTING_MS = 120_000;
  * The drift over readings in order of time; undefined when there are too few to
  * tell. `settings` are the UTC seconds at which anything set the clock.
  */
-export function driftOf(readings: readonly Connection[], settings: readonly number[]): Drift | undefined {
+export function clockDrift(readings: readonly Connection[], settings: readonly number[]): Drift | undefined {
   const sound = readings.filter((one) => one.known && !one.estimated);
   let gained = 0;
   let time = 0;

@@ -11,7 +11,7 @@ import { civilDay } from '../../../shared/units.ts';
 import { list } from '../../words/lists.ts';
 import { dayAt, type Incident } from './incidents.ts';
 import type { Review } from './review.ts';
-import { incidentLines, type Line, type Naming } from './words.ts';
+import { incidentLines, type Naming, type ReviewLine } from './words.ts';
 
 /** So many of a kind are told one by one. */
 const FEW = 3;
@@ -33,7 +33,7 @@ export function happenedLines(
   const odd = many(incidents, (one) => one.kind === 'unexplained', naming);
   const together = new Set([...missed, ...untold, ...odd]);
   const single = incidents.filter((one) => !together.has(one));
-  const lines: (Line & { readonly weight: number })[] = [
+  const lines: (ReviewLine & { readonly weight: number })[] = [
     ...incidentLines(single, naming).map((line) => ({ ...line, weight: WEIGHTS[line.kind] })),
     ...cullLines(review).map((line) => ({ ...line, kind: 'fault' as const, weight: CULL_WEIGHT })),
     ...oneLine(odd, WEIGHTS.unexplained, oddWords(odd, naming)),
@@ -53,7 +53,7 @@ function oneLine(
   incidents: readonly Incident[],
   weight: number,
   words: string,
-): (Line & { weight: number })[] {
+): (ReviewLine & { weight: number })[] {
   const [first] = incidents;
   return first ? [{ at: first.at, kind: first.kind, weight, words }] : [];
 }

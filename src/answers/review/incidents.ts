@@ -6,7 +6,7 @@
  */
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { firstInstant, wallClock, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import { firstInstant, type UtcOffsets, wallClock } from '../../../compiler/plan/utc-offsets.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { BOOT_CAUSE, FAULT } from '../../../shared/log.ts';
@@ -164,7 +164,7 @@ export interface VisitFacts {
   readonly plan: ResolvedPlan;
   readonly visits: readonly VisitOccurrence[];
   readonly outcomes: ReadonlyMap<string, VisitOutcome>;
-  readonly offsets: ZoneOffsets;
+  readonly offsets: UtcOffsets;
   /** Stories by controller, in plan order. */
   readonly stories: readonly (Story | undefined)[];
 }
@@ -188,7 +188,7 @@ export function visitIncidents(facts: VisitFacts, from: number, until: number): 
 }
 
 /** When the window of a visit ends: of a harvest, on its last day. */
-export function visitEnd(plan: ResolvedPlan, offsets: ZoneOffsets, visit: VisitOccurrence): number {
+export function visitEnd(plan: ResolvedPlan, offsets: UtcOffsets, visit: VisitOccurrence): number {
   return firstInstant(offsets, visit.day + visit.days - 1, windowEnd(plan, visit.at));
 }
 
@@ -217,6 +217,6 @@ export function inOrder(incidents: readonly Incident[]): Incident[] {
 }
 
 /** The civil day of an instant. */
-export function dayAt(offsets: ZoneOffsets, at: number): CivilDay {
+export function dayAt(offsets: UtcOffsets, at: number): CivilDay {
   return civilDay(wallClock(offsets, utcSeconds(Math.floor(at))).day);
 }

@@ -12,7 +12,7 @@ import { VISIT_KINDS } from '../../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { html, type Markup, page, table } from '../../page/html.ts';
 import { list } from '../../words/lists.ts';
-import type { Answer } from '../visits/outcomes.ts';
+import type { VisitAnswer } from '../visits/outcomes.ts';
 import type { Review, ReviewedDay } from './review.ts';
 import { hours, shareWords, sumDays, type ZoneTotals } from './verdict.ts';
 
@@ -31,7 +31,7 @@ export interface LotBatch {
   readonly unknownDays: number;
   readonly unexplainedDays: number;
   /** Visits by what became of them. */
-  readonly visits: Readonly<Record<Answer, number>>;
+  readonly visits: Readonly<Record<VisitAnswer, number>>;
   readonly culls: readonly { readonly bag: string; readonly day: string; readonly why: string }[];
   /** Grams by bag; a bag harvested twice has the sum. */
   readonly masses: readonly { readonly bag: string; readonly grams: number }[];
@@ -83,8 +83,8 @@ function countDays(days: readonly ReviewedDay[], standing: ReviewedDay['standing
   return new Set(days.filter((day) => day.standing === standing).map((day) => day.day)).size;
 }
 
-function visitCounts(review: Review, batch: ResolvedBatch): Record<Answer, number> {
-  const counts: Record<Answer, number> = { done: 0, late: 0, missed: 0, seen: 0 };
+function visitCounts(review: Review, batch: ResolvedBatch): Record<VisitAnswer, number> {
+  const counts: Record<VisitAnswer, number> = { done: 0, late: 0, missed: 0, seen: 0 };
   for (const outcome of review.outcomes.values()) {
     const mine = batch.zones.some((stay) => stay.zone === outcome.zone && standsOn(stay, outcome.dueDay));
     if (mine && VISIT_KINDS.includes(outcome.kind)) counts[outcome.answer] += 1;

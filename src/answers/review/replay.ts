@@ -9,11 +9,11 @@
 
 import { Model } from '../../../firmware-sim/replay/model.ts';
 import {
-  civilDayAt,
-  firstInstant,
   OUTPUTS,
   openSchedule,
   type Schedule,
+  scheduleDayAt,
+  scheduleInstant,
 } from '../../../firmware-sim/schedule.ts';
 import {
   BOOT_CAUSE,
@@ -171,9 +171,9 @@ class Replayer {
   /** The first second of the civil day that a record tells of; the record's own, where that day is not whole. */
   private beginOf(record: LogRecord, crc: number | undefined): number {
     const schedule = crc === undefined ? undefined : this.schedule(crc);
-    const day = 'day' in record ? record.day : civilDayAt(schedule, record.time);
-    if (!this.isPartial(record, day)) return firstInstant(schedule, day, 0);
-    return 'time' in record ? record.time : firstInstant(schedule, day + 1, 0);
+    const day = 'day' in record ? record.day : scheduleDayAt(schedule, record.time);
+    if (!this.isPartial(record, day)) return scheduleInstant(schedule, day, 0);
+    return 'time' in record ? record.time : scheduleInstant(schedule, day + 1, 0);
   }
 
   /** Whether the record of a day, the next one from `record` on, says that it is not whole. */
@@ -187,8 +187,8 @@ class Replayer {
 
   private dayEnd(record: LogRecord, begin: number): number {
     const { schedule } = this.model;
-    const day = 'day' in record ? record.day : civilDayAt(schedule, Math.max(record.time, begin));
-    return firstInstant(schedule, day + 1, 0);
+    const day = 'day' in record ? record.day : scheduleDayAt(schedule, Math.max(record.time, begin));
+    return scheduleInstant(schedule, day + 1, 0);
   }
 
   take(record: LogRecord, next: LogRecord | undefined): void {
@@ -305,7 +305,7 @@ class Replayer {
 
   private proof(record: Of<'proof'>, next: LogRecord | undefined): void {
     this.startBlind(record);
-    const end = firstInstant(this.model.schedule, record.day + 1, 0);
+    const end = scheduleInstant(this.model.schedule, record.day + 1, 0);
     if (this.isBroken(record, next, end) || this.model.last >= end) {
       this.note(record, { from: this.model.last, until: this.model.last, result: 'unproved' });
       return;

@@ -7,7 +7,7 @@
  */
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { firstInstant, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import { firstInstant, type UtcOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { NO_TEMPERATURE } from '../../../shared/log.ts';
@@ -23,7 +23,7 @@ import {
   type VisitOutcome,
   visitKey,
 } from '../visits/outcomes.ts';
-import { type Drift, driftOf } from './drift.ts';
+import { clockDrift, type Drift } from './drift.ts';
 import { dayAt, type Incident, inOrder, storyIncidents, visitEnd, visitIncidents } from './incidents.ts';
 import type { Story } from './story.ts';
 import { plannedLine, shownLine, unknownSpans } from './timeline.ts';
@@ -86,7 +86,7 @@ export interface ReviewInput {
   /** The plan's present table of each controller. */
   readonly tables: readonly Uint8Array[];
   readonly visits: readonly VisitOccurrence[];
-  readonly offsets: ZoneOffsets;
+  readonly offsets: UtcOffsets;
   readonly from: CivilDay;
   /** Texts of the `.ies` files that its lamps name, by name. */
   readonly photometry?: Readonly<Record<string, string>>;
@@ -159,7 +159,7 @@ function standingOf(
   day: ZoneDay,
   stories: readonly (Story | undefined)[],
   light: PlanLight,
-  offsets: ZoneOffsets,
+  offsets: UtcOffsets,
 ): DayStanding {
   const begin = firstInstant(offsets, day.day, 0);
   const end = firstInstant(offsets, day.day + 1, 0);
@@ -208,7 +208,7 @@ function reviewedController(told: Told, name: string, from: CivilDay): ReviewedC
     name,
     identities: told.identities,
     readUntil: told.story?.until,
-    drift: driftOf(
+    drift: clockDrift(
       told.connections,
       (told.story?.settings ?? []).map((setting) => setting.at),
     ),

@@ -15,7 +15,7 @@ import type { VisitKind } from '../../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { list } from '../../words/lists.ts';
 import { towardWords } from '../../words/sides.ts';
-import type { Answer, VisitOutcome } from '../visits/outcomes.ts';
+import type { VisitAnswer, VisitOutcome } from '../visits/outcomes.ts';
 import type { Review, ReviewedDay } from './review.ts';
 
 /** A zone's days of one batch, summed. */
@@ -39,7 +39,7 @@ export interface Verdict {
   /** Delivered share of the planned light that is known; undefined when none was planned. */
   readonly share: number | undefined;
   /** Visits of its days by what became of them. */
-  readonly visits: Readonly<Record<Answer, number>>;
+  readonly visits: Readonly<Record<VisitAnswer, number>>;
   readonly line: string;
   readonly todo: string;
 }
@@ -186,8 +186,8 @@ function standingWords(days: readonly ReviewedDay[]): string | undefined {
 }
 
 /** Visits of a zone over these days, by what became of them. */
-function visitCounts(review: Review, days: readonly ReviewedDay[]): Record<Answer, number> {
-  const counts: Record<Answer, number> = { done: 0, late: 0, missed: 0, seen: 0 };
+function visitCounts(review: Review, days: readonly ReviewedDay[]): Record<VisitAnswer, number> {
+  const counts: Record<VisitAnswer, number> = { done: 0, late: 0, missed: 0, seen: 0 };
   for (const outcome of outcomesOver(review, days)) counts[outcome.answer] += 1;
   return counts;
 }

@@ -1,6 +1,6 @@
 /** The words for what a review found, one line a incident. */
 
-import type { ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import type { UtcOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { utcSeconds } from '../../../shared/units.ts';
 import { causeWords, faultWords, timeWords } from '../../words/controller.ts';
@@ -12,13 +12,13 @@ import { UNKNOWN_TABLE } from './settle.ts';
 
 /** What is needed to name things. */
 export interface Naming {
-  readonly offsets: ZoneOffsets;
+  readonly offsets: UtcOffsets;
   /** Names of zones and outputs by controller. */
   readonly names: Readonly<Record<string, Names>>;
 }
 
 /** A line, and what it is about. */
-export interface Line {
+export interface ReviewLine {
   /** True UTC second. */
   readonly at: number;
   readonly kind: Incident['kind'];
@@ -26,7 +26,7 @@ export interface Line {
 }
 
 /** Incidents a line each; visits of one kind, time and answer share a line. */
-export function incidentLines(incidents: readonly Incident[], naming: Naming): Line[] {
+export function incidentLines(incidents: readonly Incident[], naming: Naming): ReviewLine[] {
   const merged = new Map<string, { readonly incident: Incident; readonly zones: string[] }>();
   for (const [i, incident] of incidents.entries()) {
     const visit = incident.kind === 'visit' ? incident : undefined;

@@ -8,7 +8,7 @@
 
 import { batchOn, stageOn, stayIn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { firstInstant, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import { firstInstant, type UtcOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { litFromLux } from '../../../compiler/steer/pull.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
@@ -62,7 +62,7 @@ export function zoneDays(
   plan: ResolvedPlan,
   light: PlanLight,
   lines: Lines,
-  offsets: ZoneOffsets,
+  offsets: UtcOffsets,
   from: CivilDay,
   until: CivilDay,
 ): ZoneDay[] {
@@ -73,7 +73,7 @@ interface Context {
   readonly plan: ResolvedPlan;
   readonly light: PlanLight;
   readonly lines: Lines;
-  readonly offsets: ZoneOffsets;
+  readonly offsets: UtcOffsets;
 }
 
 function oneZone(context: Context, zone: number, from: CivilDay, until: CivilDay): ZoneDay[] {

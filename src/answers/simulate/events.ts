@@ -6,7 +6,7 @@
  * place unless it ends in Z, or counts from the beginning when it starts with +.
  */
 
-import { firstInstant, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import { firstInstant, type UtcOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { parseQuantity } from '../../../compiler/read/quantity.ts';
 import type { Trouble } from '../../../firmware-sim/device.ts';
 import type { Act } from '../../../firmware-sim/happenings.ts';
@@ -79,7 +79,7 @@ export function parseEvent(text: string): WrittenEvent {
 /** The instant of a written time or of a civil day's midnight, by the offsets around it; undefined when it is no time. */
 export function atInstant(
   when: string | number,
-  offsetsNear: (near: UtcSeconds) => ZoneOffsets,
+  offsetsNear: (near: UtcSeconds) => UtcOffsets,
 ): UtcSeconds | undefined {
   const time: EventTime | undefined =
     typeof when === 'number'
@@ -146,7 +146,7 @@ function readProbe(words: string): EventAction | undefined {
 export function scheduleEvents(
   events: readonly WrittenEvent[],
   start: UtcSeconds,
-  offsets: ZoneOffsets,
+  offsets: UtcOffsets,
 ): Act[] {
   const acts = events.flatMap((event) => {
     const at = instantOf(event.time, start, offsets);
@@ -161,7 +161,7 @@ export function scheduleEvents(
   return acts.sort((a, b) => a.at - b.at);
 }
 
-function instantOf(time: EventTime, start: UtcSeconds, offsets: ZoneOffsets): UtcSeconds {
+function instantOf(time: EventTime, start: UtcSeconds, offsets: UtcOffsets): UtcSeconds {
   if (time.kind === 'after') return utcSeconds(start + time.seconds);
   if (time.kind === 'utc') return utcSeconds(time.day * DAY + time.second);
   const minute = Math.floor(time.second / 60);

@@ -8,7 +8,7 @@
 import { isoDate } from '../../../shared/civil.ts';
 import { html, type Markup, page } from '../../page/html.ts';
 import { rackDrawing } from '../../page/rack-drawing.ts';
-import type { ZoneDay } from './summary.ts';
+import type { SimulatedDay } from './summary.ts';
 import { type Simulation, simulationLines } from './text.ts';
 
 const ROW = 34;
@@ -55,7 +55,7 @@ const LETTERS: Readonly<Record<string, string>> = {
   upright: 'A',
 };
 
-function cell({ day, seconds }: ZoneDay, x: number, y: number, width: number): Markup {
+function cell({ day, seconds }: SimulatedDay, x: number, y: number, width: number): Markup {
   const total = [...seconds.values()].reduce((sum, one) => sum + one, 0);
   const lit = [...seconds].filter(([word]) => word !== 'dark').sort((a, b) => b[1] - a[1]);
   const share = total === 0 ? 0 : lit.reduce((sum, [, count]) => sum + count, 0) / total;

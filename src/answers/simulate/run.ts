@@ -8,7 +8,7 @@
 
 import type { ControllerTable } from '../../../compiler/compiled.ts';
 import type { Act } from '../../../firmware-sim/happenings.ts';
-import { World } from '../../../firmware-sim/happenings.ts';
+import { Happenings } from '../../../firmware-sim/happenings.ts';
 import { makeSimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { decodeRecord, type LogRecord, RECORD_BYTES } from '../../../shared/log.ts';
@@ -35,14 +35,18 @@ const WARM_UP_SECONDS = 60;
 const ROOM = celsius(24);
 
 /** What is simulated: from the first civil day's first second up to `until`. */
-export interface Span {
+export interface SimulatedSpan {
   readonly first: CivilDay;
   readonly from: UtcSeconds;
   readonly until: UtcSeconds;
 }
 
 /** Runs one controller over a span. */
-export function simulateController(table: ControllerTable, span: Span, acts: readonly Act[]): SimulatedRun {
+export function simulateController(
+  table: ControllerTable,
+  span: SimulatedSpan,
+  acts: readonly Act[],
+): SimulatedRun {
   const { from, until } = span;
   const device = makeSimulatedDevice({
     board: table.board,
@@ -51,7 +55,7 @@ export function simulateController(table: ControllerTable, span: Span, acts: rea
     probe: ROOM * 16,
     table: table.encoded.bytes,
   });
-  const world = new World(device);
+  const world = new Happenings(device);
   world.schedule(acts);
   world.advanceTo(from);
   const before = Uint32Array.from(device.operations);
@@ -71,7 +75,7 @@ function addLine(trace: TraceLine[], utc: UtcSeconds, levels: Uint8Array): void 
 }
 
 /** Whether a record tells of the span, and not of the start before it. */
-function isWithin(record: LogRecord, { first, from }: Span): boolean {
+function isWithin(record: LogRecord, { first, from }: SimulatedSpan): boolean {
   return record.type === 'light' || record.type === 'proof' ? record.day >= first : record.time >= from;
 }
 

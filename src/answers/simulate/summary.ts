@@ -15,7 +15,7 @@ import { pullWord } from '../../words/sides.ts';
 import type { SimulatedRun, TraceLine } from './run.ts';
 
 /** Seconds by word (`dark`, `upright`, `left` …) of one zone on one civil day. */
-export interface ZoneDay {
+export interface SimulatedDay {
   readonly zone: number;
   readonly day: CivilDay;
   /** Batch and stage there, when there is one. */
@@ -25,12 +25,12 @@ export interface ZoneDay {
 }
 
 /** Every zone's days within [from, until), zones in plan order. */
-export function zoneDays(
+export function simulatedDays(
   { plan, timeline }: SoundPlan,
   runs: readonly SimulatedRun[],
   from: UtcSeconds,
   until: UtcSeconds,
-): ZoneDay[] {
+): SimulatedDay[] {
   const pieces = cutByDay(mergeTraces(runs, plan.controllers.length), timeline.offsets, from, until);
   return plan.zones.flatMap((_, zone) =>
     [...pieces].flatMap(([day, parts]) => zoneDay(plan, timeline.field, zone, day, parts)),
@@ -92,7 +92,7 @@ function zoneDay(
   zone: number,
   day: CivilDay,
   parts: readonly Piece[],
-): ZoneDay[] {
+): SimulatedDay[] {
   // Light of a batch's last evening may run on into a day on which nothing stands there any more.
   const after = batchOn(plan, zone, day) === undefined;
   const on = after ? civilDay(day - 1) : day;

@@ -5,7 +5,7 @@
  */
 
 import type { SoundPlan } from '../../../compiler/compiled.ts';
-import type { ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import type { UtcOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { clockTime, isoDate } from '../../../shared/civil.ts';
 import type { LogRecord } from '../../../shared/log.ts';
@@ -16,7 +16,7 @@ import { list } from '../../words/lists.ts';
 import { namesOf } from '../../words/names.ts';
 import { sideWord } from '../../words/sides.ts';
 import type { SimulatedRun } from './run.ts';
-import type { ZoneDay } from './summary.ts';
+import type { SimulatedDay } from './summary.ts';
 
 export interface Simulation {
   readonly plan: SoundPlan;
@@ -24,7 +24,7 @@ export interface Simulation {
   /** Civil days simulated. */
   readonly days: number;
   readonly runs: readonly SimulatedRun[];
-  readonly zoneDays: readonly ZoneDay[];
+  readonly zoneDays: readonly SimulatedDay[];
   /** Whether events were made to happen: then the controller's own log is shown. */
   readonly eventful: boolean;
 }
@@ -117,7 +117,7 @@ function logLines({ eventful, runs, plan }: Simulation): string[] {
   ]);
 }
 
-function recordLine(record: LogRecord, offsets: ZoneOffsets, plan: SoundPlan, controller: number): string {
+function recordLine(record: LogRecord, offsets: UtcOffsets, plan: SoundPlan, controller: number): string {
   return `${recordTime(record, offsets).padEnd(16)}  ${recordWords(record, namesOf(plan.plan, controller))}`;
 }
 

@@ -18,7 +18,7 @@ import { lastLight } from '../changes/course.ts';
 import { fullWords } from '../log/ring.ts';
 import type { BoardFacts, HostTime, Status } from './status.ts';
 
-export interface Answer {
+export interface StatusAnswer {
   readonly status: Status;
   readonly board: BoardFacts;
   readonly revision: string;
@@ -54,13 +54,13 @@ const STATES: readonly (readonly [keyof Status['state'], string])[] = [
 ];
 
 /** Seconds by which the controller's clock is ahead of the host's. */
-export function clockAhead({ status, host }: Pick<Answer, 'status' | 'host'>): number {
+export function clockAhead({ status, host }: Pick<StatusAnswer, 'status' | 'host'>): number {
   const { seconds, sub } = status.time;
   return seconds - host.seconds + (sub - host.sub) / 256;
 }
 
 /** Lines for the grower. */
-export function statusLines(answer: Answer, names: Names): string[] {
+export function statusLines(answer: StatusAnswer, names: Names): string[] {
   const { status } = answer;
   return columns([
     ['Controller', controllerWords(answer)],
@@ -85,12 +85,12 @@ export function statusLines(answer: Answer, names: Names): string[] {
   ]);
 }
 
-function controllerWords({ board, revision, unit, path, status }: Answer): string {
+function controllerWords({ board, revision, unit, path, status }: StatusAnswer): string {
   const identity = status.identity === 0 ? 'no identity yet' : `identity ${hex(status.identity, 8)}`;
   return `${board.title} (${board.id}), firmware ${revision}, unit ${unit} on ${path}, ${identity}`;
 }
 
-function clockWords(answer: Answer): string {
+function clockWords(answer: StatusAnswer): string {
   const { time } = answer.status;
   if (!time.known) return 'not set: all lamps stay off until it is (leanward flash sets it)';
   const local = time.seconds + time.quarters * 900;
@@ -105,7 +105,7 @@ function clockWords(answer: Answer): string {
 }
 
 /** What is to be said of the clock changes that its table knows; undefined where they hold. */
-function offsetWords({ status, table, plan, host }: Answer): string | undefined {
+function offsetWords({ status, table, plan, host }: StatusAnswer): string | undefined {
   const { quarters } = status.time;
   if (plan && plan.quarters !== quarters) {
     const apart = Math.abs(plan.quarters - quarters) * 15;
@@ -118,7 +118,7 @@ function offsetWords({ status, table, plan, host }: Answer): string | undefined 
   return `in UTC, but its table ends on ${isoDate(last)} and knows no clock change after that`;
 }
 
-function logWords({ status, plan }: Answer): string {
+function logWords({ status, plan }: StatusAnswer): string {
   const { logOldest, logNewest } = status;
   if (logNewest === 0) return 'empty';
   const unread =
@@ -136,7 +136,7 @@ function nowWords({ state, running }: Status): string {
   return running === undefined ? 'waits for a table' : 'follows its table';
 }
 
-function tableWords({ status, table }: Answer): string {
+function tableWords({ status, table }: StatusAnswer): string {
   const { running, trialLeft, state, time } = status;
   if (running === undefined) return 'none: all lamps are off';
   const trial = state.trial ? `, on trial for another ${trialLeft} s` : '';
@@ -146,7 +146,7 @@ function tableWords({ status, table }: Answer): string {
   return `number ${running.sequence}, ${running.length} bytes, plan ${hex(running.digest, 8)}${trial}${ended}`;
 }
 
-function lampWords({ status, board }: Answer, names: Names): string {
+function lampWords({ status, board }: StatusAnswer, names: Names): string {
   const on = status.levels
     .slice(0, board.outputs)
     .flatMap((level, i) => (level > 0 ? [litWords(level, i + 1, names)] : []));
@@ -174,7 +174,7 @@ function lastStartWords({ bootCause, outage, resets }: Status): string {
 }
 
 /** The same for machines. */
-export function statusJson(answer: Answer): Record<string, unknown> {
+export function statusJson(answer: StatusAnswer): Record<string, unknown> {
   const { status, board, revision, unit, path } = answer;
   const { time, running } = status;
   return {

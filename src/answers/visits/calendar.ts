@@ -10,7 +10,7 @@
 import ical, { ICalAlarmType, ICalCalendarMethod, type ICalEventData, ICalEventStatus } from 'ical-generator';
 import { harmless } from '../../../compiler/findings/harmless.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { firstInstant, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import { firstInstant, type UtcOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { sure } from '../../../shared/assert.ts';
 import { isoDate, unixMsFromUtc, utcFromUnixMs } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
@@ -46,7 +46,7 @@ export function visitCalendar(
   plan: ResolvedPlan,
   name: string,
   { items, ends, earlier }: CalendarContents,
-  offsets: ZoneOffsets,
+  offsets: UtcOffsets,
   nowMs: number,
 ): string {
   const calendar = ical({
@@ -79,7 +79,7 @@ function flashEvent(
   plan: ResolvedPlan,
   controller: string,
   day: CivilDay,
-  offsets: ZoneOffsets,
+  offsets: UtcOffsets,
 ): ICalEventData {
   const start = unixMsFromUtc(firstInstant(offsets, day, plan.visits.hours[0]?.[0] ?? 0));
   const summary = `Flash ${controller} again`;
@@ -111,7 +111,7 @@ function uidPart(text: string): string {
   return text.replace(/[^A-Za-z0-9-]/g, (sign) => `_${sure(sign.codePointAt(0)).toString(16)}_`);
 }
 
-function eventOf(walk: Walk, offsets: ZoneOffsets): ICalEventData {
+function eventOf(walk: Walk, offsets: UtcOffsets): ICalEventData {
   const [first] = walk;
   const start = unixMsFromUtc(firstInstant(offsets, first.day, first.at));
   const advice = [...new Set(walk.map((item) => item.lookFor))];

@@ -9,7 +9,7 @@
 
 import { lampsOfOutput } from '../../../compiler/plan/on-the-rack.ts';
 import type { ResolvedLamp, ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import type { ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import type { UtcOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { clockTime, isoDate, ymdFromDay } from '../../../shared/civil.ts';
@@ -17,7 +17,7 @@ import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { html, type Markup, page } from '../../page/html.ts';
 import { list } from '../../words/lists.ts';
 import { sideWord } from '../../words/sides.ts';
-import { dayWords } from './text.ts';
+import { dateWords } from './text.ts';
 import { type Stretch, type TimerRow, timerRows } from './timer-rows.ts';
 
 /** What the card is made from: the table of each controller, in plan order. */
@@ -26,7 +26,7 @@ export interface CardInput {
   readonly planFile: string;
   readonly tables: readonly Uint8Array[];
   readonly visits: readonly VisitOccurrence[];
-  readonly offsets: ZoneOffsets;
+  readonly offsets: UtcOffsets;
   readonly from: CivilDay;
   /** The day after the last on which bags stand anywhere; `from` or earlier: the plan is over. */
   readonly until: CivilDay;
@@ -65,7 +65,7 @@ function visitSection({ plan, visits, from }: CardInput): Markup {
   if (days.length === 0) return html``;
   const lines = days.map((day) => {
     const own = coming.filter((visit) => Math.max(visit.day, from) === day);
-    return html`<li>${dayWords(civilDay(day))} ${clockTime(Math.min(...own.map(({ at }) => at)))}: ${workWords(plan, own)}</li>\n`;
+    return html`<li>${dateWords(civilDay(day))} ${clockTime(Math.min(...own.map(({ at }) => at)))}: ${workWords(plan, own)}</li>\n`;
   });
   return html`<h2>Visits</h2>
 <ul class="visits">${lines}</ul>`;

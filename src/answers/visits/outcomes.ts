@@ -13,14 +13,14 @@ import { type LogRecord, VISIT_OUTCOME } from '../../../shared/log.ts';
 import { VISIT_KINDS, type VisitKind } from '../../../shared/table.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 
-export type Answer = 'done' | 'late' | 'missed' | 'seen';
+export type VisitAnswer = 'done' | 'late' | 'missed' | 'seen';
 
 export interface VisitOutcome {
   /** Index into the plan's zones. */
   readonly zone: number;
   readonly kind: VisitKind;
   readonly dueDay: CivilDay;
-  readonly answer: Answer;
+  readonly answer: VisitAnswer;
   /** After the due instant, negative before; undefined for a correction. */
   readonly lateMinutes: number | undefined;
   readonly corrected: boolean;
@@ -34,7 +34,7 @@ export interface Correction {
   readonly outcome: 'done' | 'undone';
 }
 
-const ANSWERS: Readonly<Record<number, Answer>> = {
+const ANSWERS: Readonly<Record<number, VisitAnswer>> = {
   [VISIT_OUTCOME.done]: 'done',
   [VISIT_OUTCOME.late]: 'late',
   [VISIT_OUTCOME.missed]: 'missed',

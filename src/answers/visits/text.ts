@@ -10,7 +10,7 @@ import type { WorkItem } from './work.ts';
 const WEEKDAYS = ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'];
 
 /** `Mon 2026-04-13`. */
-export function dayWords(day: CivilDay): string {
+export function dateWords(day: CivilDay): string {
   return `${WEEKDAYS[weekday(day)]} ${isoDate(day)}`;
 }
 
@@ -32,9 +32,9 @@ function untilWords(minute: number): string {
 export function workText(items: readonly WorkItem[], today: CivilDay, days: number): string {
   const lines: string[] = [];
   const tonight = items.filter((item) => item.day === today);
-  lines.push(`Today, ${dayWords(today)}:`, ...(tonight.length > 0 ? entries(tonight) : ['  nothing to do']));
+  lines.push(`Today, ${dateWords(today)}:`, ...(tonight.length > 0 ? entries(tonight) : ['  nothing to do']));
   for (const day of [...new Set(items.map((item) => item.day))].filter((one) => one > today)) {
-    lines.push(`${dayWords(day)}:`, ...entries(items.filter((item) => item.day === day)));
+    lines.push(`${dateWords(day)}:`, ...entries(items.filter((item) => item.day === day)));
   }
   if (items.every((item) => item.day === today)) lines.push(`Nothing else in the next ${days} days.`);
   if (items.length > 0) lines.push('', ...cautionsFor(items));

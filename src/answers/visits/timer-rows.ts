@@ -6,7 +6,7 @@
  * short to be set by hand is left out or joined to what is beside it.
  */
 
-import { firstInstant, quartersAt, type ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import { firstInstant, quartersAt, type UtcOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { traceTable } from '../../../firmware-sim/schedule.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
 
@@ -35,7 +35,7 @@ const DAY_MINUTES = 1440;
 export function timerRows(
   bytes: Uint8Array,
   output: number,
-  offsets: ZoneOffsets,
+  offsets: UtcOffsets,
   first: CivilDay,
   days: number,
 ): TimerRow[] {
@@ -62,7 +62,7 @@ interface Span {
 function stretchesByDay(
   bytes: Uint8Array,
   output: number,
-  offsets: ZoneOffsets,
+  offsets: UtcOffsets,
   first: CivilDay,
   days: number,
 ): Map<number, Stretch[]> {
@@ -106,7 +106,7 @@ function spansOf(bytes: Uint8Array, output: number, begin: number, end: number):
 /** A stretch on the day it begins on; one of more than a day is cut at each midnight. */
 function cutByDay(
   { from, until, light }: Span,
-  offsets: ZoneOffsets,
+  offsets: UtcOffsets,
 ): { readonly day: number; readonly stretch: Stretch }[] {
   const level = Math.round(light / (until - from));
   const wall = from + 15 * quartersAt(offsets, utcSeconds(from * 60));

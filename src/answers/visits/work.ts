@@ -16,7 +16,7 @@ import { type CivilDay, civilDay, minutes } from '../../../shared/units.ts';
 import { bagsOut, type CloserLook, closerLooks } from '../book/culls.ts';
 import type { Note } from '../book/note.ts';
 import { closerLookFor, lookFor } from './advice.ts';
-import { type Answer, type VisitOutcome, visitKey } from './outcomes.ts';
+import { type VisitAnswer, type VisitOutcome, visitKey } from './outcomes.ts';
 
 export interface WorkItem {
   readonly day: CivilDay;
@@ -36,7 +36,7 @@ export interface WorkItem {
   readonly side: number | undefined;
   /** A harvest: the last day on which it is open. */
   readonly openUntil: CivilDay | undefined;
-  readonly answer: Answer | undefined;
+  readonly answer: VisitAnswer | undefined;
   /** A closer look near a bag that was taken out. */
   readonly closer: boolean;
 }

@@ -9,14 +9,14 @@ import { isoDate } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { EVENT_HELP, parseEvent, scheduleEvents } from '../../answers/simulate/events.ts';
 import { simulateController } from '../../answers/simulate/run.ts';
-import { zoneDays } from '../../answers/simulate/summary.ts';
+import { simulatedDays } from '../../answers/simulate/summary.ts';
 import { type Simulation, simulationJson, simulationLines } from '../../answers/simulate/text.ts';
 import { traceText } from '../../answers/simulate/trace.ts';
 import { usage } from '../../failure.ts';
 import { writeFileSafely } from '../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
 import { dayOption } from '../options/dates.ts';
-import { collect } from '../options/port.ts';
+import { eachGiven } from '../options/port.ts';
 import { compilePlanFile } from '../plan-file.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 
@@ -46,7 +46,7 @@ export function define(command: Command): void {
     .option('--days <n>', `how many days (${DEFAULT_DAYS})`)
     .option('--all', 'the whole grow')
     .option('--trace <file>', 'also write every change of every output, to the second')
-    .option('--event <event>', 'make something happen (may be repeated)', collect)
+    .option('--event <event>', 'make something happen (may be repeated)', eachGiven)
     .option('--page <file>', 'also write a page with pictures')
     .option(...FORCE_OPTION)
     .option('--json', 'print the result as JSON')
@@ -72,7 +72,7 @@ async function run(file: string, options: Options): Promise<void> {
     first,
     days,
     runs,
-    zoneDays: zoneDays(plan, runs, begin, until),
+    zoneDays: simulatedDays(plan, runs, begin, until),
     eventful: events.length > 0,
   };
   if (options.trace !== undefined) writeFileSafely(options.trace, traceText(runs));

@@ -7,7 +7,7 @@ import { isMade } from '../../virtual/makers.ts';
 import { openVirtual, prepare, type VirtualOptions } from '../../virtual/port.ts';
 import { serveWorld } from '../../virtual/server.ts';
 import { optionalPlan } from '../options/plan.ts';
-import { collect } from '../options/port.ts';
+import { eachGiven } from '../options/port.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 
 interface Options extends VirtualOptions {
@@ -39,7 +39,7 @@ export function define(command: Command): void {
     .option('--at <time>', 'the date (or date and time) a new controller starts at')
     .option('--board <id>', 'the board of a new controller')
     .option('--advance <time>', 'let this much time pass first, such as 7d')
-    .option('--event <event>', 'make something happen (may be repeated)', collect)
+    .option('--event <event>', 'make something happen (may be repeated)', eachGiven)
     .option('--json', 'print the address as JSON, then run')
     .addHelpText(
       'after',

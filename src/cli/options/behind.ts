@@ -35,9 +35,9 @@ export async function behindPlan(path: string, board: OnBoard, now: UtcSeconds):
   const photometry = photometryFor(text, path, boards);
   const { readPlan } = await import('../../../compiler/read-plan.ts');
   const { compilePlan } = await import('../../../compiler/compile.ts');
-  const zone = readPlan(text, { boards }).plan?.timezone;
-  if (zone === undefined) return undefined;
-  const offsets = offsetsAround(zone, now);
+  const timezone = readPlan(text, { boards }).plan?.timezone;
+  if (timezone === undefined) return undefined;
+  const offsets = offsetsAround(timezone, now);
   const fromDay = civilDay(wallClock(offsets, now).day);
   const { plan, tables } = compilePlan(text, { boards, photometry, advise: false, fromDay });
   const bytes = tables.find((one) => one.controller === board.controller)?.encoded.bytes;
@@ -46,6 +46,7 @@ export async function behindPlan(path: string, board: OnBoard, now: UtcSeconds):
   if (outputs.every((one) => one.differing.length === 0) && visits.every((one) => one.same)) return undefined;
   const before = flashed?.planText === undefined ? undefined : readPlan(flashed.planText, { boards }).plan;
   const day =
-    flashed && isoDate(civilDay(wallClock(offsetsAround(zone, now), utcFromUnixMs(flashed.storedMs)).day));
+    flashed &&
+    isoDate(civilDay(wallClock(offsetsAround(timezone, now), utcFromUnixMs(flashed.storedMs)).day));
   return behindWords(day, before ? planDifferences(before, plan) : []);
 }

@@ -34,7 +34,7 @@ export function addPortOptions(command: Command): Command {
     .option(
       '--event <event>',
       "virtual only: make something happen, such as '+2d cut 2h'; may be repeated (see leanward virtual --help)",
-      collect,
+      eachGiven,
     )
     .option('--json', 'print the result as JSON');
 }
@@ -47,7 +47,7 @@ export function readUnit(text: string): number {
 }
 
 /** Gathers an option that may be given several times. */
-export function collect(text: string, before: readonly string[] | undefined): readonly string[] {
+export function eachGiven(text: string, before: readonly string[] | undefined): readonly string[] {
   return [...(before ?? []), text];
 }
 

@@ -6,7 +6,7 @@
 import { readFileSync } from 'node:fs';
 import type { Code } from '../../../compiler/findings/codes.ts';
 import type { Report } from '../../../compiler/findings/collector.ts';
-import type { FactsOf, VisitFacts } from '../../../compiler/findings/facts.ts';
+import type { FactsOf, MovedVisit } from '../../../compiler/findings/facts.ts';
 import type { Span } from '../../../compiler/findings/finding.ts';
 
 const SMALLEST = readFileSync(new URL('../../../shared/plans/smallest.plan.yaml', import.meta.url), 'utf8');
@@ -46,7 +46,7 @@ const given = <C extends Code>(
   given: { tell: (report, span) => report(code, span, facts), at },
 });
 
-const VISIT = (kind: VisitFacts['kind'], day: string, to?: string): VisitFacts => ({
+const VISIT = (kind: MovedVisit['kind'], day: string, to?: string): MovedVisit => ({
   kind,
   zone: 'A',
   day,

@@ -10,10 +10,10 @@ import type { FieldOptions } from '../../../compiler/light/options.ts';
 import {
   addRay,
   keepPoint,
-  levelAt,
   POINT_LENGTH,
   planesOf,
   rowLength,
+  rowLevelAt,
   SCALAR,
 } from '../../../compiler/light/row.ts';
 import { rayLight } from '../../../compiler/light/sources.ts';
@@ -43,7 +43,7 @@ function reaching(
 function values(one: Influence | undefined): number[] {
   const means = one?.means.flatMap((row) => [...row]) ?? [];
   const levels = one?.points.flatMap((points) =>
-    Array.from({ length: points.length / POINT_LENGTH }, (_, n) => levelAt(points, n * POINT_LENGTH)),
+    Array.from({ length: points.length / POINT_LENGTH }, (_, n) => rowLevelAt(points, n * POINT_LENGTH)),
   );
   return [...means, ...(levels ?? [])].map((value) => value / 100);
 }
@@ -283,7 +283,7 @@ describe('the level', () => {
         for (const light of lights) addRay(row, light, { direct: 1, kept: 1, total: 1, inner: 0 }, planes);
         const kept = new Float32Array(POINT_LENGTH);
         keepPoint(row, 0, kept, 0);
-        const level = levelAt(Float64Array.from(kept), 0);
+        const level = rowLevelAt(Float64Array.from(kept), 0);
         let best = 0;
         for (let i = 0; i < 10_000; i++) {
           const z = 1 - (2 * i + 1) / 10_000;

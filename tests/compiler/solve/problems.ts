@@ -9,7 +9,7 @@ import { FACES } from '../../../compiler/light/row.ts';
 import { azimuthNormal } from '../../../compiler/light/trace.ts';
 import type { ResolvedLamp, ResolvedPlan, Vec3 } from '../../../compiler/plan/plan.ts';
 import type { AskedZone, Part } from '../../../compiler/solve/asked.ts';
-import { radixOf, tiedOutputs, ZoneLight } from '../../../compiler/solve/patterns.ts';
+import { LightOnZone, radixOf, tiedOutputs } from '../../../compiler/solve/patterns.ts';
 import type { Problem } from '../../../compiler/solve/problem.ts';
 import type { Ask } from '../../../compiler/solve/score.ts';
 import { itemAt } from '../../../shared/assert.ts';
@@ -56,7 +56,7 @@ export function makeQuestion(seed: Seed): Question {
   const zones = made.zones.flatMap((_, n) => field.zone(occupancy, n) ?? []);
   const outputs = field.outputs;
   const asked = zones.map((reached, n): AskedZone => {
-    const light = new ZoneLight(reached, outputs, tiedOutputs(reached), []);
+    const light = new LightOnZone(reached, outputs, tiedOutputs(reached), []);
     const weights = light.radix.map((_, k) => light.radix.slice(0, k).reduce((a, b) => a * b, 1));
     const ask = askOf(seed, n, field.azimuths);
     const own = ask.kind === 'dark' ? [] : light.outputs;

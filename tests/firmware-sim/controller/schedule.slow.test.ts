@@ -1,11 +1,11 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
-  civilDayAt,
-  firstInstant,
   nextChange,
   openSchedule,
   type Schedule,
+  scheduleDayAt,
+  scheduleInstant,
   targetsAt,
   traceTable,
 } from '../../../firmware-sim/schedule.ts';
@@ -135,12 +135,12 @@ describe('evaluating a table in place', () => {
     const lord: Table = { ...plain, initialQuarters: 44, changes: [{ minute: 900, quarters: 42 }] };
     const schedule = open(lord);
     const change = 9500 * DAY + 900 * 60;
-    expect(civilDayAt(schedule, change - 1)).toBe(9501);
+    expect(scheduleDayAt(schedule, change - 1)).toBe(9501);
     // 02:00 goes back to 01:30, so 01:45 is read twice: the first pass counts.
-    expect(firstInstant(schedule, 9501, 105)).toBe(change - 900);
-    expect(firstInstant(schedule, 9501, 120)).toBe(change + 1800);
-    expect(firstInstant(undefined, 5, 1)).toBe(5 * DAY + 60);
-    expect(civilDayAt(undefined, 5 * DAY - 1)).toBe(4);
+    expect(scheduleInstant(schedule, 9501, 105)).toBe(change - 900);
+    expect(scheduleInstant(schedule, 9501, 120)).toBe(change + 1800);
+    expect(scheduleInstant(undefined, 5, 1)).toBe(5 * DAY + 60);
+    expect(scheduleDayAt(undefined, 5 * DAY - 1)).toBe(4);
   });
 
   it('refuses bytes that are no table', () => {

@@ -9,10 +9,10 @@
 import fc from 'fast-check';
 import type { Device, Trouble } from '../../../firmware-sim/device.ts';
 import {
-  civilDayAt,
-  firstInstant,
   minuteOfDayAt,
   openSchedule,
+  scheduleDayAt,
+  scheduleInstant,
   traceTable,
 } from '../../../firmware-sim/schedule.ts';
 import { makeSimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
@@ -57,11 +57,11 @@ function scheduleVector(table: Table): ScheduleVector {
   return {
     table: hex(bytes),
     levels: chosen.map((utc) => [utc, hex(naive.bytes(utc))]),
-    clock: clocks.map((utc) => [utc, civilDayAt(schedule, utc), minuteOfDayAt(schedule, utc)]),
+    clock: clocks.map((utc) => [utc, scheduleDayAt(schedule, utc), minuteOfDayAt(schedule, utc)]),
     first: [0, 1, 5].flatMap((day) =>
       [0, 90, 150].map((minute): [number, number, number] => {
         const on = table.baseDay + day;
-        return [on, minute, firstInstant(schedule, on, minute)];
+        return [on, minute, scheduleInstant(schedule, on, minute)];
       }),
     ),
   };

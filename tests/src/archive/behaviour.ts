@@ -8,7 +8,7 @@ import { civilDay, utcSeconds } from '../../../shared/units.ts';
 import { aheadSeconds } from '../../../src/answers/review/connection.ts';
 import { appendRecords, newestSequence, rememberController } from '../../../src/archive/append.ts';
 import { connectionsOf, rememberConnection } from '../../../src/archive/connections.ts';
-import { flashedTables, rememberTable, tableCrc } from '../../../src/archive/flashed.ts';
+import { flashedCrc, flashedTables, rememberTable } from '../../../src/archive/flashed.ts';
 import { gapsOf } from '../../../src/archive/gaps.ts';
 import { ARCHIVE_VERSION } from '../../../src/archive/migrations.ts';
 import { type Archive, openArchive } from '../../../src/archive/open.ts';
@@ -147,7 +147,7 @@ export function archiveBehaviour(place: () => string): void {
         await rememberTable(archive, 7, bytes, NOW, 'leanward: 1\n');
         await rememberTable(archive, 7, bytes, NOW + 5);
         expect(await flashedTables(archive, 7)).toEqual([
-          { crc: tableCrc(bytes), bytes, planText: 'leanward: 1\n', storedMs: NOW },
+          { crc: flashedCrc(bytes), bytes, planText: 'leanward: 1\n', storedMs: NOW },
         ]);
         await expect(rememberTable(archive, 7, bytes.subarray(1), NOW)).rejects.toThrow(
           'not a schedule table',

@@ -4,7 +4,7 @@
  */
 
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { World } from '../../../firmware-sim/happenings.ts';
+import { Happenings } from '../../../firmware-sim/happenings.ts';
 import { makeSimulatedDevice, type SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
 import { sure } from '../../../shared/assert.ts';
 import type { LogRecord } from '../../../shared/log.ts';
@@ -37,7 +37,7 @@ function twin(of: SimulatedDevice): SimulatedDevice {
 }
 
 async function open(device: SimulatedDevice): Promise<Controller> {
-  const link = virtualLink(new World(device));
+  const link = virtualLink(new Happenings(device));
   const port = {
     path: 'test',
     baudRate: 38_400,

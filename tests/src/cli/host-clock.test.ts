@@ -1,7 +1,7 @@
 /** A host whose clock is wrong sets no controller whose clock is right. */
 
 import { beforeEach, describe, expect, it } from 'vitest';
-import { World } from '../../../firmware-sim/happenings.ts';
+import { Happenings } from '../../../firmware-sim/happenings.ts';
 import type { SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
 import { utcFromUnixMs } from '../../../shared/civil.ts';
 import { utcSeconds } from '../../../shared/units.ts';
@@ -23,7 +23,7 @@ beforeEach(() => {
 
 /** Asks with a host clock that stands at `seconds`. */
 async function ask(seconds: number, options: ClockOptions = {}): Promise<void> {
-  const link = virtualLink(new World(device));
+  const link = virtualLink(new Happenings(device));
   const pace = Object.assign(link.pace, { now: () => ({ seconds: utcSeconds(seconds), sub: 0 }) });
   const port = { path: 'test', baudRate: 38_400, binding: link.binding, pace, virtual: false };
   const controller = await Controller.open({ ...port, remarks: () => [], finish: () => undefined }, 1);

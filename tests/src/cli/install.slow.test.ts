@@ -7,7 +7,7 @@ import type { BindingInterface } from '@serialport/bindings-cpp';
 import { expect, it } from 'vitest';
 import type { ChipDevice } from '../../../firmware-sim/chips/atmega328p/chip-device.ts';
 import { readHex } from '../../../firmware-sim/chips/atmega328p/hex.ts';
-import { World } from '../../../firmware-sim/happenings.ts';
+import { Happenings } from '../../../firmware-sim/happenings.ts';
 import { encodeTable } from '../../../shared/table-encode.ts';
 import { utcSeconds } from '../../../shared/units.ts';
 import { install } from '../../../src/cli/commands/install/install.ts';
@@ -30,7 +30,7 @@ const TABLE = encodeTable(DAILY).bytes;
 /** A port with the chip at its far end, which hears the host at the speed it opened the port with. */
 function portTo(device: ChipDevice): Port {
   device.run(device.micros + 200_000);
-  const { binding, pace } = virtualLink(new World(device));
+  const { binding, pace } = virtualLink(new Happenings(device));
   const open: BindingInterface['open'] = (options) => {
     device.hostBaud = options.baudRate;
     return binding.open(options);

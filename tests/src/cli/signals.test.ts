@@ -1,7 +1,7 @@
 /** Commands that are stopped while they talk to a controller leave nothing on and nothing half done. */
 
 import { beforeEach, describe, expect, it } from 'vitest';
-import { World } from '../../../firmware-sim/happenings.ts';
+import { Happenings } from '../../../firmware-sim/happenings.ts';
 import type { SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
 import { encodeTable } from '../../../shared/table-encode.ts';
 import { sealOf, transfer } from '../../../src/cli/commands/flash/transfer.ts';
@@ -20,7 +20,7 @@ beforeEach(() => {
 
 /** Runs `work` with a port that a signal interrupts, as the commands have it. */
 async function interruptibly<T>(work: (port: Port) => Promise<T>): Promise<T> {
-  const link = virtualLink(new World(device));
+  const link = virtualLink(new Happenings(device));
   const interruption = new Interruption(() => undefined);
   try {
     return await work({

@@ -1,5 +1,5 @@
 import { beforeEach, describe, expect, it } from 'vitest';
-import { World } from '../../../firmware-sim/happenings.ts';
+import { Happenings } from '../../../firmware-sim/happenings.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { Controller } from '../../../src/link/controller.ts';
 import { LinkFailure } from '../../../src/link/failure.ts';
@@ -16,7 +16,7 @@ beforeEach(() => {
   port = {
     path: 'test',
     baudRate: 38_400,
-    ...virtualLink(new World(device)),
+    ...virtualLink(new Happenings(device)),
     virtual: true,
     remarks: () => [],
     finish: () => undefined,

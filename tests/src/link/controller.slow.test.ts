@@ -3,7 +3,7 @@
 import { readFileSync } from 'node:fs';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../compiler/compile.ts';
-import { World } from '../../../firmware-sim/happenings.ts';
+import { Happenings } from '../../../firmware-sim/happenings.ts';
 import { makeSimulatedDevice, type SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { utcFromUnixMs } from '../../../shared/civil.ts';
@@ -22,7 +22,7 @@ const PLAN = readFileSync(new URL('../../../shared/plans/pantry.plan.yaml', impo
 const START = utcFromUnixMs(Date.parse('2026-04-06T06:00:00Z'));
 
 let device: SimulatedDevice;
-let world: World;
+let world: Happenings;
 let port: Port;
 let controller: Controller;
 
@@ -33,7 +33,7 @@ beforeEach(async () => {
     clockRight: false,
     probe: 24 * 16,
   });
-  world = new World(device);
+  world = new Happenings(device);
   port = {
     path: 'test',
     baudRate: 38_400,

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { offsetsFor } from '../../../compiler/plan/utc-offsets.ts';
-import { World } from '../../../firmware-sim/happenings.ts';
+import { Happenings } from '../../../firmware-sim/happenings.ts';
 import { isoInstant, utcFromUnixMs } from '../../../shared/civil.ts';
 import { parseEvent, parseLength, scheduleEvents } from '../../../src/answers/simulate/events.ts';
 import { Responder } from './responder.ts';
@@ -82,7 +82,7 @@ describe('the world', () => {
       const device = new Responder();
       const seen: [number, boolean][] = [];
       device.setPower = (on) => seen.push([device.micros, on]);
-      const world = new World(device);
+      const world = new Happenings(device);
       world.schedule(scheduleEvents([parseEvent('+10s cut 5 s')], device.utc, LISBON));
       for (let passed = 0; passed < 20_000; passed += piece) world.advance(piece * 1000);
       expect(seen).toEqual([

@@ -7,7 +7,7 @@ import { readFileSync } from 'node:fs';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../compiler/compile.ts';
 import type { DeviceImage } from '../../../firmware-sim/device.ts';
-import { World } from '../../../firmware-sim/happenings.ts';
+import { Happenings } from '../../../firmware-sim/happenings.ts';
 import { makeSimulatedDevice, type SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import type { Board } from '../../../shared/board.ts';
@@ -38,7 +38,7 @@ function tableOf(text: string): Uint8Array {
   return itemAt(compilePlan(text, { boards: boardsById() }).tables, 0).encoded.bytes;
 }
 
-function portOf(world: World): Port {
+function portOf(world: Happenings): Port {
   return {
     path: 'test',
     baudRate: 38_400,
@@ -58,7 +58,7 @@ function random(seed: number): () => number {
   };
 }
 
-async function flash(device: SimulatedDevice, table: Uint8Array, world = new World(device)) {
+async function flash(device: SimulatedDevice, table: Uint8Array, world = new Happenings(device)) {
   const controller = await Controller.open(portOf(world), 1).catch((error: unknown) => {
     // Nothing was sent yet: what ran before runs.
     throw error instanceof LinkFailure
@@ -90,7 +90,7 @@ beforeAll(async () => {
 
 /** The table that runs, as the controller's own memory tells after it has started. */
 async function running(device: SimulatedDevice): Promise<number | undefined> {
-  const controller = await Controller.open(portOf(new World(device)), 1);
+  const controller = await Controller.open(portOf(new Happenings(device)), 1);
   const { running: table } = await controller.status();
   await controller.close();
   return table?.crc;
@@ -102,7 +102,7 @@ describe('a power cut at a random moment of a flash', () => {
     const count = { new: 0, old: 0 };
     for (let i = 0; i < MOMENTS; i++) {
       const device = restored(before);
-      const world = new World(device);
+      const world = new Happenings(device);
       // Three of four while there is traffic, one anywhere (opening begins with 2 s of silence).
       const silence = i % 4 === 0 ? 0 : 2_200_000;
       const at = device.micros + silence + Math.floor(chance() * (length - silence));

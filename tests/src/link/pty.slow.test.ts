@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest';
-import { World } from '../../../firmware-sim/happenings.ts';
+import { Happenings } from '../../../firmware-sim/happenings.ts';
 import { Controller } from '../../../src/link/controller.ts';
 import { realPort } from '../../../src/link/real-port.ts';
 import { serveWorld } from '../../../src/virtual/server.ts';
@@ -11,7 +11,7 @@ needs(['socat'], 'the real serial library over a pseudo-terminal', () => {
   it('opens, asks, reads and survives the far end going away', async () => {
     const device = new Responder();
     device.setStatus(77);
-    const server = await serveWorld(new World(device), { tcp: 0, speed: 1, save: () => undefined });
+    const server = await serveWorld(new Happenings(device), { tcp: 0, speed: 1, save: () => undefined });
     const pty = await makePty(server.port);
     const controller = await Controller.open(await realPort(pty.path), 1);
     expect(controller.board.id).toBe('mega328-relay8');

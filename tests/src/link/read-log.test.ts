@@ -1,5 +1,5 @@
 import { beforeEach, describe, expect, it } from 'vitest';
-import { World } from '../../../firmware-sim/happenings.ts';
+import { Happenings } from '../../../firmware-sim/happenings.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { encodeRecord, type LogRecord } from '../../../shared/log.ts';
 import { utcSeconds } from '../../../shared/units.ts';
@@ -43,7 +43,7 @@ function putEnds(oldest: number, newest: number): void {
 beforeEach(async () => {
   device = new Responder();
   device.setStatus(77);
-  const link = virtualLink(new World(device));
+  const link = virtualLink(new Happenings(device));
   controller = await Controller.open(
     { path: 'test', baudRate: 38_400, ...link, virtual: true, remarks: () => [], finish: () => undefined },
     1,
@@ -52,7 +52,7 @@ beforeEach(async () => {
 
 describe('a controller that is not as it should be', () => {
   const port = () => {
-    const link = virtualLink(new World(device));
+    const link = virtualLink(new Happenings(device));
     return {
       path: 'test',
       baudRate: 38_400,

@@ -13,7 +13,7 @@ import { BOARD_FILES } from '../../../files/board-facts.ts';
 import { projectText } from '../../../files/project-file.ts';
 import { Controller } from '../../../link/controller.ts';
 import { LinkFailure } from '../../../link/failure.ts';
-import { Loader, PAGE_BYTES } from '../../../link/loader.ts';
+import { FLASH_PAGE_BYTES, Loader } from '../../../link/loader.ts';
 import type { Port } from '../../../link/port.ts';
 import { isVirtual } from '../../options/open-port.ts';
 import { readUnit, withPort } from '../../options/port.ts';
@@ -127,7 +127,7 @@ async function askBoard(port: Port, unit: number): Promise<string> {
 function imageOf(board: string): Uint8Array {
   const flash = new Uint8Array(readHex(projectText(`boards/${board}/firmware.hex`)).buffer);
   const used = flash.findLastIndex((byte) => byte !== 0xff) + 1;
-  return flash.subarray(0, Math.ceil(used / PAGE_BYTES) * PAGE_BYTES);
+  return flash.subarray(0, Math.ceil(used / FLASH_PAGE_BYTES) * FLASH_PAGE_BYTES);
 }
 
 function checkChip(signature: number): void {
@@ -159,9 +159,9 @@ async function eachPage(
   work: (at: number, page: Uint8Array) => Promise<void>,
 ): Promise<void> {
   const show = progress(title);
-  for (let at = 0; at < image.length; at += PAGE_BYTES) {
-    await work(at, image.subarray(at, at + PAGE_BYTES));
-    show((at + PAGE_BYTES) / image.length);
+  for (let at = 0; at < image.length; at += FLASH_PAGE_BYTES) {
+    await work(at, image.subarray(at, at + FLASH_PAGE_BYTES));
+    show((at + FLASH_PAGE_BYTES) / image.length);
   }
 }
 

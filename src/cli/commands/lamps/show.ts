@@ -19,12 +19,12 @@ const SHOW_MS = 3000;
 const LIT_LIMIT_MS = 20_000;
 const LOOK_EVERY_MS = 500;
 
-export type Verdict = 'right' | 'wrong' | 'not asked' | 'did not light';
+export type LampVerdict = 'right' | 'wrong' | 'not asked' | 'did not light';
 
 export interface ShownLamp {
   readonly output: number;
   readonly lamps: readonly string[];
-  readonly verdict: Verdict;
+  readonly verdict: LampVerdict;
 }
 
 /** Lights the lamps of each output in turn; asks about each when `asking`. */
@@ -54,7 +54,7 @@ async function showOne(
   output: number,
   lamps: readonly string[],
   asking: boolean,
-): Promise<Verdict> {
+): Promise<LampVerdict> {
   const name = lamps.length > 0 ? list(lamps) : 'this output';
   await controller.hand(output, true);
   try {
@@ -70,7 +70,7 @@ async function showOne(
   }
 }
 
-async function askAbout(output: number, name: string): Promise<Verdict> {
+async function askAbout(output: number, name: string): Promise<LampVerdict> {
   for (;;) {
     const answer = await ask(
       `Output ${output} is on. Is it ${name} that is lit, and nothing else changed? [y/n] `,

@@ -8,7 +8,7 @@
 import type { LogReading } from '../../../answers/log/reading.ts';
 import { logJson } from '../../../answers/log/records.ts';
 import { ArchiveError, inWords } from '../../../archive/error.ts';
-import { flashedTables, tableCrc } from '../../../archive/flashed.ts';
+import { flashedCrc, flashedTables } from '../../../archive/flashed.ts';
 import { beginHistory, type InPlan, type Kept, readIntoArchive } from '../../../archive/from-controller.ts';
 import type { Archive } from '../../../archive/open.ts';
 import { planName, withArchive } from '../../../archive/open.ts';
@@ -107,7 +107,7 @@ async function tellBehind(
   if (!bytes) return;
   const { behindPlan } = await import('../../options/behind.ts');
   const { identity } = await controller.status();
-  const flashed = (await flashedTables(archive, identity)).find((one) => one.crc === tableCrc(bytes));
+  const flashed = (await flashedTables(archive, identity)).find((one) => one.crc === flashedCrc(bytes));
   const behind = await behindPlan(path, { controller: index, bytes, flashed }, controller.pace.now().seconds);
   if (behind !== undefined) remark(`Note: ${behind}. leanward flash ${path} puts it on.`);
 }

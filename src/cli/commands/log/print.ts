@@ -1,7 +1,7 @@
 /** The log on the terminal: one line a record, the newest last. */
 
 import { offsetsOfTable } from '../../../../compiler/plan/table-offsets.ts';
-import type { ZoneOffsets } from '../../../../compiler/plan/utc-offsets.ts';
+import type { UtcOffsets } from '../../../../compiler/plan/utc-offsets.ts';
 import { itemAt } from '../../../../shared/assert.ts';
 import { decodeTable } from '../../../../shared/table-decode.ts';
 import type { LogReading, RawRecord } from '../../../answers/log/reading.ts';
@@ -12,14 +12,14 @@ import type { Names } from '../../../words/names.ts';
 import { remark, say } from '../../terminal.ts';
 
 /** The offsets by which the controller itself tells civil days. */
-export async function offsetsOn(controller: Controller): Promise<ZoneOffsets> {
+export async function offsetsOn(controller: Controller): Promise<UtcOffsets> {
   const bytes = await controller.readRunningTable();
   const decoded = bytes && decodeTable(bytes);
   return offsetsOfTable(decoded?.ok ? decoded.table : undefined);
 }
 
 /** Prints the newest `last` records of a reading. */
-export function printReading(reading: LogReading, offsets: ZoneOffsets, names: Names, last: number): void {
+export function printReading(reading: LogReading, offsets: UtcOffsets, names: Names, last: number): void {
   if (reading.records.length === 0)
     say(reading.newest === 0 ? 'The log is empty.' : 'There is nothing newer in the log.');
   const shown = reading.records.slice(-last);
@@ -32,7 +32,7 @@ export function printReading(reading: LogReading, offsets: ZoneOffsets, names: N
 /** Prints records, a line each; `all` are those that they are the last of. */
 export function printRecords(
   records: readonly RawRecord[],
-  offsets: ZoneOffsets,
+  offsets: UtcOffsets,
   names: Names,
   all: readonly RawRecord[] = records,
 ): void {

@@ -2,7 +2,7 @@
 
 import { expect, it } from 'vitest';
 import { Machine } from '../../../../firmware-sim/chips/atmega328p/machine.ts';
-import { REG, VECTOR } from '../../../../firmware-sim/chips/atmega328p/registers.ts';
+import { INTERRUPT_AT, REG } from '../../../../firmware-sim/chips/atmega328p/registers.ts';
 import { newWorld } from '../../../../firmware-sim/world/world.ts';
 import { itemAt } from '../../../../shared/assert.ts';
 
@@ -18,7 +18,7 @@ const RETI = 0x9518;
 it('an interrupt that waits when interrupts are let in comes after the next instruction: sleep ends at once', () => {
   const program = new Uint16Array(0x4000).fill(0xffff);
   program.set([LDI_R16_1, OUT_SMCR_R16, SEI, SLEEP, SBI_PORTB_0, RJMP_HERE]);
-  program[VECTOR.TWI] = RETI;
+  program[INTERRUPT_AT.TWI] = RETI;
   const world = newWorld({
     boardId: 'test',
     utc: 0,
@@ -36,7 +36,7 @@ it('an interrupt that waits when interrupts are let in comes after the next inst
   });
   machine.cpu.data[REG.TWCR] = 1;
   machine.cpu.setInterruptFlag({
-    address: VECTOR.TWI,
+    address: INTERRUPT_AT.TWI,
     flagRegister: REG.TWCR,
     flagMask: 0x80,
     enableRegister: REG.TWCR,

@@ -5,7 +5,7 @@ import fc from 'fast-check';
 import { afterAll, describe, expect, it } from 'vitest';
 import { itemAt } from '../../../../shared/assert.ts';
 import { bagsOut, endedHint, withoutBags } from '../../../../src/answers/book/culls.ts';
-import { fitBendingRate, type Measured } from '../../../../src/answers/book/fit.ts';
+import { fitBendingRate, type MeasuredLean } from '../../../../src/answers/book/fit.ts';
 import type { Note } from '../../../../src/answers/book/note.ts';
 import { readCorrections, writeCorrection } from '../../../../src/archive/corrections.ts';
 import { readNotes, withdrawNote, writeNote } from '../../../../src/archive/notes.ts';
@@ -84,7 +84,7 @@ describe('a cull', () => {
 describe('the bending rate', () => {
   /** A model whose angle grows with the rate and levels off, as lean does. */
   const model = (days: number) => (factor: number) => 54 * (1 - Math.exp((-factor * 7 * days) / 54));
-  const measured = (factor: number, errors: readonly number[]): Measured[] =>
+  const measured = (factor: number, errors: readonly number[]): MeasuredLean[] =>
     errors.map((error, i) => {
       const predict = model(i + 1);
       return { predict, angleDeg: predict(factor) + error };

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { itemAt } from '../../../../shared/assert.ts';
-import { lengthWords, massWords, type Units, waterVolume } from '../../../../src/answers/prep/masses.ts';
+import { massWords, millimetreWords, type Units, waterVolume } from '../../../../src/answers/prep/masses.ts';
 import { massAtMoisture, waterToAdd } from '../../../../src/answers/prep/moisture.ts';
 import { sheetPage } from '../../../../src/answers/prep/page.ts';
 import { type BagSheet, bagSheet } from '../../../../src/answers/prep/sheet.ts';
@@ -154,7 +154,7 @@ describe('words', () => {
     expect(massWords(1.92 * LB, 'us')).toBe('1 lb 14.75 oz');
     expect(massWords(-0.1, 'metric')).toBe('−100 g');
     expect(waterVolume(0.946353, 'us')).toBe('1.00 qt');
-    expect(lengthWords(149.2, 'us')).toBe('5.9 in');
+    expect(millimetreWords(149.2, 'us')).toBe('5.9 in');
   });
 
   it('the page is whole and escapes what the grower wrote', () => {

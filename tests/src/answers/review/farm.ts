@@ -3,7 +3,7 @@
 import { compilePlan } from '../../../../compiler/compile.ts';
 import type { Compiled } from '../../../../compiler/compiled.ts';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
-import type { ZoneOffsets } from '../../../../compiler/plan/utc-offsets.ts';
+import type { UtcOffsets } from '../../../../compiler/plan/utc-offsets.ts';
 import { itemAt, sure } from '../../../../shared/assert.ts';
 import { unixMsFromUtc } from '../../../../shared/civil.ts';
 import type { CivilDay } from '../../../../shared/units.ts';
@@ -22,7 +22,7 @@ export interface Farm {
   readonly plan: ResolvedPlan;
   readonly compiled: Compiled;
   readonly table: Uint8Array;
-  readonly offsets: ZoneOffsets;
+  readonly offsets: UtcOffsets;
   readonly archive: Archive;
 }
 

@@ -5,7 +5,7 @@ import { beforeAll, expect, it } from 'vitest';
 import { compilePlan } from '../../../../compiler/compile.ts';
 import { itemAt } from '../../../../shared/assert.ts';
 import { replay } from '../../../../src/answers/review/replay.ts';
-import { tableCrc } from '../../../../src/archive/flashed.ts';
+import { flashedCrc } from '../../../../src/archive/flashed.ts';
 import { boards, day, sampleText } from '../visits/plan.ts';
 import { type Happening, SimWorld } from './world.ts';
 
@@ -49,7 +49,7 @@ it('leaves no day unexplained', () => {
       world.device.setPower(true);
       world.runTo(BEGIN + (DAYS + 2) * DAY);
       world.readLog();
-      const crc = tableCrc(table);
+      const crc = flashedCrc(table);
       const records = world.records();
       const story = replay({
         records,

@@ -11,7 +11,7 @@ import { civilDay } from '../../../../shared/units.ts';
 import { replay } from '../../../../src/answers/review/replay.ts';
 import { UNKNOWN_TABLE } from '../../../../src/answers/review/settle.ts';
 import type { Story } from '../../../../src/answers/review/story.ts';
-import { tableCrc } from '../../../../src/archive/flashed.ts';
+import { flashedCrc } from '../../../../src/archive/flashed.ts';
 import {
   DAILY,
   flash,
@@ -33,7 +33,7 @@ beforeAll(() => {
 });
 
 function storyOf(world: SimWorld, records: readonly LogRecord[] = world.records()): Story {
-  const crc = tableCrc(table);
+  const crc = flashedCrc(table);
   return replay({
     records,
     tables: new Map([[crc, table]]),
@@ -193,8 +193,8 @@ describe('the replay', () => {
     const { proofs } = replay({
       ...{
         records: records(device),
-        tables: new Map([[tableCrc(ahead), ahead]]),
-        before: tableCrc(ahead),
+        tables: new Map([[flashedCrc(ahead), ahead]]),
+        before: flashedCrc(ahead),
         lostBefore: false,
       },
       ...{ outputs: 8, readUntil: device.utc },
@@ -241,16 +241,16 @@ describe('the replay', () => {
     const world = live([], 8);
     const kept = world.records().filter((record) => record.sequence !== 2);
     const other = encodeTable({ ...decoded(table), digest: 1, bindings: [] }).bytes;
-    const tables = new Map([other, table].map((bytes) => [tableCrc(bytes), bytes]));
+    const tables = new Map([other, table].map((bytes) => [flashedCrc(bytes), bytes]));
     const story = replay({
       records: kept,
       tables,
-      before: tableCrc(other),
+      before: flashedCrc(other),
       lostBefore: false,
       outputs: 8,
       readUntil: undefined,
     });
-    expect(story.tables.map((one) => one.crc)).toEqual([tableCrc(other), tableCrc(table)]);
+    expect(story.tables.map((one) => one.crc)).toEqual([flashedCrc(other), flashedCrc(table)]);
     // The first day was begun by the start, so only the second can tell.
     expect(story.proofs.map((one) => one.result)).toEqual(['unproved', ...Array(7).fill('proved')]);
   });
@@ -259,16 +259,18 @@ describe('the replay', () => {
     const world = live([{ at: at('2026-04-05', '12:00') + 5, act: (one) => one.hand(1, false) }], 14);
     const kept = world.records().filter((record) => record.sequence > 9);
     const other = encodeTable({ ...decoded(table), digest: 1, tracks: [], bindings: [] }).bytes;
-    const tables = new Map([table, other].map((bytes) => [tableCrc(bytes), bytes]));
-    const flashedAt = new Map([[tableCrc(table), BEGIN]]);
-    for (const before of [undefined, tableCrc(other), tableCrc(table)]) {
+    const tables = new Map([table, other].map((bytes) => [flashedCrc(bytes), bytes]));
+    const flashedAt = new Map([[flashedCrc(table), BEGIN]]);
+    for (const before of [undefined, flashedCrc(other), flashedCrc(table)]) {
       const story = replay({
         ...{ records: kept, tables, flashedAt, before, lostBefore: true },
         ...{ outputs: 8, readUntil: undefined },
       });
-      expect(story.tables.map((one) => one.crc)).toEqual([tableCrc(table)]);
+      expect(story.tables.map((one) => one.crc)).toEqual([flashedCrc(table)]);
       expect(new Set(story.proofs.map((one) => one.result))).toEqual(new Set(['proved']));
-      expect(story.lost).toMatchObject([{ records: 9, settled: { crc: tableCrc(table), flashedAt: BEGIN } }]);
+      expect(story.lost).toMatchObject([
+        { records: 9, settled: { crc: flashedCrc(table), flashedAt: BEGIN } },
+      ]);
       expect(story.lost[0]?.settled?.days).toBe(story.proofs.length);
       expect(difference(world, story, story.from, BEGIN + 14 * DAY - DAY)).toBe(0);
     }
@@ -280,7 +282,7 @@ describe('the replay', () => {
       .filter((record) => record.sequence > 9);
     const other = encodeTable({ ...decoded(table), digest: 1, tracks: [], bindings: [] }).bytes;
     const story = replay({
-      ...{ records: kept, tables: new Map([[tableCrc(other), other]]), before: tableCrc(other) },
+      ...{ records: kept, tables: new Map([[flashedCrc(other), other]]), before: flashedCrc(other) },
       ...{ lostBefore: true, outputs: 8, readUntil: undefined },
     });
     expect(story.changes.every((change) => change.levels === undefined)).toBe(true);

@@ -10,7 +10,7 @@ import type { Incident } from '../../../../src/answers/review/incidents.ts';
 import { replay } from '../../../../src/answers/review/replay.ts';
 import { clockWasWrong, driftWords } from '../../../../src/answers/review/text.ts';
 import { incidentLines } from '../../../../src/answers/review/words.ts';
-import { tableCrc } from '../../../../src/archive/flashed.ts';
+import { flashedCrc } from '../../../../src/archive/flashed.ts';
 import { recordWords, setMeanwhile } from '../../../../src/words/controller.ts';
 import { NO_NAMES } from '../../../../src/words/names.ts';
 import { boards, day, sampleText } from '../visits/plan.ts';
@@ -126,7 +126,7 @@ describe('one sentence is never printed beside its opposite', () => {
       at(2, 12),
     );
     world.readLog();
-    const crc = tableCrc(table);
+    const crc = flashedCrc(table);
     const input = {
       ...{
         records: world.records(),

@@ -5,7 +5,7 @@ import { itemAt, sure } from '../../../../shared/assert.ts';
 import { unixMsFromUtc } from '../../../../shared/civil.ts';
 import { encodeRecord } from '../../../../shared/log.ts';
 import { utcSeconds } from '../../../../shared/units.ts';
-import { driftOf } from '../../../../src/answers/review/drift.ts';
+import { clockDrift } from '../../../../src/answers/review/drift.ts';
 import { batchesOfLot, lotBatch, lotPage, lotRows } from '../../../../src/answers/review/lot.ts';
 import { reviewPage } from '../../../../src/answers/review/page.ts';
 import type { Review } from '../../../../src/answers/review/review.ts';
@@ -269,17 +269,17 @@ describe('beside the zones', () => {
       ...{ sub: 0, known: true, estimated: false, setAfter, newest: 0 },
     });
     // Two weeks at 3 s a week, set, then a week at 3 s.
-    const drift = driftOf([reading(0, 0), reading(7, 3), reading(14, 6, true), reading(21, 3)], []);
+    const drift = clockDrift([reading(0, 0), reading(7, 3), reading(14, 6, true), reading(21, 3)], []);
     expect(drift).toEqual({ secondsPerWeek: expect.closeTo(3, 9), mostSeconds: 6, readings: 4 });
-    expect(driftOf([reading(0, 0), reading(0.1, 1)], [])).toBeUndefined();
+    expect(clockDrift([reading(0, 0), reading(0.1, 1)], [])).toBeUndefined();
     // Read every six hours, no two readings in a row are a day apart.
     const often = Array.from({ length: 29 }, (_, i) => reading(i / 4, (3 / 28) * i));
-    expect(driftOf(often, [])?.secondsPerWeek).toBeCloseTo(3, 1);
+    expect(clockDrift(often, [])?.secondsPerWeek).toBeCloseTo(3, 1);
     // A flash on day 10 set the clock: of that pair nothing can be told.
     const flashed = [reading(0, 0), reading(7, 3), reading(14, 2), reading(21, 5)];
-    expect(driftOf(flashed, [8e8 + 10 * DAY])?.secondsPerWeek).toBeCloseTo(3, 9);
+    expect(clockDrift(flashed, [8e8 + 10 * DAY])?.secondsPerWeek).toBeCloseTo(3, 9);
     // The log's own record of the setting that a reading tells of already.
-    expect(driftOf([reading(0, 6, true), reading(7, 3)], [8e8 + 5])?.secondsPerWeek).toBeCloseTo(3, 9);
+    expect(clockDrift([reading(0, 6, true), reading(7, 3)], [8e8 + 5])?.secondsPerWeek).toBeCloseTo(3, 9);
   });
 
   it('the harvest ahead is told by week, with a mass once three bags were weighed', async () => {

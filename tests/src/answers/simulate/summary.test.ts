@@ -5,7 +5,7 @@ import { compilePlan } from '../../../../compiler/compile.ts';
 import { itemAt, sure } from '../../../../shared/assert.ts';
 import { dayFromIso } from '../../../../shared/civil.ts';
 import { civilDay, utcSeconds } from '../../../../shared/units.ts';
-import { zoneDays } from '../../../../src/answers/simulate/summary.ts';
+import { simulatedDays } from '../../../../src/answers/simulate/summary.ts';
 import { BOARDS } from '../../../support/boards.ts';
 
 /** One bag between two lamps of which the right one, by its measured file, shines at the wall. */
@@ -36,7 +36,7 @@ it('counts a lamp by its measured file', () => {
     table: itemAt(tables, 0),
     trace: [{ utc: from, levels: Uint8Array.of(255, 255, 0, 0, 0, 0, 0, 0) }],
   };
-  const [day] = zoneDays(
+  const [day] = simulatedDays(
     { plan: sure(plan), timeline: sure(timeline) } as never,
     [run as never],
     from,

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { ZoneOffsets } from '../../../../compiler/plan/utc-offsets.ts';
+import type { UtcOffsets } from '../../../../compiler/plan/utc-offsets.ts';
 import { visitOccurrences } from '../../../../compiler/timeline/visits.ts';
 import { itemAt } from '../../../../shared/assert.ts';
 import type { Table } from '../../../../shared/table.ts';
@@ -12,7 +12,7 @@ import { day, planOf, sampleText } from './plan.ts';
 const BASE = day('2026-03-26');
 // Europe/Lisbon: UTC, and UTC+1 from 29 March 2026, 01:00 UTC.
 const CHANGE_MINUTE = 3 * 1440 + 60;
-const offsets: ZoneOffsets = {
+const offsets: UtcOffsets = {
   initialQuarters: 0,
   changes: [{ at: utcSeconds(BASE * 86_400 + CHANGE_MINUTE * 60), quarters: 4 }],
 };
