@@ -18,7 +18,7 @@ import { html, type Markup, page } from '../../page/html.ts';
 import { list } from '../../words/lists.ts';
 import { sideWord } from '../../words/sides.ts';
 import { dateWords } from './text.ts';
-import { type Stretch, type TimerRow, timerRows } from './timer-rows.ts';
+import { type LitHours, type TimerRow, timerRows } from './timer-rows.ts';
 
 /** What the card is made from: the table of each controller, in plan order. */
 export interface CardInput {
@@ -126,7 +126,7 @@ function shortDay(civil: CivilDay): string {
   return `${day} ${MONTHS[month - 1]}`;
 }
 
-function hoursOf(stretches: readonly Stretch[]): string {
+function hoursOf(stretches: readonly LitHours[]): string {
   return stretches
     .map(({ from, until, level }) => {
       if (until - from === 1440) return 'all day';

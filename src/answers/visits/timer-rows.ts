@@ -11,7 +11,7 @@ import { traceTable } from '../../../firmware-sim/schedule.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
 
 /** A stretch of light of one output, minutes of the civil day it begins on (past 1440: into the next). */
-export interface Stretch {
+export interface LitHours {
   readonly from: number;
   readonly until: number;
   /** 0–255; of a stretch that changes, the mean. */
@@ -22,7 +22,7 @@ export interface Stretch {
 export interface TimerRow {
   readonly first: CivilDay;
   readonly last: CivilDay;
-  readonly stretches: readonly Stretch[];
+  readonly stretches: readonly LitHours[];
 }
 
 /** Shorter light is not worth a rider on a timer, nor is a shorter pause, minutes. */
@@ -65,8 +65,8 @@ function stretchesByDay(
   offsets: UtcOffsets,
   first: CivilDay,
   days: number,
-): Map<number, Stretch[]> {
-  const found = new Map<number, Stretch[]>();
+): Map<number, LitHours[]> {
+  const found = new Map<number, LitHours[]>();
   // Light of the last day may last a day more.
   const [begin, end] = [firstInstant(offsets, first, 0), firstInstant(offsets, first + days + 1, 0)];
   for (const span of spansOf(bytes, output, begin, end)) {
@@ -107,7 +107,7 @@ function spansOf(bytes: Uint8Array, output: number, begin: number, end: number):
 function cutByDay(
   { from, until, light }: Span,
   offsets: UtcOffsets,
-): { readonly day: number; readonly stretch: Stretch }[] {
+): { readonly day: number; readonly stretch: LitHours }[] {
   const level = Math.round(light / (until - from));
   const wall = from + 15 * quartersAt(offsets, utcSeconds(from * 60));
   const day = Math.floor(wall / DAY_MINUTES);
