@@ -5,7 +5,7 @@
  * Always holds: nothing but the table's bytes tells what the board has.
  */
 
-import type { ZoneOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import type { UtcOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { firstInstant } from '../../../compiler/plan/utc-offsets.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { decodeTable } from '../../../shared/table-decode.ts';
@@ -20,7 +20,7 @@ export function remindersOnBoard(
   bytes: Uint8Array,
   visits: readonly VisitOccurrence[],
   controller: number,
-  offsets: ZoneOffsets,
+  offsets: UtcOffsets,
   today: CivilDay,
 ): CivilDay | undefined {
   const decoded = decodeTable(bytes);
