@@ -1,9 +1,12 @@
-/** Tables against the intent on all random plans. */
+/** Tables against the intent: the whole pantry grow by a steady clock, and all random plans. */
 
 import { it } from 'vitest';
 import { showTheIntent } from './random-grows.ts';
+import { describeWholeGrow } from './whole-grow.ts';
 
 const ALL = 200;
+
+describeWholeGrow('steady');
 
 it(`${ALL} random plans show what the intent says at every minute and at every edge`, () =>
   showTheIntent(ALL));
