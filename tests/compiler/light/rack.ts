@@ -461,3 +461,48 @@ export function tower(zones: number): ResolvedPlan {
     }),
   });
 }
+
+/** A tower of wire decks, two zones of three bags on each, a strip in front of and behind each; staggered. */
+export function wireTower(zones: number): ResolvedPlan {
+  const shelves = Array.from({ length: zones / 2 }, (_, n) =>
+    shelf(`w${n}`, (12 + 22 * n) * INCH, 48 * INCH, 14 * INCH, 21 * INCH, 0.8),
+  );
+  const made = Array.from({ length: zones }, (_, n) => {
+    const x = n % 2 === 0 ? ([1, 23] as const) : ([25, 47] as const);
+    return zone(`z${n}`, Math.floor(n / 2), [x[0] * INCH, x[1] * INCH], [3 * INCH, 11 * INCH], 3, 1);
+  });
+  const lamps = made.flatMap((entry, n) =>
+    (['front', 'back'] as const).map((side, k) => {
+      const index = 2 * n + k;
+      const y = side === 'front' ? INCH : 13 * INCH;
+      const ends = [entry.x[0] + INCH, entry.x[1] - INCH].map((x): Vec3 => [x, y, 12 * INCH]);
+      const facing: Vec3 = side === 'front' ? [0, 1, 0] : [0, -1, 0];
+      const lamp = strip(
+        `${entry.name}-${side}`,
+        entry.shelf,
+        0,
+        itemAt(ends, 0),
+        itemAt(ends, 1),
+        facing,
+        350,
+      );
+      const output = { controller: Math.floor(index / 8), number: (index % 8) + 1 };
+      return { ...lamp, output, beside: { zone: n, side } };
+    }),
+  );
+  const first = day('2026-02-16');
+  return plan({
+    controllers: Array.from({ length: Math.ceil(lamps.length / 8) }, (_, n) =>
+      controller(`c${n}`, relays(8)),
+    ),
+    shelves,
+    zones: made,
+    lamps,
+    batches: made.map((entry, n) => {
+      const sealed = (first + 7 * (n % 10)) as CivilDay;
+      return batch(`b-${entry.name}`, sealed, 0, [
+        batchZone(n, antler(sealed, sway([FRONT, BACK], 7), 1500)),
+      ]);
+    }),
+  });
+}
