@@ -14,6 +14,7 @@ import { LUX_PER_MICROMOLE, molesOf } from '../light/photons.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { DayBlocks } from '../steer/block.ts';
 import type { Steered } from '../steer/choose.ts';
+import { type AtHeight, type Heights, worstHeights } from '../steer/heights.ts';
 import type { Course, Treatment } from '../steer/treatment.ts';
 import { faultsOf } from './fault.ts';
 import { stageName } from './stage.ts';
@@ -42,6 +43,8 @@ export interface StageReport {
   readonly vectorScalar: number;
   /** Degrees above the level from which the light comes where it is steepest. */
   readonly elevation: number;
+  /** Level (lx) and elevation (degrees) in the lowest fifth of the headspace, its middle and its top, worst bag. */
+  readonly heights: Heights;
   readonly hoursPerDay: number;
   readonly luxHoursPerDay: number;
   readonly molPerDay: number;
@@ -252,6 +255,7 @@ function stageReport(
     balance: round(Math.max(...figures.map(({ imbalance }) => imbalance)), 2),
     vectorScalar: round(main.figures.vectorScalar, 2),
     elevation: round(main.figures.elevation, 1),
+    heights: roundedHeights(worstHeights(figures.map(({ heights }) => heights))),
     hoursPerDay: round(group.minutes / 60 / group.days.size, 2),
     luxHoursPerDay: round(luxHours, 0),
     molPerDay: round(molesOf(luxHours, luxPerMicromole), 3),
@@ -282,6 +286,14 @@ export function stageReports(
   luxPerMicromole: number = LUX_PER_MICROMOLE,
 ): StageReport[] {
   return groupsOf(treatments, course).map((group) => stageReport(plan, field, group, luxPerMicromole));
+}
+
+function roundedHeights({ lowest, middle, top }: Heights): Heights {
+  const at = ({ level, elevation }: AtHeight): AtHeight => ({
+    level: round(level, 1),
+    elevation: rounded(elevation, 1),
+  });
+  return { lowest: at(lowest), middle: at(middle), top: at(top) };
 }
 
 function leanDays(lean: NonNullable<ReturnType<typeof estimateLean>>): LeanDay[] {

@@ -27,6 +27,7 @@ import type { Steered } from '../steer/choose.ts';
 import { BALANCE_RATIO, DARK_LUX } from '../steer/pull.ts';
 import type { Treatment } from '../steer/treatment.ts';
 import type { DayDemands } from '../timeline/demand.ts';
+import { noteHeights } from './heights.ts';
 
 type LightCode =
   | 'light-lean'
@@ -81,6 +82,7 @@ export function checkLight(
   checkBags(plan, report);
   checkIdle(plan, field, steered, report);
   for (const one of oncePerBackground(faults)) tell(one, report);
+  noteHeights(plan, steered.treatments, report);
 }
 
 function tell<C extends LightCode>(

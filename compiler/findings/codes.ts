@@ -97,6 +97,7 @@ export const SEVERITIES = {
   'light-unlit': 'warning',
   'light-overhead': 'warning',
   'light-lamp-idle': 'warning',
+  'light-by-height': 'note',
 } as const satisfies Readonly<Record<string, Severity>>;
 
 /** A finding's stable code, such as `zone-taken`. */

@@ -396,6 +396,17 @@ interface EachFacts {
   'light-overhead': LightFacts & { readonly elevation: number };
   /** Lamps of one output that reach none of the zones they stand before. */
   'light-lamp-idle': { readonly lamps: readonly string[]; readonly zones: readonly string[] };
+  'light-by-height': {
+    readonly zone: string;
+    readonly stage: string;
+    /** Level wanted at least, and in the lowest fifth of the headspace, its middle and its top, lx. */
+    readonly low: number;
+    readonly lowest: number;
+    readonly middle: number;
+    readonly top: number;
+    /** Degrees above the level from which the light comes at the top. */
+    readonly elevation: number;
+  };
   'photometry-missing': { readonly file: string };
   'photometry-unreadable': { readonly file: string; readonly line: number; readonly fault: string };
 }

@@ -12,6 +12,7 @@ import { POINTS } from '../light/headspace.ts';
 import { POINT_LENGTH, rowLevelAt, SCALAR } from '../light/row.ts';
 import { FULL } from '../solve/patterns.ts';
 import { type Ask, angleOff, imbalance, isUnlit, OTHER_SIDE, ratio } from '../solve/score.ts';
+import { type Heights, heightsOf, worstHeights } from './heights.ts';
 
 /** Levels (0–16) of some outputs (indices into the field's) for some minutes. */
 export interface Burning {
@@ -46,6 +47,8 @@ export interface Figures {
   readonly vectorScalar: number;
   /** Height of the pull above the level, degrees, of the bag where it is steepest. */
   readonly elevation: number;
+  /** The light at three heights while lit, worst bag. */
+  readonly heights: Heights;
   /** Horizontal pull, mean over the bags: x, y of the illumination vector, lx. */
   readonly pull: readonly [number, number];
   /** Ratio of the face nearest to the pull to the opposite one, worst bag. */
@@ -77,6 +80,7 @@ export interface BagFigures {
   readonly luxMinutes: number;
   readonly vectorScalar: number;
   readonly elevation: number;
+  readonly heights: Heights;
   readonly pull: readonly [number, number];
   readonly pullContrast: number;
 }
@@ -121,6 +125,7 @@ function bagFigures(
     luxMinutes,
     vectorScalar: itemAt(row, SCALAR) > 0 ? vector / itemAt(row, SCALAR) : 0,
     elevation: vector > 0 ? (Math.asin(z / vector) * 180) / Math.PI : 0,
+    heights: worstHeights(shown.map((look) => look.heights)),
     pull: [x / minutes / FULL / 100, y / minutes / FULL / 100],
     pullContrast: side
       ? Math.max(1, ratio(itemAt(row, side.face), itemAt(row, side.opposite)) / 100)
@@ -148,7 +153,8 @@ function lookAt(zone: ZoneField, bag: number, part: Burning, background: readonl
   const levels: number[] = [];
   for (let at = 0; at < points.length; at += POINT_LENGTH) levels.push(rowLevelAt(points, at) / FULL / 100);
   const level = levels.reduce((sum, one) => sum + one, 0) / POINTS;
-  return { mean, level, min: Math.min(...levels), max: Math.max(...levels) };
+  const heights = heightsOf(points, FULL * 100);
+  return { mean, level, min: Math.min(...levels), max: Math.max(...levels), heights };
 }
 
 function gatherBags(all: readonly BagFigures[]): Figures {
@@ -188,6 +194,7 @@ function gatherBags(all: readonly BagFigures[]): Figures {
       all,
       worst((one) => Math.abs(one.elevation)),
     ).elevation,
+    heights: worstHeights(all.map((one) => one.heights)),
     pull: [mean((one) => one.pull[0]), mean((one) => one.pull[1])],
     pullContrast: Math.min(...all.map((one) => one.pullContrast)),
   };

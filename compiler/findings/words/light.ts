@@ -160,6 +160,11 @@ export const lightWords = {
     message: `Nothing of ${lamps(names)} reaches the bags of ${zones.length === 1 ? 'zone' : 'zones'} ${some(zones)}: a screen, a board or a bag stands in the way or in its plane, or it shines past them.`,
     suggestion: 'Move it clear of the screen, or turn its facing; until then it stays off.',
   }),
+  'light-by-height': ({ zone, stage, low, lowest, middle, top, elevation }) => ({
+    title: 'the light differs with height',
+    message: `Zone \`${zone}\`, stage \`${stage}\`: the lowest fifth of the headspace, where growth starts, gets ${lowest} lx, the middle ${middle} lx, the top ${top} lx${lowest < low ? ` (the plan asks for ${low} lx)` : ''}${elevation < 0 ? `; at the top the light comes from ${-elevation}° below` : ''}.`,
+    suggestion: 'Lamps farther off, or a second row at another height, even it out.',
+  }),
   'bag-low-headspace': ({ bag, height, percent }) => ({
     title: 'little room to grow',
     message: `Bag \`${bag}\` has ${height} mm above its block, ${percent} % of its height; a third or more is usual.`,

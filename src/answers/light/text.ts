@@ -14,6 +14,7 @@ import type {
   ZoneReport,
 } from '../../../compiler/advice/light-report.ts';
 import { LUX_PER_MICROMOLE } from '../../../compiler/light/photons.ts';
+import { HEIGHTS } from '../../../compiler/steer/heights.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { sideWord } from '../../words/sides.ts';
 import { lampLines } from './why-text.ts';
@@ -29,6 +30,7 @@ export function lightText(report: LightReport): string {
     drawRack(report),
     '',
     `Level: on a small surface turned to the strongest side, through the film; worst bag. Dark is taken as at most ${report.darkMost} lx.`,
+    'Low, mid, top: in the lowest fifth of the headspace, where growth starts, in its middle and at its top.',
     'Off and pull: toward the light. Contrast: lit face over the opposite one. Ratio: illumination vector over scalar illuminance.',
     `Photons: ${report.luxPerMicromole} lx for one µmol m⁻² s⁻¹ (${report.luxPerMicromole === LUX_PER_MICROMOLE ? 'assumed; white lamps range from 53 to 73' : 'as given'}).`,
   ].join('\n');
@@ -42,6 +44,7 @@ function zoneLines(zone: ZoneReport): string[] {
     'days',
     'asks',
     'min/mean/max lx',
+    'low/mid/top lx',
     'off',
     'contrast',
     'ratio',
@@ -70,6 +73,7 @@ function stageCells(stage: StageReport): string[] {
     String(stage.days),
     typeof asks === 'number' ? sideWord(asks) : asks,
     `${whole(level.min)}/${whole(lit ? level.mean : level.brightest)}/${whole(level.max)}`,
+    lit ? HEIGHTS.map((height) => whole(stage.heights[height].level)).join('/') : '-',
     stage.off === undefined ? '-' : `${stage.off.toFixed(1)}°`,
     lit ? `${(stage.contrast ?? stage.balance).toFixed(2)} : 1` : '-',
     stage.vectorScalar.toFixed(2),
