@@ -9,17 +9,18 @@ import { compilePlan } from '../../compiler/compile.ts';
 import { planDays } from '../../compiler/plan/on-a-day.ts';
 import { traceTable } from '../../firmware-sim/schedule.ts';
 import { itemAt, sure } from '../../shared/assert.ts';
+import { utcSeconds } from '../../shared/units.ts';
 import { coreWith, levelsAt } from '../boards/firmware/core-table.ts';
 import { hex } from '../firmware-sim/controller/vectors.ts';
-import { BOARDS } from '../support/boards.ts';
+import { BOARDS, samplePlan } from '../support/boards.ts';
 import { intendedLight, type Lit } from './intent.ts';
 import { randomPlan } from './random-plan.ts';
 
 const DAY = 86_400;
-export const { core, open } = coreWith();
+const { core, open } = coreWith();
 
 /** What a plan's one table and its intent say of the whole grow. */
-export function courseOf(text: string) {
+function courseOf(text: string) {
   const { plan, timeline, tables } = compilePlan(text, { boards: BOARDS, advise: false });
   expect(tables).toHaveLength(1);
   const { first, end } = sure(planDays(sure(plan)));
@@ -79,4 +80,23 @@ export function agreeOnRandomPlans(runs: number): void {
     }),
     { numRuns: runs },
   );
+}
+
+/** Holds core and controller to each other at every second of the pantry grow from `from` to before `until` (left out: all of it). */
+export function agreeAtEverySecond(from?: number, until?: number): void {
+  const { bytes, ...whole } = courseOf(samplePlan('pantry'));
+  const [begin, end] = [from ?? whole.from, until ?? whole.until];
+  expect(open(bytes)).toBe(true);
+  const changes = [...traceTable(bytes, begin, end)];
+  let at = 0;
+  let differing = 0;
+  for (let utc = begin; utc < end; utc++) {
+    while (at + 1 < changes.length && itemAt(changes, at + 1).utc <= utc) at++;
+    const { levels } = itemAt(changes, at);
+    for (let output = 1; output <= 8; output++) {
+      if (core.levelAt(output, utcSeconds(utc - output + 1)) !== levels[output - 1]) differing++;
+    }
+  }
+  expect(changes.length).toBeGreaterThan(8);
+  expect(differing).toBe(0);
 }
