@@ -155,10 +155,11 @@ describe('when visits fall', () => {
     expect(tables.map(({ table }) => table.visits?.zoneCount)).toEqual([1, 1]);
   });
 
-  it('one walk a day: what falls on one day of a controller is due at its earliest time', () => {
+  it('one walk a day: what has no time of its own is due with what has one, and a written time is kept', () => {
     const visits = '{ hours: [08:00, 21:00], look: { every: 10 d, at: 09:30 } }';
-    // Lifts on 12, 15 … at 18:00; looks on 12 March at 09:30: the walk of the 12th is at 09:30.
-    const lines = listed(plan(visits));
+    // Lifts on 12, 15 … with no time of their own; looks on 12 March at 09:30: the walk of the 12th is at 09:30.
+    const lines = listed(plan(visits, { lift: 'lift: { every: 3 d }' }));
+    expect(listed(plan(visits))).toContain('2026-03-12 18:00 lift A');
     expect(lines.filter((line) => line.startsWith('2026-03-12'))).toEqual([
       '2026-03-12 09:30 look A',
       '2026-03-12 09:30 lift A',
