@@ -50,7 +50,7 @@ function realName(path: string): string {
 
 function checkReplaced(path: string, force: boolean): void {
   // Pipes and terminals hold nothing that could be lost.
-  if (!statSync(path, { throwIfNoEntry: false })?.isFile()) return;
+  if (!existsSync(path) || !statSync(path).isFile()) return;
   const ends = readEnds(path);
   const precious = preciousKind(ends);
   if (precious !== undefined)
