@@ -10,8 +10,8 @@ import { itemAt } from '../../shared/assert.ts';
 import { BELIEVED_SECONDS, CLOCK_END_SECONDS, COUNTED_SECONDS } from '../../shared/behaviour.ts';
 import { crc8 } from '../../shared/crc.ts';
 import type { LogRecord } from '../../shared/log.ts';
+import { CLOCK, STOPPED_FLAG, timeFromRegisters, timeRegisters } from '../clock-registers.ts';
 import { scheduleInstant } from '../schedule.ts';
-import { CLOCK, STOPPED_FLAG, timeFromRegisters, timeRegisters } from '../world/battery-clock.ts';
 import { oldestSequence, recordAt } from './log-ring.ts';
 import type { SimulatedController } from './state.ts';
 

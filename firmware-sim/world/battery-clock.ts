@@ -3,20 +3,20 @@
  * registers that serve as scratch, and a crystal that drifts.
  *
  * Always holds: the seconds begin afresh when the time is set; the flag stays
- * until it is cleared. Register layout from the DS3231's data sheet (time
- * 00–06, alarms 07–0D, control 0E, status 0F with the stopped flag in bit 7).
+ * until it is cleared.
  */
 
 import { itemAt } from '../../shared/assert.ts';
-import { dayFromYmd, ymdFromDay } from '../../shared/civil.ts';
-import { civilDay } from '../../shared/units.ts';
+import {
+  CLOCK,
+  CLOCK_REGISTERS,
+  STOPPED_FLAG,
+  timeFromRegisters,
+  timeRegisters,
+} from '../clock-registers.ts';
 
-export const CLOCK = { time: 0x00, alarm: 0x07, status: 0x0f } as const;
-export const STOPPED_FLAG = 0x80;
 const ALARM_BYTES = 7;
-const REGISTERS = 0x13;
 const SECOND = 1_000_000;
-const DAY = 86_400;
 
 /** The clock as plain data. `clockMicros` was its time, in µs from 2000, at virtual micros `setAt`. */
 export interface BatteryClock {
@@ -72,12 +72,9 @@ export function microsOfSecond(clock: BatteryClock, second: number): number {
   return micros;
 }
 
-const bcd = (value: number): number => ((Math.floor(value / 10) << 4) | (value % 10)) & 0xff;
-const fromBcd = (byte: number): number => 10 * (byte >> 4) + (byte & 15);
-
 /** Registers 00–12 at `now`, as read over the two-wire bus. */
 export function clockRegisters(clock: BatteryClock, now: number): Uint8Array {
-  const registers = new Uint8Array(REGISTERS);
+  const registers = new Uint8Array(CLOCK_REGISTERS);
   registers.set(timeRegisters(clockSecondAt(clock, now)), CLOCK.time);
   registers.set(clock.alarm, CLOCK.alarm);
   registers[CLOCK.status] = clock.stopped ? STOPPED_FLAG : 0;
@@ -101,28 +98,4 @@ export function writeClockRegisters(
     for (let index = 0; index < bytes.length; index++)
       clock.alarm[at - CLOCK.alarm + index] = itemAt(bytes, index);
   }
-}
-
-/** The seven time registers of a UTC second from 2000, 24-hour form, Monday as weekday 1. */
-export function timeRegisters(utc: number): Uint8Array {
-  const day = Math.floor(utc / DAY);
-  const left = utc - day * DAY;
-  const { year, month, day: date } = ymdFromDay(civilDay(day));
-  return Uint8Array.of(
-    bcd(left % 60),
-    bcd(Math.floor(left / 60) % 60),
-    bcd(Math.floor(left / 3600)),
-    ((day + 5) % 7) + 1,
-    bcd(date),
-    bcd(month),
-    bcd(year % 100),
-  );
-}
-
-/** UTC second from 2000 of seven time registers; undefined when they are no date. */
-export function timeFromRegisters(registers: ArrayLike<number>): number | undefined {
-  const value = (index: number): number => fromBcd(itemAt(registers, index));
-  const day = dayFromYmd(2000 + value(6), fromBcd(itemAt(registers, 5) & 0x1f), value(4));
-  if (day === undefined) return undefined;
-  return day * DAY + value(2) * 3600 + value(1) * 60 + value(0);
 }

@@ -8,6 +8,7 @@
 
 import { itemAt } from '../../../shared/assert.ts';
 import { LOG_BYTES, PAGE_BYTES } from '../../../shared/log.ts';
+import { CLOCK, CLOCK_REGISTERS } from '../../clock-registers.ts';
 import { clockRegisters, writeClockRegisters } from '../../world/battery-clock.ts';
 import { enqueue, settle } from '../../world/memory.ts';
 import type { World } from '../../world/world.ts';
@@ -15,9 +16,6 @@ import type { TwiPart } from './twi.ts';
 
 const CLOCK_ADDRESS = 0x68;
 const MEMORY_ADDRESS = 0x57;
-const CLOCK_REGISTERS = 0x13;
-const CONTROL = 0x0e;
-const STATUS = 0x0f;
 
 /** The battery clock; `set` is called when its time was written. */
 export function clockPart(world: World, now: () => number, set: () => void): TwiPart {
@@ -27,9 +25,9 @@ export function clockPart(world: World, now: () => number, set: () => void): Twi
   const written: number[] = [];
   let from = 0;
   const flush = (): void => {
-    const known = written.length > 0 && from !== CONTROL && from <= STATUS;
+    const known = written.length > 0 && from !== CLOCK.control && from <= CLOCK.status;
     if (known) writeClockRegisters(world.clock, from, written, now());
-    if (known && from === 0) set();
+    if (known && from === CLOCK.time) set();
     written.length = 0;
   };
   return {

@@ -1,13 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { timeFromRegisters, timeRegisters } from '../../../firmware-sim/clock-registers.ts';
 import { makeSimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
 import {
   clockRegisters,
   clockSecondAt,
   microsOfSecond,
   runningClock,
-  timeFromRegisters,
-  timeRegisters,
 } from '../../../firmware-sim/world/battery-clock.ts';
 import { erasedEeprom, writeByte } from '../../../firmware-sim/world/eeprom.ts';
 import { settle, tear } from '../../../firmware-sim/world/memory.ts';
