@@ -26,6 +26,8 @@ const SHARED = { exclude: [SLOW, LONG], isolate: false, pool: 'threads' };
 
 export default defineConfig({
   test: {
+    // Left alone, Vitest keeps one core free: half of a small machine.
+    maxWorkers: '100%',
     setupFiles: ['tests/support/setup.ts'],
     reporters: ['default', './tests/support/totals-reporter.ts'],
     projects: [

@@ -51,10 +51,10 @@ async function open(device: SimulatedDevice): Promise<Controller> {
 
 const inPlan = { plan: 'pantry', controller: 'rack' };
 
-async function read(device: SimulatedDevice): ReturnType<typeof readIntoArchive> {
+async function read(device: SimulatedDevice, spare = false): ReturnType<typeof readIntoArchive> {
   const controller = await open(device);
   try {
-    return await readIntoArchive(archive, controller, inPlan, { setClock: false });
+    return await readIntoArchive(archive, controller, inPlan, { setClock: false, spare });
   } finally {
     await controller.close();
   }
@@ -115,7 +115,9 @@ describe('a log that is not the one archived', () => {
     const controller = await open(second);
     const fresh = await beginHistory(archive, controller);
     await controller.close();
-    const { appended } = await read(second);
+    // As the command does: with a number of its own it takes the place of the board it was taken for.
+    await expect(read(second)).rejects.toMatchObject({ reason: 'another board' });
+    const { appended } = await read(second, true);
     expect(appended.added).toBe(appended.newest);
     expect(fresh).not.toBe(IDENTITY);
     expect((await kept(fresh)).length).toBe(appended.added);
