@@ -37,12 +37,12 @@ const ROOMS: Readonly<Record<string, { readonly not: readonly string[] }>> = {
 /** What runs in a browser as it stands. */
 const PURE = ['compiler', 'shared', 'src/answers', 'src/words', 'src/page', 'src/failure.ts'] as const;
 
-function sources(folder: string): string[] {
+function sources(folder: string, kind = /\.(ts|js)$/): string[] {
   return readdirSync(join(root, folder)).flatMap((name) => {
     const path = join(folder, name);
     if (OUTSIDE.has(name)) return [];
-    if (statSync(join(root, path)).isDirectory()) return sources(path);
-    return /\.(ts|js)$/.test(name) ? [path] : [];
+    if (statSync(join(root, path)).isDirectory()) return sources(path, kind);
+    return kind.test(name) ? [path] : [];
   });
 }
 
@@ -52,7 +52,7 @@ function imports(path: string): string[] {
   return [...text.matchAll(/(?:from|import)\s*\(?\s*'([^']+)'/g)].map((match) => itemAt(match, 1));
 }
 
-const files = FOLDERS.flatMap(sources);
+const files = FOLDERS.flatMap((folder) => sources(folder));
 const inFolder = (folder: string): string[] =>
   files.filter((path) => path === folder || path.startsWith(folder + sep));
 
@@ -65,6 +65,19 @@ const targets = (path: string): string[] =>
   imports(path)
     .filter((target) => target.startsWith('.'))
     .map((target) => relative(root, resolve(root, dirname(path), target)));
+
+/** What each module of the C code below a folder includes of ours: paths from the root, without `.c` or `.h`. */
+function includes(folder: string): Map<string, string[]> {
+  const module = (path: string): string => path.replace(/\.[ch]$/, '');
+  const graph = new Map<string, string[]>();
+  for (const path of sources(folder, /\.[ch]$/)) {
+    const targets = [...code(path).matchAll(/^#include "([^"]+)"/gm)]
+      .map((match) => module(join(dirname(path), itemAt(match, 1))))
+      .filter((target) => target !== module(path));
+    graph.set(module(path), [...(graph.get(module(path)) ?? []), ...targets]);
+  }
+  return graph;
+}
 
 /** The circles of a graph, each as its sorted members (Tarjan 1972: strongly connected components). */
 function circles(graph: ReadonlyMap<string, readonly string[]>): string[][] {
@@ -141,6 +154,12 @@ describe('the house', () => {
 
   it('has no circle of imports, not even of types', () => {
     expect(circles(new Map(files.map((path) => [path, targets(path)])))).toEqual([]);
+  });
+
+  it('has no circle of includes in the firmware, a .c and its .h taken as one', () => {
+    const graph = includes('boards/firmware');
+    expect(graph.get('boards/firmware/core/controller')).toContain('boards/firmware/core/link');
+    expect(circles(graph)).toEqual([]);
   });
 
   it.each(['compiler', 'firmware-sim'])('%s takes time and chance as arguments', (folder) => {

@@ -4,7 +4,6 @@
 #include "../hal.h"
 #include "civil.h"
 #include "crc.h"
-#include "log.h"
 #include "state.h"
 
 /* Registers of the DS3231 type (its data sheet). */
@@ -38,14 +37,14 @@ static bool write_time(uint32_t second) {
   return hal_clock_write(REG_TIME, registers, sizeof registers);
 }
 
-static uint32_t last_known(uint32_t kept_second) {
+static uint32_t last_known(uint32_t kept_second, clock_logged *logged) {
   if (kept_second != 0) return kept_second;
-  return clock.last_alive != 0 ? clock.last_alive : log_last_second();
+  return clock.last_alive != 0 ? clock.last_alive : logged();
 }
 
 /* The clock had stopped: whether its reading goes on or what is known. */
-static void doubt(void) {
-  uint32_t known = last_known(0);
+static void doubt(clock_logged *logged) {
+  uint32_t known = last_known(0, logged);
   clock.time = UNKNOWN;
   if (known == 0) return;
   clock.time = DOUBTFUL;
@@ -56,7 +55,7 @@ static void doubt(void) {
 }
 
 /* Reads all registers; `start`: by the rules of a start. A time that is no date counts as stopped. */
-static void read_registers(bool start) {
+static void read_registers(bool start, clock_logged *logged) {
   uint8_t registers[REGISTERS];
   const uint8_t *alive = registers + REG_ALARM;
   clock.answers = hal_clock_read(REG_TIME, registers, sizeof registers);
@@ -75,19 +74,19 @@ static void read_registers(bool start) {
     if (clock.last_alive >= LAW_CLOCK_END_SECONDS) clock.last_alive = 0;
   }
   clock.time = TRUSTED;
-  if (stopped != 0) doubt();
+  if (stopped != 0) doubt(logged);
 }
 
-void clock_start(uint32_t kept_second) {
+void clock_start(uint32_t kept_second, clock_logged *logged) {
   clock.last_alive = 0;
   clock.answers = hal_clock_write(REG_CONTROL, &zero, 1); /* INTCN = 0, RS = 00: 1 Hz; oscillator on battery too */
-  if (clock.answers) read_registers(true);
+  if (clock.answers) read_registers(true, logged);
   if (clock.answers) return;
-  clock_second = last_known(kept_second);
+  clock_second = last_known(kept_second, logged);
   clock.time = clock_second != 0 ? TRUSTED : UNKNOWN; /* estimated: it does not answer */
 }
 
-void clock_read(void) { read_registers(!clock.answers); }
+void clock_read(clock_logged *logged) { read_registers(!clock.answers, logged); }
 
 bool clock_set(uint32_t second) {
   clock.answers = write_time(second) && hal_clock_write(REG_STATUS, &zero, 1);

@@ -10,180 +10,11 @@
 #include "log.h"
 #include "outputs.h"
 #include "overlays.h"
-#include "pulse.h"
-#include "room.h"
+#include "second.h"
 #include "state.h"
 #include "storage.h"
 #include "trial.h"
 #include "visits.h"
-
-#define SMALL_STEP LAW_SMALL_STEP_SECONDS
-#define FAR 127
-#define PROBE_PREPARE 58u
-
-static struct {
-  uint16_t session;
-  uint8_t cause;
-} boot;
-
-uint16_t controller_session(void) { return boot.session; }
-uint8_t controller_cause(void) { return boot.cause; }
-
-static void check_supply(void) {
-  uint16_t supply = hal_supply();
-  bool low = supply != 0 && supply < SUPPLY_NEEDED;
-  if (low != FAULT_IS_PRESENT(LOG_FAULT_SUPPLY_LOW)) fault_set(LOG_FAULT_SUPPLY_LOW, low, (int16_t)supply);
-}
-
-static void check_clock_faults(void) {
-  fault_set(LOG_FAULT_CLOCK_STOPPED, clock_estimated(), 0);
-  fault_set(LOG_FAULT_CLOCK_MISSING, !clock_answering(), 0);
-}
-
-/* A log memory that did not answer is tried again. */
-static void check_log(void) {
-  if (log_present() && !FAULT_IS_PRESENT(LOG_FAULT_LOG_MISSING)) return;
-  log_start();
-  if (log_present()) visits_rebuild();
-  fault_set(LOG_FAULT_LOG_MISSING, !log_present(), 0);
-}
-
-/* Faults that the hardware's own tests decide: all from the first to the last but one. */
-#define HARDWARE_FIRST LOG_FAULT_PIN_READ_BACK
-#define HARDWARE_LAST LOG_FAULT_TICK_DRIFT
-#define HARDWARE_NOT LOG_FAULT_SLOT_DAMAGED
-#define HARDWARE_FAULTS \
-  ((FAULT_BIT(HARDWARE_LAST + 1u) - FAULT_BIT(HARDWARE_FIRST)) & ~FAULT_BIT(HARDWARE_NOT))
-
-static void check_hardware(void) {
-  uint8_t outputs = 0;
-  uint16_t found = hal_self_test(&outputs);
-  if (found == (kept.fault_present & HARDWARE_FAULTS)) return;
-  found >>= HARDWARE_FIRST - 1u;
-  for (uint8_t fault = HARDWARE_FIRST; fault <= HARDWARE_LAST; fault++) {
-    if (fault != HARDWARE_NOT) fault_set(fault, (found & 1u) != 0, outputs);
-    outputs = 0; /* the first one's detail */
-    found >>= 1;
-  }
-}
-
-/* ---- a second ---- */
-
-static APART void whole_minute(void) {
-  room_minute();
-  if (!clock_known()) return;
-  visits_check();
-  clock_write_alive(beat.second);
-}
-
-/* Second of the minute of the second last processed. */
-static uint8_t of_minute;
-/* The second last processed was moved to and is itself to be processed. */
-static bool jumped;
-
-static void find_minute(void) { of_minute = (uint8_t)(last_second() % 60u); }
-
-static void process_next(void) {
-  if (++of_minute == 60) of_minute = 0;
-  if (of_minute == 0) check_log();
-  beat.second = last_second() + 1u;
-  check_supply();
-  trial_end();
-  if (!outputs_settled()) overlays_second();
-  day_turn(of_minute == 0);
-  if (of_minute == 0) whole_minute();
-  if (of_minute == PROBE_PREPARE) hal_probe_prepare();
-  if ((of_minute & 7u) == 0) check_hardware();
-  bool changed = outputs_process(of_minute);
-  if (changed || !kept.day.trace_begun) day_trace();
-}
-
-/* A step to the clock's second too large to live through: deadlines move along. */
-static void jump(void) {
-  uint32_t step = clock_second - last_second();
-  overlays_repeat();
-  trial_repeat();
-  outputs_shift(step);
-  kept.count_shift -= step;
-  beat.second = clock_second;
-  find_minute();
-  jumped = true;
-}
-
-/* Seconds from the last processed to `second`; FAR if too many to be lived through. */
-static APART int8_t step_to(uint32_t second) {
-  uint32_t step = second - last_second();
-  return step + SMALL_STEP > 2u * SMALL_STEP ? FAR : (int8_t)step;
-}
-
-/* Brings the seconds processed up to the clock's. */
-static void catch_up(void) {
-  int8_t step = step_to(clock_second);
-  if (step == FAR) {
-    day_step(clock_second);
-    jump();
-  }
-  bool moved = jumped;
-  if (moved) {
-    jumped = false;
-    if (of_minute == 0) check_log();
-    beat.second--;
-    of_minute--;
-    kept.count_shift++; /* one more second is being processed, not the same again */
-    outputs_refresh();
-    step = 1;
-  }
-  for (; step > 0; step--) process_next();
-  if (moved) visits_refresh();
-}
-
-/* Whether the clock's second, which is not far from the last processed, is a whole minute still to be processed. */
-static bool is_minute(void) {
-  if (clock_second <= last_second()) return false;
-  if ((uint8_t)clock_second == (uint8_t)(beat.second + 1u)) return of_minute == 59;
-  return clock_second % 60u == 0;
-}
-
-static void tick(bool silent) {
-  bool was_silent = FAULT_IS_PRESENT(LOG_FAULT_TICK_LOST);
-  clock_second++;
-  if (silent && !was_silent) clock_second++; /* said after two seconds */
-  bool blind = silent || hal_bus_held();
-  bool minute = is_minute();
-  if (minute && !blind) check_log();
-  if (minute || blind) {
-    clock_read();
-    check_clock_faults();
-  }
-  if (silent != was_silent) fault_set(LOG_FAULT_TICK_LOST, silent, 0);
-  catch_up();
-  pulse_second(of_minute);
-}
-
-/* How far `second` lies ahead of the clock, as a record holds it: an i32, saturating. */
-static uint32_t forward(uint32_t second) {
-  uint32_t step = second - clock_second;
-  bool looks_back = (uint8_t)(step >> 24) >= 0x80u;
-  if (second < clock_second) return looks_back ? step : 0x80000000u;
-  return looks_back ? 0x7FFFFFFFu : step;
-}
-
-bool controller_set_clock(uint32_t second, uint8_t sub_second) {
-  uint8_t old_sub = hal_sub_second();
-  if (!hal_clock_answers()) return false;
-  if (sub_second >= 128) second++;
-  uint32_t step = forward(second);
-  bool far = !clock_known() || step_to(second) == FAR;
-  if (far) day_step(second);
-  if (!clock_set(second)) return false;
-  log_event(LOG_RECORD_TYPE_CLOCK_SET, (uint16_t)step, (uint16_t)(step >> 16), old_sub);
-  if (far) jump();
-  check_clock_faults();
-  catch_up();
-  return true;
-}
-
-/* ---- a start ---- */
 
 /* Whole minutes since the controller was last alive. */
 static uint32_t outage_minutes(void) {
@@ -193,11 +24,7 @@ static uint32_t outage_minutes(void) {
 }
 
 static void start_faults(bool mended, uint8_t copy) {
-  check_clock_faults();
-  check_log();
-  check_supply();
-  trial_tell_faults();
-  check_hardware();
+  second_find_faults();
   fault_set(LOG_FAULT_SETTINGS_MENDED, mended, copy);
   fault_set(LOG_FAULT_SETTINGS_MENDED, false, copy);
 }
@@ -225,14 +52,13 @@ APART void controller_start(void) {
   uint8_t copy;
   boot.cause = hal_boot_cause();
   bool retained = find_state();
-  jumped = false;
   bool mended = storage_start(&copy);
   log_start();
   while (hal_tick_take() == HAL_TICK_EDGE) {
     /* These came before the clock is read, which knows of them. */
   }
   trial_start(retained && boot.cause == LOG_BOOT_CAUSE_EXTERNAL);
-  clock_start(retained && kept.day.open ? beat.second : 0);
+  clock_start(retained && kept.day.open ? beat.second : 0, log_last_second);
   if (retained) count_reset();
   find_session();
   uint32_t outage = outage_minutes();
@@ -240,9 +66,9 @@ APART void controller_start(void) {
     kept.outage = (uint16_t)(outage >> 16) == 0 ? (uint16_t)outage : OUTAGE_REGISTER_UNKNOWN;
     kept.visits_checked = clock_last_alive();
     kept.upload_session = boot.session;
-    jump();
   }
-  outputs_start(step_to(clock_second) < 0 ? last_second() : clock_second); /* from the later */
+  second_start(retained);
+  outputs_start(second_later());
   visits_rebuild();
   if (!retained || boot.cause == LOG_BOOT_CAUSE_WATCHDOG) {
     log_event(LOG_RECORD_TYPE_BOOT, (uint16_t)(boot.cause | (outage << 8)), (uint16_t)(outage >> 8), kept.resets);
@@ -251,11 +77,7 @@ APART void controller_start(void) {
   start_faults(mended, copy);
   hal_probe_prepare();
   if (!retained) visits_check();
-  find_minute();
-  outputs_refresh();
-  catch_up();
-  visits_refresh();
-  pulse_second(of_minute);
+  second_first();
   link_start();
   state_seal();
 }
@@ -263,7 +85,7 @@ APART void controller_start(void) {
 void controller_poll(void) {
   /* While a table is being written nothing is evaluated; the tick waits. */
   enum hal_tick how = hal_eeprom_busy() ? HAL_TICK_NONE : hal_tick_take();
-  if (how != HAL_TICK_NONE) tick(how == HAL_TICK_SILENT);
+  if (how != HAL_TICK_NONE) second_tick(how == HAL_TICK_SILENT);
   switch (hal_press_take()) {
     case HAL_PRESS_SHORT: visits_press(); break;
     case HAL_PRESS_LONG:

@@ -7,6 +7,7 @@
 #include "map.h"
 #include "reading.h"
 #include "storage.h"
+#include "wire.h"
 
 #define READ_COILS 1u
 #define READ_HOLDINGS 3u
@@ -31,7 +32,7 @@
 static uint8_t frame[LINK_BYTES];
 static volatile uint8_t count;
 static volatile bool taken; /* a request is in work */
-static volatile uint16_t crc; /* over what came, or of the reply so far */
+static volatile uint16_t crc; /* over what came */
 
 APART static void listen(void) {
   count = 0;
@@ -53,35 +54,10 @@ void link_receive(uint8_t byte, bool after_silence) {
   crc = crc16_step(crc, byte);
 }
 
-APART uint16_t link_register(const uint8_t *bytes) { return (uint16_t)((bytes[0] << 8) | bytes[1]); }
-
 /* ---- replies ---- */
 
-static void reply(uint8_t byte) {
-  crc = crc16_step(crc, byte);
-  hal_send(byte);
-}
-
-void link_word(uint16_t value) {
-  reply((uint8_t)(value >> 8));
-  reply((uint8_t)value);
-}
-
-APART static void reply_bytes(const uint8_t *bytes, uint8_t size) {
-  for (; size > 0; size--) reply(*bytes++);
-}
-
 /* Begins the reply with the frame's first bytes. */
-APART static void reply_frame(uint8_t size) {
-  crc = 0xFFFFu;
-  reply_bytes(frame, size);
-}
-
-static void reply_end(void) {
-  reply((uint8_t)crc); /* which leaves of it the high byte */
-  reply((uint8_t)crc);
-  hal_send_end();
-}
+APART static void reply_frame(uint8_t size) { wire_begin(frame, size); }
 
 /* ---- requests: each gives SENT, MAP_OK for an echo, an exception, or MAP_WAIT ---- */
 
@@ -135,7 +111,7 @@ static void reply_object(uint8_t object) {
   while ((text[length] = (uint8_t)object_char(object, length)) != 0) length++;
   frame[8] = object;
   frame[9] = length;
-  reply_bytes(frame + 8, (uint8_t)(length + 2u));
+  wire_bytes(frame + 8, (uint8_t)(length + 2u));
 }
 
 static uint8_t identify(void) {
@@ -187,7 +163,7 @@ static void conclude(uint8_t result) {
       frame[2] = result;
       reply_frame(3);
     }
-    reply_end();
+    wire_end();
   }
   listen();
 }
@@ -210,13 +186,13 @@ static uint8_t expected_length(uint8_t have) {
 static void take_frame(void) {
   uint8_t have = count;
   if (have < SMALLEST_FRAME || crc != 0 || expected_length(have) != have) return;
-  uint16_t address = link_register(frame + 2);
+  uint16_t address = wire_register(frame + 2);
   if (frame[0] != settings.unit) {
     bool all = frame[0] == BROADCAST && frame[1] == WRITE_REGISTERS && address == MAP_HOLDING_CLOCK;
     if (!all) return;
   }
   taken = true;
-  conclude(perform(address, link_register(frame + 4)));
+  conclude(perform(address, wire_register(frame + 4)));
 }
 
 APART void link_poll(void) {

@@ -20,10 +20,6 @@ void link_start(void);
 void link_receive(uint8_t byte, bool after_silence);
 /* Answers a frame that is complete; goes on with a request in work. */
 void link_poll(void);
-/* A register from its two bytes, the high one first. */
-uint16_t link_register(const uint8_t *bytes);
-/* Sends a register of the reply being made. */
-void link_word(uint16_t value);
 /* True while link_poll has something to do soon. */
 bool link_busy(void);
 

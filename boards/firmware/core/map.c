@@ -3,14 +3,14 @@
 #include "../generated/contract.h"
 #include "../hal.h"
 #include "apart.h"
-#include "controller.h"
-#include "link.h"
 #include "outputs.h"
 #include "overlays.h"
+#include "second.h"
 #include "state.h"
 #include "storage.h"
 #include "trial.h"
 #include "visits.h"
+#include "wire.h"
 
 #define SMALLEST_TABLE (TABLE_HEADER_BYTES + TABLE_CRC_BYTES)
 #define HIGH(address) ((uint8_t)((address) >> 8))
@@ -106,7 +106,7 @@ static uint8_t write_table(uint16_t offset, uint8_t size, const uint8_t *bytes) 
 }
 
 /* Register `which` of a command. */
-static uint16_t value(const uint8_t *bytes, uint8_t which) { return link_register(bytes + 2u * which); }
+static uint16_t value(const uint8_t *bytes, uint8_t which) { return wire_register(bytes + 2u * which); }
 
 /* The CRC that ends a command is the table's. */
 static bool has_crc(const struct table *table, const uint8_t *bytes) {
@@ -187,11 +187,11 @@ static uint8_t set_clock(uint16_t first, const uint8_t *bytes) {
   if (value(bytes, 2) > 255 || second < LAW_COUNTED_SECONDS || second >= LAW_CLOCK_END_SECONDS - 1u) {
     return MAP_EXCEPTION_VALUE;
   }
-  return controller_set_clock(second, (uint8_t)value(bytes, 2)) ? MAP_OK : MAP_EXCEPTION_FAILURE;
+  return second_set_clock(second, (uint8_t)value(bytes, 2)) ? MAP_OK : MAP_EXCEPTION_FAILURE;
 }
 
 static uint8_t command(uint8_t low, uint8_t count, const uint8_t *bytes) {
-  uint16_t first = link_register(bytes);
+  uint16_t first = wire_register(bytes);
   if (count == 1) {
     if (low == LOW(MAP_HOLDING_BEGIN)) return begin_upload(first);
     if (low == LOW(MAP_HOLDING_GIVE_UP)) return give_up(first);

@@ -4,8 +4,6 @@
 #include "../hal.h"
 #include "apart.h"
 #include "clock.h"
-#include "controller.h"
-#include "link.h"
 #include "log.h"
 #include "map.h"
 #include "outputs.h"
@@ -15,6 +13,7 @@
 #include "storage.h"
 #include "trial.h"
 #include "visits.h"
+#include "wire.h"
 
 #define HIGH(address) ((uint8_t)((address) >> 8))
 #define BLOCKS_PER_SLOT (MAP_SLOT_STRIDE / MAP_BLOCK_STRIDE)
@@ -31,7 +30,7 @@ static struct {
 static void put(uint16_t value) {
   if (walk.at++ < walk.first || walk.left == 0) return;
   walk.left--;
-  link_word(value);
+  wire_word(value);
 }
 
 APART static void put_long(uint32_t value) {
@@ -91,7 +90,7 @@ static void put_levels(void) {
 static void put_stored(uint16_t at) {
   uint8_t bytes[2];
   storage_read(at, bytes, 2);
-  put(link_register(bytes));
+  put(wire_register(bytes));
 }
 
 static void put_table(void) {
@@ -111,7 +110,7 @@ static void put_temperature(void) {
 
 /* In the order of their numbers. */
 static void put_status(void) {
-  put(controller_session());
+  put(boot.session);
   put_byte(0); /* own address */
   put_byte(MAP_VERSION);
   put(hal_board_number());
@@ -126,7 +125,7 @@ static void put_status(void) {
   skip_to(MAP_STATUS_TRIAL_LEFT);
   put_byte(trial_left());
   put(kept.resets);
-  put_byte(controller_cause());
+  put_byte(boot.cause);
   put_long(log_newest());
   put_long(log_oldest());
   put_temperature();
@@ -142,7 +141,7 @@ static void put_status(void) {
 /* ---- blocks of slots and of the log ---- */
 
 static void put_head(uint16_t own_address) {
-  put(controller_session());
+  put(boot.session);
   put(own_address);
 }
 
@@ -171,7 +170,7 @@ static void put_log_block(uint8_t low) {
     uint8_t record[LOG_RECORD_BYTES];
     bool whole = log_read(sequence, record);
     for (uint8_t at = 0; at < LOG_RECORD_BYTES; at = (uint8_t)(at + 2u)) {
-      put(whole ? link_register(record + at) : 0xFFFFu);
+      put(whole ? wire_register(record + at) : 0xFFFFu);
     }
   }
 }

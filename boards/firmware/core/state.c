@@ -17,6 +17,7 @@
 RETAINED struct kept kept;
 RETAINED struct beat beat;
 bool kept_dirty;
+struct boot boot;
 struct table running;
 uint8_t running_slot;
 

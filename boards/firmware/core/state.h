@@ -113,6 +113,13 @@ extern bool kept_dirty;
 extern struct table running;
 extern uint8_t running_slot;
 
+/* This start: a value that differs from start to start, and why there was one. */
+struct boot {
+  uint16_t session;
+  uint8_t cause; /* LOG_BOOT_CAUSE_ */
+};
+extern struct boot boot;
+
 /* True when the retained block may be trusted. */
 bool state_valid(void);
 /* Starts the block afresh. */
