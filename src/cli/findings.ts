@@ -7,6 +7,7 @@
 
 import type { Severity } from '../../compiler/findings/codes.ts';
 import type { Finding } from '../../compiler/findings/finding.ts';
+import { harmless } from '../../compiler/findings/harmless.ts';
 import { renderFinding } from '../../compiler/findings/render.ts';
 import { coloured, remark, say } from './terminal.ts';
 
@@ -19,16 +20,20 @@ export interface FoundIn {
 
 /**
  * Prints findings with a blank line after each; those of `quiet` severities are left out. They go to standard error,
- * beside the answer, unless they are the answer (`tell`).
+ * beside the answer, unless they are the answer (`tell`). `more` are lines that end each.
  */
 export function tellFindings(
   findings: readonly Finding[],
   { file, text }: FoundIn,
   quiet: readonly Severity[] = [],
   tell: typeof say = remark,
+  more: readonly string[] = [],
 ): void {
   const colour = coloured(tell === say ? process.stdout : process.stderr);
   for (const finding of findings) {
-    if (!quiet.includes(finding.severity)) tell(`${renderFinding(finding, { file, text, colour })}\n`);
+    if (!quiet.includes(finding.severity)) {
+      const lines = [renderFinding(finding, { file, text, colour }), ...more.map(harmless)];
+      tell(`${lines.join('\n')}\n`);
+    }
   }
 }

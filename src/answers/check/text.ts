@@ -18,8 +18,9 @@ import { list } from '../../words/lists.ts';
 import { remindersWords } from '../../words/reminders.ts';
 import { lampLines } from '../light/why-text.ts';
 import { countWords, findingJson } from './findings.ts';
+import { groupAssumed } from './groups.ts';
 
-/** The lines before the findings: what each zone's lamps do, stage by stage, and why the others are off. */
+/** The lines before the findings: what each zone's lamps do, stage by stage, and why the others are off; what several batches share, once. */
 export function whyLines({ plan, timeline }: Compiled): string[] {
   if (!plan || !timeline) return [];
   const { courses, treatments } = timeline.steered;
@@ -28,7 +29,7 @@ export function whyLines({ plan, timeline }: Compiled): string[] {
       (line) => `  ${itemAt(plan.zones, course.zone).name}: ${line}`,
     ),
   );
-  return lines.length === 0 ? [] : ['What the lamps do:', ...lines, ''];
+  return lines.length === 0 ? [] : ['What the lamps do:', ...new Set(lines), ''];
 }
 
 /** The lines after the findings. */
@@ -79,7 +80,12 @@ function batchLines(plan: ResolvedPlan): string[] {
 function assumedLines(assumed: readonly Assumption[]): string[] {
   if (assumed.length === 0) return [];
   const rows = columns(
-    assumed.map(({ path, value, confidence, because }) => [path, value, `confidence ${confidence}`, because]),
+    groupAssumed(assumed).map(({ path, value, confidence, because, entries }) => [
+      path,
+      value,
+      `confidence ${confidence}`,
+      entries.length === 0 ? because : `${because} (${list(entries)})`,
+    ]),
   );
   return ['Assumed, because the plan does not say:', ...rows.map((row) => `  ${row}`), ''];
 }

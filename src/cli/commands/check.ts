@@ -2,6 +2,7 @@
 
 import type { Command } from 'commander';
 import { compilePlan } from '../../../compiler/compile.ts';
+import { alikeLines, groupFindings } from '../../answers/check/groups.ts';
 import { checkJson, checkLines, whyLines } from '../../answers/check/text.ts';
 import { planErrors } from '../../failure.ts';
 import { readBytes, writeFileSafely } from '../../files/files.ts';
@@ -50,7 +51,9 @@ async function run(file: string, { json, strict, page, force }: Options): Promis
   else {
     for (const line of whyLines(checked)) say(line);
     // They are what was asked for: a file or a pager holds them.
-    tellFindings(findings, { file, text: result.text }, [], say);
+    for (const group of groupFindings(findings, result.plan)) {
+      tellFindings([group.told], { file, text: result.text }, [], say, alikeLines(group));
+    }
     for (const line of checkLines(file, checked)) say(line);
   }
   if (findings.some(({ severity }) => severity === 'error')) throw planErrors();

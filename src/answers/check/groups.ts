@@ -1,0 +1,111 @@
+/**
+ * A plan's findings and assumed values in the order and number in which a
+ * grower can read them: like ones told once, what matters most first.
+ *
+ * Always holds: nothing is dropped; every finding and every assumed value is in
+ * exactly one group, and a group's first is its first in the plan.
+ */
+
+import type { Finding } from '../../../compiler/findings/finding.ts';
+import { wordsOf } from '../../../compiler/findings/words.ts';
+import type { Assumption, ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { sure } from '../../../shared/assert.ts';
+
+/** Findings of one code and one cause, under one regime. */
+export interface FindingGroup {
+  readonly told: Finding;
+  /** The others of its kind, in plan order. */
+  readonly alike: readonly Finding[];
+}
+
+/** Where a fault of the light is. */
+interface Place {
+  readonly zone: string;
+  readonly stage: string;
+  readonly batch?: string;
+  readonly cause?: string;
+}
+
+/** Like findings together: errors first, then light, then load, then the rest, then notes. */
+export function groupFindings(findings: readonly Finding[], plan: ResolvedPlan | undefined): FindingGroup[] {
+  const groups = together(findings, (one, index) => {
+    const place = placeOf(one);
+    if (!place) return String(index);
+    const regime = plan?.batches.find(({ name }) => name === place.batch)?.regime ?? '';
+    return JSON.stringify([one.code, one.severity, place.cause ?? '', regime]);
+  });
+  return groups
+    .map((group) => ({ told: sure(group[0]), alike: group.slice(1) }))
+    .sort((a, b) => weight(a.told) - weight(b.told));
+}
+
+/** A line for each of the others of a group: where, and what helps there; none for a group of one. */
+export function alikeLines({ told, alike }: FindingGroup): string[] {
+  if (alike.length === 0) return [];
+  const helps = wordsOf(told).suggestion;
+  const lines = alike.map((one) => {
+    const { zone = '', stage = '', batch } = placeOf(one) ?? {};
+    const where = `${batch === undefined ? '' : `batch \`${batch}\`, `}zone \`${zone}\`, stage \`${stage}\``;
+    const { suggestion } = wordsOf(one);
+    return suggestion === undefined || suggestion === helps ? `  ${where}` : `  ${where}: ${suggestion}`;
+  });
+  return [`${alike.length} more alike (\`--json\` gives the figures of each):`, ...new Set(lines)];
+}
+
+/** Only faults of the light repeat from zone to zone. */
+function placeOf({ code, facts }: Finding): Place | undefined {
+  const isPlaced = code.startsWith('light-') && 'zone' in facts && 'stage' in facts;
+  return isPlaced ? (facts as Place) : undefined;
+}
+
+function weight({ code, severity }: Finding): number {
+  if (severity === 'error') return 0;
+  if (severity === 'note') return 4;
+  if (code.startsWith('light-') || code === 'lamp-one-side') return 1;
+  return code.startsWith('load-') ? 2 : 3;
+}
+
+/** One assumed value of several entries. */
+export interface AssumedGroup extends Assumption {
+  /** `shelves.*.deck` where several entries share it. */
+  readonly path: string;
+  /** The entries' names; none where the path names the only one. */
+  readonly entries: readonly string[];
+}
+
+/** One row for the same key with the same value in several entries of a section. */
+export function groupAssumed(assumed: readonly Assumption[]): AssumedGroup[] {
+  const groups = together(assumed, ({ path, value, confidence, because }) =>
+    JSON.stringify([pathParts(path).shared, value, confidence, because]),
+  );
+  return groups.map((group) => {
+    const first = sure(group[0]);
+    if (group.length === 1) return { ...first, entries: [] };
+    return {
+      ...first,
+      path: pathParts(first.path).shared,
+      entries: group.map((one) => pathParts(one.path).entry),
+    };
+  });
+}
+
+/** `regimes.antler.wake.start` is the key `start` of `antler.wake`. */
+function pathParts(path: string): { readonly shared: string; readonly entry: string } {
+  const parts = path.split('.');
+  const depth = parts[0] === 'regimes' ? 2 : 1;
+  if (parts.length < depth + 2) return { shared: path, entry: '' };
+  const entry = parts.slice(1, 1 + depth).join('.');
+  return { shared: [parts[0], '*', ...parts.slice(1 + depth)].join('.'), entry };
+}
+
+/** Items with the same key together, in the order of each key's first. */
+function together<T>(items: readonly T[], keyOf: (item: T, index: number) => string): T[][] {
+  const groups = new Map<string, T[]>();
+  for (const [index, item] of items.entries()) {
+    const key = keyOf(item, index);
+    const group = groups.get(key);
+    if (group) group.push(item);
+    else groups.set(key, [item]);
+  }
+  return [...groups.values()];
+}
