@@ -6,54 +6,33 @@
  * that keeps power, as the chip's does.
  */
 
-import { itemAt, sure } from '../../shared/assert.ts';
+import { itemAt } from '../../shared/assert.ts';
 import type { Board } from '../../shared/board.ts';
-import { BOOT_CAUSE, PAGE_BYTES } from '../../shared/log.ts';
-import { type UtcSeconds, utcSeconds } from '../../shared/units.ts';
-import type { DeviceImage, Micros, Trouble } from '../device.ts';
-import type { SimulatedDevice, SimulatedDeviceOptions } from '../simulated-device.ts';
-import {
-  clockMicrosAt,
-  clockRegisters,
-  clockSecondAt,
-  loseTime,
-  microsOfSecond,
-  writeClockRegisters,
-} from '../world/battery-clock.ts';
-import { longPressAt, moveButton } from '../world/button.ts';
-import { holdTable } from '../world/eeprom.ts';
+import { toHex } from '../../shared/hex.ts';
+import { PAGE_BYTES } from '../../shared/log.ts';
+import { CLOCK } from '../clock-registers.ts';
+import type { DeviceImage, Micros } from '../device.ts';
+import type { SimulatedDevice } from '../simulated-device.ts';
+import { clockSecondAt, microsOfSecond } from '../world/battery-clock.ts';
+import { benchWorld, ProgramBench, type SimulatedDeviceOptions } from '../world/bench.ts';
+import { longPressAt } from '../world/button.ts';
 import { writePage } from '../world/log-memory.ts';
-import { enqueue, forgetQueue, settle, tear, writeEnd } from '../world/memory.ts';
-import { drive } from '../world/relays.ts';
-import { clockSilent, logSilent, readProbe, readSupply } from '../world/surroundings.ts';
-import { LINE_BUFFER_BYTES, newWorld, type World, worldImage } from '../world/world.ts';
+import { enqueue, forgetQueue, settle, writeEnd } from '../world/memory.ts';
+import { logSilent, readProbe, readSupply } from '../world/surroundings.ts';
+import type { World } from '../world/world.ts';
 import { type Core, type CoreHal, loadCore, PRESS, TICK } from './core.ts';
 
-const SECOND = 1_000_000;
-/** As the simulated controller has them: from power, or from a reset through the bootloader, to the program. */
-const POWER_ON_MICROS = 65_000;
-const BOOTLOADER_MICROS = 1_000_000 + POWER_ON_MICROS;
 const SILENCE_MICROS = 5_000;
-const TURNAROUND_MICROS = 500;
-const BITS_PER_BYTE = 10;
-const DARKNESS = new Uint8Array(8);
-
 /** A controller with the core in `wasm` as its program, the power on. */
 export function makeCoreDevice(wasm: Uint8Array, options: SimulatedDeviceOptions): SimulatedDevice {
-  const { board, utc, seed = 1, driftPpm = 0, clockRight = false, probe } = options;
-  const world = newWorld({ boardId: board.id, utc, seed, driftPpm, clockRight, probe });
-  if (options.table) holdTable(world.eeprom, options.table);
-  const device = new CoreDevice(wasm, board, world);
+  const device = new CoreDevice(wasm, options.board, benchWorld(options, undefined));
   device.setPower(true);
   return device;
 }
 
-class CoreDevice implements SimulatedDevice {
-  onLevels: ((utc: UtcSeconds, levels: Uint8Array) => void) | undefined;
+class CoreDevice extends ProgramBench implements SimulatedDevice {
   private readonly core: Core;
-  private readonly byteMicros: number;
   private readonly shown = new Uint8Array(8);
-  private running = false;
   /** The clock's second that the last tick, or the last silent second, stood for. */
   private ticked = 0;
   private missing = 0;
@@ -62,19 +41,15 @@ class CoreDevice implements SimulatedDevice {
   private light = 0;
   private sound = 0;
 
-  constructor(
-    wasm: Uint8Array,
-    private readonly board: Board,
-    private readonly world: World,
-  ) {
-    this.byteMicros = (BITS_PER_BYTE * SECOND) / board.link.baud;
+  constructor(wasm: Uint8Array, board: Board, world: World) {
+    super(board, world);
     this.core = loadCore(wasm, this.hal());
     this.core.forget();
   }
 
   private hal(): CoreHal {
     const { world, board } = this;
-    const { around, clock, eeprom, log } = world;
+    const { around, eeprom, log } = world;
     return {
       outputs: board.outputs.length,
       boardNumber: board.number,
@@ -83,12 +58,9 @@ class CoreDevice implements SimulatedDevice {
       eepromWrite: (at, value) => enqueue(eeprom, at, [value], world.now),
       eepromBusy: () => eeprom.queue.length > 0,
       idle: () => forgetQueue(eeprom),
-      clockRead: (register, count) =>
-        clockSilent(around)
-          ? undefined
-          : clockRegisters(clock, world.now).subarray(register, register + count),
-      clockWrite: (register, bytes) => this.writeClock(register, bytes),
-      logRead: (at, count) => (logSilent(around) ? undefined : log.intended.subarray(at, at + count)),
+      clockRead: (register, count) => this.readClock()?.subarray(register, register + count),
+      clockWrite: (register, bytes) => this.setClock(register, bytes),
+      logRead: (at, count) => this.readLog()?.subarray(at, at + count),
       logWrite: (at, bytes) => {
         if (logSilent(around)) return false;
         writePage(log, at / PAGE_BYTES, bytes, world.now);
@@ -96,7 +68,7 @@ class CoreDevice implements SimulatedDevice {
       },
       busHeld: () => around.troubles['bus held'] === true,
       tickTake: () => this.ticks.shift() ?? TICK.none,
-      subSecond: () => Math.floor(((clockMicrosAt(clock, world.now) % SECOND) * 256) / SECOND),
+      subSecond: () => this.sinceTick(256),
       pressTake: () => {
         const taken = this.press;
         this.press = PRESS.none;
@@ -112,47 +84,20 @@ class CoreDevice implements SimulatedDevice {
       probe: () => readProbe(around),
       supply: () => readSupply(around),
       bootCause: () => world.startCause,
-      send: (byte) => this.send(byte),
+      send: (byte) => this.send([byte]),
     };
   }
 
-  private writeClock(register: number, bytes: Uint8Array): boolean {
-    const { clock, around, now } = this.world;
-    if (clockSilent(around)) return false;
-    if (register === 0x0e) return true; // the control register is not modelled
-    writeClockRegisters(clock, register, bytes, now);
+  private setClock(register: number, bytes: Uint8Array): boolean {
+    const answered = this.writeClock(register, bytes);
     // Its second begins afresh: the next tick comes a second from now.
-    if (register === 0) this.ticked = clockSecondAt(clock, now);
-    return true;
+    if (answered && register === CLOCK.time) this.ticked = clockSecondAt(this.world.clock, this.world.now);
+    return answered;
   }
 
-  private send(byte: number): void {
-    const { outgoing, now } = this.world;
-    const begin = Math.max(now + TURNAROUND_MICROS, outgoing.at(-1)?.at ?? 0);
-    outgoing.push({ at: begin + Math.ceil(this.byteMicros), byte });
-  }
-
-  get micros(): Micros {
-    return this.world.now;
-  }
-  get utc(): UtcSeconds {
-    return utcSeconds(this.world.beganUtc + Math.floor(this.world.now / SECOND));
-  }
-  get powered(): boolean {
-    return this.world.powered;
-  }
-  get levels(): Uint8Array {
-    return Uint8Array.from(this.world.relays.levels);
-  }
-  get operations(): Uint32Array {
-    return Uint32Array.from(this.world.relays.operations);
-  }
-  get memories(): { readonly eeprom: Uint8Array; readonly log: Uint8Array } {
-    return { eeprom: this.world.eeprom.physical, log: this.world.log.physical };
-  }
   get signals(): { readonly indicator: boolean; readonly buzzer: boolean } {
     if (!this.running) return { indicator: false, buzzer: false };
-    const quarter = Math.floor(((clockMicrosAt(this.world.clock, this.world.now) % SECOND) * 4) / SECOND);
+    const quarter = this.sinceTick(4);
     return { indicator: ((this.light >> quarter) & 1) === 1, buzzer: ((this.sound >> quarter) & 1) === 1 };
   }
 
@@ -166,8 +111,8 @@ class CoreDevice implements SimulatedDevice {
 
   private nextEvent(): Micros {
     const { world } = this;
-    const line = Math.min(world.incoming[0]?.at ?? Number.POSITIVE_INFINITY, writeEnd(world.log));
-    if (!this.running) return Math.min(line, world.startAt ?? Number.POSITIVE_INFINITY);
+    const line = Math.min(this.nextArrival, writeEnd(world.log));
+    if (!this.running) return Math.min(line, this.nextStart);
     return Math.min(
       line,
       microsOfSecond(world.clock, this.ticked + 1),
@@ -180,10 +125,9 @@ class CoreDevice implements SimulatedDevice {
     const { world } = this;
     settle(world.eeprom, world.now);
     settle(world.log, world.now);
-    if (world.startAt !== undefined && world.startAt <= world.now) this.start();
+    if (this.nextStart <= world.now) this.start();
     if (this.running) this.takeTicks();
-    while (world.incoming[0] && world.incoming[0].at <= world.now)
-      this.hear(sure(world.incoming.shift()).byte);
+    for (const byte of this.arrivals(world.now)) this.hear(byte);
     if (!this.running) return;
     if (longPressAt(world.button) <= world.now) {
       world.button.spent = true;
@@ -219,45 +163,9 @@ class CoreDevice implements SimulatedDevice {
     this.show(this.shown);
   }
 
-  private show(levels: Uint8Array): void {
-    if (drive(this.world.relays, levels)) this.onLevels?.(this.utc, this.levels);
-  }
-
-  receive(bytes: Uint8Array): void {
-    const { world } = this;
-    const begin = Math.max(world.now, world.incoming.at(-1)?.at ?? 0);
-    const room = Math.max(0, LINE_BUFFER_BYTES - world.incoming.length);
-    bytes.subarray(0, room).forEach((byte, index) => {
-      world.incoming.push({ at: begin + Math.ceil((index + 1) * this.byteMicros), byte });
-    });
-  }
-
-  takeSent(): Uint8Array {
-    const { outgoing, now } = this.world;
-    const through = outgoing.filter(({ at }) => at <= now).length;
-    return Uint8Array.from(outgoing.splice(0, through), ({ byte }) => byte);
-  }
-
-  openPort(): void {
-    this.reset('external');
-  }
-
-  reset(cause: 'external' | 'watchdog'): void {
-    const { world } = this;
-    if (!world.powered) return;
-    forgetQueue(world.eeprom);
-    forgetQueue(world.log);
-    if (this.running) world.startCause = BOOT_CAUSE[cause];
-    this.running = false;
-    world.startAt = world.now + (cause === 'external' ? BOOTLOADER_MICROS : POWER_ON_MICROS);
-    world.outgoing.length = 0;
-    this.show(DARKNESS);
-  }
-
   private start(): void {
     const { world } = this;
     world.startAt = undefined;
-    this.running = true;
     this.ticks.length = 0;
     this.missing = 0;
     this.press = PRESS.none;
@@ -267,49 +175,17 @@ class CoreDevice implements SimulatedDevice {
     this.poll();
   }
 
-  setPower(on: boolean): void {
-    const { world } = this;
-    if (on === world.powered) return;
-    world.powered = on;
-    if (world.clock.batteryDead) loseTime(world.clock, world.now);
-    if (on) {
-      forgetQueue(world.eeprom);
-      forgetQueue(world.log);
-      world.startAt = world.now + POWER_ON_MICROS;
-      world.startCause = BOOT_CAUSE.powerOn;
-      return;
-    }
-    tear(world.eeprom, world.chance);
-    tear(world.log, world.chance);
-    world.startAt = undefined;
-    world.outgoing.length = 0;
-    this.running = false;
+  protected powerWent(): void {
     this.core.forget();
-    this.show(DARKNESS);
   }
 
-  setButton(down: boolean): void {
-    const short = moveButton(this.world.button, down, this.world.now);
-    if (!short || !this.running) return;
+  protected shortPress(): void {
     this.press = PRESS.short;
     this.poll();
   }
 
-  setProbe(sixteenths: number | undefined): void {
-    this.world.around.probe = sixteenths;
-  }
-
-  setTrouble(trouble: Trouble, on: boolean): void {
-    const { world } = this;
-    world.around.troubles[trouble] = on;
-    if (trouble !== 'clock stopped') return;
-    world.clock.batteryDead = on;
-    if (on && !world.powered) loseTime(world.clock, world.now);
-  }
-
-  save(): DeviceImage {
-    const { kind, version, data } = worldImage(this.world);
-    const memory = Array.from(this.core.memory(), (byte) => byte.toString(16).padStart(2, '0')).join('');
-    return { kind: `${kind}-core`, version, data: { ...data, memory } };
+  override save(): DeviceImage {
+    const { kind, version, data } = super.save();
+    return { kind: `${kind}-core`, version, data: { ...data, memory: toHex(this.core.memory()) } };
   }
 }

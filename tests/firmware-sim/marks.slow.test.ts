@@ -5,11 +5,8 @@
 
 import { describe, expect, it } from 'vitest';
 import { makeCoreDevice } from '../../firmware-sim/core/core-device.ts';
-import {
-  makeSimulatedDevice,
-  type SimulatedDevice,
-  type SimulatedDeviceOptions,
-} from '../../firmware-sim/simulated-device.ts';
+import { makeSimulatedDevice, type SimulatedDevice } from '../../firmware-sim/simulated-device.ts';
+import type { SimulatedDeviceOptions } from '../../firmware-sim/world/bench.ts';
 import { itemAt } from '../../shared/assert.ts';
 import { STATUS } from '../../shared/registers.ts';
 import { MARK_BYTES } from '../../shared/storage.ts';

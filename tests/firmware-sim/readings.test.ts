@@ -2,11 +2,8 @@
 
 import { describe, expect, it } from 'vitest';
 import { makeCoreDevice } from '../../firmware-sim/core/core-device.ts';
-import {
-  makeSimulatedDevice,
-  type SimulatedDevice,
-  type SimulatedDeviceOptions,
-} from '../../firmware-sim/simulated-device.ts';
+import { makeSimulatedDevice, type SimulatedDevice } from '../../firmware-sim/simulated-device.ts';
+import type { SimulatedDeviceOptions } from '../../firmware-sim/world/bench.ts';
 import { EXCEPTION, HOLDING, STATUS } from '../../shared/registers.ts';
 import { encodeTable } from '../../shared/table-encode.ts';
 import { utcSeconds } from '../../shared/units.ts';

@@ -3,11 +3,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { makeCoreDevice } from '../../firmware-sim/core/core-device.ts';
-import {
-  makeSimulatedDevice,
-  type SimulatedDevice,
-  type SimulatedDeviceOptions,
-} from '../../firmware-sim/simulated-device.ts';
+import { makeSimulatedDevice, type SimulatedDevice } from '../../firmware-sim/simulated-device.ts';
+import type { SimulatedDeviceOptions } from '../../firmware-sim/world/bench.ts';
 import { encodeTable } from '../../shared/table-encode.ts';
 import { utcSeconds } from '../../shared/units.ts';
 import { WASM } from '../boards/firmware/core-table.ts';

@@ -6,36 +6,36 @@
  * through a bootloader's second; a reset lets all pins go.
  */
 
-import { itemAt, sure } from '../../../shared/assert.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import type { Board } from '../../../shared/board.ts';
 import { dimChannel, type PortBit, portBit } from '../../../shared/chips/atmega328p.ts';
-import { type UtcSeconds, utcSeconds } from '../../../shared/units.ts';
+import { toHex } from '../../../shared/hex.ts';
 import type { DeviceImage, Micros, Trouble } from '../../device.ts';
-import type { SimulatedDevice, SimulatedDeviceOptions } from '../../simulated-device.ts';
-import { clockMicrosAt, clockSecondAt, loseTime, microsOfSecond } from '../../world/battery-clock.ts';
-import { holdTable } from '../../world/eeprom.ts';
-import { settle, tear } from '../../world/memory.ts';
-import { drive } from '../../world/relays.ts';
+import type { SimulatedDevice } from '../../simulated-device.ts';
+import { clockMicrosAt, clockSecondAt, microsOfSecond } from '../../world/battery-clock.ts';
+import {
+  Bench,
+  BOOTLOADER_MICROS,
+  benchWorld,
+  POWER_ON_MICROS,
+  SECOND,
+  type SimulatedDeviceOptions,
+} from '../../world/bench.ts';
+import { settle } from '../../world/memory.ts';
 import { readProbe, readSupply } from '../../world/surroundings.ts';
-import { LINE_BUFFER_BYTES, newWorld, type World, worldFrom, worldImage } from '../../world/world.ts';
+import type { World } from '../../world/world.ts';
 import { type Program, programWith } from './hex.ts';
 import { CYCLES_PER_MICRO, Machine, RESET_FLAG } from './machine.ts';
 import { clockPart, memoryPart } from './parts.ts';
 import { WireProbe } from './probe.ts';
 import { REG } from './registers.ts';
 
-const SECOND = 1_000_000;
 /** Lines of the two-wire bus on port C. */
 const BUS_DATA = 4;
 const BUS_CLOCK = 5;
-/** The fuses' start-up delay (from memory), and a bootloader's second of listening. */
-const POWER_ON_MICROS = 65_000;
-const BOOTLOADER_MICROS = 1_000_000 + POWER_ON_MICROS;
-const BITS_PER_BYTE = 10;
 /** Beyond this share a byte is sampled wrongly (eight data bits of ten). */
 const SPEED_TOLERANCE = 0.05;
 const GARBLED = 0x96;
-const NEVER = Number.POSITIVE_INFINITY;
 const KIND = 'leanward-chip';
 
 export interface ChipDeviceOptions extends SimulatedDeviceOptions {
@@ -56,23 +56,17 @@ export interface ChipDevice extends SimulatedDevice {
 
 /** The chip with the power on. Throws a RangeError when image or saved world do not fit. */
 export function makeChipDevice(options: ChipDeviceOptions): ChipDevice {
-  const { board, utc, seed = 1, driftPpm = 0, clockRight = false, probe, image } = options;
+  const { board, image } = options;
   const saved = image && { ...image, kind: image.kind.replace(KIND, 'leanward-simulated') };
-  const world = saved
-    ? worldFrom(saved, board.id)
-    : newWorld({ boardId: board.id, utc, seed, driftPpm, clockRight, probe });
-  if (options.table && !image) holdTable(world.eeprom, options.table);
-  const device = new Chip(board, world, programWith(options.hex, options.loader));
+  const device = new Chip(board, benchWorld(options, saved), programWith(options.hex, options.loader));
   if (image) device.resume(image);
   else device.setPower(true);
   return device;
 }
 
-class Chip implements ChipDevice {
-  onLevels: ((utc: UtcSeconds, levels: Uint8Array) => void) | undefined;
+class Chip extends Bench implements ChipDevice {
   readonly machine: Machine;
   private readonly probeWire: WireProbe;
-  hostBaud: number;
   private readonly hasLoader: boolean;
   /** `cycles` of the machine at virtual micros 0. */
   private readonly cycleOffset: number;
@@ -83,12 +77,8 @@ class Chip implements ChipDevice {
   private edgeAt = 0;
   private edgeFalls = true;
 
-  constructor(
-    private readonly board: Board,
-    private readonly world: World,
-    program: Program,
-  ) {
-    this.hostBaud = board.link.baud;
+  constructor(board: Board, world: World, program: Program) {
+    super(board, world);
     this.hasLoader = program.begin !== 0;
     const now = (): number => this.micros;
     this.machine = new Machine({
@@ -146,26 +136,11 @@ class Chip implements ChipDevice {
       levels[index] = this.levelOf(output);
     });
     this.probeWire.pulled(this.isDriven(portBit(this.board.pins.probe)));
-    if (drive(this.world.relays, levels)) this.onLevels?.(this.utc, this.levels);
+    this.show(levels);
   }
 
-  get micros(): Micros {
+  override get micros(): Micros {
     return (this.machine.cpu.cycles - this.cycleOffset) / CYCLES_PER_MICRO;
-  }
-  get utc(): UtcSeconds {
-    return utcSeconds(this.world.beganUtc + Math.floor(this.micros / SECOND));
-  }
-  get powered(): boolean {
-    return this.world.powered;
-  }
-  get levels(): Uint8Array {
-    return Uint8Array.from(this.world.relays.levels);
-  }
-  get operations(): Uint32Array {
-    return Uint32Array.from(this.world.relays.operations);
-  }
-  get memories(): { readonly eeprom: Uint8Array; readonly log: Uint8Array } {
-    return { eeprom: this.world.eeprom.physical, log: this.world.log.physical };
   }
   get signals(): { readonly indicator: boolean; readonly buzzer: boolean } {
     const lit = (name: string): boolean => this.isDriven(portBit(name)) && this.isHigh(portBit(name));
@@ -192,13 +167,11 @@ class Chip implements ChipDevice {
 
   /** A restart that fell within the stretch must not be slept over. */
   private haltedUntil(target: number): number {
-    const { startAt = NEVER } = this.world;
-    return Math.min(target, Math.ceil(startAt * CYCLES_PER_MICRO + this.cycleOffset));
+    return Math.min(target, Math.ceil(this.nextStart * CYCLES_PER_MICRO + this.cycleOffset));
   }
 
   private nextEvent(): Micros {
-    const { world } = this;
-    return Math.min(this.edgeAt, world.incoming[0]?.at ?? NEVER, world.startAt ?? NEVER);
+    return Math.min(this.edgeAt, this.nextArrival, this.nextStart);
   }
 
   private handle(): void {
@@ -206,10 +179,9 @@ class Chip implements ChipDevice {
     const { micros } = this;
     settle(world.log, micros);
     if (this.halted) settle(world.eeprom, micros);
-    if (world.startAt !== undefined && world.startAt <= micros) this.start();
+    if (this.nextStart <= micros) this.start();
     if (this.edgeAt <= micros) this.edge();
-    while (world.incoming[0] && world.incoming[0].at <= micros) {
-      const { byte } = sure(world.incoming.shift());
+    for (const byte of this.arrivals(micros)) {
       if (!this.halted) this.machine.hear(this.asHeard(byte));
     }
   }
@@ -238,37 +210,14 @@ class Chip implements ChipDevice {
     this.edgeFalls = !this.edgeFalls;
   }
 
-  receive(bytes: Uint8Array): void {
-    const { world } = this;
-    const begin = Math.max(this.micros, world.incoming.at(-1)?.at ?? 0);
-    const room = Math.max(0, LINE_BUFFER_BYTES - world.incoming.length);
-    bytes.subarray(0, room).forEach((byte, index) => {
-      world.incoming.push({ at: begin + Math.ceil((index + 1) * this.byteMicros), byte });
-    });
-  }
-
   private heard(byte: number): void {
     this.world.outgoing.push({ at: Math.ceil(this.micros + this.byteMicros), byte: this.asHeard(byte) });
-  }
-
-  private get byteMicros(): number {
-    return (BITS_PER_BYTE * SECOND) / this.hostBaud;
   }
 
   /** A byte as the other side takes it. */
   private asHeard(byte: number): number {
     const off = Math.abs(this.machine.usart.baudRate / this.hostBaud - 1);
     return off > SPEED_TOLERANCE ? ((byte * 3) ^ GARBLED) & 0xff : byte;
-  }
-
-  takeSent(): Uint8Array {
-    const { outgoing } = this.world;
-    const through = outgoing.filter(({ at }) => at <= this.micros).length;
-    return Uint8Array.from(outgoing.splice(0, through), ({ byte }) => byte);
-  }
-
-  openPort(): void {
-    this.reset('external');
   }
 
   reset(cause: 'external' | 'watchdog'): void {
@@ -310,24 +259,23 @@ class Chip implements ChipDevice {
     this.probeWire.release();
   }
 
-  setPower(on: boolean): void {
+  override setPower(on: boolean): void {
     const { world } = this;
-    if (on === world.powered) return;
-    world.powered = on;
-    if (world.clock.batteryDead) loseTime(world.clock, this.micros);
-    if (on) {
-      world.startAt = this.micros + POWER_ON_MICROS;
-      this.startFlags = RESET_FLAG.powerOn;
-      this.startR2 = 0;
-      // What memory holds after power-on is chance.
-      this.machine.cpu.data.fill(0xa5, 0x100);
-      return;
+    if (world.powered && !on) {
+      settle(world.eeprom, this.micros);
+      settle(world.log, this.micros);
     }
-    settle(world.eeprom, this.micros);
-    settle(world.log, this.micros);
-    tear(world.eeprom, world.chance);
-    tear(world.log, world.chance);
-    world.startAt = undefined;
+    super.setPower(on);
+  }
+
+  protected powerCame(): void {
+    this.startFlags = RESET_FLAG.powerOn;
+    this.startR2 = 0;
+    // What memory holds after power-on is chance.
+    this.machine.cpu.data.fill(0xa5, 0x100);
+  }
+
+  protected powerWent(): void {
     this.letGo();
   }
 
@@ -335,27 +283,17 @@ class Chip implements ChipDevice {
     this.setLine(this.board.pins.button, !down);
   }
 
-  setProbe(sixteenths: number | undefined): void {
-    this.world.around.probe = sixteenths;
-  }
-
-  setTrouble(trouble: Trouble, on: boolean): void {
-    const { world } = this;
-    world.around.troubles[trouble] = on;
+  override setTrouble(trouble: Trouble, on: boolean): void {
+    super.setTrouble(trouble, on);
     if (trouble === 'bus held') this.machine.ports.C.setPin(BUS_DATA, !on);
-    if (trouble !== 'clock stopped') return;
-    world.clock.batteryDead = on;
-    if (on && !world.powered) loseTime(world.clock, this.micros);
   }
 
   /** A saved chip keeps its memory and starts by an external reset. */
-  save(): DeviceImage {
+  override save(): DeviceImage {
     this.world.now = this.micros;
-    const { version, data } = worldImage(this.world);
-    const memory = Array.from(this.machine.cpu.data.subarray(0x100), (byte) =>
-      byte.toString(16).padStart(2, '0'),
-    );
-    return { kind: KIND, version, data: { ...data, memory: memory.join('') } };
+    const { version, data } = super.save();
+    const memory = toHex(this.machine.cpu.data.subarray(0x100));
+    return { kind: KIND, version, data: { ...data, memory } };
   }
 
   resume(image: DeviceImage): void {
