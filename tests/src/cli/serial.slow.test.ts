@@ -16,7 +16,7 @@ needs(['socat'], 'a real serial port with a virtual controller behind it', () =>
     const { child, port } = await startVirtual(join(folder, 'rack.json'), '--at', today);
     const pty = await makePty(port);
     try {
-      const flashed = await leanward('flash', plan, '--port', pty.path, '--json');
+      const flashed = await leanward('flash', plan, '--port', pty.path, '--step-clock', '--json');
       expect(flashed.code).toBe(0);
       expect(jsonOf('flash', flashed.out)).toMatchObject({ runs: 'new', controller: 'rack' });
       const status = jsonOf('status', (await leanward('status', '--port', pty.path, '--json')).out);
