@@ -15,6 +15,7 @@ import type { ResolvedPlan } from '../plan/plan.ts';
 import type { DayBlocks } from '../steer/block.ts';
 import type { Steered } from '../steer/choose.ts';
 import { type AtHeight, type Heights, worstHeights } from '../steer/heights.ts';
+import { DARK_LUX } from '../steer/pull.ts';
 import type { Course, Treatment } from '../steer/treatment.ts';
 import { faultsOf } from './fault.ts';
 import { stageName } from './stage.ts';
@@ -150,7 +151,7 @@ export function lightReport(
   return {
     title: plan.title,
     luxPerMicromole,
-    darkMost: 5,
+    darkMost: DARK_LUX,
     zones: steered.courses.map((course) =>
       zoneReport(plan, field, steered.treatments, course, luxPerMicromole),
     ),

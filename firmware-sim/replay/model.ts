@@ -9,6 +9,7 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
+import { START_WAIT_SECONDS, WORK_LIGHT_SECONDS } from '../../shared/behaviour.ts';
 import { crc16 } from '../../shared/crc.ts';
 import {
   nextChange,
@@ -20,9 +21,6 @@ import {
   targetsAt,
 } from '../schedule.ts';
 
-/** Seconds that output 1 waits after a restart; each further one a second more (behaviour.md, section 3). */
-const WAIT_SECONDS = 2;
-const WORK_SECONDS = 600;
 const FULL = 0xff;
 const NEVER = Number.POSITIVE_INFINITY;
 
@@ -130,7 +128,11 @@ export class Model {
   /** The work light begins, or is lengthened. */
   beginWork(): void {
     const running = this.work.end > this.last;
-    this.work = { begin: running ? this.work.begin : this.last, end: this.last + WORK_SECONDS, level: FULL };
+    this.work = {
+      begin: running ? this.work.begin : this.last,
+      end: this.last + WORK_LIGHT_SECONDS,
+      level: FULL,
+    };
     this.react();
   }
 
@@ -219,7 +221,9 @@ export class Model {
 
   private switchOutputs(asked: Uint8Array, t: number): void {
     for (let index = 0; index < OUTPUTS; index++) this.switchOne(index, itemAt(asked, index), t);
-    const shown = this.level.map((level, index) => (t < this.waitFrom + WAIT_SECONDS + index ? 0 : level));
+    const shown = this.level.map((level, index) =>
+      t < this.waitFrom + START_WAIT_SECONDS + index ? 0 : level,
+    );
     if (shown.every((level, index) => level === this.shown[index])) return;
     this.shown = shown;
     this.onLevels(t, shown);
@@ -244,7 +248,7 @@ export class Model {
 
   /** The next second at which anything can change. */
   private nextEdge(): number {
-    if (this.last < this.waitFrom + WAIT_SECONDS + OUTPUTS || !this.isSettled()) return this.last + 1;
+    if (this.last < this.waitFrom + START_WAIT_SECONDS + OUTPUTS || !this.isSettled()) return this.last + 1;
     let next = nextDaySecond(this.schedule, this.last);
     if (this.schedule) next = Math.min(next, nextChange(this.schedule, this.last));
     return Math.min(next, this.nextOverlayEdge(), this.nextLimit());

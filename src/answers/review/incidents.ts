@@ -9,6 +9,7 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { firstInstant, type UtcOffsets, wallClock } from '../../../compiler/plan/utc-offsets.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { itemAt } from '../../../shared/assert.ts';
+import { SMALL_STEP_SECONDS } from '../../../shared/behaviour.ts';
 import { BOOT_CAUSE, FAULT } from '../../../shared/log.ts';
 import type { VisitKind } from '../../../shared/table.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
@@ -84,8 +85,6 @@ const TOLD_ELSEWHERE: readonly number[] = [
   FAULT.settingsMended,
   FAULT.noTable,
 ];
-/** Settings beyond this are more than drift, s (behaviour.md, section 2). */
-const LARGE_STEP = 120;
 
 /** The incidents of one controller's story within [from, until). */
 export function storyIncidents(story: Story, controller: string, from: number, until: number): Incident[] {
@@ -131,7 +130,7 @@ function outages(story: Story, controller: string): Incident[] {
 function clockMoves(story: Story, controller: string): Incident[] {
   const settled = story.estimated.map((span) => span.until);
   return story.settings
-    .filter(({ at, forward }) => Math.abs(forward) > LARGE_STEP && !settled.includes(at))
+    .filter(({ at, forward }) => Math.abs(forward) > SMALL_STEP_SECONDS && !settled.includes(at))
     .map(({ at, forward }) => ({ kind: 'clock moved', at, forward, controller }));
 }
 

@@ -15,6 +15,7 @@ import {
   scheduleDayAt,
   scheduleInstant,
 } from '../../../firmware-sim/schedule.ts';
+import { SMALL_STEP_SECONDS } from '../../../shared/behaviour.ts';
 import {
   BOOT_CAUSE,
   FAULT,
@@ -46,8 +47,6 @@ export interface ReplayInput {
   readonly setAfter?: number | undefined;
 }
 
-/** Settings of the clock beyond this break the day (behaviour.md, section 2). */
-const LARGE_STEP = 120;
 /** The power goes somewhere in the minute after the last-alive minute. */
 const HALF_MINUTE = 30;
 const BY_RESTART = 0x40;
@@ -332,7 +331,7 @@ class Replayer {
   /** Setting the clock closed the day before its end. */
   private isBroken(record: Of<'proof'>, next: LogRecord | undefined, end: number): boolean {
     const set = next?.type === 'clockSet' && next.sequence === record.sequence + 1 ? next : undefined;
-    return set !== undefined && Math.abs(set.forward) > LARGE_STEP && set.time - set.forward < end;
+    return set !== undefined && Math.abs(set.forward) > SMALL_STEP_SECONDS && set.time - set.forward < end;
   }
 
   private note(proof: Of<'proof'>, more: Pick<DayProof, 'from' | 'until' | 'result'>): void {
@@ -343,7 +342,7 @@ class Replayer {
     const { time, forward, oldSub } = record;
     this.got.settings.push({ at: time, forward: forward - oldSub / 256 });
     const since = this.estimatedSince;
-    const large = Math.abs(forward) > LARGE_STEP;
+    const large = Math.abs(forward) > SMALL_STEP_SECONDS;
     if (this.model.last < 0) this.startBlind(record);
     else if (large) this.jump(time, forward, since);
     else this.model.advance(Math.max(time, time - forward));

@@ -1,6 +1,7 @@
 /** The words for what a review found, one line a incident. */
 
 import type { UtcOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import { OUTSIDE_MINUTES } from '../../../shared/behaviour.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { utcSeconds } from '../../../shared/units.ts';
 import { causeWords, faultWords, timeWords } from '../../words/controller.ts';
@@ -148,8 +149,8 @@ function visitWords({ visit, zone, answer, lateMinutes }: Extract<Incident, { ki
   return `${visit} in ${zone}: the log tells neither done nor missed`;
 }
 
-/** The controller tells of it after this long: so long it had lasted by then, s (behaviour.md). */
-const ROOM_PATIENCE = 7200;
+/** The controller tells of it after this long: so long it had lasted by then, s. */
+const ROOM_PATIENCE = OUTSIDE_MINUTES * 60;
 
 function roomWords(incident: Extract<Incident, { kind: 'room' }>): string {
   const { at, until, temperature } = incident;
