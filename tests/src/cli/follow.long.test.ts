@@ -40,7 +40,7 @@ needs(['socat'], 'following a log', () => {
     const pty = await makePty(port);
     const place = join(folder, 'counter.archive.sqlite');
     try {
-      expect((await leanward('flash', plan, '--port', pty.path)).code).toBe(0);
+      expect((await leanward('flash', plan, '--port', pty.path, '--step-clock')).code).toBe(0);
       const follower = start(['log', plan, '--port', pty.path, '--follow', '1']);
       let types: string[] = [];
       await until(async () => {
