@@ -54,26 +54,26 @@ export interface VisitChange {
   readonly next: DueVisit | undefined;
 }
 
-/** Compares the table on board (undefined: none) with the new one, from `now` on. */
+/** Compares the table on board (undefined: none) with the new one, from `now` on; visits as far as `lastVisits`, a civil day. */
 export function compareTables(
   before: Uint8Array | undefined,
   after: Uint8Array,
   offsets: UtcOffsets,
   now: UtcSeconds,
+  lastVisits = Number.POSITIVE_INFINITY,
 ): Changes {
   const oldTable = before && tableOf(before);
   const newTable = sure(tableOf(after));
   const until = utcSeconds(Math.max(now, endOfTable(newTable), oldTable ? endOfTable(oldTable) : 0));
   const none: OutputCourse = new Map();
+  const visitsOf = (table: Table): DueVisit[] =>
+    dueVisits(table, offsets, now).filter(({ day }) => day <= lastVisits);
   const oldLight = before && oldTable ? lightCourse(before, offsets, now, until) : [];
   const newLight = lightCourse(after, offsets, now, until);
   return {
     first: oldTable === undefined,
     outputs: newLight.flatMap((course, i) => outputChange(i + 1, oldLight[i] ?? none, course)),
-    visits: visitChanges(
-      oldTable ? dueVisits(oldTable, offsets, now) : [],
-      dueVisits(newTable, offsets, now),
-    ),
+    visits: visitChanges(oldTable ? visitsOf(oldTable) : [], visitsOf(newTable)),
   };
 }
 

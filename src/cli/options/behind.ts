@@ -3,7 +3,7 @@
  * against the one that the plan gives today.
  *
  * Always holds: what is compared is what is still to come; words that change
- * nothing on the board are no difference.
+ * nothing on the board are no difference, nor is how far its reminders reach.
  */
 
 import { offsetsAround } from '../../../compiler/plan/place-time.ts';
@@ -12,6 +12,7 @@ import { isoDate, utcFromUnixMs } from '../../../shared/civil.ts';
 import { civilDay, type UtcSeconds } from '../../../shared/units.ts';
 import { compareTables } from '../../answers/changes/changes.ts';
 import { behindWords, planDifferences } from '../../answers/changes/since.ts';
+import { remindersOnBoard } from '../../answers/visits/on-board.ts';
 import type { FlashedTable } from '../../archive/flashed.ts';
 import { readBytes } from '../../files/files.ts';
 import { boardsById, photometryFor } from '../plan-file.ts';
@@ -35,16 +36,24 @@ export async function behindPlan(path: string, board: OnBoard, now: UtcSeconds):
   const photometry = photometryFor(text, path, boards);
   const { readPlan } = await import('../../../compiler/read-plan.ts');
   const { compilePlan } = await import('../../../compiler/compile.ts');
+  const { visitOccurrences } = await import('../../../compiler/timeline/visits.ts');
   const timezone = readPlan(text, { boards }).plan?.timezone;
   if (timezone === undefined) return undefined;
   const offsets = offsetsAround(timezone, now);
   const fromDay = civilDay(wallClock(offsets, now).day);
-  const { plan, tables } = compilePlan(text, { boards, photometry, advise: false, fromDay });
-  const bytes = tables.find((one) => one.controller === board.controller)?.encoded.bytes;
-  if (!plan || !bytes) return undefined;
-  const { outputs, visits } = compareTables(board.bytes, bytes, offsets, now);
-  if (outputs.every((one) => one.differing.length === 0) && visits.every((one) => one.same)) return undefined;
+  const { plan, timeline, tables } = compilePlan(text, { boards, photometry, advise: false, fromDay });
+  const table = tables.find((one) => one.controller === board.controller);
+  if (!plan || !timeline || !table) return undefined;
   const before = flashed?.planText === undefined ? undefined : readPlan(flashed.planText, { boards }).plan;
+  // How far reminders fit differs with the day of compiling: what neither left out is compared.
+  const planned = before ? visitOccurrences(before) : timeline.visits;
+  const onBoard = remindersOnBoard(board.bytes, planned, board.controller, offsets, fromDay);
+  const lastVisits = Math.min(
+    onBoard ?? Number.POSITIVE_INFINITY,
+    table.remindersUntil ?? Number.POSITIVE_INFINITY,
+  );
+  const { outputs, visits } = compareTables(board.bytes, table.encoded.bytes, offsets, now, lastVisits);
+  if (outputs.every((one) => one.differing.length === 0) && visits.every((one) => one.same)) return undefined;
   const day =
     flashed &&
     isoDate(civilDay(wallClock(offsetsAround(timezone, now), utcFromUnixMs(flashed.storedMs)).day));
