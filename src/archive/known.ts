@@ -10,7 +10,7 @@ import { newestSequence } from './append.ts';
 import { connectionsOf } from './connections.ts';
 import { type FlashedTable, flashedTables } from './flashed.ts';
 import { type Archive, archiveName } from './open.ts';
-import { controllersOf } from './read.ts';
+import { controllersOf, tableRecordsBefore } from './read.ts';
 
 /** One board under a name of the plan. */
 export interface KnownBoard {
@@ -21,6 +21,8 @@ export interface KnownBoard {
   readonly met: Connection | undefined;
   /** Oldest first. */
   readonly tables: readonly FlashedTable[];
+  /** The one that it runs, as far as the archive knows. */
+  readonly running: FlashedTable | undefined;
 }
 
 /** The boards that were ever `controller` of `plan`; the one met last comes last. */
@@ -29,14 +31,41 @@ export async function knownBoards(archive: Archive, plan: string, controller: st
   const mine = (await controllersOf(archive)).filter((one) => one.name === wanted);
   const boards: KnownBoard[] = [];
   for (const { identity } of mine) {
-    boards.push({
-      identity,
-      newest: await newestSequence(archive, identity),
-      met: (await connectionsOf(archive, identity)).at(-1),
-      tables: await flashedTables(archive, identity),
-    });
+    const newest = await newestSequence(archive, identity);
+    const met = (await connectionsOf(archive, identity)).at(-1);
+    const tables = await flashedTables(archive, identity);
+    const confirmed = await lastConfirmed(archive, identity, newest);
+    boards.push({ identity, newest, met, tables, running: runningTable(tables, confirmed, met?.hostMs) });
   }
   return boards.sort((a, b) => lastMs(a) - lastMs(b));
+}
+
+/** Between two confirmations lie at most a few trials that were given up. */
+const TABLE_RECORDS = 64;
+
+/** CRC of the table that the log confirmed last. */
+async function lastConfirmed(
+  archive: Archive,
+  identity: number,
+  newest: number,
+): Promise<number | undefined> {
+  const records = await tableRecordsBefore(archive, identity, newest + 1, TABLE_RECORDS);
+  const confirmed = records.find(({ type }) => type === 'confirmed');
+  return confirmed?.type === 'confirmed' ? confirmed.crc : undefined;
+}
+
+/**
+ * The table that runs: one flashed since the log was read last (`readMs`), else the one that the log confirmed
+ * last, so that neither a flash broken off nor a table flashed a second time misleads.
+ */
+export function runningTable(
+  tables: readonly FlashedTable[],
+  confirmed: number | undefined,
+  readMs: number | undefined,
+): FlashedTable | undefined {
+  const newest = tables.at(-1);
+  if (newest && (readMs === undefined || newest.storedMs > readMs)) return newest;
+  return tables.find(({ crc }) => crc === confirmed) ?? newest;
 }
 
 /** When a board was last heard of, ms since 1970 by the host's clock; 0: never. */

@@ -24,7 +24,7 @@ export interface Standing {
   readonly readBy: CivilDay;
   /** How the plan was changed and not flashed, in words. */
   readonly behind: string | undefined;
-  /** The last day whose reminders the table flashed last has, where the plan goes on after them. */
+  /** The last day whose reminders the table that runs has, where the plan goes on after them. */
   readonly remindersUntil: CivilDay | undefined;
 }
 
@@ -44,7 +44,7 @@ export async function standings(
     const met = civilDayAt(plan.timezone, utcFromUnixMs(lastMs(board)));
     const by = readBy(plan, visits, { controller: index, unread: unreadOf(board), on: met });
     const day = today ?? met;
-    const bytes = board.tables.at(-1)?.bytes;
+    const bytes = board.running?.bytes;
     const offsets = offsetsAround(plan.timezone, utcSeconds(day * 86_400));
     all.push({
       ...{ controller, met, readBy: by, behind: await behindOf(path, index, board, day) },
@@ -57,10 +57,9 @@ export async function standings(
 async function behindOf(
   path: string,
   controller: number,
-  { tables }: KnownBoard,
+  { running: flashed }: KnownBoard,
   today: CivilDay,
 ): Promise<string | undefined> {
-  const flashed = tables.at(-1);
   if (!flashed) return undefined;
   return behindPlan(path, { controller, bytes: flashed.bytes, flashed }, utcSeconds(today * 86_400));
 }
