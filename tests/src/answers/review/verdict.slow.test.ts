@@ -89,6 +89,10 @@ describe('a zone', () => {
     const after = await reviewFarm(farm, FIRST);
     const verdict = itemAt(verdicts(farm.plan, after), 0);
     expect(verdict.line).toContain('3 days unknown');
+    // How often to read is said where records were lost, and nowhere else.
+    const read = /read the log by the day that `visits` names/;
+    expect(verdict.todo).toMatch(read);
+    expect(all.filter((one) => read.test(one.todo))).toEqual([]);
     expect(verdict.totals.unknown).toBeCloseTo(36, 1);
     expect(verdict.share).toBe(1);
     expect(after.incidents.some((incident) => incident.kind === 'lost')).toBe(true);
