@@ -47,7 +47,8 @@ export function simulationLines(simulation: Simulation): string[] {
 
 /** Consecutive days on which a zone got the same, as one row. */
 function zoneRows({ plan, zoneDays }: Simulation): string[][] {
-  const rows: { zone: number; from: CivilDay; to: CivilDay; stage: string; light: string }[] = [];
+  const rows: { zone: number; from: CivilDay; to: CivilDay; stage: string; light: string; daily: string }[] =
+    [];
   for (const { zone, day, stage, batch, seconds } of zoneDays) {
     const light = lightWords(seconds);
     const named = `${stage ?? 'no stage'} (${batch})`;
@@ -55,24 +56,25 @@ function zoneRows({ plan, zoneDays }: Simulation): string[][] {
     const goesOn =
       last && last.zone === zone && last.light === light && last.stage === named && last.to === day - 1;
     if (goesOn) last.to = day;
-    else rows.push({ zone, from: day, to: day, stage: named, light });
+    else rows.push({ zone, from: day, to: day, stage: named, light, daily: lightWords(seconds, ' a day') });
   }
-  return rows.map(({ zone, from, to, stage, light }) => {
+  return rows.map(({ zone, from, to, stage, light, daily }) => {
     const when = from === to ? isoDate(from) : `${isoDate(from)} to ${isoDate(to)}`;
-    const eachDay = light !== 'dark' && from !== to ? ' a day' : '';
-    return [`zone ${plan.plan.zones[zone]?.name}`, when, stage, `${light}${eachDay}`];
+    return [`zone ${plan.plan.zones[zone]?.name}`, when, stage, from === to ? light : daily];
   });
 }
 
-/** `12 h from left`, `dark`. Stagger and start leave seconds: tenths of an hour are shown. */
-function lightWords(seconds: ReadonlyMap<string, number>): string {
+/** `12 h from the left`, `12 h a day from the left`, `dark`. Stagger and start leave seconds: tenths of an hour are shown. */
+function lightWords(seconds: ReadonlyMap<string, number>, eachDay = ''): string {
   const lit = [...seconds]
     .filter(([word]) => word !== 'dark')
     .map(([word, count]) => [word, Math.round(count / 360) / 10] as const)
     .filter(([, hours]) => hours > 0)
     .sort((a, b) => b[1] - a[1]);
   if (lit.length === 0) return 'dark';
-  return lit.map(([word, hours]) => `${hours} h from ${word === 'upright' ? 'all sides' : word}`).join(', ');
+  return lit
+    .map(([word, hours]) => `${hours} h${eachDay} from ${word === 'upright' ? 'all sides' : `the ${word}`}`)
+    .join(', ');
 }
 
 function switchingLines({ plan, runs }: Simulation): string[] {

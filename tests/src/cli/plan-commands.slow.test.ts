@@ -166,7 +166,7 @@ describe('simulate', () => {
   it('shows what a power cut takes and what a press answers', async () => {
     const events = ['--event', '2026-04-14 09:00 cut 2h', '--event', '2026-04-14 18:10 press'];
     const { out } = await leanward('simulate', pantry, '--from', '2026-04-14', '--days', '1', ...events);
-    expect(out).toMatch(/zone A +2026-04-14 +climb \(early\) +10 h from left/);
+    expect(out).toMatch(/zone A +2026-04-14 +climb \(early\) +10 h from the left/);
     expect(out).toMatch(/started: power came on, off for about 2 h/);
     expect(out).toMatch(/visit done: lift in A and C, 10 min after it was due/);
   });
