@@ -5,7 +5,7 @@ import { showTheIntent } from './random-grows.ts';
 import { describeWholeGrow } from './whole-grow.ts';
 
 /** Of the 200 random plans of `plans.long.test.ts`. */
-const SHARE = 25;
+const SHARE = 10;
 
 describeWholeGrow('civil');
 

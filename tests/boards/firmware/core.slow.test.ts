@@ -19,6 +19,7 @@ import { scheduleTable } from '../../firmware-sim/controller/arbitrary.ts';
 import { EMPTY, records } from '../../firmware-sim/controller/host.ts';
 import { type Course, type CourseVector, follow, hex } from '../../firmware-sim/controller/vectors.ts';
 import { BOARDS } from '../../support/boards.ts';
+import { share } from '../../support/share.ts';
 import { coreWith, levelsAt } from './core-table.ts';
 import { scriptActs, scriptTable } from './script.ts';
 
@@ -117,7 +118,7 @@ describe('the core as a controller', () => {
     expect(comparable(follow(device, vector.acts, vector.until))).toEqual(comparable(vector.course));
   });
 
-  it('writes the same records, bytes and levels as the TypeScript controller in 105 random courses', () => {
+  it('writes the same records, bytes and levels as the TypeScript controller in random courses', () => {
     fc.assert(
       fc.property(scriptTable, scriptActs, fc.constantFrom(...Object.keys(BOARDS)), (table, script, id) => {
         const options = {
@@ -131,7 +132,7 @@ describe('the core as a controller', () => {
         const found = follow(makeCoreDevice(WASM, options), script.acts, script.until);
         expect(comparable(found)).toEqual(comparable(wanted));
       }),
-      { numRuns: 105 },
+      { numRuns: share(30, 105) },
     );
   });
 

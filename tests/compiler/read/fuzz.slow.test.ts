@@ -8,6 +8,7 @@ import { describe, expect, test } from 'vitest';
 import { renderFindings } from '../../../compiler/findings/render.ts';
 import { readPlan } from '../../../compiler/read-plan.ts';
 import { BOARDS as boards } from '../../support/boards.ts';
+import { share } from '../../support/share.ts';
 
 /** A heap is read within a second; what grows with the square of its size would take minutes. */
 const SOON_MS = 60_000;
@@ -121,7 +122,7 @@ describe('reading never throws', () => {
         fc.array(change, { minLength: 1, maxLength: 4 }),
         (text, changes) => readAndShow(applied(text, changes)),
       ),
-      { numRuns: 700, seed: 3 },
+      { numRuns: share(120, 700), seed: 3 },
     );
   });
 
@@ -136,7 +137,7 @@ describe('reading never throws', () => {
         }
         readAndShow(lines.join('\n'));
       }),
-      { numRuns: 300, seed: 4 },
+      { numRuns: share(60, 300), seed: 4 },
     );
   });
 

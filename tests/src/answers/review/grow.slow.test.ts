@@ -8,6 +8,7 @@ import { itemAt, sure } from '../../../../shared/assert.ts';
 import type { Incident } from '../../../../src/answers/review/incidents.ts';
 import { verdicts } from '../../../../src/answers/review/verdict.ts';
 import { appendRecords } from '../../../../src/archive/append.ts';
+import { share } from '../../../support/share.ts';
 import { day, sampleText } from '../visits/plan.ts';
 import { type Farm, IDENTITY, makeFarm, readInto, reviewFarm } from './farm.ts';
 import { randomOf } from './random.ts';
@@ -169,7 +170,7 @@ async function liveThrough(planted: Planted): Promise<void> {
 }
 
 describe('the review of 26 weeks', () => {
-  const seeds = Array.from({ length: Number(process.env.LEANWARD_GROWS ?? 50) }, (_, i) => i + 1);
+  const seeds = Array.from({ length: Number(process.env.LEANWARD_GROWS ?? share(15, 50)) }, (_, i) => i + 1);
 
   it.each(seeds)('finds what was put in and nothing else (%i)', async (seed) => {
     const planted = plant(seed);

@@ -1,0 +1,6 @@
+/** Fifty seeded half-years of a grow. */
+
+import { askForAll } from '../../../support/share.ts';
+
+askForAll();
+await import('./grow.slow.test.ts');
