@@ -2,18 +2,48 @@
  * The light of random plans near clock changes against the law of README's "What
  * a day is", worked out in Python with zoneinfo (`light_by_law.py`): an oracle in
  * another language, with another reading of the IANA data, that knows no table.
+ *
+ * Node carries its own copy of the IANA data, the system another. When a country
+ * has just changed its law the two differ, and neither says anything on ours: such
+ * zones are left out, and more than a few of them are a fault.
  */
 
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
 import { compilePlan } from '../../compiler/compile.ts';
+import { offsetsFor, quartersAt } from '../../compiler/plan/utc-offsets.ts';
 import { traceTable } from '../../firmware-sim/schedule.ts';
+import { sure } from '../../shared/assert.ts';
+import { dayFromIso } from '../../shared/civil.ts';
+import { utcSeconds } from '../../shared/units.ts';
 import { BOARDS } from '../support/boards.ts';
 import { needs } from '../support/needs.ts';
 import { askPython } from '../support/python.ts';
 import { changePlan, type PlanFacts } from './change-plan.ts';
+import { ZONES } from './zones.ts';
 
 const DAY = 86_400;
+
+/** Zones whose offsets are the same hour by hour in Node's copy of the IANA data and in the system's. */
+function zonesAgreed(): ReadonlySet<string> {
+  const [from, until, step] = [
+    sure(dayFromIso('2025-12-01')) * DAY,
+    sure(dayFromIso('2028-07-01')) * DAY,
+    3600,
+  ];
+  const theirs = askPython<object, number[]>(
+    'tests/equivalence/offsets_by_zoneinfo.py',
+    ZONES.map((zone) => ({ zone, from, until, step })),
+  );
+  return new Set(
+    ZONES.filter((zone, at) => {
+      const offsets = offsetsFor(zone, utcSeconds(from), utcSeconds(until));
+      return sure(theirs[at]).every(
+        (quarters, hour) => quarters === quartersAt(offsets, utcSeconds(from + step * hour)),
+      );
+    }),
+  );
+}
 
 /** Lit stretches [from, until) of an output, UTC seconds. */
 type Stretches = [number, number][];
@@ -42,7 +72,13 @@ function lightOf(text: string): Stretches[] {
 
 needs(['python3-zoneinfo'], 'light near clock changes', () => {
   it('is what the written law gives, to the second, on 420 random plans', () => {
-    const plans = fc.sample(changePlan, 420);
+    const agreed = zonesAgreed();
+    expect(agreed.size).toBeGreaterThanOrEqual(ZONES.length - 3);
+    const plans = fc
+      .sample(changePlan, 600)
+      .filter(({ facts }) => agreed.has(facts.timezone))
+      .slice(0, 420);
+    expect(plans).toHaveLength(420);
     const lawful = askPython<PlanFacts, Stretches[]>(
       'tests/equivalence/light_by_law.py',
       plans.map(({ facts }) => facts),
