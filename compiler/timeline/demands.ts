@@ -6,7 +6,6 @@
  * demands at once: the later day's begins on time, the earlier day's ends there.
  */
 
-import { weekday } from '../../shared/civil.ts';
 import {
   type CivilDay,
   civilDay,
@@ -17,6 +16,7 @@ import {
 } from '../../shared/units.ts';
 import { planDays, stageOn, standsOn } from '../plan/on-a-day.ts';
 import type { BatchZone, Lean, ResolvedPlan } from '../plan/plan.ts';
+import { roomLightOn } from '../plan/room-light.ts';
 import { firstInstant, quartersAt, type UtcOffsets } from '../plan/utc-offsets.ts';
 import type { Clock, DayDemands, Demand } from './demand.ts';
 
@@ -53,7 +53,7 @@ export function dayDemands(plan: ResolvedPlan, offsets: UtcOffsets): DayDemands[
 
 /** Civil times as even minutes, counted from the midnight of `first` as `first` × 1440. */
 class EvenTime {
-  private readonly offsets: UtcOffsets;
+  readonly offsets: UtcOffsets;
   private readonly ahead: number;
 
   constructor(offsets: UtcOffsets, first: CivilDay) {
@@ -67,7 +67,7 @@ class EvenTime {
     return day * 1440 + minute - 15 * clock.offsetQuarters + this.ahead;
   }
 
-  private even(instant: UtcSeconds): number {
+  even(instant: UtcSeconds): number {
     return instant / 60 + this.ahead;
   }
 }
@@ -78,8 +78,8 @@ function dayOf(
   time: EvenTime,
 ): Pick<DayDemands, 'day' | 'span' | 'background'> {
   const at = (minute: number): number => time.of('civil', day, minute);
-  const background = plan.background.flatMap(({ hours: [from, until], on }, entry) =>
-    on.includes(weekday(day)) ? [[entry, at(from), at(until)] as const] : [],
+  const background = roomLightOn(plan, time.offsets, day).map(
+    ({ entry, from, until }) => [entry, time.even(from), time.even(until)] as const,
   );
   return { day, span: [at(0), at(1440)], background };
 }

@@ -84,5 +84,5 @@ function workOut(light: LightField, zone: number, occupancy: Occupancy, levels: 
   });
   if (burning.length === 0) return DARK;
   const { luxMinutes } = zoneFigures(field, { kind: 'dark' }, [{ minutes: 1, levels: burning }], []);
-  return { lux: luxMinutes, from: pullWord(pullOn(light, occupancy, zone, levels)) };
+  return { lux: luxMinutes, from: pullWord(pullOn(light, occupancy, zone, levels, [])) };
 }

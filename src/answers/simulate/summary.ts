@@ -7,9 +7,11 @@
 import type { SoundPlan } from '../../../compiler/compiled.ts';
 import type { LightField } from '../../../compiler/light/field.ts';
 import { bagsOn, batchOn, stageOn, stayIn } from '../../../compiler/plan/on-a-day.ts';
+import { roomLightOn } from '../../../compiler/plan/room-light.ts';
 import { firstInstant, wallClock } from '../../../compiler/plan/utc-offsets.ts';
 import { pullOn } from '../../../compiler/steer/pull.ts';
 import { itemAt } from '../../../shared/assert.ts';
+import { toHex } from '../../../shared/hex.ts';
 import { type CivilDay, civilDay, type UtcSeconds } from '../../../shared/units.ts';
 import { pullWord } from '../../words/sides.ts';
 import type { SimulatedRun, TraceLine } from './run.ts';
@@ -31,15 +33,24 @@ export function simulatedDays(
   from: UtcSeconds,
   until: UtcSeconds,
 ): SimulatedDay[] {
-  const pieces = cutByDay(mergeTraces(runs, plan.controllers.length), timeline.offsets, from, until);
+  const lines = withRoom(mergeTraces(runs, plan.controllers.length), plan, timeline.offsets, from, until);
+  const pieces = cutByDay(lines, timeline.offsets, from, until);
+  const words = new Words(timeline.field);
   return plan.zones.flatMap((_, zone) =>
-    [...pieces].flatMap(([day, parts]) => zoneDay(plan, timeline.field, zone, day, parts)),
+    [...pieces].flatMap(([day, parts]) => zoneDay(plan, words, zone, day, parts)),
   );
 }
 
-interface Piece {
-  readonly seconds: number;
+interface Shown {
   readonly levels: readonly Uint8Array[];
+  /** The plan's background entries that are on. */
+  readonly background: readonly number[];
+}
+interface Piece extends Shown {
+  readonly seconds: number;
+}
+interface ShownFrom extends Shown {
+  readonly utc: number;
 }
 
 /** All controllers' levels from each instant at which any changes. */
@@ -63,8 +74,46 @@ function mergeTraces(
   return merged;
 }
 
+/** The lines, with one more wherever light that comes anyway begins or ends. */
+function withRoom(
+  lines: readonly { readonly utc: number; readonly levels: readonly Uint8Array[] }[],
+  plan: SoundPlan['plan'],
+  offsets: SoundPlan['timeline']['offsets'],
+  from: UtcSeconds,
+  until: UtcSeconds,
+): ShownFrom[] {
+  const days: number[] = [];
+  for (let day = wallClock(offsets, from).day; firstInstant(offsets, day, 0) < until; day++) days.push(day);
+  const spans = days.flatMap((day) => roomLightOn(plan, offsets, day));
+  const edges = spans.flatMap((one) => [one.from, one.until]).filter((at) => at > from && at < until);
+  const times = [...new Set([...lines.map(({ utc }) => utc), ...edges])].sort((a, b) => a - b);
+  let next = 0;
+  return times.map((utc): ShownFrom => {
+    while (next + 1 < lines.length && itemAt(lines, next + 1).utc <= utc) next++;
+    const on = spans.filter((one) => one.from <= utc && utc < one.until).map(({ entry }) => entry);
+    return { utc, levels: lines[next]?.levels ?? [], background: on };
+  });
+}
+
+/** What a zone gets in a word; worked out once for each thing shown. */
+class Words {
+  private readonly field: LightField;
+  private readonly known = new Map<string, string>();
+
+  constructor(field: LightField) {
+    this.field = field;
+  }
+
+  of(occupancy: ReturnType<typeof bagsOn>, zone: number, { levels, background }: Shown): string {
+    const key = `${zone}|${occupancy}|${background}|${levels.map(toHex)}`;
+    const known = this.known.get(key) ?? pullWord(pullOn(this.field, occupancy, zone, levels, background));
+    this.known.set(key, known);
+    return known;
+  }
+}
+
 function cutByDay(
-  lines: readonly { utc: number; levels: readonly Uint8Array[] }[],
+  lines: readonly ShownFrom[],
   offsets: SoundPlan['timeline']['offsets'],
   from: UtcSeconds,
   until: UtcSeconds,
@@ -79,7 +128,8 @@ function cutByDay(
     const change = lines[next + 1]?.utc ?? until;
     const end = Math.min(until, change, midnight > at ? midnight : until);
     const parts = days.get(day) ?? [];
-    parts.push({ seconds: end - at, levels: lines[next]?.levels ?? [] });
+    const { levels, background } = lines[next] ?? { levels: [], background: [] };
+    parts.push({ seconds: end - at, levels, background });
     days.set(day, parts);
     at = end;
   }
@@ -88,7 +138,7 @@ function cutByDay(
 
 function zoneDay(
   plan: SoundPlan['plan'],
-  field: LightField,
+  words: Words,
   zone: number,
   day: CivilDay,
   parts: readonly Piece[],
@@ -100,11 +150,13 @@ function zoneDay(
   if (index === undefined) return [];
   const occupancy = bagsOn(plan, on);
   const seconds = new Map<string, number>();
+  if (after && parts.every((part) => words.of(occupancy, zone, { ...part, background: [] }) === 'dark')) {
+    return [];
+  }
   for (const part of parts) {
-    const word = pullWord(pullOn(field, occupancy, zone, part.levels));
+    const word = words.of(occupancy, zone, part);
     seconds.set(word, (seconds.get(word) ?? 0) + part.seconds);
   }
-  if (after && [...seconds.keys()].every((word) => word === 'dark')) return [];
   const stage = stageOn(stayIn(plan, index, zone), on)?.name;
   return [{ zone, day, batch: itemAt(plan.batches, index).name, stage, seconds }];
 }

@@ -24,6 +24,31 @@ batches: { one: { sealed: 2026-02-16, regime: own } }
 /** LM-63 of our own making: one lamp, three vertical angles, nearly all of it behind the lamp. */
 const WEAK = 'IESNA:LM-63-2002\nTILT=NONE\n1 500 1 3 1 1 2 0 0 0\n1 1 4\n0 90 180\n0\n1 1 2000\n';
 
+/** The ceiling lights a zone that has no lamp on (its light comes from above, so upright faces get little of it). */
+const CEILING = PLAN.replace(
+  '\nbags:',
+  '\nbackground: { ceiling: { from: above, level: 30 lx, hours: [10:00, 13:00], on: [Mon] } }\nbags:',
+);
+
+it('calls no zone dark that the room lights, while it does', () => {
+  const { plan, timeline, tables, findings } = compilePlan(CEILING, {
+    boards: BOARDS,
+    photometry: { 'weak.ies': WEAK },
+  });
+  expect(findings.filter(({ severity }) => severity === 'error')).toEqual([]);
+  const first = civilDay(sure(dayFromIso('2026-03-02')));
+  const [from, until] = [utcSeconds(first * 86_400), utcSeconds((first + 2) * 86_400)];
+  const run = { table: itemAt(tables, 0), trace: [{ utc: from, levels: new Uint8Array(8) }] };
+  const [monday, tuesday] = simulatedDays(
+    { plan: sure(plan), timeline: sure(timeline) } as never,
+    [run as never],
+    from,
+    until,
+  );
+  expect(Object.fromEntries(sure(monday).seconds)).toEqual({ dark: 21 * 3600, upright: 3 * 3600 });
+  expect(Object.fromEntries(sure(tuesday).seconds)).toEqual({ dark: 86_400 });
+});
+
 it('counts a lamp by its measured file', () => {
   const { plan, timeline, tables, findings } = compilePlan(PLAN, {
     boards: BOARDS,
