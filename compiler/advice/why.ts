@@ -8,8 +8,8 @@
 import { itemAt } from '../../shared/assert.ts';
 import type { LightField } from '../light/field.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
-import { FULL, tiedOutputs } from '../solve/patterns.ts';
-import { zonesOfOutput } from '../steer/belongs.ts';
+import { FULL, lampReaches, tiedOutputs } from '../solve/patterns.ts';
+import { zonesOfLamp, zonesOfOutput } from '../steer/belongs.ts';
 import { type Figures, zoneFigures } from '../steer/figures.ts';
 import { BESIDE_MOST, ownAngle } from '../steer/question.ts';
 import type { Treatment } from '../steer/treatment.ts';
@@ -30,7 +30,7 @@ export type WhyOff =
   /** It would add nothing that is missing, or spoil a zone beside. */
   | { readonly why: 'not needed' };
 
-/** One output's lamps and what they do. */
+/** Lamps of one output and what they do; those of it that light nothing here stand apart. */
 export interface LampDeed {
   readonly lamps: readonly string[];
   /** Hours of the treatment in which it burns, and its share of full then. */
@@ -45,14 +45,23 @@ export function lampDeeds(plan: ResolvedPlan, field: LightField, treatment: Trea
   if (treatment.ask.kind === 'dark') return [];
   return field.outputs.flatMap((output, index): LampDeed[] => {
     if (!zonesOfOutput(plan, output).includes(treatment.zone)) return [];
-    const lamps = output.lamps.map((lamp) => itemAt(plan.lamps, lamp).name);
+    const named = (some: readonly number[]): string[] => some.map((lamp) => itemAt(plan.lamps, lamp).name);
+    const shining = output.lamps.filter((lamp) => lampReaches(treatment.zoneField, lamp));
+    const lamps = named(shining.length > 0 ? shining : output.lamps);
+    const idle = output.lamps.filter(
+      (lamp) => !shining.includes(lamp) && zonesOfLamp(plan, lamp).includes(treatment.zone),
+    );
+    const more: LampDeed[] =
+      shining.length > 0 && idle.length > 0
+        ? [{ lamps: named(idle), hours: 0, share: 0, off: { why: 'reaches nothing' } }]
+        : [];
     const burning = treatment.burning.flatMap(({ minutes, levels }) =>
       levels.flatMap(([at, level]) => (at === index ? [{ minutes, level }] : [])),
     );
     const minutes = burning.reduce((sum, part) => sum + part.minutes, 0);
     const full = burning.reduce((sum, part) => sum + (part.minutes * part.level) / FULL, 0);
-    if (minutes > 0) return [{ lamps, hours: minutes / 60, share: full / minutes, off: undefined }];
-    return [{ lamps, hours: 0, share: 0, off: whyOff(treatment, index) }];
+    if (minutes > 0) return [{ lamps, hours: minutes / 60, share: full / minutes, off: undefined }, ...more];
+    return [{ lamps, hours: 0, share: 0, off: whyOff(treatment, index) }, ...more];
   });
 }
 

@@ -20,14 +20,13 @@ import { headspaceShare } from '../light/headspace.ts';
 import type { FieldOptions } from '../light/options.ts';
 import { readPhotometry } from '../light/photometry.ts';
 import type { ResolvedPlan, ResolvedZone } from '../plan/plan.ts';
-import { tiedOutputs } from '../solve/patterns.ts';
 import { ANGLE_MOST, CONTRAST_LEAST, contrastPossible, contrastWanted, leastLit } from '../solve/score.ts';
-import { zonesOfOutput } from '../steer/belongs.ts';
 import type { Steered } from '../steer/choose.ts';
 import { BALANCE_RATIO, DARK_LUX } from '../steer/pull.ts';
 import type { Treatment } from '../steer/treatment.ts';
 import type { DayDemands } from '../timeline/demand.ts';
 import { noteHeights } from './heights.ts';
+import { checkIdleLamps } from './idle-lamps.ts';
 
 type LightCode =
   | 'light-lean'
@@ -80,7 +79,7 @@ export function checkLight(
   });
   checkPhotometry(plan, options, report);
   checkBags(plan, report);
-  checkIdle(plan, field, steered, report);
+  checkIdleLamps(plan, field, steered, report);
   for (const one of oncePerBackground(faults)) tell(one, report);
   noteHeights(plan, steered.treatments, report);
 }
@@ -331,21 +330,6 @@ function oneRemedy(plan: ResolvedPlan, remedy: Remedy): Partial<LightFacts> {
       return { coverShelf: itemAt(plan.shelves, remedy.shelf).name };
     case 'ends':
       return { emptyEnds: true };
-  }
-}
-
-/** Lamps of which nothing reaches any of their own zones while bags stand there, each output once. */
-function checkIdle(plan: ResolvedPlan, field: LightField, { treatments }: Steered, report: Report): void {
-  const fields = new Set(treatments.map(({ zoneField }) => zoneField));
-  for (const [index, output] of field.outputs.entries()) {
-    const zones = zonesOfOutput(plan, output);
-    const own = [...fields].filter(({ zone }) => zones.includes(zone));
-    if (own.length === 0 || own.some((zoneField) => tiedOutputs(zoneField).includes(index))) continue;
-    const lamps = output.lamps.map((lamp) => itemAt(plan.lamps, lamp));
-    report('light-lamp-idle', itemAt(lamps, 0).span, {
-      lamps: lamps.map(({ name }) => name),
-      zones: zones.map((zone) => itemAt(plan.zones, zone).name),
-    });
   }
 }
 

@@ -395,7 +395,14 @@ interface EachFacts {
   };
   'light-overhead': LightFacts & { readonly elevation: number };
   /** Lamps of one output that reach none of the zones they stand before. */
-  'light-lamp-idle': { readonly lamps: readonly string[]; readonly zones: readonly string[] };
+  'light-lamp-idle': {
+    readonly lamps: readonly string[];
+    readonly zones: readonly string[];
+    /** Strips that face along their own length. */
+    readonly along: boolean;
+    /** Whether other lamps of their output do shine. */
+    readonly others: boolean;
+  };
   'light-by-height': {
     readonly zone: string;
     readonly stage: string;

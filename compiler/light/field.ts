@@ -49,6 +49,8 @@ export interface ZoneField {
   readonly outputs: readonly (Influence | undefined)[];
   /** Indices of the outputs that give something, ascending. */
   readonly reach: readonly number[];
+  /** The greatest level each lamp (index into the plan's) gives at any point by itself; none where nothing of it comes. */
+  readonly lampPeaks: ReadonlyMap<number, number>;
   /** By index into the plan's background entries. */
   readonly background: readonly Influence[];
 }
@@ -204,13 +206,20 @@ function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneFi
   const bag = itemAt(occupancy, zone);
   const outputOf = new Map(context.outputs.flatMap((output, index) => output.lamps.map((l) => [l, index])));
   const sums: (readonly BagLight[] | undefined)[] = context.outputs.map(() => undefined);
+  const lampPeaks = new Map<number, number>();
   for (const near of nearLamps(context, zone)) {
     const rows = lampRows(context, occupancy, zone, near);
     if (rows === undefined) continue;
     const output = sure(outputOf.get(near.lamp.index));
     sums[output] = sums[output] === undefined ? rows : addLights(sums[output], rows);
+    if (itemAt(context.outputs, output).lamps.length > 1)
+      lampPeaks.set(near.lamp.index, influence(rows).peak);
   }
   const outputs = sums.map((rows) => (rows === undefined ? undefined : influence(rows)));
+  for (const [index, found] of outputs.entries()) {
+    const { lamps } = itemAt(context.outputs, index);
+    if (found && lamps.length === 1) lampPeaks.set(itemAt(lamps, 0), found.peak);
+  }
   return {
     zone,
     bag,
@@ -218,6 +227,7 @@ function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneFi
     columns: meanLength(context.planes.length - AXES.length),
     outputs,
     reach: outputs.flatMap((found, index) => (found === undefined ? [] : [index])),
+    lampPeaks,
     background: traceBackground(context, occupancy, zone).map(influence),
   };
 }

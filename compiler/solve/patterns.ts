@@ -29,6 +29,10 @@ const TIE_LEAST = 10;
 export const tiedOutputs = (zone: ZoneField): number[] =>
   zone.reach.filter((output) => sure(zone.outputs[output]).peak >= TIE_LEAST);
 
+/** Whether anything of a lamp (index into the plan's) that counts reaches a zone. */
+export const lampReaches = ({ lampPeaks }: ZoneField, lamp: number): boolean =>
+  (lampPeaks.get(lamp) ?? 0) >= TIE_LEAST;
+
 /** Number of levels of an output, off included. */
 export const radixOf = (output: FieldOutput): number => (output.dimmable ? FULL + 1 : 2);
 

@@ -155,11 +155,19 @@ export const lightWords = {
         : `${where(facts)}: the light comes from ${facts.elevation}° above the level, so that no side draws much.`,
     suggestion: 'Put the lamps at the height of the middle of the headspace.',
   }),
-  'light-lamp-idle': ({ lamps: names, zones }) => ({
-    title: 'lamp that lights nothing',
-    message: `Nothing of ${lamps(names)} reaches the bags of ${zones.length === 1 ? 'zone' : 'zones'} ${some(zones)}: a screen, a board or a bag stands in the way or in its plane, or it shines past them.`,
-    suggestion: 'Move it clear of the screen, or turn its facing; until then it stays off.',
-  }),
+  'light-lamp-idle': ({ lamps: names, zones, along, others }) => {
+    const why = along
+      ? 'a strip shines square to its length, and the facing runs along it'
+      : 'a screen, a board or a bag stands in the way or in its plane, or it shines past them';
+    const until = others ? 'it burns for nothing with the others of its output' : 'it stays off';
+    return {
+      title: 'lamp that lights nothing',
+      message: `Nothing of ${lamps(names)} reaches the bags of ${zones.length === 1 ? 'zone' : 'zones'} ${some(zones)}: ${why}.`,
+      suggestion: along
+        ? `Write a facing square to the strip, toward the bags; until then ${until}.`
+        : `Move it clear of the screen, or turn its facing; until then ${until}.`,
+    };
+  },
   'light-by-height': ({ zone, stage, low, lowest, middle, top, elevation }) => ({
     title: 'the light differs with height',
     message: `Zone \`${zone}\`, stage \`${stage}\`: the lowest fifth of the headspace, where growth starts, gets ${lowest} lx, the middle ${middle} lx, the top ${top} lx${lowest < low ? ` (the plan asks for ${low} lx)` : ''}${elevation < 0 ? `; at the top the light comes from ${-elevation}° below` : ''}.`,

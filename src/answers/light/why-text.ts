@@ -20,6 +20,7 @@ export function lampLines(stages: readonly StageReport[]): string[] {
 
 function deedWords({ lamps, hours, share, off }: LampDeed, side: string): string {
   const names = lamps.join(', ');
+  if (off?.why === 'reaches nothing') return `${names}: nothing of it reaches the bags`;
   if (off !== undefined) return `${names} off: ${offWords(off, side)}`;
   const level = share < 1 ? ` at ${Math.round(share * 100)} %` : '';
   return hours < 1
@@ -27,10 +28,8 @@ function deedWords({ lamps, hours, share, off }: LampDeed, side: string): string
     : `${names} on ${Number(hours.toFixed(2))} h${level}`;
 }
 
-function offWords(off: WhyOff, side: string): string {
+function offWords(off: Exclude<WhyOff, { readonly why: 'reaches nothing' }>, side: string): string {
   switch (off.why) {
-    case 'reaches nothing':
-      return 'nothing of it reaches the bags';
     case 'other side':
       return `it shines ${off.off}° beside the side asked for, ${side}`;
     case 'side':

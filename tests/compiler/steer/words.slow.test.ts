@@ -73,6 +73,26 @@ screens:
       BAG,
     ),
   },
+  {
+    code: 'light-lamp-idle',
+    slug: 'along-its-own-strip',
+    source: small(
+      `${left(500)}
+  back: { strip: { from: [10 mm, 440 mm, 330 mm], to: [590 mm, 440 mm, 330 mm] }, facing: right, output: 2, flux: 500 lm }`,
+      BAG,
+    ),
+  },
+  {
+    code: 'light-lamp-idle',
+    slug: 'beside-one-that-shines',
+    source: small(
+      `${left(500)}
+  hidden: { strip: { from: [590 mm, 20 mm, 330 mm], to: [590 mm, 430 mm, 330 mm] }, facing: left, output: 1, flux: 500 lm }
+screens:
+  edge: { shelf: counter, x: 590 mm }`,
+      BAG,
+    ),
+  },
   { code: 'light-overhead', slug: 'overhead', source: small(overhead, BAG) },
   { code: 'bag-low-headspace', slug: 'headspace', source: small(left(500), BAG.replace('2.2 kg', '5.5 kg')) },
   {
