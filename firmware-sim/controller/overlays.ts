@@ -2,7 +2,7 @@
  * Hand switching and work light: overlays that end by themselves.
  *
  * Always holds: an overlay of an output covers [begin, end); each is logged
- * when it begins and when it ends.
+ * when it begins and when it ends, however often it is asked for meanwhile.
  */
 
 import { itemAt } from '../../shared/assert.ts';
@@ -36,7 +36,7 @@ export function handOutputs({ hand, last }: Retained): number {
   return hand.reduce((mask, own, index) => mask | (own.end > last ? 1 << index : 0), 0);
 }
 
-/** Switches the outputs of `which` by hand, on where `on` has them, for the minutes set. */
+/** Switches the outputs of `which` by hand, on where `on` has them, for the minutes set. What has them so already only lasts longer. */
 export function switchByHand(
   controller: SimulatedController,
   which: number,
@@ -44,15 +44,24 @@ export function switchByHand(
   staggered: boolean,
 ): void {
   const { retained } = controller.state;
-  const { last, hand, handMinutes } = retained;
+  const { last, hand, handMinutes, released } = retained;
+  let fresh = 0;
   for (let index = 0; index < controller.board.outputs; index++) {
-    if ((which & (1 << index)) === 0) continue;
+    const bit = 1 << index;
+    if ((which & bit) === 0) continue;
+    const own = itemAt(hand, index);
+    const level = on & bit ? FULL : 0;
     const begin = last + (staggered ? index : 0);
-    hand[index] = { begin, end: begin + 60 * handMinutes, level: on & (1 << index) ? FULL : 0 };
+    const end = begin + 60 * handMinutes;
+    if (own.end > last && own.level === level && (released & bit) === 0) own.end = end;
+    else {
+      hand[index] = { begin, end, level };
+      fresh |= bit;
+    }
   }
-  retained.released &= ~which;
-  logHand(controller, which & on, FULL, staggered);
-  logHand(controller, which & ~on, 0, staggered);
+  retained.released &= ~fresh;
+  logHand(controller, fresh & on, FULL, staggered);
+  logHand(controller, fresh & ~on, 0, staggered);
 }
 
 function logHand(controller: SimulatedController, outputs: number, level: number, staggered: boolean): void {

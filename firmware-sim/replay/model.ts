@@ -107,14 +107,22 @@ export class Model {
     }
   }
 
-  /** Outputs of `which` (bit 0 the first) are switched by hand at the second last processed. */
-  switchByHand(which: number, level: number, minutes: number, staggered: boolean): void {
+  /** Outputs of `which` (bit 0 the first) are switched by hand at the second last processed; those of `told` until `endHand`. */
+  switchByHand(which: number, level: number, minutes: number, staggered: boolean, told: number): void {
     for (let index = 0; index < this.outputs; index++) {
-      if ((which & (1 << index)) === 0) continue;
+      const bit = 1 << index;
+      if ((which & bit) === 0) continue;
       const begin = this.last + (staggered ? index : 0);
-      this.hand[index] = { begin, end: begin + 60 * minutes, level };
+      this.hand[index] = { begin, end: told & bit ? NEVER : begin + 60 * minutes, level };
     }
     this.react();
+  }
+
+  /** Hand switching of these outputs runs out at `t`, which is not processed yet. */
+  endHand(which: number, t: number): void {
+    this.hand.forEach((own, index) => {
+      if (which & (1 << index) && own.end > t) own.end = t;
+    });
   }
 
   /** All hand switching is let go of, output after output. */

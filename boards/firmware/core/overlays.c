@@ -24,9 +24,16 @@ void hand_switch(uint8_t outputs, uint8_t on, bool staggered) {
   uint8_t bit = 1;
   for (uint8_t output = 0; output < OUTPUTS; output++, own++, bit = (uint8_t)(bit << 1)) {
     if (!(outputs & bit)) continue;
-    own->hand_wait = staggered ? output : 0;
-    own->hand_left = (uint16_t)(own->hand_wait + kept.hand_minutes * 60u);
-    own->hand_level = (on & bit) ? FULL : 0;
+    uint8_t level = (on & bit) ? FULL : 0;
+    uint8_t wait = staggered ? output : 0;
+    bool again = own->hand_left != 0 && own->hand_level == level && !(kept.hand_released & bit);
+    own->hand_left = (uint16_t)(wait + kept.hand_minutes * 60u);
+    if (again) { /* nothing new, but that it lasts longer */
+      outputs = (uint8_t)(outputs & ~bit);
+      continue;
+    }
+    own->hand_wait = wait;
+    own->hand_level = level;
   }
   kept.hand_released = (uint8_t)(kept.hand_released & ~outputs);
   write_hand(outputs & on, FULL, staggered);

@@ -3,7 +3,7 @@
  *
  * Always holds: overlays last in seconds processed, so the second that a large
  * step of the clock leads to is told to overlays_repeat; every beginning and
- * every end is logged once. Whatever changes here, the outputs follow in the same
+ * every end is logged once, also of what is asked for again meanwhile. Whatever changes here, the outputs follow in the same
  * second, and mark `kept` as changed.
  */
 #ifndef OVERLAYS_H

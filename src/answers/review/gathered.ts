@@ -21,7 +21,10 @@ import type {
   Story,
 } from './story.ts';
 
-type Placed<T extends { readonly from: number; readonly until: number }> = T & { readonly piece: number };
+/** Something that lasted, in one of the pieces of the log's time. */
+export type Placed<T extends { readonly from: number; readonly until: number }> = T & {
+  readonly piece: number;
+};
 type Lost = Omit<LostSpan, 'from' | 'until' | 'settled'> & {
   readonly from: Instant;
   readonly until: Instant;

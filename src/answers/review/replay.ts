@@ -25,6 +25,7 @@ import {
   OUTAGE_UNKNOWN,
 } from '../../../shared/log.ts';
 import { Gathered } from './gathered.ts';
+import { endsTold, Hands } from './hands.ts';
 import { settleTables, UNKNOWN_TABLE } from './settle.ts';
 import { type Change, type DayProof, type Instant, Pieces, type Settled, type Story } from './story.ts';
 
@@ -89,6 +90,7 @@ class Replayer {
   private readonly model: Model;
   private readonly pieces = new Pieces();
   private readonly got = new Gathered(this.pieces);
+  private readonly hands = new Hands(this.got.hands);
   private readonly schedules = new Map<number, Schedule | undefined>();
   private readonly settled: ReadonlyMap<number, Settled>;
   private confirmed: number | undefined;
@@ -210,6 +212,7 @@ class Replayer {
   finish(): void {
     const { readUntil } = this.input;
     if (readUntil !== undefined && this.model.last >= 0) this.model.advance(readUntil);
+    this.hands.goOn(this.model.last, this.pieces.count - 1);
     const since = this.estimatedSince;
     if (!since) return;
     const { setAfter } = this.input;
@@ -383,32 +386,28 @@ class Replayer {
   private overlay(record: Of<'hand'> | Of<'handEnd'> | Of<'workLight'>): void {
     const { time } = record;
     this.startBlind(record);
+    if (record.type === 'handEnd' && record.why === HAND_END.ranOut) {
+      // It ends before its second is worked on.
+      this.model.advance(time - 1);
+      this.model.endHand(record.outputs, time);
+      this.hands.ranOut(record.outputs, time, this.pieces.count - 1);
+    }
     this.model.advance(time);
-    if (record.type === 'hand') {
-      const { outputs, level, minutes } = record;
-      this.model.switchByHand(outputs, level, minutes, record.staggered === 1);
-      this.endHands(time, outputs);
-      this.got.hands.push({
-        from: time,
-        until: time + 60 * minutes,
-        outputs,
-        level,
-        piece: this.pieces.count - 1,
-      });
-    } else if (record.type === 'workLight') {
+    if (record.type === 'hand') this.hand(record);
+    else if (record.type === 'workLight') {
       if (record.begins) this.model.beginWork();
       else this.model.endWork(time);
     } else if (record.why === HAND_END.released) {
       this.model.releaseHand(record.outputs);
-      this.endHands(time, record.outputs);
+      this.hands.stop(record.outputs, time);
     }
   }
 
-  /** Hand switching of these outputs that still ran is over. */
-  private endHands(at: number, outputs: number): void {
-    for (const [i, hand] of this.got.hands.entries()) {
-      if (hand.until > at && hand.outputs & outputs) this.got.hands[i] = { ...hand, until: at };
-    }
+  private hand(record: Of<'hand'>): void {
+    const { outputs, level, minutes, staggered } = record;
+    const told = endsTold(this.input.records, record);
+    this.model.switchByHand(outputs, level, minutes, staggered === 1, told);
+    this.hands.begin(record, told, this.pieces.count - 1);
   }
 
   private table(record: Of<'committed'> | Of<'confirmed'> | Of<'reverted'>): void {

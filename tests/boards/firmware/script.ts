@@ -107,6 +107,10 @@ const step: fc.Arbitrary<Step> = fc.oneof(
       .map(([coil, on]) => request(framed([5, ...words(coil, on ? 0xff00 : 0)]))),
   },
   fc.integer({ min: 0, max: 63 }).map((values) => request(framed([15, ...words(0, 6), 1, values]))),
+  fc.integer({ min: 0, max: 63 }).map((values): Step => {
+    const again = { receive: framed([15, ...words(0, 6), 1, values]) };
+    return () => [again, {}, again, {}, {}, again];
+  }),
   fc.constantFrom(0, 1, 15, 720).map((minutes) => request(write(HOLDING.handMinutes, minutes))),
   fc
     .tuple(fc.integer({ min: 0, max: 3 }), fc.integer({ min: 1, max: 15 }), fc.integer({ min: 0, max: 1 }))

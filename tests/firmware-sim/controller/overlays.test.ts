@@ -72,6 +72,34 @@ describe('hand switching', () => {
     ]);
   });
 
+  it('written again as it is goes on without a gap, and with one record, to an end of its own', () => {
+    const { device, changes } = watched(TWO, START + 3600);
+    write(device, HOLDING.handMinutes, [2]);
+    for (let again = 0; again < 8; again++) {
+      ask(device, [15, 0, 2, 0, 3, 1, 7]);
+      pass(device, 50);
+    }
+    coil(device, 3, true);
+    pass(device, 200);
+    const began = records(device).findLastIndex(({ type }) => type === 'hand');
+    expect(changes.slice(0, 3)).toEqual(['2 00100000', '3 00110000', '4 00111000']);
+    expect(changes).toHaveLength(6);
+    expect(records(device).slice(began)).toMatchObject([
+      { type: 'hand', time: START + 3600, outputs: 0b11100, minutes: 2, staggered: 1 },
+      { type: 'handEnd', outputs: 0b00100 },
+      { type: 'handEnd', outputs: 0b10000 },
+      { type: 'handEnd', outputs: 0b01000 },
+    ]);
+  });
+
+  it('written otherwise, or after its release, is told anew', () => {
+    const { device } = watched(TWO, START + 3600);
+    for (const on of [true, false, true]) coil(device, 4, on);
+    write(device, HOLDING.handMinutes, [0]);
+    coil(device, 4, true);
+    expect(records(device).filter(({ type }) => type === 'hand')).toHaveLength(4);
+  });
+
   it('is released on request, output after output, with one record', () => {
     const { device, changes } = watched(TWO, START + 3600);
     ask(device, [15, 0, 0, 0, 3, 1, 7]);

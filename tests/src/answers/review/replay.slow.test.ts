@@ -122,6 +122,22 @@ describe('the replay', () => {
     expect(difference(world, story, BEGIN + 60, BEGIN + 8 * DAY)).toBeLessThanOrEqual(40);
   });
 
+  it('follows hand switching that a host asks for again and again', () => {
+    const again = Array.from({ length: 30 }, (_, n) => ({
+      at: at('2026-04-01', '03:00') + 5 + 120 * n,
+      act: (one: SimWorld) => one.hand(1, true),
+    }));
+    const world = live(again, 8);
+    const story = storyOf(world);
+    expect(world.records().filter((record) => record.type === 'hand')).toHaveLength(1);
+    expect(story.hands.map(({ from, until }) => until - from)).toEqual([29 * 120 + 600]);
+    expect(results(story)).toEqual(['proved']);
+    expect(difference(world, story, BEGIN + 60, BEGIN + 8 * DAY)).toBe(0);
+    // Where the end was lost, what its record said is all that is known.
+    const kept = world.records().filter((record) => record.type !== 'handEnd');
+    expect(storyOf(world, kept).hands.map(({ from, until }) => until - from)).toEqual([600]);
+  });
+
   it('follows restarts by watchdog and small settings of a drifting clock', () => {
     const world = live(
       [
