@@ -7,8 +7,9 @@
 
 import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
 import { VISIT_KINDS, type VisitKind } from '../../shared/table.ts';
-import { type CivilDay, civilDay } from '../../shared/units.ts';
+import type { CivilDay } from '../../shared/units.ts';
 import type { Correction } from '../answers/visits/outcomes.ts';
+import { dayIn } from './days.ts';
 import type { Archive } from './open.ts';
 
 /** A correction as it is written. */
@@ -52,6 +53,6 @@ export async function readCorrections(
     const kind = VISIT_KINDS.find((one) => one === row.kind);
     if (zone < 0 || !kind) return [];
     const outcome = row.outcome === 'done' ? 'done' : 'undone';
-    return [{ zone, kind, dueDay: civilDay(row.due_day), outcome }];
+    return [{ zone, kind, dueDay: dayIn(archive, row.due_day), outcome }];
   });
 }

@@ -6,10 +6,10 @@
  * another that names it, and both stay.
  */
 
-import { type CivilDay, civilDay } from '../../shared/units.ts';
 import type { Note } from '../answers/book/note.ts';
 import { usage } from '../failure.ts';
-import { ArchiveError, damaged } from './error.ts';
+import { dayIn } from './days.ts';
+import { ArchiveError } from './error.ts';
 import type { Archive } from './open.ts';
 
 /** Writes a note; `id` is unique (a UUID). */
@@ -83,7 +83,7 @@ export async function readNotes(archive: Archive, plan: string): Promise<Note[]>
       batch: row.batch,
       zone: row.zone,
       bag: row.bag,
-      day: dayOf(archive, row.day),
+      day: dayIn(archive, row.day),
       writtenMs: row.written_ms,
       kind: row.kind === 'cull' ? 'cull' : 'note',
       heightMm: row.height_mm ?? undefined,
@@ -93,12 +93,4 @@ export async function readNotes(archive: Archive, plan: string): Promise<Note[]>
       why: row.why ?? undefined,
       text: row.text ?? undefined,
     }));
-}
-
-/** Days that a note can be about: from 2000 to 2273. */
-const DAYS_MAX = 100_000;
-
-function dayOf(archive: Archive, day: number): CivilDay {
-  if (!Number.isInteger(day) || day < 0 || day > DAYS_MAX) throw damaged(archive.place);
-  return civilDay(day);
 }

@@ -2,8 +2,8 @@
  * One command at a time on a file: a lock file beside it, holding the process
  * that has it.
  *
- * Always holds: a lock whose process is gone (a crash, a power cut) is taken
- * over; a lock whose process runs is respected.
+ * Always holds: a lock whose process is gone (a crash, a power cut), also one
+ * that it had not filled yet, is taken over; a lock whose process runs is respected.
  */
 
 import {
@@ -32,8 +32,8 @@ export function lockFile(path: string): () => void {
   const lock = `${path}.lock`;
   if (!take(lock)) {
     if (lstatSync(lock, { throwIfNoEntry: false })?.isDirectory()) throw folderThere(path, lock);
-    const holder = readHolder(lock);
-    if (holder === undefined ? isFresh(lock) : runs(holder)) throw inUse(path, holder, lock);
+    const holder = settledHolder(lock);
+    if (holder !== undefined && runs(holder)) throw inUse(path, holder, lock);
     setAside(lock);
     if (!take(lock)) throw inUse(path, readHolder(lock), lock);
   }
@@ -97,10 +97,17 @@ function readHolder(lock: string): Holder | undefined {
   }
 }
 
-/** A lock made this moment may not have been filled yet. */
-function isFresh(lock: string): boolean {
-  const made = statSync(lock, { throwIfNoEntry: false })?.mtimeMs;
-  return made !== undefined && Math.abs(Date.now() - made) < 2000;
+/** So long a lock may be empty because it was made this moment, ms; after that its maker died at it. */
+const EMPTY_MS = 2000;
+
+/** Who holds a lock; one that was made this moment is waited for until it is filled. Undefined: nobody. */
+function settledHolder(lock: string): Holder | undefined {
+  for (;;) {
+    const holder = readHolder(lock);
+    const made = statSync(lock, { throwIfNoEntry: false })?.mtimeMs;
+    if (holder !== undefined || made === undefined || Math.abs(Date.now() - made) >= EMPTY_MS) return holder;
+    Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, LOOK_MS);
+  }
 }
 
 /** A holder on another computer (a shared folder) cannot be looked up: it counts as running. */

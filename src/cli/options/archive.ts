@@ -6,7 +6,9 @@
  */
 
 import { existsSync } from 'node:fs';
-import { defaultArchivePath, planName } from '../../archive/open.ts';
+import { defaultArchivePath, planName, withArchive } from '../../archive/open.ts';
+import { type Claim, refuseStranger } from '../../archive/strangers.ts';
+import { Failure } from '../../failure.ts';
 import { remark } from '../terminal.ts';
 import { isVirtual } from './open-port.ts';
 
@@ -37,6 +39,22 @@ export function archiveToRead(planPath: string, options: ArchiveOptions): { plac
     return { place: practice, name: planName(planPath) };
   }
   return { place, name: planName(planPath) };
+}
+
+/** Refuses a board that the archive knows as another; an archive that cannot be asked stops nothing. */
+export async function checkInArchive(
+  path: string,
+  options: ArchiveOptions,
+  claim: Omit<Claim, 'plan'>,
+): Promise<void> {
+  const { place, name } = archiveOf(path, options);
+  if (!place.includes('://') && !existsSync(place)) return;
+  try {
+    await withArchive(place, Date.now(), (archive) => refuseStranger(archive, { ...claim, plan: name }));
+  } catch (error) {
+    // What is wrong with the archive is told where something is kept in it.
+    if (error instanceof Failure && error.reason === 'another board') throw error;
+  }
 }
 
 function virtualPath(planPath: string): string {

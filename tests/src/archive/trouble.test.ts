@@ -4,15 +4,19 @@ import { copyFileSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from '
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import { readPlan } from '../../../compiler/read-plan.ts';
+import { sure } from '../../../shared/assert.ts';
 import { civilDay } from '../../../shared/units.ts';
 import type { Note } from '../../../src/answers/book/note.ts';
 import { appendRecords } from '../../../src/archive/append.ts';
+import { readCorrections, writeCorrection } from '../../../src/archive/corrections.ts';
 import { ArchiveError, inWords } from '../../../src/archive/error.ts';
 import { readNotes, withdrawNote, writeNote } from '../../../src/archive/notes.ts';
 import { type Archive, withArchive } from '../../../src/archive/open.ts';
 import { withoutPassword } from '../../../src/archive/open-postgres.ts';
 import { readRecords } from '../../../src/archive/read.ts';
 import { loadSqlite } from '../../../src/archive/sqlite.ts';
+import { BOARDS, samplePlan } from '../../support/boards.ts';
 import { raw } from './records.ts';
 
 const PAGE = 4096;
@@ -84,6 +88,14 @@ describe('the grow book', () => {
       await expect(readNotes(archive, 'p')).rejects.toMatchObject({ fault: 'damaged' });
     }));
 });
+
+it('a correction of a day that is none is damage, not an error of ours', () =>
+  withArchive(place, 0, async (archive) => {
+    const plan = sure(readPlan(samplePlan('smallest'), { boards: BOARDS }).plan);
+    const one = { id: 'x', plan: 'p', zone: 'A', kind: 'lift', outcome: 'done', why: undefined } as const;
+    await writeCorrection(archive, { ...one, dueDay: civilDay(99_999_999), writtenMs: 0 });
+    await expect(readCorrections(archive, 'p', plan)).rejects.toMatchObject({ fault: 'damaged' });
+  }));
 
 describe('errors that are no errors of ours', () => {
   const error = (code: string, message: string): Error => Object.assign(new Error(message), { code });

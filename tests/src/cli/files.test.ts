@@ -8,6 +8,7 @@ import {
   rmSync,
   statSync,
   symlinkSync,
+  utimesSync,
   writeFileSync,
 } from 'node:fs';
 import { hostname, tmpdir } from 'node:os';
@@ -73,6 +74,15 @@ describe('locking a file', () => {
     const earlier = { host: hostname(), pid: process.pid, began: 'before' };
     writeFileSync(`${path()}.lock`, JSON.stringify(earlier));
     lockFile(path())();
+  });
+
+  it('waits for a lock made this moment to be filled, and takes it over when it is not', () => {
+    const lock = `${path()}.lock`;
+    writeFileSync(lock, '');
+    const young = Date.now() / 1000 - 1.8;
+    utimesSync(lock, young, young);
+    lockFile(path())();
+    expect(existsSync(lock)).toBe(false);
   });
 
   it('respects a lock from another computer', () => {

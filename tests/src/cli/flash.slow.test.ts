@@ -138,6 +138,28 @@ describe('a grow on a virtual controller, command by command', () => {
     expect(jsonOf('error', ran.out)).toMatchObject({ error: { kind: 'link', reason: 'wrong board' } });
   });
 
+  it('is not held up by an archive that cannot be used; what was not kept is said', async () => {
+    const place = join(folder, 'notes.txt');
+    writeFileSync(place, 'my notes');
+    const fresh = `virtual:${join(folder, 'held.json')}`;
+    const ran = await leanward('flash', PANTRY, '--port', fresh, '--archive', place);
+    expect(ran, ran.err).toMatchObject({ code: 0, out: expect.stringMatching(/now runs this plan/) });
+    expect(ran.err).toMatch(
+      /The table was not kept in the archive: .*notes\.txt is not a run archive.* The next `log` does it\./,
+    );
+    expect(readFileSync(place, 'utf8')).toBe('my notes');
+    // A folder that is not there cannot be written to either.
+    const nowhere = await leanward(
+      'flash',
+      PANTRY,
+      '--port',
+      fresh,
+      '--archive',
+      join(folder, 'no', 'a.sqlite'),
+    );
+    expect(nowhere).toMatchObject({ code: 0, err: expect.stringMatching(/not kept .*There is no folder/) });
+  });
+
   it('stops at a plan with errors before it touches the controller', async () => {
     const bad = changed('bad.yaml', 'days: 28', 'days: 0');
     const fresh = join(folder, 'fresh.json');

@@ -87,6 +87,18 @@ describe('a season', () => {
       answer: 'done',
       on: 'controller',
     });
+    const locked = join(folder, 'no.sqlite');
+    writeFileSync(locked, 'SQLite? No.');
+    const half = await leanward(
+      ...['visits', plan, '--done', 'C', 'lift', '--port', port, '--archive', locked, '--json'],
+    );
+    expect(half.code).toBe(2);
+    expect(jsonOf('error', half.out).error).toMatchObject({
+      message: expect.stringMatching(
+        /^lift in C: done\. The controller knows it, but its log was not kept: .*not a run archive/,
+      ),
+      ...{ answer: 'done', on: 'controller' },
+    });
     const back = await done('visits', plan, '--undo', 'A', 'lift', '--port', port, '--json');
     expect(jsonOf('visits', back.out)).toMatchObject({ answer: 'undone', on: 'controller' });
     const kept = await done('visits', plan, '--done', 'A', 'lift', '--day', '2026-04-03');

@@ -28,6 +28,7 @@ import { hex } from '../../../words/controller.ts';
 import { type Names, namesOf } from '../../../words/names.ts';
 import { remindersWords } from '../../../words/reminders.ts';
 import { agreeOnClock } from '../../host-clock.ts';
+import { checkInArchive } from '../../options/archive.ts';
 import { chooseController } from '../../options/controller.ts';
 import { contextOf } from '../../options/plan.ts';
 import { type PortOptions, withPort } from '../../options/port.ts';
@@ -41,7 +42,7 @@ import {
 import { Stopped } from '../../signals.ts';
 import { askYes, canAsk, progress, remark, say, sayJson } from '../../terminal.ts';
 import { offerLamps } from '../lamps/show.ts';
-import { checkInArchive, keepTable } from './keep-table.ts';
+import { keepTable } from './keep-table.ts';
 import { transfer } from './transfer.ts';
 
 interface Options extends PortOptions {

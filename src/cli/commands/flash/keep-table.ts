@@ -6,12 +6,9 @@
  * is said, and the next `log` keeps the table that runs then.
  */
 
-import { existsSync } from 'node:fs';
 import { newestSequence, rememberController } from '../../../archive/append.ts';
 import { rememberTable } from '../../../archive/flashed.ts';
 import { archiveName, withArchive } from '../../../archive/open.ts';
-import { type Claim, refuseStranger } from '../../../archive/strangers.ts';
-import { Failure } from '../../../failure.ts';
 import { type ArchiveOptions, archiveOf } from '../../options/archive.ts';
 import type { PlanSource } from '../../plan-file.ts';
 import { remark } from '../../terminal.ts';
@@ -41,21 +38,5 @@ export async function keepTable(
     const why = error instanceof Error ? error.message : String(error);
     remark(`The table was not kept in the archive: ${why} The next \`log\` does it.`);
     return 0;
-  }
-}
-
-/** Refuses a board that the archive knows as another; an archive that cannot be asked holds no flash up. */
-export async function checkInArchive(
-  path: string,
-  options: ArchiveOptions,
-  claim: Omit<Claim, 'plan'>,
-): Promise<void> {
-  const { place, name } = archiveOf(path, options);
-  if (!place.includes('://') && !existsSync(place)) return;
-  try {
-    await withArchive(place, Date.now(), (archive) => refuseStranger(archive, { ...claim, plan: name }));
-  } catch (error) {
-    // `keepTable` tells what is wrong with the archive.
-    if (error instanceof Failure && error.reason === 'another board') throw error;
   }
 }

@@ -3,8 +3,9 @@
  * computer, over the link when a port is named, else in the archive alone.
  *
  * Always holds: over the link the controller itself decides which visit is
- * meant, and logs the answer; what is written into the archive alone is a
- * correction, and said to be one.
+ * meant, and logs the answer; a board that the archive knows as another is
+ * not answered to; an answer that was given is told, whatever happens after;
+ * what is written into the archive alone is a correction, and said to be one.
  */
 
 import { randomUUID } from 'node:crypto';
@@ -20,7 +21,7 @@ import { readIntoArchive } from '../../../archive/from-controller.ts';
 import { withArchive } from '../../../archive/open.ts';
 import { Failure, usage } from '../../../failure.ts';
 import { list } from '../../../words/lists.ts';
-import { archiveOf, archiveToRead } from '../../options/archive.ts';
+import { archiveOf, archiveToRead, checkInArchive } from '../../options/archive.ts';
 import { contextOf } from '../../options/plan.ts';
 import { type PortOptions, withController } from '../../options/port.ts';
 import { say, sayJson } from '../../terminal.ts';
@@ -57,22 +58,35 @@ export async function answerOverLink(
   const bit = zonesOfController(plan, index).indexOf(zone);
   const zoneName = itemAt(plan.zones, zone).name;
   const { place, name } = archiveOf(path, options);
-  await withController(options, contextOf(plan, index), async (controller) => {
-    if (!(await controller.answerVisit(kind, 1 << bit, what))) throw nothingToAnswer(kind, zoneName, what);
-    const inPlan = { plan: name, controller: itemAt(plan.controllers, index).name };
-    await withArchive(place, Date.now(), (archive) =>
-      readIntoArchive(archive, controller, inPlan, { setClock: false }),
-    );
-  });
-  if (options.json) {
-    sayJson({ zone: zoneName, kind, answer: what === 'done' ? 'done' : 'undone', on: 'controller' });
-    return;
-  }
-  say(
+  const inPlan = { plan: name, controller: itemAt(plan.controllers, index).name };
+  const answer = what === 'done' ? 'done' : 'undone';
+  const words =
     what === 'done'
       ? `${kind} in ${zoneName}: done.`
-      : `${kind} in ${zoneName}: the last answer was taken back.`,
-  );
+      : `${kind} in ${zoneName}: the last answer was taken back.`;
+  await withController(options, contextOf(plan, index), async (controller) => {
+    const { identity } = await controller.status();
+    await checkInArchive(path, options, { controller: inPlan.controller, identity, spare: false });
+    if (!(await controller.answerVisit(kind, 1 << bit, what))) throw nothingToAnswer(kind, zoneName, what);
+    try {
+      await withArchive(place, Date.now(), (archive) =>
+        readIntoArchive(archive, controller, inPlan, { setClock: false }),
+      );
+    } catch (error) {
+      throw answeredOnly(error, words, answer);
+    }
+  });
+  if (options.json) sayJson({ zone: zoneName, kind, answer, on: 'controller' });
+  else say(words);
+}
+
+/** The controller has the answer, the archive does not yet: both are said. */
+function answeredOnly(error: unknown, words: string, answer: 'done' | 'undone'): unknown {
+  if (!(error instanceof Failure)) return error;
+  const { kind, message, hint, reason, exitCode } = error;
+  return new Failure(kind, `${words} The controller knows it, but its log was not kept: ${message}`, {
+    ...{ hint, reason, exitCode, details: { answer, on: 'controller' } },
+  });
 }
 
 function nothingToAnswer(kind: VisitKind, zone: string, what: 'done' | 'takeBack'): Failure {
