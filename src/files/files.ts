@@ -6,6 +6,7 @@
  * sentences, not as codes.
  */
 
+import { randomUUID } from 'node:crypto';
 import {
   chmodSync,
   closeSync,
@@ -32,7 +33,7 @@ import { Failure, usage } from '../failure.ts';
  */
 export function writeFileSafely(name: string, contents: string | Uint8Array): void {
   const path = existsSync(name) ? realpathSync(name) : name;
-  const beside = join(dirname(path), `.${basename(path)}.${process.pid}.tmp`);
+  const beside = besideOf(path);
   try {
     writeAndSync(beside, contents, modeOf(path));
     renameSync(beside, path);
@@ -49,7 +50,7 @@ export function writeFileSafely(name: string, contents: string | Uint8Array): vo
  */
 export async function replaceFile(name: string, fill: (beside: string) => Promise<void>): Promise<void> {
   const path = existsSync(name) ? realpathSync(name) : name;
-  const beside = join(dirname(path), `.${basename(path)}.${process.pid}.tmp`);
+  const beside = besideOf(path);
   try {
     const mode = modeOf(path);
     await fill(beside);
@@ -61,6 +62,11 @@ export async function replaceFile(name: string, fill: (beside: string) => Promis
     rmSync(beside, { force: true });
     throw /^E[A-Z]+$/.test(codeOf(error) ?? '') ? fileFailure(error, path, 'written') : error;
   }
+}
+
+/** A name beside `path` that nobody else takes, in this program, another, or one on another computer. */
+function besideOf(path: string): string {
+  return join(dirname(path), `.${basename(path)}.${randomUUID()}.tmp`);
 }
 
 function syncFile(path: string): void {

@@ -102,7 +102,7 @@ it('one controller alone, and nothing half written', async () => {
   const path = join(folder, 'one.csv');
   expect(await exportRecords(archive, 'csv', path, 4_000_000_001)).toBe(3);
   await expect(exportRecords(archive, 'csv', join(folder, 'none', 'x.csv'))).rejects.toThrow();
-  expect(readdirSync(folder).filter((name) => name.endsWith('.part'))).toEqual([]);
+  expect(readdirSync(folder).filter((name) => name.endsWith('.tmp'))).toEqual([]);
   expect(formatOf('a/LOG.CSV')).toBe('csv');
   expect(formatOf('log.xlsx')).toBeUndefined();
 });

@@ -1,3 +1,4 @@
+import { spawn } from 'node:child_process';
 import {
   chmodSync,
   existsSync,
@@ -83,6 +84,14 @@ describe('locking a file', () => {
     utimesSync(lock, young, young);
     lockFile(path())();
     expect(existsSync(lock)).toBe(false);
+  });
+
+  it('respects a lock that is filled a moment after it was made', () => {
+    const lock = `${path()}.lock`;
+    writeFileSync(lock, '');
+    const holder = JSON.stringify({ host: 'elsewhere', pid: 1, began: '1' });
+    spawn('sh', ['-c', 'sleep 0.2; printf %s "$1" >"$2"', 'sh', holder, lock]);
+    expect(() => lockFile(path())).toThrow(/on elsewhere/);
   });
 
   it('respects a lock from another computer', () => {

@@ -1,12 +1,16 @@
 /** Readers that go away, and outputs that cannot be written: what was begun is finished, or its failure told. */
 
 import { execFile } from 'node:child_process';
-import { mkdtempSync, rmSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { promisify } from 'node:util';
 import { afterAll, expect, it } from 'vitest';
+import { sure } from '../../../shared/assert.ts';
+import { flashedTables } from '../../../src/archive/flashed.ts';
+import { withArchive } from '../../../src/archive/open.ts';
+import { controllersOf } from '../../../src/archive/read.ts';
 import { jsonOf, leanward, PLANS } from './run.ts';
 
 const LAUNCHER = fileURLToPath(new URL('../../../src/leanward.js', import.meta.url));
@@ -41,6 +45,15 @@ it('also when its remarks have no reader either', async () => {
   expect(out).toBe('0\n');
   const status = jsonOf('status', (await leanward('status', '--port', port, '--json')).out);
   expect(status.table).toMatchObject({ sequence: 2 });
+});
+
+it('a plan that comes through a pipe is read once, and the archive keeps what was flashed', async () => {
+  expect(await shell('$LW flash <(cat $PLAN) --port $PORT --archive pipe.sqlite >out; echo $?')).toBe('0\n');
+  const texts = await withArchive(join(folder, 'pipe.sqlite'), 0, async (archive) => {
+    const [controller] = await controllersOf(archive);
+    return (await flashedTables(archive, sure(controller).identity)).map((one) => one.planText);
+  });
+  expect(texts).toEqual([readFileSync(PLAN, 'utf8')]);
 });
 
 it('an output that does not fit on the disk is told, and is no bug of ours', async () => {

@@ -1,6 +1,7 @@
 /** Files that are replaced, and locks: whole or untouched, one at a time. */
 
 import {
+  appendFileSync,
   existsSync,
   lstatSync,
   mkdirSync,
@@ -31,6 +32,19 @@ describe('a file that is filled piece by piece', () => {
     await replaceFile(at('link.csv'), fill('new'));
     expect(lstatSync(at('link.csv')).isSymbolicLink()).toBe(true);
     expect(readFileSync(at('real.csv'), 'utf8')).toBe('new');
+  });
+
+  it('filled four times at once is one of the four, whole', async () => {
+    const texts = ['a', 'b', 'c', 'd'].map((sign) => sign.repeat(5000));
+    const slowly = (text: string) => async (beside: string) => {
+      for (let i = 0; i < text.length; i += 1000) {
+        appendFileSync(beside, text.slice(i, i + 1000));
+        await new Promise((resolve) => setTimeout(resolve, 1));
+      }
+    };
+    await Promise.all(texts.map((text) => replaceFile(at('four.csv'), slowly(text))));
+    expect(texts).toContain(readFileSync(at('four.csv'), 'utf8'));
+    expect(readdirSync(folder).filter((name) => name.endsWith('.tmp'))).toEqual([]);
   });
 
   it('stays as it was when filling it fails, and leaves nothing beside', async () => {
