@@ -32,10 +32,10 @@ import { planVisits } from './timeline/visits.ts';
 export function compilePlan(source: Uint8Array | string, options: CompileOptions): Compiled {
   const read = readPlan(source, { boards: options.boards });
   const plan = read.plan && current(read.plan, options.fromDay);
-  const { text } = read;
+  const { text, units } = read;
   if (!plan) {
     const none = { timeline: undefined, tables: [], tablesFrom: undefined };
-    return { text, findings: read.findings, plan, ...none };
+    return { text, units, findings: read.findings, plan, ...none };
   }
   const timeline = makeTimeline(plan, options);
   const { tables, tablesFrom } = tablesThatFit(plan, timeline, options, planDigest(source));
@@ -50,7 +50,7 @@ export function compilePlan(source: Uint8Array | string, options: CompileOptions
   });
   const findings = [...read.findings, ...later];
   const sound = !findings.some(({ severity }) => severity === 'error');
-  return { text, findings, plan, timeline, tables: sound ? tables : [], tablesFrom };
+  return { text, units, findings, plan, timeline, tables: sound ? tables : [], tablesFrom };
 }
 
 /** First four bytes of the SHA-256 of the plan's text. */

@@ -3,6 +3,7 @@
  */
 
 import type { Board } from '../shared/board.ts';
+import type { Units } from '../shared/measures.ts';
 import type { Table } from '../shared/table.ts';
 import type { Encoded } from '../shared/table-encode.ts';
 import type { CivilDay } from '../shared/units.ts';
@@ -65,6 +66,8 @@ export interface Timeline {
 export interface Compiled {
   /** The text as decoded: what the findings' spans count in. */
   readonly text: string;
+  /** The units the plan is written in. */
+  readonly units: Units;
   readonly findings: readonly Finding[];
   /** Undefined when the plan has errors that keep it from being understood. */
   readonly plan: ResolvedPlan | undefined;

@@ -6,6 +6,7 @@
  */
 
 import type { Board } from '../shared/board.ts';
+import type { Units } from '../shared/measures.ts';
 import { noteAssumptions } from './checks/assumptions.ts';
 import { checkGeometry, checkOccupancy } from './checks/geometry.ts';
 import { checkControllers, checkZones } from './checks/outputs.ts';
@@ -16,6 +17,8 @@ import { expandLike } from './read/like.ts';
 import { parseText } from './read/parse.ts';
 import { checkShape } from './read/shape.ts';
 import { decodeText } from './read/text.ts';
+import type { MapNode } from './read/tree.ts';
+import { unitsOfPlan } from './read/units.ts';
 import { resolveDraft, wholePlan } from './resolve/resolve.ts';
 
 export interface ReadOptions {
@@ -30,27 +33,30 @@ export interface PlanReading {
   readonly findings: readonly Finding[];
   /** The text as decoded: what spans count in, and what excerpts are cut from. */
   readonly text: string;
+  /** The units it is written in, and so those in which findings are told. */
+  readonly units: Units;
 }
 
 /** Reads, checks and resolves a plan. */
 export function readPlan(source: Uint8Array | string, { boards }: ReadOptions): PlanReading {
   const findings = new Collector();
   const { text, readable } = decodeText(source, findings.report);
-  const plan = readable ? planOf(text, boards, findings) : undefined;
-  return { plan: findings.hasErrors ? undefined : plan, findings: findings.sorted(), text };
+  const root = readable ? parseText(text, findings.report) : undefined;
+  const units = root ? unitsOfPlan(root) : 'metric';
+  const plan = root && planOf(root, units, boards, findings);
+  return { plan: findings.hasErrors ? undefined : plan, findings: findings.sorted(), text, units };
 }
 
 function planOf(
-  text: string,
+  root: MapNode,
+  units: Units,
   boards: Readonly<Record<string, Board>>,
   findings: Collector,
 ): ResolvedPlan | undefined {
   const { report } = findings;
-  const root = parseText(text, report);
-  if (!root) return undefined;
   const bases = expandLike(root, report);
   const { broken } = checkShape(root, bases, report);
-  const draft = resolveDraft(root, broken, boards, report);
+  const draft = resolveDraft(root, broken, boards, units, report);
   checkGeometry(draft, report);
   checkOccupancy(draft, report);
   checkControllers(draft, report);

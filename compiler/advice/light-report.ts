@@ -7,6 +7,7 @@
 
 import { itemAt } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
+import type { Units } from '../../shared/measures.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import { estimateLean } from '../lean/estimate.ts';
 import type { LightField } from '../light/field.ts';
@@ -110,6 +111,7 @@ export interface OutputReport {
 
 export interface LightReport {
   readonly title: string;
+  readonly units: Units;
   readonly luxPerMicromole: number;
   readonly darkMost: number;
   readonly zones: readonly ZoneReport[];
@@ -150,6 +152,7 @@ export function lightReport(
   const outputs = outputReports(plan, field, steered.days);
   return {
     title: plan.title,
+    units: plan.units,
     luxPerMicromole,
     darkMost: DARK_LUX,
     zones: steered.courses.map((course) =>

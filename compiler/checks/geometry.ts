@@ -37,7 +37,8 @@ export function checkGeometry(draft: Draft, report: Report): void {
   }
 }
 
-const mm = (value: number) => Math.round(value);
+/** Without the noise of a conversion; the words round. */
+const mm = (value: number) => Math.round(value * 1000) / 1000;
 
 function zoneOnShelf(zone: ResolvedZone, shelf: ResolvedShelf | undefined, report: Report): void {
   if (!shelf) return;

@@ -6,6 +6,7 @@
  * can be shown, however long or strange.
  */
 
+import type { Units } from '../../shared/measures.ts';
 import type { Severity } from './codes.ts';
 import type { Finding, Span } from './finding.ts';
 import { harmless } from './harmless.ts';
@@ -16,6 +17,8 @@ export interface RenderOptions {
   readonly file: string;
   /** The text that spans count in. */
   readonly text: string;
+  /** The units the plan is written in. */
+  readonly units: Units;
   /** Mark severity and carets with terminal colours. */
   readonly colour?: boolean;
 }
@@ -43,8 +46,8 @@ function characterCount(text: string, from: number, to: number): number {
 
 /** One finding, as several lines without a final newline. */
 export function renderFinding(finding: Finding, options: RenderOptions): string {
-  const words = wordsOf(finding);
-  const { file, text } = options;
+  const { file, text, units } = options;
+  const words = wordsOf(finding, units);
   const paint = painter(options.colour ?? false, finding.severity);
   const nowhere = finding.span.end === 0;
   const { line, column } = locate(text, finding.span.start);

@@ -5,6 +5,7 @@
  * file `tests/golden/findings/CODE.slug.txt` (the test says how).
  */
 
+import type { Units } from '../../shared/measures.ts';
 import type { Code } from './codes.ts';
 import type { FindingOf } from './finding.ts';
 import { dayWords } from './words/days.ts';
@@ -29,7 +30,10 @@ export const WORDS: AllWords = {
   ...tableWords,
 };
 
-/** The words of one finding. */
-export function wordsOf<C extends Code>({ code, facts }: Pick<FindingOf<C>, 'code' | 'facts'>): Message {
-  return WORDS[code](facts);
+/** The words of one finding, with measures in the units of the plan. */
+export function wordsOf<C extends Code>(
+  { code, facts }: Pick<FindingOf<C>, 'code' | 'facts'>,
+  units: Units,
+): Message {
+  return WORDS[code](facts, units);
 }

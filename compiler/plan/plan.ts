@@ -9,6 +9,7 @@
  */
 
 import type { Board } from '../../shared/board.ts';
+import type { Units } from '../../shared/measures.ts';
 import type {
   Celsius,
   CivilDay,
@@ -27,6 +28,8 @@ export type Vec3 = readonly [x: number, y: number, z: number];
 
 export interface ResolvedPlan {
   readonly title: string;
+  /** The units the plan is written in, and so those in which its grower is answered. */
+  readonly units: Units;
   /** IANA name of the time zone, such as `Europe/Lisbon`. */
   readonly timezone: string;
   /** `civil` follows the wall clock; `steady` keeps the UTC offset of each batch's sealing day. */

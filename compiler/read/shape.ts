@@ -7,6 +7,7 @@
  */
 
 import type * as z from 'zod';
+import { unitIn } from '../../shared/measures.ts';
 import type { Report } from '../findings/collector.ts';
 import type { FactsOf, Found, QuantityKind } from '../findings/facts.ts';
 import type { Span } from '../findings/finding.ts';
@@ -15,7 +16,8 @@ import { expectationIn, type LeafCode, type LeafFault, suggestedUnit } from './l
 import { unitOf } from './quantity.ts';
 import { planSchema } from './schema.ts';
 import { keysAt } from './schema-keys.ts';
-import { type Entry, type MapNode, type Node, plainValue, type ScalarNode } from './tree.ts';
+import { type Entry, type MapNode, type Node, plainValue, scalarsIn } from './tree.ts';
+import { unitsOfPlan } from './units.ts';
 
 type Path = readonly PropertyKey[];
 
@@ -167,7 +169,7 @@ class ShapePass {
         expects,
         example,
         number: node.source,
-        unit: this.usualUnit(kind, node) ?? suggestedUnit(example, kind),
+        unit: this.usualUnit(kind, node) ?? this.spoken(suggestedUnit(example, kind)),
       };
       this.report('unit-missing', node.span, { key, ...facts });
     } else {
@@ -181,7 +183,14 @@ class ShapePass {
     span: Span,
     key: string,
   ): void {
-    this.report(fault.code, span, { ...fault.facts, key });
+    const { facts } = fault;
+    const spoken = 'number' in facts ? { unit: this.spoken(facts.unit) } : {};
+    this.report(fault.code, span, { ...facts, ...spoken, key });
+  }
+
+  /** A unit of an example in the system of the plan. */
+  private spoken(unit: string): string {
+    return unitIn(unit, unitsOfPlan(this.root));
   }
 
   /** The unit of the nearest quantity of the same kind in the plan: what the grower most likely means. */
@@ -195,12 +204,6 @@ class ShapePass {
     }
     return best?.unit;
   }
-}
-
-function* scalarsIn(node: Node): Iterable<ScalarNode> {
-  if (node.kind === 'map') for (const { value } of node.entries.values()) yield* scalarsIn(value);
-  else if (node.kind === 'list') for (const item of node.items) yield* scalarsIn(item);
-  else yield node;
 }
 
 interface FlatIssue {

@@ -178,3 +178,10 @@ export function plainValue(node: Node): unknown {
   for (const entry of node.entries.values()) plain[entry.key] = plainValue(entry.value);
   return plain;
 }
+
+/** Every scalar of the tree, in order. */
+export function* scalarsIn(node: Node): Iterable<ScalarNode> {
+  if (node.kind === 'map') for (const { value } of node.entries.values()) yield* scalarsIn(value);
+  else if (node.kind === 'list') for (const item of node.items) yield* scalarsIn(item);
+  else yield node;
+}

@@ -80,7 +80,7 @@ function orDefault(
   written: number | undefined,
 ): number {
   if (!context.has(map, key)) {
-    context.assume(`${path}.${key}`, fallback.text, fallback.confidence, fallback.because);
+    context.assume(`${path}.${key}`, context.told(fallback), fallback.confidence, fallback.because);
   }
   return written ?? fallback.value;
 }

@@ -16,6 +16,8 @@ type Confidence = Assumption['confidence'];
 export interface Default<Value> {
   readonly value: Value;
   readonly text: string;
+  /** The same where the plan is in US units, if it differs. */
+  readonly us?: string;
   readonly confidence: Confidence;
   readonly because: string;
 }
@@ -128,6 +130,7 @@ export const EVERY_DAYS: Default<number> = {
 export const DENSITY: Default<number> = {
   value: 0.65,
   text: '0.65 kg/L (0.55–0.80)',
+  us: '40 lb/ft3 (34–50)',
   confidence: 'low',
   because: 'no published value for a wet block; weigh and measure one',
 };
@@ -211,6 +214,7 @@ export const VISIT_AT = 1080;
 export const ROOM: Default<readonly [number, number]> = {
   value: [18, 27],
   text: '[18 C, 27 C]',
+  us: '[64 F, 81 F]',
   confidence: 'medium',
   because: 'from the coolest published for antlers to the warmest for the spawn run',
 };
@@ -232,9 +236,9 @@ export const KEEP_DAYS_MAX = 56;
 type GrowthKey = 'rate' | 'tip' | 'pull' | 'gravity' | 'lag';
 
 /** Inputs of the likely-lean estimate: all assumptions, to be corrected by the grower's own measurements. */
-export const GROWTH: Readonly<Record<GrowthKey, Range & { readonly text: string }>> = {
-  rate: { low: 1, mid: 2.5, high: 5, text: '2.5 mm/d (1–5)' },
-  tip: { low: 5, mid: 8, high: 12, text: '8 mm (5–12)' },
+export const GROWTH: Readonly<Record<GrowthKey, Range & { readonly text: string; readonly us?: string }>> = {
+  rate: { low: 1, mid: 2.5, high: 5, text: '2.5 mm/d (1–5)', us: '0.1 in/d (0.04–0.2)' },
+  tip: { low: 5, mid: 8, high: 12, text: '8 mm (5–12)', us: '5/16 in (3/16–1/2)' },
   pull: { low: 0.1, mid: 0.4, high: 0.8, text: '0.4 (0.1–0.8)' },
   gravity: { low: 0.1, mid: 0.25, high: 1, text: '0.25 (0.1–1)' },
   lag: { low: 0.1, mid: 0.5, high: 2, text: '0.5 d (0.1–2)' },

@@ -8,6 +8,7 @@
 
 import type { Board } from '../../shared/board.ts';
 import { dayFromIso } from '../../shared/civil.ts';
+import type { Units } from '../../shared/measures.ts';
 import type { CivilDay, Degrees, Millimetres, Minutes } from '../../shared/units.ts';
 import { degrees, millimetres, minutes } from '../../shared/units.ts';
 import type { Report } from '../findings/collector.ts';
@@ -30,6 +31,8 @@ export interface NamedEntry {
 export class Context {
   readonly root: MapNode;
   readonly boards: Readonly<Record<string, Board>>;
+  /** The units the plan is written in: those in which defaults are told. */
+  readonly units: Units;
   readonly report: Report;
   readonly assumed: Assumption[] = [];
   private readonly broken: ReadonlySet<Node>;
@@ -38,17 +41,24 @@ export class Context {
     root: MapNode,
     broken: ReadonlySet<Node>,
     boards: Readonly<Record<string, Board>>,
+    units: Units,
     report: Report,
   ) {
     this.root = root;
     this.broken = broken;
     this.boards = boards;
+    this.units = units;
     this.report = report;
   }
 
   /** Notes a value the plan left to a default. */
   assume(path: string, value: string, confidence: Assumption['confidence'], because: string): void {
     this.assumed.push({ path, value, confidence, because });
+  }
+
+  /** A default as it is told in the units of the plan. */
+  told({ text, us }: { readonly text: string; readonly us?: string }): string {
+    return this.units === 'us' ? (us ?? text) : text;
   }
 
   /** True when the grower wrote something under the key, healthy or not. */

@@ -31,9 +31,14 @@ function oneRange(
   key: keyof ResolvedGrowth,
   read: (node: Node | undefined) => number | undefined,
 ): Range {
-  const { low, mid, high, text } = GROWTH[key];
+  const { low, mid, high } = GROWTH[key];
   if (!context.has(map, key)) {
-    context.assume(`growth.${key}`, text, 'very low', 'nothing is published; measure your own');
+    context.assume(
+      `growth.${key}`,
+      context.told(GROWTH[key]),
+      'very low',
+      'nothing is published; measure your own',
+    );
     return { low, mid, high };
   }
   const node = context.node(map, key);

@@ -5,6 +5,7 @@
  * leave room for it); a lamp beside a zone only after.
  */
 
+import { sizeWords } from '../../shared/measures.ts';
 import { degrees, lumens, type Millimetres, millimetres, watts } from '../../shared/units.ts';
 import { blockHeight } from '../plan/block-height.ts';
 import { lampPoints } from '../plan/lamp-points.ts';
@@ -221,7 +222,7 @@ function placeBeside(context: Context, { entry, fixture }: Draft, rack: Rack): P
     z: up ?? heightBeside(side, shelf, bag),
   };
   if (!context.has(map, 'up')) {
-    const value = `${Math.round(frame.z)} mm`;
+    const value = sizeWords(frame.z, context.units);
     const why = side === 'above' ? 'just above the bags' : "middle of the bags' headspace";
     context.assume(`lamps.${name}.up`, value, 'high', why);
   }

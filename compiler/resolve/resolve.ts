@@ -4,6 +4,7 @@
  */
 
 import type { Board } from '../../shared/board.ts';
+import type { Units } from '../../shared/measures.ts';
 import type { Report } from '../findings/collector.ts';
 import type {
   Assumption,
@@ -59,9 +60,10 @@ export function resolveDraft(
   root: MapNode,
   broken: ReadonlySet<Node>,
   boards: Readonly<Record<string, Board>>,
+  units: Units,
   report: Report,
 ): Draft {
-  const context = new Context(root, broken, boards, report);
+  const context = new Context(root, broken, boards, units, report);
   checkVersion(context);
   const controllers = resolveControllers(context);
   const shelves = resolveShelves(context);
@@ -91,6 +93,7 @@ export function resolveDraft(
     context,
     title: context.text(root, 'title') ?? 'Shelf light plan',
     timezone: resolveTimezone(context),
+    units,
     clock: context.text(root, 'clock') === 'steady' ? 'steady' : 'civil',
     circuit: resolveCircuit(context),
     controllers,

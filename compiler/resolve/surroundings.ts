@@ -115,7 +115,7 @@ export function resolveRoom(context: Context): ResolvedPlan['room'] {
   const room = context.map(context.root, 'room');
   if (!room) return undefined;
   if (!context.has(room, 'keep')) {
-    context.assume('room.keep', ROOM.text, ROOM.confidence, ROOM.because);
+    context.assume('room.keep', context.told(ROOM), ROOM.confidence, ROOM.because);
     return { low: celsius(ROOM.value[0]), high: celsius(ROOM.value[1]) };
   }
   const keep = context.pair(room, 'keep', (node) => context.quantityOf(node, 'temperature'));

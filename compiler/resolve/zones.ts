@@ -2,6 +2,7 @@
  * Zones: which part of a shelf, and where its bags stand.
  */
 
+import { sizeWords } from '../../shared/measures.ts';
 import { type Millimetres, millimetres } from '../../shared/units.ts';
 import type { BagPlace, LampSide, ResolvedShelf, ResolvedZone } from '../plan/plan.ts';
 import type { MapNode } from '../read/tree.ts';
@@ -75,8 +76,9 @@ function extent(
   if (context.has(map, axis)) return writtenExtent(context, map, axis);
   const from = lampAtStart ? LAMP_MARGIN_MM : 0;
   const to = size - (lampAtEnd ? LAMP_MARGIN_MM : 0);
-  const value = `${round(from)} mm to ${round(to)} mm`;
-  context.assume(`zones.${name}.${axis}`, value, 'high', 'the whole shelf less 3 in where lamps stand');
+  const value = `${sizeWords(from, context.units)} to ${sizeWords(to, context.units)}`;
+  const margin = sizeWords(LAMP_MARGIN_MM, context.units);
+  context.assume(`zones.${name}.${axis}`, value, 'high', `the whole shelf less ${margin} where lamps stand`);
   return from < to ? [micron(from), micron(to)] : undefined;
 }
 

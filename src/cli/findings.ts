@@ -9,6 +9,7 @@ import type { Severity } from '../../compiler/findings/codes.ts';
 import type { Finding } from '../../compiler/findings/finding.ts';
 import { harmless } from '../../compiler/findings/harmless.ts';
 import { renderFinding } from '../../compiler/findings/render.ts';
+import type { Units } from '../../shared/measures.ts';
 import { coloured, remark, say } from './terminal.ts';
 
 export interface FoundIn {
@@ -16,6 +17,8 @@ export interface FoundIn {
   readonly file: string;
   /** The text that spans count in. */
   readonly text: string;
+  /** The units the plan is written in. */
+  readonly units: Units;
 }
 
 /**
@@ -24,7 +27,7 @@ export interface FoundIn {
  */
 export function tellFindings(
   findings: readonly Finding[],
-  { file, text }: FoundIn,
+  { file, text, units }: FoundIn,
   quiet: readonly Severity[] = [],
   tell: typeof say = remark,
   more: readonly string[] = [],
@@ -32,7 +35,7 @@ export function tellFindings(
   const colour = coloured(tell === say ? process.stdout : process.stderr);
   for (const finding of findings) {
     if (!quiet.includes(finding.severity)) {
-      const lines = [renderFinding(finding, { file, text, colour }), ...more.map(harmless)];
+      const lines = [renderFinding(finding, { file, text, units, colour }), ...more.map(harmless)];
       tell(`${lines.join('\n')}\n`);
     }
   }

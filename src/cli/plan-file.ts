@@ -46,9 +46,9 @@ export function readPlanFile(path: string): ResolvedPlan {
 
 /** The same for a file that was read. */
 export function readPlanSource({ path, bytes }: PlanSource): ResolvedPlan {
-  const { plan, findings, text } = readPlan(bytes, { boards: boardsById() });
+  const { plan, findings, text, units } = readPlan(bytes, { boards: boardsById() });
   if (plan !== undefined) return plan;
-  tellFindings(findings, { file: path, text });
+  tellFindings(findings, { file: path, text, units });
   throw planErrors();
 }
 
@@ -92,7 +92,7 @@ export async function compilePlanSource(
     ...(fromDay === undefined ? {} : { fromDay }),
   });
   const findings = withStrictness(compiled.findings, strict);
-  tellFindings(findings, { file: path, text: compiled.text }, ['note', 'warning']);
+  tellFindings(findings, { file: path, text: compiled.text, units: compiled.units }, ['note', 'warning']);
   tellWarnings(path, findings);
   const { plan, timeline } = compiled;
   const sound = !findings.some(({ severity }) => severity === 'error');

@@ -8,6 +8,7 @@
 import { type UtcOffsets, wallClock } from '../../compiler/plan/utc-offsets.ts';
 import { clockTime, isoDate } from '../../shared/civil.ts';
 import { type LogRecord, NO_TEMPERATURE, OUTAGE_UNKNOWN } from '../../shared/log.ts';
+import { temperature, temperatureInBoth, type Units } from '../../shared/measures.ts';
 import { VISIT_KINDS } from '../../shared/table.ts';
 import { civilDay, type UtcSeconds } from '../../shared/units.ts';
 import { lengthWords } from './lengths.ts';
@@ -101,13 +102,13 @@ function bodyWords(record: LogRecord, names: Names, forward: number | null): str
     case 'light':
       return lightWords(record.onTime, names);
     case 'proof':
-      return proofWords(record);
+      return proofWords(record, names.units);
     case 'boot':
       return `started: ${causeWords(record.cause)}${outageWords(record.outageMinutes)}`;
     case 'visit':
       return visitWords(record, names);
     case 'fault':
-      return `${record.entered ? 'fault' : 'fault over'}: ${faultWords(record.fault)}${detailWords(record, forward)}`;
+      return `${record.entered ? 'fault' : 'fault over'}: ${faultWords(record.fault)}${detailWords(record, names.units, forward)}`;
     case 'clockSet':
       return clockSetWords(record.forward);
     case 'visitsPassed':
@@ -153,11 +154,11 @@ function lightWords(onTime: readonly number[], names: Names): string {
   return lit.length > 0 ? `light: ${lit.join(', ')}` : 'light: none all day';
 }
 
-function proofWords(record: Of<'proof'>): string {
+function proofWords(record: Of<'proof'>, units: Units | undefined): string {
   const room =
     record.mean === NO_TEMPERATURE
       ? 'no temperature'
-      : `room ${record.min / 2} to ${record.max / 2} C, mean ${record.mean / 2} C`;
+      : `room ${bandWords(record.min / 2, record.max / 2, units)}, mean ${roomTemperature(record.mean / 2, units)}`;
   const outside =
     record.outsideMinutes > 0 ? `, outside its band for ${lengthWords(record.outsideMinutes)}` : '';
   return `the day's checksum ${hex(record.crc, 4)}; ${room}${outside}`;
@@ -190,10 +191,14 @@ function lastedWords(since: number, until: number): string {
   return ` (lasted ${lengthWords((until - since) / 60)})`;
 }
 
-function detailWords({ fault, entered, detail, time }: Of<'fault'>, forward: number | null): string {
+function detailWords(
+  { fault, entered, detail, time }: Of<'fault'>,
+  units: Units | undefined,
+  forward: number | null,
+): string {
   if (!entered) return forward === null ? '' : lastedWords(detail, time - forward);
   if (fault === 6) return ` (${detail} mV)`;
-  if (fault === 8) return ` (${((detail | 0) / 16).toFixed(1)} C)`;
+  if (fault === 8) return ` (${roomTemperature((detail | 0) / 16, units)})`;
   if (fault === 9 || fault === 10) return ` (${outputWords(detail, NO_NAMES)})`;
   return '';
 }
@@ -202,6 +207,17 @@ function clockSetWords(forward: number): string {
   if (forward === 0) return 'clock set, less than a second off';
   const amount = Math.abs(forward) < 120 ? `${Math.abs(forward)} s` : lengthWords(Math.abs(forward) / 60);
   return `clock set ${forward > 0 ? 'forward' : 'back'} by ${amount}`;
+}
+
+/** A temperature of the room, in both units where no plan says in which: `21.5 °C`, `71 °F`, `21.5 °C (71 °F)`. */
+export function roomTemperature(celsius: number, units: Units | undefined): string {
+  return units === undefined ? temperatureInBoth(celsius) : temperature(celsius, units, 1);
+}
+
+/** `18.5 to 24.0 °C`. */
+export function bandWords(low: number, high: number, units: Units | undefined): string {
+  if (units === undefined) return `${bandWords(low, high, 'metric')} (${bandWords(low, high, 'us')})`;
+  return `${temperature(low, units, 1).replace(/ °[CF]$/, '')} to ${temperature(high, units, 1)}`;
 }
 
 /** Hexadecimal, padded. */

@@ -7,16 +7,19 @@
 import { lampsOfOutput, zonesOfController } from '../../compiler/plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
 import { itemAt } from '../../shared/assert.ts';
+import type { Units } from '../../shared/measures.ts';
 import { list } from './lists.ts';
 
 /** Names of one controller's zones (bit 0 first) and outputs (output 1 first), where a plan gives them. */
 export interface Names {
+  /** The units of the plan; undefined without one: then both are told. */
+  readonly units: Units | undefined;
   readonly zones: readonly string[];
   /** The lamps on each output. */
   readonly outputs: readonly (readonly string[])[];
 }
 
-export const NO_NAMES: Names = { zones: [], outputs: [] };
+export const NO_NAMES: Names = { units: undefined, zones: [], outputs: [] };
 
 /** Zones of a mask by name where known: `A and C`, `zone 1`. */
 export function zoneWords(mask: number, names: Names): string {
@@ -42,6 +45,7 @@ function bits(mask: number): number[] {
 export function namesOf(plan: ResolvedPlan, controller: number): Names {
   const board = itemAt(plan.controllers, controller).board;
   return {
+    units: plan.units,
     zones: zonesOfController(plan, controller).map((zone) => itemAt(plan.zones, zone).name),
     outputs: board.outputs.map((_, i) =>
       lampsOfOutput(plan, controller, i + 1).map((lamp) => itemAt(plan.lamps, lamp).name),

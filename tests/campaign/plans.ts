@@ -126,7 +126,7 @@ const WAYS = [bytes, pieces, lines, names] as const;
 
 /** A few findings have thousands of words; the rest of the text says no more. */
 function check(source: Uint8Array | string): void {
-  const { plan, findings, text } = readPlan(source, { boards });
+  const { plan, findings, text, units } = readPlan(source, { boards });
   const failed = findings.some(({ severity }) => severity === 'error');
   hold((plan === undefined) === failed, 'a plan beside an error, or neither');
   for (const { span, second } of findings) {
@@ -136,7 +136,7 @@ function check(source: Uint8Array | string): void {
     }
   }
   const compiled = plan === undefined ? undefined : compilePlan(source, { boards });
-  const shown = renderFindings(compiled?.findings ?? findings, { file: 'campaign', text });
+  const shown = renderFindings(compiled?.findings ?? findings, { file: 'campaign', text, units });
   const unseen = UNSEEN.exec(shown);
   hold(
     unseen === null,

@@ -2,15 +2,16 @@
  * Words for things that do not fit where they are.
  */
 
+import { sizeWords } from '../../../shared/measures.ts';
 import { type AllWords, count } from './message.ts';
 
 const AXIS: Readonly<Record<string, string>> = { x: 'wide', y: 'deep', z: 'high' };
 
 export const geometryWords = {
-  'zone-off-shelf': ({ zone, axis, from, to, size, shelf }) => ({
+  'zone-off-shelf': ({ zone, axis, from, to, size, shelf }, units) => ({
     title: 'zone off its shelf',
-    message: `Zone \`${zone}\` goes from ${from} mm to ${to} mm in ${axis}, but shelf \`${shelf}\` is ${size} mm ${AXIS[axis]}.`,
-    suggestion: `Keep \`${axis}\` between 0 mm and ${size} mm.`,
+    message: `Zone \`${zone}\` goes from ${sizeWords(from, units, 'down')} to ${sizeWords(to, units, 'up')} along \`${axis}\`, but shelf \`${shelf}\` is ${sizeWords(size, units, 'down')} ${AXIS[axis]}.`,
+    suggestion: `Keep \`${axis}\` between ${sizeWords(0, units)} and ${sizeWords(size, units, 'down')}.`,
     second: 'the shelf',
   }),
   'zone-overlap': ({ zone, other }) => ({
@@ -36,33 +37,33 @@ export const geometryWords = {
     message: `Lamp \`${lamp}\` shines away from all bags on shelf \`${shelf}\`.`,
     suggestion: 'Turn it with `facing`: the side it shines toward. A lamp at the left faces `right`.',
   }),
-  'bag-no-room': ({ zone, bag, axis, count: bags, needs, room, fits }) => ({
+  'bag-no-room': ({ zone, bag, axis, count: bags, needs, room, fits }, units) => ({
     title: 'the bags do not fit',
-    message: `${count(bags, `bag \`${bag}\``, `bags \`${bag}\``)} need ${needs} mm in ${axis}, but zone \`${zone}\` is ${room} mm ${AXIS[axis]}.`,
+    message: `${count(bags, `bag \`${bag}\``, `bags \`${bag}\``)} need ${sizeWords(needs, units, 'up')} along \`${axis}\`, but zone \`${zone}\` is ${sizeWords(room, units, 'down')} ${AXIS[axis]}.`,
     suggestion:
       fits > 0
         ? `${count(fits, 'bag fits', 'bags fit')}; or make the zone larger.`
         : 'Make the zone larger, or turn the footprint: [across, deep].',
     second: 'the bag',
   }),
-  'bag-too-tall': ({ bag, height, shelf, clear }) => ({
+  'bag-too-tall': ({ bag, height, shelf, clear }, units) => ({
     title: 'the bag is too tall',
-    message: `Bag \`${bag}\` stands ${height} mm high, but shelf \`${shelf}\` has ${clear} mm clear.`,
+    message: `Bag \`${bag}\` stands ${sizeWords(height, units, 'up')} high, but shelf \`${shelf}\` has ${sizeWords(clear, units, 'down')} clear.`,
     suggestion: 'Check `height` of the bag and `clear` of the shelf.',
     second: 'the shelf',
   }),
-  'bag-no-headspace': ({ bag, block, height }) => ({
+  'bag-no-headspace': ({ bag, block, height }, units) => ({
     title: 'no headspace in the bag',
-    message: `The block of bag \`${bag}\` would stand ${Math.round(block)} mm high, and the bag is ${Math.round(height)} mm: nothing is left to grow in.`,
+    message: `The block of bag \`${bag}\` would stand ${sizeWords(block, units, 'up')} high, and the bag is ${sizeWords(height, units, 'down')}: nothing is left to grow in.`,
     suggestion: 'Check `fill`, `density`, `footprint` and `height`.',
     second: 'the height of the bag',
   }),
-  'shelf-passed': ({ what, name, axis, at, size, shelf }) => ({
+  'shelf-passed': ({ what, name, axis, at, size, shelf }, units) => ({
     title: `${what} off the shelf`,
     message:
       axis === 'z'
-        ? `The ${what} \`${name}\` is at ${at} mm above shelf \`${shelf}\`, which has ${size} mm clear.`
-        : `The ${what} \`${name}\` is at ${axis} = ${at} mm, far off shelf \`${shelf}\` (${size} mm ${AXIS[axis]}).`,
+        ? `The ${what} \`${name}\` is at ${sizeWords(at, units)} above shelf \`${shelf}\`, which has ${sizeWords(size, units, 'down')} clear.`
+        : `The ${what} \`${name}\` is at ${axis} = ${sizeWords(at, units)}, far off shelf \`${shelf}\` (${sizeWords(size, units)} ${AXIS[axis]}).`,
     suggestion: 'Check the unit and the order: x left to right, y front to back, z up from the shelf.',
     second: 'the shelf',
   }),

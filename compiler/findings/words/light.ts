@@ -2,6 +2,7 @@
  * Words for what the light cannot meet, with figures, cause and remedy.
  */
 
+import { sizeWords, type Units } from '../../../shared/measures.ts';
 import { sideInPlan, sideNamed } from '../../plan/sides.ts';
 import type { FactsOf, LightFacts, RemedyKind } from '../facts.ts';
 import { type AllWords, count, some } from './message.ts';
@@ -44,14 +45,16 @@ function because({ cause, by = [], of }: LightFacts, does: string): string {
 }
 
 /** What was tried and helped, as a noun phrase; undefined when nothing did. */
-function remedy(facts: LightFacts): string | undefined {
+function remedy(facts: LightFacts, units: Units): string | undefined {
   const parts: string[] = [];
   if (facts.screenAxis !== undefined) {
-    parts.push(`a screen on shelf \`${facts.screenShelf}\` at ${facts.screenAxis} = ${facts.screenAt} mm`);
+    parts.push(
+      `a screen on shelf \`${facts.screenShelf}\` at ${facts.screenAxis} = ${sizeWords(facts.screenAt ?? 0, units)}`,
+    );
   }
   if (facts.coverShelf !== undefined) parts.push(`a solid board on shelf \`${facts.coverShelf}\``);
   if (facts.longerLamps !== undefined) {
-    parts.push(longer(facts.longerLamps, facts.longerTo ?? []));
+    parts.push(longer(facts.longerLamps, facts.longerTo ?? [], units));
   }
   if (facts.emptyEnds === true) parts.push('leaving the places at both ends of the row empty');
   if (facts.fluxLamps !== undefined) {
@@ -61,16 +64,17 @@ function remedy(facts: LightFacts): string | undefined {
 }
 
 /** `strips of 874 mm in place of A and B, of 316 mm in place of C`. */
-function longer(lamps: readonly string[], lengths: readonly number[]): string {
+function longer(lamps: readonly string[], lengths: readonly number[], units: Units): string {
   const each = [...new Set(lengths)].map(
-    (length) => `of ${length} mm in place of ${some(lamps.filter((_, n) => lengths[n] === length))}`,
+    (length) =>
+      `of ${sizeWords(length, units)} in place of ${some(lamps.filter((_, n) => lengths[n] === length))}`,
   );
   return `strips ${each.join(', ')}`;
 }
 
 /** The remedy with the figure it gave when tried; what did not help, if that is all; undefined when nothing could be tried. */
-function tried(facts: LightFacts, after: string): string | undefined {
-  const what = remedy(facts);
+function tried(facts: LightFacts, after: string, units: Units): string | undefined {
+  const what = remedy(facts, units);
   if (what === undefined) {
     const names = (facts.tried ?? []).map((kind) => TRIED[kind]);
     return names.length === 0 ? undefined : `Tried without help: ${names.join(', ')}.`;
@@ -108,25 +112,25 @@ function unreached({ missed, bags, missedLevel, low, side, astray }: FactsOf['li
 }
 
 export const lightWords = {
-  'light-lean': (facts) => {
+  'light-lean': (facts, units) => {
     const { bag, side: azimuth, off, offAllowed, contrast, contrastWanted } = facts;
     return {
       title: 'lean not met',
       message: `${where(facts)}: bag ${bag} should lean ${toward(azimuth)}, but its light comes ${aside(off)} (${offAllowed}° allowed), with contrast ${contrast} : 1 (${contrastWanted} : 1 wanted)${because(facts, 'shines through')}.`,
-      suggestion: tried(facts, `${facts.offAfter}° and ${facts.contrastAfter} : 1`),
+      suggestion: tried(facts, `${facts.offAfter}° and ${facts.contrastAfter} : 1`, units),
     };
   },
-  'light-uneven': (facts) => ({
+  'light-uneven': (facts, units) => ({
     title: 'not lit evenly enough to grow upright',
     message: `${where(facts)}: on bag ${facts.bag} one side gets ${facts.ratio} times what the opposite side gets (${facts.ratioAllowed} allowed)${because(facts, 'outweighs the rest')}.`,
-    suggestion: tried(facts, `${facts.ratioAfter} : 1`),
+    suggestion: tried(facts, `${facts.ratioAfter} : 1`, units),
   }),
-  'light-level': (facts) => ({
+  'light-level': (facts, units) => ({
     title: 'level outside its band',
     message: `${where(facts)}: bags get ${between(facts.level, facts.brightest)}; the plan asks for ${facts.low} to ${facts.high} lx.`,
-    suggestion: tried(facts, between(facts.levelAfter, facts.brightestAfter)),
+    suggestion: tried(facts, between(facts.levelAfter, facts.brightestAfter), units),
   }),
-  'light-in-dark': (facts) => {
+  'light-in-dark': (facts, units) => {
     const { zones = [] } = facts;
     const who =
       zones.length > 0
@@ -139,13 +143,13 @@ export const lightWords = {
       suggestion:
         facts.cause === 'background'
           ? 'Shade the rack at those hours, or let the photoperiod cover them.'
-          : tried(facts, `${facts.leakAfter} lx`),
+          : tried(facts, `${facts.leakAfter} lx`, units),
     };
   },
-  'light-unlit': (facts) => ({
+  'light-unlit': (facts, units) => ({
     title: 'not lit when it should be',
     message: `${where(facts)}: ${unreached(facts)}.`,
-    suggestion: tried(facts, between(facts.levelAfter, facts.brightestAfter)),
+    suggestion: tried(facts, between(facts.levelAfter, facts.brightestAfter), units),
   }),
   'light-overhead': (facts) => ({
     title: facts.elevation < 0 ? 'lit from below' : 'lit mostly from overhead',
@@ -173,9 +177,9 @@ export const lightWords = {
     message: `Zone \`${zone}\`, stage \`${stage}\`: the lowest fifth of the headspace, where growth starts, gets ${lowest} lx, the middle ${middle} lx, the top ${top} lx${lowest < low ? ` (the plan asks for ${low} lx)` : ''}${elevation < 0 ? `; at the top the light comes from ${-elevation}° below` : ''}.`,
     suggestion: 'Lamps farther off, or a second row at another height, even it out.',
   }),
-  'bag-low-headspace': ({ bag, height, percent }) => ({
+  'bag-low-headspace': ({ bag, height, percent }, units) => ({
     title: 'little room to grow',
-    message: `Bag \`${bag}\` has ${height} mm above its block, ${percent} % of its height; a third or more is usual.`,
+    message: `Bag \`${bag}\` has ${sizeWords(height, units)} above its block, ${percent} % of its height; a third or more is usual.`,
     suggestion: 'Fill it less, or use a taller bag.',
   }),
   'light-film': ({ bag, passes, scatters, possible, wanted }) => ({

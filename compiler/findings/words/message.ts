@@ -2,6 +2,7 @@
  * What a finding's words are made of, and the small tools to make them.
  */
 
+import type { Units } from '../../../shared/measures.ts';
 import type { Code } from '../codes.ts';
 import type { FactsOf } from '../facts.ts';
 
@@ -17,8 +18,8 @@ export interface Message {
   readonly second?: string | undefined;
 }
 
-/** Turns the facts of one code into words. */
-export type Words<C extends Code> = (facts: FactsOf[C]) => Message;
+/** Turns the facts of one code into words, with measures in the units of the plan. */
+export type Words<C extends Code> = (facts: FactsOf[C], units: Units) => Message;
 
 /** The words of every code. */
 export type AllWords = { readonly [C in Code]: Words<C> };

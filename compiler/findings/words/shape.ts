@@ -2,11 +2,18 @@
  * Words for a value that does not fit its key.
  */
 
+import { inUnits, type Units, unitsSpoken } from '../../../shared/measures.ts';
 import { closest } from '../nearest.ts';
 import { type AllWords, either, entry, some } from './message.ts';
 import { expectedWords, foundWords, limitWords, MUST } from './values.ts';
 
 const keyOf = (key: string | undefined) => (key === undefined || key === '' ? 'Here' : `\`${key}\``);
+
+/** ` (or with `in` or `ft`)`; nothing where there is no other unit. */
+function others(units: readonly string[], unit: string, spoken: Units): string {
+  const rest = unitsSpoken(units, spoken).filter((one) => one !== unit);
+  return rest.length === 0 ? '' : ` (or with ${either(rest)})`;
+}
 
 export const shapeWords = {
   'key-unknown': ({ key, where, meant, belongs, known }) => ({
@@ -18,32 +25,32 @@ export const shapeWords = {
         ? `Did you mean \`${meant}\`?`
         : `It may have ${some(known, 20)}.`,
   }),
-  'key-missing': ({ key, where, example }) => ({
+  'key-missing': ({ key, where, example }, units) => ({
     title: 'something is missing',
     message: `${entry(where)} needs \`${key}\`.`,
-    suggestion: example ? `Add \`${key}: ${example}\`, with your own value.` : undefined,
+    suggestion: example ? `Add \`${key}: ${inUnits(example, units)}\`, with your own value.` : undefined,
   }),
-  'value-kind': ({ key, expects, found, example }) => ({
+  'value-kind': ({ key, expects, found, example }, units) => ({
     title: 'the wrong kind of value',
     message: `${keyOf(key)} takes ${expectedWords(expects)}, but here is ${foundWords(found)}.`,
     suggestion:
       found.kind === 'nothing' && example
-        ? `Write it like \`${example}\`; lines that belong to it are moved in further.`
+        ? `Write it like \`${inUnits(example, units)}\`; lines that belong to it are moved in further.`
         : example
-          ? `Write it like \`${example}\`.`
+          ? `Write it like \`${inUnits(example, units)}\`.`
           : undefined,
   }),
-  'unit-missing': ({ key, expects, number, unit, units = [] }) => ({
+  'unit-missing': ({ key, expects, number, unit, units = [] }, spoken) => ({
     title: 'the unit is missing',
     message: `${keyOf(key)} is ${expectedWords(expects)} and needs its unit: \`${number}\` alone could mean anything.`,
-    suggestion: `Write \`${number} ${unit}\`${units.length > 1 ? ` (or with ${either(units.filter((one) => one !== unit))})` : ''}, if that is what you mean.`,
+    suggestion: `Write \`${number} ${unit}\`${others(units, unit, spoken)}, if that is what you mean.`,
   }),
-  'unit-other': ({ key, expects, unit, found, example }) => ({
+  'unit-other': ({ key, expects, unit, found, example }, units) => ({
     title: 'a unit of another kind',
     message: `${keyOf(key)} is ${expectedWords(expects)}, but \`${unit}\` measures ${expectedWords(found)}.`,
-    suggestion: `Write it like \`${example}\`.`,
+    suggestion: `Write it like \`${inUnits(example, units)}\`.`,
   }),
-  'value-unreadable': ({ key, text: written, expects, unit, repaired, example, units }) => {
+  'value-unreadable': ({ key, text: written, expects, unit, repaired, example, units }, spoken) => {
     if (repaired) {
       return {
         title: 'a comma in a number',
@@ -59,13 +66,13 @@ export const shapeWords = {
       message: `${keyOf(key)} is ${expectedWords(expects)}, but ${does}.`,
       suggestion: near
         ? `Did you mean \`${near}\`?`
-        : `Write it like \`${example}\`; units are ${either(units)}.`,
+        : `Write it like \`${inUnits(example, spoken)}\`; units are ${either(unitsSpoken(units, spoken))}.`,
     };
   },
-  'value-out-of-range': ({ key, text: written, limits, example }) => ({
+  'value-out-of-range': ({ key, text: written, limits, example }, units) => ({
     title: 'out of range',
-    message: `${keyOf(key)}: \`${written ?? (limits.must ? MUST[limits.must][0] : '')}\` is not possible; it must be ${limitWords(limits)}.`,
-    suggestion: example ? `Write it like \`${example}\`.` : undefined,
+    message: `${keyOf(key)}: \`${written ?? (limits.must ? MUST[limits.must][0] : '')}\` is not possible; it must be ${limitWords(limits, units)}.`,
+    suggestion: example ? `Write it like \`${inUnits(example, units)}\`.` : undefined,
   }),
   'value-unknown-word': ({ key, text: written, words }) => {
     const near = closest(written, words);

@@ -1,5 +1,6 @@
 /** Words for what a key takes, what stands there instead, and within which limits. */
 
+import { inUnits, type Units } from '../../../shared/measures.ts';
 import type { Expected, Found, LimitFacts } from '../facts.ts';
 
 const EXPECTED: Readonly<Record<Exclude<Expected, `name-of-${string}`>, string>> = {
@@ -70,7 +71,10 @@ export const MUST: Readonly<
 };
 
 /** `more than 0 mm, at most 20 m`; `whole days, 1 to 3650`. */
-export function limitWords({ above, least, most, whole, must }: LimitFacts): string {
+export function limitWords({ whole, must, ...written }: LimitFacts, units: Units): string {
+  const [above, least, most] = [written.above, written.least, written.most].map((one) =>
+    one === undefined ? undefined : inUnits(one, units, true),
+  );
   if (must !== undefined) return MUST[must][1];
   const range =
     above === undefined

@@ -1,19 +1,20 @@
 /** Notes in words, one line each. */
 
 import { isoDate } from '../../../shared/civil.ts';
+import { harvestWords, sizeWords, type Units } from '../../../shared/measures.ts';
 import type { Note } from './note.ts';
 
 /** How much of a note's id is shown: enough to withdraw it by. */
 const ID_SHOWN = 8;
 
 /** The lines, in the order given. */
-export function noteLines(notes: readonly Note[]): string[] {
+export function noteLines(notes: readonly Note[], units: Units): string[] {
   return notes.map((note) => {
     const parts = [
       note.kind === 'cull' && `taken out (${note.why ?? 'other'})`,
-      note.heightMm !== undefined && `${round(note.heightMm)} mm high`,
+      note.heightMm !== undefined && `${sizeWords(note.heightMm, units)} high`,
       note.leanDeg !== undefined && `leans ${round(note.leanDeg)}°`,
-      note.massG !== undefined && `${round(note.massG)} g harvested`,
+      note.massG !== undefined && `${harvestWords(note.massG, units)} harvested`,
       note.photo !== undefined && `photo ${note.photo}`,
       note.text,
     ].filter(Boolean);

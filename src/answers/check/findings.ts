@@ -7,6 +7,7 @@
 import type { Finding, Span } from '../../../compiler/findings/finding.ts';
 import { locate } from '../../../compiler/findings/render.ts';
 import { wordsOf } from '../../../compiler/findings/words.ts';
+import type { Units } from '../../../shared/measures.ts';
 
 /** `2 errors, 1 warning`, or `no findings`. */
 export function countWords(findings: readonly Finding[]): string {
@@ -18,8 +19,8 @@ export function countWords(findings: readonly Finding[]): string {
 }
 
 /** A finding for machines. */
-export function findingJson(finding: Finding, text: string): Readonly<Record<string, unknown>> {
-  const { title, message, suggestion } = wordsOf(finding);
+export function findingJson(finding: Finding, text: string, units: Units): Readonly<Record<string, unknown>> {
+  const { title, message, suggestion } = wordsOf(finding, units);
   const { code, severity, span, second, facts } = finding;
   return {
     code,

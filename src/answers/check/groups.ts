@@ -10,6 +10,7 @@ import type { Finding } from '../../../compiler/findings/finding.ts';
 import { wordsOf } from '../../../compiler/findings/words.ts';
 import type { Assumption, ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { sure } from '../../../shared/assert.ts';
+import type { Units } from '../../../shared/measures.ts';
 
 /** Findings of one code and one cause, under one regime. */
 export interface FindingGroup {
@@ -40,13 +41,13 @@ export function groupFindings(findings: readonly Finding[], plan: ResolvedPlan |
 }
 
 /** A line for each of the others of a group: where, and what helps there; none for a group of one. */
-export function alikeLines({ told, alike }: FindingGroup): string[] {
+export function alikeLines({ told, alike }: FindingGroup, units: Units): string[] {
   if (alike.length === 0) return [];
-  const helps = wordsOf(told).suggestion;
+  const helps = wordsOf(told, units).suggestion;
   const lines = alike.map((one) => {
     const { zone = '', stage = '', batch } = placeOf(one) ?? {};
     const where = `${batch === undefined ? '' : `batch \`${batch}\`, `}zone \`${zone}\`, stage \`${stage}\``;
-    const { suggestion } = wordsOf(one);
+    const { suggestion } = wordsOf(one, units);
     return suggestion === undefined || suggestion === helps ? `  ${where}` : `  ${where}: ${suggestion}`;
   });
   return [`${alike.length} more alike (\`--json\` gives the figures of each):`, ...new Set(lines)];

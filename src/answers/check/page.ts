@@ -16,7 +16,7 @@ import { visitLegend, weeksDrawing } from '../../page/weeks-drawing.ts';
 import { leanSection, lightSection } from '../light/sections.ts';
 
 /** The whole file. */
-export function planPage({ plan, timeline, findings, tables }: Compiled): string {
+export function planPage({ plan, timeline, findings, tables, units }: Compiled): string {
   if (!plan || !timeline) throw new Error('A page needs a plan without errors');
   const light = lightReport(plan, timeline.field, timeline.steered);
   const body = html`
@@ -31,7 +31,7 @@ ${leanSection(light)}
 <h2>Visits</h2>
 ${visitTable(plan, timeline.visits)}
 <h2>Findings</h2>
-${findingList(findings)}
+${findingList(findings, units)}
 <h2>Schedule tables</h2>
 ${table(
   ['controller', 'board', 'bytes'],
@@ -51,10 +51,10 @@ function visitTable(plan: ResolvedPlan, visits: readonly VisitOccurrence[]): Mar
   return table(['batch', 'days with lifts', 'with looks', 'with turns', 'harvest opens'], rows);
 }
 
-function findingList(findings: Compiled['findings']): Markup {
+function findingList(findings: Compiled['findings'], units: Compiled['units']): Markup {
   if (findings.length === 0) return html`<p>None.</p>`;
   return html`<ul>${findings.map((one) => {
-    const { title, message, suggestion } = wordsOf(one);
+    const { title, message, suggestion } = wordsOf(one, units);
     return html`<li><strong>${title}</strong> <span class="soft">${one.severity} ${one.code}</span><br>${message}${suggestion ? html`<br>${suggestion}` : ''}</li>`;
   })}</ul>`;
 }

@@ -103,13 +103,13 @@ function tableLine(
 /** The same for machines. */
 export function checkJson(
   file: string,
-  { plan, findings, text, tables }: Compiled,
+  { plan, findings, text, units, tables }: Compiled,
 ): Readonly<Record<string, unknown>> {
   const sound = !findings.some(({ severity }) => severity === 'error');
   return {
     file,
     ok: sound,
-    findings: findings.map((one) => findingJson(one, text)),
+    findings: findings.map((one) => findingJson(one, text, units)),
     assumed: sound ? (plan?.assumed ?? []) : [],
     batches: sound && plan ? plan.batches.map((batch) => batchJson(plan, batch)) : [],
     tables: tables.map(({ name, unit, board, costs, remindersUntil }) => ({

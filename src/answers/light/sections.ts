@@ -6,6 +6,7 @@
 
 import type { LightReport, StageReport, ZoneReport } from '../../../compiler/advice/light-report.ts';
 import { sure } from '../../../shared/assert.ts';
+import { roughSize, type Units } from '../../../shared/measures.ts';
 import { html, type Markup, table } from '../../page/html.ts';
 import { sideWord } from '../../words/sides.ts';
 
@@ -48,7 +49,7 @@ export function leanSection(report: LightReport): Markup {
   if (zones.length === 0) return html``;
   return html`<h2>The likely lean of the growth: an estimate</h2>
 <p>No bending rate is published for these fungi: this comes from assumptions, all of which the plan can overwrite under <code>growth</code>. The shaded band covers their ranges. Nothing in the schedule depends on it; measure your own.</p>
-${zones.map((zone) => html`<h3>Zone ${zone.zone}, from ${sure(zone.likelyLean).from}</h3>${leanGraph(zone)}${leanWords(zone)}`)}`;
+${zones.map((zone) => html`<h3>Zone ${zone.zone}, from ${sure(zone.likelyLean).from}</h3>${leanGraph(zone)}${leanWords(zone, report.units)}`)}`;
 }
 
 const WIDTH = 520;
@@ -73,10 +74,10 @@ ${[0, 30, 60, 90].map(rule)}<polygon points="${band}" fill="#d8a531" fill-opacit
 <text x="${WIDTH - 90}" y="${HEIGHT - 4}" font-size="11" fill="#6d6a62">day ${last}</text></svg>`;
 }
 
-function leanWords({ likelyLean }: ZoneReport): Markup {
+function leanWords({ likelyLean }: ZoneReport, units: Units): Markup {
   const { swing, filmEarliest } = sure(likelyLean);
   const drift = swing
-    ? html` The swing drifts about ${Math.round(swing.drift)} mm toward its first side; with a first turn of half the length about ${Math.round(swing.halved)} mm.`
+    ? html` The swing drifts about ${roughSize(swing.drift, units)} toward its first side; with a first turn of half the length about ${roughSize(swing.halved, units)}.`
     : '';
   const film =
     filmEarliest === undefined ? '' : html` It may meet the film from about day ${filmEarliest} on.`;

@@ -16,6 +16,7 @@ import type {
 import { LUX_PER_MICROMOLE } from '../../../compiler/light/photons.ts';
 import { HEIGHTS } from '../../../compiler/steer/heights.ts';
 import { itemAt } from '../../../shared/assert.ts';
+import { roughSize, type Units } from '../../../shared/measures.ts';
 import { sideWord } from '../../words/sides.ts';
 import { lampLines } from './why-text.ts';
 
@@ -24,7 +25,7 @@ export function lightText(report: LightReport): string {
   return [
     report.title,
     '',
-    ...report.zones.flatMap(zoneLines),
+    ...report.zones.flatMap((zone) => zoneLines(zone, report.units)),
     ...outputLines(report.outputs, report.kWh),
     '',
     drawRack(report),
@@ -36,7 +37,7 @@ export function lightText(report: LightReport): string {
   ].join('\n');
 }
 
-function zoneLines(zone: ZoneReport): string[] {
+function zoneLines(zone: ZoneReport, units: Units): string[] {
   const head = `Zone ${zone.zone} (shelf ${zone.shelf}), batch ${zone.batch}`;
   const header = [
     'stage',
@@ -58,7 +59,7 @@ function zoneLines(zone: ZoneReport): string[] {
     head,
     ...align([header, ...rows]).map((line) => `  ${line}`),
     ...lampLines(zone.stages).map((line) => `  ${line}`),
-    ...leanLines(zone),
+    ...leanLines(zone, units),
     '',
   ];
 }
@@ -84,17 +85,20 @@ function stageCells(stage: StageReport): string[] {
   ];
 }
 
-function leanLines({ likelyLean }: ZoneReport): string[] {
+function leanLines({ likelyLean }: ZoneReport, units: Units): string[] {
   if (likelyLean === undefined) return [];
   const { days, filmDay, filmEarliest, toward, swing, from } = likelyLean;
   const lines = [`  Likely lean from ${from} (an estimate; measure your own):`];
   const last = days.at(-1);
-  if (last !== undefined) lines.push(...days.filter((_, n) => n < 2 || n === days.length - 1).map(leanLine));
+  if (last !== undefined)
+    lines.push(...days.filter((_, n) => n < 2 || n === days.length - 1).map((day) => leanLine(day, units)));
   if (toward !== undefined && swing !== undefined && Math.abs(swing.drift) >= 5) {
     const better = Math.abs(swing.halved) < Math.abs(swing.drift) / 2;
-    const offer = better ? `; with a first turn of half the length about ${Math.round(swing.halved)} mm` : '';
+    const offer = better
+      ? `; with a first turn of half the length about ${roughSize(swing.halved, units)}`
+      : '';
     lines.push(
-      `    the swing drifts about ${Math.round(swing.drift)} mm toward its first side, ${sideWord(toward)}${offer}`,
+      `    the swing drifts about ${roughSize(swing.drift, units)} toward its first side, ${sideWord(toward)}${offer}`,
     );
   }
   if (filmDay !== undefined) lines.push(`    meets the film about day ${filmDay}`);
@@ -103,8 +107,8 @@ function leanLines({ likelyLean }: ZoneReport): string[] {
   return lines;
 }
 
-function leanLine({ day, angle, angleLow, angleHigh, drift }: LeanDay): string {
-  return `    day ${day}: ${Math.round(angle)}° from upright (${Math.round(angleLow)}–${Math.round(angleHigh)}°), tip ${Math.round(drift)} mm along`;
+function leanLine({ day, angle, angleLow, angleHigh, drift }: LeanDay, units: Units): string {
+  return `    day ${day}: ${Math.round(angle)}° from upright (${Math.round(angleLow)}–${Math.round(angleHigh)}°), tip ${roughSize(drift, units)} along`;
 }
 
 function outputLines(outputs: readonly OutputReport[], kWh: number): string[] {

@@ -1,7 +1,7 @@
 /** The bag sheet as a page to print and take to the bench: a box to tick before each weighing. */
 
+import type { Units } from '../../../shared/measures.ts';
 import { html, type Markup, page } from '../../page/html.ts';
-import type { Units } from './masses.ts';
 import type { BagSheet } from './sheet.ts';
 import { allBags, benchNotes, heightWords, weighingRows } from './text.ts';
 

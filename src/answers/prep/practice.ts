@@ -6,7 +6,7 @@
  */
 
 import type { ResolvedBag, ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { massWords, millimetreWords, temperature, temperatureBand, type Units } from './masses.ts';
+import { massWords, sizeWords, temperature, temperatureBand, type Units } from '../../../shared/measures.ts';
 
 export interface Remark {
   /** `fits` agrees with common practice, `look` differs from it, `wrong` cannot be done as written. */
@@ -60,7 +60,7 @@ function onHeadspace(bag: ResolvedBag, { headspaceMm }: Figures, units: Units): 
   if (headspaceMm > 0) return undefined;
   return {
     kind: 'wrong',
-    text: `The fill stands higher than the bag (${millimetreWords(bag.height, units)}): fill less or take a taller bag.`,
+    text: `The fill stands higher than the bag (${sizeWords(bag.height, units)}): fill less or take a taller bag.`,
   };
 }
 

@@ -10,7 +10,7 @@
 import { fillHeight } from '../../../compiler/plan/block-height.ts';
 import type { ResolvedBatch, ResolvedMix, ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
-import type { Units } from './masses.ts';
+import type { Units } from '../../../shared/measures.ts';
 import { type Remark, remarksOn } from './practice.ts';
 
 /** One part of the mix. */

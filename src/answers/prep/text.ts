@@ -1,7 +1,14 @@
 /** The bag sheet as a short text for the terminal. */
 
+import {
+  massWords,
+  roughSize,
+  sizeWords,
+  temperature,
+  type Units,
+  waterVolume,
+} from '../../../shared/measures.ts';
 import { columns } from '../../words/columns.ts';
-import { massWords, millimetreWords, temperature, type Units, waterVolume } from './masses.ts';
 import type { BagSheet } from './sheet.ts';
 
 /** One row to weigh: what, for one bag, for all of them. */
@@ -36,12 +43,12 @@ export function allBags(sheet: BagSheet): string {
 
 /** Height of the block, what is left above it, and what the growth may reach. */
 export function heightWords(sheet: BagSheet, units: Units): string {
-  const block = millimetreWords(sheet.blockMm, units);
-  const free = `The block stands about ${block} high and leaves ${millimetreWords(Math.max(sheet.headspaceMm, 0), units)} for the growth.`;
+  const block = sizeWords(sheet.blockMm, units);
+  const free = `The block stands about ${block} high and leaves ${sizeWords(Math.max(sheet.headspaceMm, 0), units)} for the growth.`;
   if (!sheet.reachMm) return free;
   const { low, mid, high } = sheet.reachMm;
-  const band = `${millimetreWords(low, units)} to ${millimetreWords(high, units)}`;
-  return `${free} By the first harvest day it may be ${millimetreWords(mid, units)} high (${band}; an estimate from assumed growth).`;
+  const band = `${roughSize(low, units)} to ${roughSize(high, units)}`;
+  return `${free} By the first harvest day it may be ${roughSize(mid, units)} high (${band}; an estimate from assumed growth).`;
 }
 
 /**

@@ -8,9 +8,11 @@ import { standsOn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedBatch, ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
+import { harvestWords, type Units } from '../../../shared/measures.ts';
 import { VISIT_KINDS } from '../../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { html, type Markup, page, table } from '../../page/html.ts';
+import { bandWords } from '../../words/controller.ts';
 import { list } from '../../words/lists.ts';
 import type { VisitAnswer } from '../visits/outcomes.ts';
 import type { Review, ReviewedDay } from './review.ts';
@@ -119,7 +121,7 @@ function roomOf(review: Review, days: readonly ReviewedDay[]): LotBatch['room'] 
 }
 
 /** The record's rows: what, and how it was. */
-export function lotRows(record: LotBatch): (readonly [what: string, how: string])[] {
+export function lotRows(record: LotBatch, units: Units): (readonly [what: string, how: string])[] {
   const { batch, visits, room } = record;
   const last = Math.max(...batch.zones.map((stay) => stay.free));
   const total = record.masses.reduce((sum, one) => sum + one.grams, 0);
@@ -136,9 +138,14 @@ export function lotRows(record: LotBatch): (readonly [what: string, how: string]
     ['days unknown', record.unknownDays > 0 ? String(record.unknownDays) : undefined],
     ['days unexplained', record.unexplainedDays > 0 ? String(record.unexplainedDays) : undefined],
     ['visits', `${visits.done + visits.seen} done, ${visits.late} late, ${visits.missed} missed`],
-    ['room', room && `${room.min}–${room.max} °C, ${hours(room.outsideHours)} outside the band`],
+    ['room', room && `${bandWords(room.min, room.max, units)}, ${hours(room.outsideHours)} outside the band`],
     ['taken out', record.culls.map((cull) => `${cull.bag} ${cull.day} (${cull.why})`).join('; ') || 'none'],
-    ['harvested', total > 0 ? `${total} g from ${bagsWords(record.masses.length)}` : 'nothing weighed yet'],
+    [
+      'harvested',
+      total > 0
+        ? `${harvestWords(total, units)} from ${bagsWords(record.masses.length)}`
+        : 'nothing weighed yet',
+    ],
   ];
   return rows.flatMap(([what, how]) => (how === undefined ? [] : [[what, how] as const]));
 }
@@ -154,13 +161,13 @@ function lightWords({ totals, share }: LotBatch['light'][number]): string {
 
 /** The page of a lot. */
 export function lotPage(plan: ResolvedPlan, lot: string, records: readonly LotBatch[]): string {
-  const sections = records.map((record) => section(record));
+  const sections = records.map((record) => section(record, plan.units));
   return page(`Batch record: ${lot}`, html`<p class="soft">${plan.title}</p>${sections}`);
 }
 
-function section(record: LotBatch): Markup {
-  const masses = record.masses.map(({ bag, grams }) => [bag, `${grams} g`]);
+function section(record: LotBatch, units: Units): Markup {
+  const masses = record.masses.map(({ bag, grams }) => [bag, harvestWords(grams, units)]);
   return html`<h2>${record.batch.name}</h2>
-${table(['', ''], lotRows(record))}
+${table(['', ''], lotRows(record, units))}
 ${masses.length > 0 ? table(['bag', 'mass'], masses) : ''}`;
 }

@@ -9,8 +9,10 @@
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
+import type { Units } from '../../../shared/measures.ts';
 import { civilDay } from '../../../shared/units.ts';
 import { html, type Markup, page, table } from '../../page/html.ts';
+import { bandWords, roomTemperature } from '../../words/controller.ts';
 import { type ForecastWeek, forecastLines } from '../visits/forecast.ts';
 import { happenedLines } from './happened.ts';
 import type { Review, ReviewedDay } from './review.ts';
@@ -36,11 +38,11 @@ ${verdicts.map((verdict) => zoneSection(input, verdict))}
 ${KEY}
 <h2>What happened</h2>
 ${happened(input)}
-${roomSection(review)}
+${roomSection(review, plan.units)}
 <h2>Controllers</h2>
 <ul>${review.controllers.map((one, i) => html`<li>${[one.name, driftWords(one.drift, clockWasWrong(review, one.name)), lifeWords(plan, one, i), `${one.resets} harmless resets`].filter(Boolean).join('; ')}</li>`)}</ul>
 <h2>Harvest ahead</h2>
-<ul>${forecastLines(input.forecast).map((line) => html`<li>${line}</li>`)}</ul>`;
+<ul>${forecastLines(input.forecast, plan.units).map((line) => html`<li>${line}</li>`)}</ul>`;
   return page(`Review: ${plan.title || 'the plan'}`, body, STYLE);
 }
 
@@ -128,17 +130,17 @@ function happened({ review, naming }: ReviewPage): Markup {
   return html`<ul>${lines.map((line) => html`<li>${line}</li>`)}</ul>`;
 }
 
-function roomSection(review: Review): Markup {
+function roomSection(review: Review, units: Units): Markup {
   if (review.room.length === 0) return html``;
   const outside = review.room.filter((day) => day.outsideMinutes > 0);
   const min = Math.min(...review.room.map((day) => day.min));
   const max = Math.max(...review.room.map((day) => day.max));
   const rows = outside.map((day) => [
     isoDate(day.day),
-    ...[day.min, day.mean, day.max].map((value) => `${value.toFixed(1)} °C`),
+    ...[day.min, day.mean, day.max].map((value) => roomTemperature(value, units)),
     `${day.outsideMinutes} min`,
   ]);
-  return html`<h2>The room</h2><p>Between ${min} and ${max} °C over ${review.room.length} days.</p>
+  return html`<h2>The room</h2><p>Between ${bandWords(min, max, units).replace(' to ', ' and ')} over ${review.room.length} days.</p>
 ${rows.length > 0 ? table(['day outside the band', 'least', 'mean', 'most', 'outside'], rows) : ''}`;
 }
 

@@ -3,8 +3,9 @@
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
+import type { Units } from '../../../shared/measures.ts';
 import { civilDay, utcSeconds } from '../../../shared/units.ts';
-import { timeWords } from '../../words/controller.ts';
+import { bandWords, timeWords } from '../../words/controller.ts';
 import { list } from '../../words/lists.ts';
 import type { Drift } from './drift.ts';
 import { happenedLines } from './happened.ts';
@@ -76,7 +77,7 @@ function controllerLines(
 ): string[] {
   if (one.readUntil === undefined) return [];
   const read = timeWords(utcSeconds(Math.round(one.readUntil)), naming.offsets);
-  const room = roomWords(review, one.name);
+  const room = roomWords(review, one.name, plan.units);
   const parts = [
     `log read to ${read}`,
     driftWords(one.drift, clockWasWrong(review, one.name)),
@@ -87,13 +88,13 @@ function controllerLines(
 }
 
 /** The room by one controller's probe over all days; undefined without one. */
-function roomWords(review: Review, controller: string): string | undefined {
+function roomWords(review: Review, controller: string, units: Units): string | undefined {
   const days = review.room.filter((day) => day.controller === controller);
   if (days.length === 0) return undefined;
   const min = Math.min(...days.map((day) => day.min));
   const max = Math.max(...days.map((day) => day.max));
   const outside = days.reduce((sum, day) => sum + day.outsideMinutes, 0) / 60;
-  return `room ${min} to ${max} °C, ${outside > 0 ? hours(outside) : 'never'} outside its band`;
+  return `room ${bandWords(min, max, units)}, ${outside > 0 ? hours(outside) : 'never'} outside its band`;
 }
 
 /** The clock of a controller was found to be wrong, or is not set yet: then light came at other times, as told there. */

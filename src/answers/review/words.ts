@@ -3,11 +3,12 @@
 import type { UtcOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { OUTSIDE_MINUTES } from '../../../shared/behaviour.ts';
 import { isoDate } from '../../../shared/civil.ts';
+import type { Units } from '../../../shared/measures.ts';
 import { utcSeconds } from '../../../shared/units.ts';
-import { causeWords, faultWords, timeWords } from '../../words/controller.ts';
+import { causeWords, faultWords, roomTemperature, timeWords } from '../../words/controller.ts';
 import { lengthWords } from '../../words/lengths.ts';
 import { list } from '../../words/lists.ts';
-import { type Names, outputWords } from '../../words/names.ts';
+import { type Names, NO_NAMES, outputWords } from '../../words/names.ts';
 import { dayAt, type Incident } from './incidents.ts';
 import { UNKNOWN_TABLE } from './settle.ts';
 
@@ -65,16 +66,13 @@ function body(incident: Incident, naming: Naming): string {
     case 'clock moved':
       return `the clock was moved by ${moved(incident.forward)}: light before that came at other hours than told`;
     case 'hand': {
-      const outputs = outputWords(
-        incident.outputs,
-        naming.names[incident.controller] ?? { zones: [], outputs: [] },
-      );
+      const outputs = outputWords(incident.outputs, naming.names[incident.controller] ?? NO_NAMES);
       return `${outputs} switched ${incident.on ? 'on' : 'off'} by hand for ${lasting(incident.at, incident.until)}`;
     }
     case 'visit':
       return visitWords(incident);
     case 'room':
-      return roomWords(incident);
+      return roomWords(incident, naming.names[incident.controller]?.units);
     default:
       return otherWords(incident, naming);
   }
@@ -152,8 +150,8 @@ function visitWords({ visit, zone, answer, lateMinutes }: Extract<Incident, { ki
 /** The controller tells of it after this long: so long it had lasted by then, s. */
 const ROOM_PATIENCE = OUTSIDE_MINUTES * 60;
 
-function roomWords(incident: Extract<Incident, { kind: 'room' }>): string {
+function roomWords(incident: Extract<Incident, { kind: 'room' }>, units: Units | undefined): string {
   const { at, until, temperature } = incident;
   const length = until === undefined ? 'and still is' : `for ${lasting(at - ROOM_PATIENCE, until)} in all`;
-  return `the room had been outside its band for two hours (${temperature.toFixed(1)} °C then), ${length}`;
+  return `the room had been outside its band for two hours (${roomTemperature(temperature, units)} then), ${length}`;
 }

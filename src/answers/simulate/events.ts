@@ -39,7 +39,7 @@ export const EVENT_HELP = `
 An event is a time and what happens then:
   '2026-04-13 18:00 cut 2h'         the power goes, for two hours
   '2026-04-13 18:00 press'          someone presses the button (also: long press)
-  '2026-04-13 18:00 probe 31 C'     the room's probe reads 31 C (also: probe none)
+  '2026-04-13 18:00 probe 31 C'     the room's probe reads 31 C (or 88 F; also: probe none)
   '+3d clock stopped'               the clock's battery dies (also: clock silent, tick silent,
                                     bus held, log silent, probe silent, supply low, each with a length: 2h)
 Times are civil times at the place; with Z at the end UTC; with + in front counted from now.`;
@@ -70,7 +70,7 @@ export function parseEvent(text: string): WrittenEvent {
   if (action === undefined) {
     throw usage(
       `The event '${text}' does not say what happens.`,
-      "Write cut 2h, press, long press, probe 31 C, probe none, or a trouble such as 'clock stopped'.",
+      "Write cut 2h, press, long press, probe with a temperature and its unit, probe none, or a trouble such as 'clock stopped'.",
     );
   }
   return { text, time: time.time, action };

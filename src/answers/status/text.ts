@@ -9,7 +9,7 @@ import { RING_RECORDS } from '../../../shared/log.ts';
 import { type Table, VISIT_KINDS } from '../../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { columns } from '../../words/columns.ts';
-import { faultWords, hex, startWords } from '../../words/controller.ts';
+import { faultWords, hex, roomTemperature, startWords } from '../../words/controller.ts';
 import { lengthWords } from '../../words/lengths.ts';
 import { list } from '../../words/lists.ts';
 import { type Names, oneOutput, zoneWords } from '../../words/names.ts';
@@ -77,7 +77,9 @@ export function statusLines(answer: StatusAnswer, names: Names): string[] {
     ['Visits due', dueWords(status, names)],
     [
       'Room',
-      status.temperature === undefined ? 'no reading yet, or no probe' : `${status.temperature.toFixed(1)} C`,
+      status.temperature === undefined
+        ? 'no reading yet, or no probe'
+        : roomTemperature(status.temperature, names.units),
     ],
     ['Faults', list(status.faults.map(faultWords))],
     ['Log', logWords(answer)],

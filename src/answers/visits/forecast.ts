@@ -11,6 +11,7 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate, weekday } from '../../../shared/civil.ts';
+import { harvestWords, type Units } from '../../../shared/measures.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { bagsOut } from '../book/culls.ts';
 import type { Note } from '../book/note.ts';
@@ -102,13 +103,15 @@ function massOfOne(notes: readonly Note[]): MassGuess | undefined {
   return { mean, spread: Math.sqrt(square) };
 }
 
+const guessWords = (grams: number, units: Units): string => harvestWords(Math.round(grams), units);
+
 /** The forecast in lines. */
-export function forecastLines(weeks: readonly ForecastWeek[]): string[] {
+export function forecastLines(weeks: readonly ForecastWeek[], units: Units): string[] {
   if (weeks.length === 0) return ['No harvest is ahead.'];
   return weeks.map((week) => {
     const where = week.entries.map((entry) => `${entry.zone} (${entry.batch}, ${entry.bags})`).join(', ');
     const mass = week.grams
-      ? `, about ${Math.round(week.grams.mean)} g (± ${Math.round(week.grams.spread)} g)`
+      ? `, about ${guessWords(week.grams.mean, units)} (± ${guessWords(week.grams.spread, units)})`
       : '';
     const bags = week.bags === 1 ? '1 bag' : `${week.bags} bags`;
     return `week of ${isoDate(week.monday)}: ${bags}${mass}: ${where}`;

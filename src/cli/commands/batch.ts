@@ -102,10 +102,10 @@ function refuseUnlessFlashable(file: string, text: string, sealed: CivilDay, sou
 
 function refuse(
   file: string,
-  { findings, text }: Pick<ReturnType<typeof readPlan>, 'findings' | 'text'>,
+  { findings, text, units }: Pick<ReturnType<typeof readPlan>, 'findings' | 'text' | 'units'>,
   soundBefore: boolean,
 ): never {
-  tellFindings(findings, { file, text }, ['note', 'warning']);
+  tellFindings(findings, { file, text, units }, ['note', 'warning']);
   const why = soundBefore ? `with it ${file} would have these errors` : `${file} has errors`;
   remark(`The batch was not added: ${why}. Nothing was written.`);
   throw planErrors();

@@ -45,6 +45,7 @@ async function run(file: string, { json, strict, page, force }: Options): Promis
     photometry: photometryFor(bytes, file, boards),
     today: (timezone) => todayAt(timezone, undefined),
   });
+  const { text, units } = result;
   const findings = withStrictness(result.findings, strict === true);
   const checked = { ...result, findings };
   if (json) sayJson(checkJson(file, checked));
@@ -52,7 +53,7 @@ async function run(file: string, { json, strict, page, force }: Options): Promis
     for (const line of whyLines(checked)) say(line);
     // They are what was asked for: a file or a pager holds them.
     for (const group of groupFindings(findings, result.plan)) {
-      tellFindings([group.told], { file, text: result.text }, [], say, alikeLines(group));
+      tellFindings([group.told], { file, text, units }, [], say, alikeLines(group, units));
     }
     for (const line of checkLines(file, checked)) say(line);
   }

@@ -1,6 +1,7 @@
 /** `prep`: the bag sheet, what to weigh out for each batch. */
 
 import type { Command } from 'commander';
+import type { Units } from '../../../shared/measures.ts';
 import { usage } from '../../failure.ts';
 import { writeFileSafely } from '../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
@@ -40,7 +41,7 @@ async function run(path: string, batch: string | undefined, options: Options): P
   if (batches.length === 0) {
     throw usage(`The plan has no batch '${batch}'.`, `It has ${list(plan.batches.map((one) => one.name))}.`);
   }
-  const units = await unitsFor(path, options.units);
+  const units = unitsFor(options.units, plan.units);
   const { bagSheet } = await import('../../answers/prep/sheet.ts');
   const extra = extraFor(options.extra);
   const sheets = batches.map((one) => bagSheet(plan, one, units, extra));
@@ -64,11 +65,8 @@ function extraFor(asked: string | undefined): number {
 }
 
 /** The units asked for, else those that the plan is written in. */
-async function unitsFor(path: string, asked: string | undefined): Promise<'metric' | 'us'> {
+function unitsFor(asked: string | undefined, written: Units): Units {
+  if (asked === undefined) return written;
   if (asked === 'metric' || asked === 'us') return asked;
-  if (asked !== undefined) throw usage(`'${asked}' are no units.`, 'Write --units metric or --units us.');
-  const { readBytes } = await import('../../files/files.ts');
-  const text = Buffer.from(readBytes(path)).toString('utf8');
-  const count = (pattern: RegExp): number => text.match(pattern)?.length ?? 0;
-  return count(/\d\s*(in|ft|lb|oz)\b/g) > count(/\d\s*(mm|cm|m|g|kg)\b/g) ? 'us' : 'metric';
+  throw usage(`'${asked}' are no units.`, 'Write --units metric or --units us.');
 }

@@ -4,6 +4,7 @@ import type { QuantityKind } from '../../../compiler/findings/facts.ts';
 import { civilDayAt } from '../../../compiler/plan/place-time.ts';
 import { parseQuantity, unitsOf } from '../../../compiler/read/quantity.ts';
 import { dayFromIso, utcFromUnixMs } from '../../../shared/civil.ts';
+import { inUnits, type Units, unitsSpoken } from '../../../shared/measures.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { usage } from '../../failure.ts';
 import { list } from '../../words/lists.ts';
@@ -21,14 +22,18 @@ export function todayAt(timezone: string, named: string | undefined): CivilDay {
   return civilDayAt(timezone, utcFromUnixMs(Date.now()));
 }
 
-/** A quantity that an option gives, in the base unit of its kind; undefined when it was not given. */
+/** A quantity that an option gives, in the base unit of its kind; undefined when it was not given. What is wrong is said in `units`. */
 export function quantityOption(
   text: string | undefined,
   kind: QuantityKind,
   option: string,
+  units: Units,
 ): number | undefined {
   if (text === undefined) return undefined;
   const result = parseQuantity(text, kind);
   if ('value' in result) return result.value;
-  throw usage(`'${text}' needs a unit (${list(unitsOf(kind))}).`, `Write ${option}.`);
+  throw usage(
+    `'${text}' needs a unit (${list(unitsSpoken(unitsOf(kind), units))}).`,
+    `Write ${inUnits(option, units)}.`,
+  );
 }

@@ -37,7 +37,7 @@ visits:
 `;
 
 describe('many faults', () => {
-  const { plan, findings, text } = readPlan(TWELVE, { boards });
+  const { plan, findings, text, units } = readPlan(TWELVE, { boards });
 
   test('twelve faults, twelve findings', () => {
     const errors = findings.filter(({ severity }) => severity === 'error');
@@ -89,10 +89,10 @@ describe('many faults', () => {
   });
 
   test('they read as one report', () => {
-    const said = renderFindings(findings, { file: 'twelve.plan.yaml', text });
+    const said = renderFindings(findings, { file: 'twelve.plan.yaml', text, units });
     expect(said).toContain('12 errors');
     expect(said).not.toMatch(/\bat .*\(.*:\d+:\d+\)/);
     expect(said).not.toContain('\u001b');
-    expect(renderFindings(findings, { file: 'x', text, colour: true })).toContain('\u001b[1;31m');
+    expect(renderFindings(findings, { file: 'x', text, units, colour: true })).toContain('\u001b[1;31m');
   });
 });

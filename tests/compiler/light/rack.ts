@@ -234,6 +234,7 @@ const range = (mid: number, low: number, high: number) => ({ low, mid, high });
 export function plan(parts: Partial<ResolvedPlan>): ResolvedPlan {
   return {
     title: 'test rack',
+    units: 'metric',
     timezone: 'Europe/Lisbon',
     clock: 'civil',
     circuit: undefined,

@@ -18,7 +18,7 @@ const samples = readdirSync(folder).map((name) => readFileSync(new URL(name, fol
 
 /** Reads and shows; there is a plan exactly when there is no error. */
 function readAndShow(source: Uint8Array | string): void {
-  const { plan, findings, text } = readPlan(source, { boards });
+  const { plan, findings, text, units } = readPlan(source, { boards });
   const failed = findings.some(({ severity }) => severity === 'error');
   expect(plan === undefined).toBe(failed);
   for (const { span, second } of findings) {
@@ -28,7 +28,7 @@ function readAndShow(source: Uint8Array | string): void {
       expect(end).toBeLessThanOrEqual(Math.max(text.length + 1, 1));
     }
   }
-  renderFindings(findings, { file: 'fuzz', text });
+  renderFindings(findings, { file: 'fuzz', text, units });
 }
 
 const PIECES = [

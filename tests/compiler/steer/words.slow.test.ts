@@ -110,7 +110,9 @@ screens:
 ];
 
 function golden(source: string, found: readonly Finding[]): string {
-  const rendered = found.map((one) => renderFinding(one, { file: 'my.plan.yaml', text: source }));
+  const rendered = found.map((one) =>
+    renderFinding(one, { file: 'my.plan.yaml', text: source, units: 'metric' }),
+  );
   return `${source.trimEnd()}\n${'='.repeat(40)}\n${rendered.join('\n')}\n`;
 }
 

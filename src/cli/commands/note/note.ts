@@ -6,6 +6,7 @@ import { batchOn } from '../../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../../shared/assert.ts';
 import { isoDate } from '../../../../shared/civil.ts';
+import { inUnits, type Units } from '../../../../shared/measures.ts';
 import type { CivilDay } from '../../../../shared/units.ts';
 import { bagsOut, closerLooks, endedHint } from '../../../answers/book/culls.ts';
 import { CULL_REASONS, type Note } from '../../../answers/book/note.ts';
@@ -43,10 +44,10 @@ export function define(command: Command): void {
     .argument('<plan>', 'the plan file')
     .argument('[bag]', 'the bag, such as A2')
     .argument('[text...]', 'anything worth remembering')
-    .option('--height <length>', 'height of the growth, such as "12 cm"')
+    .option('--height <length>', 'height of the growth, such as "12 cm" or "5 in"')
     .option('--lean <angle>', 'its lean from the vertical, such as "20 deg"')
     .option('--photo <file>', 'the name of a photo')
-    .option('--mass <mass>', 'what was harvested, such as "85 g"')
+    .option('--mass <mass>', 'what was harvested, such as "85 g" or "3 oz"')
     .option('--cull', 'the bag was taken out')
     .option('--why <reason>', `why it was taken out: ${list(CULL_REASONS)}`)
     .option('--batch <name>', 'the batch (else the one that stands there on the day)')
@@ -71,7 +72,7 @@ async function run(path: string, bag: string | undefined, text: string, options:
     if (options.withdraw !== undefined) {
       const gone = await withdrawNote(archive, name, options.withdraw, randomUUID(), now);
       if (options.json) sayJson({ note: { ...gone, day: isoDate(gone.day) } });
-      else say(`Taken back: ${noteLines([gone])[0]}`);
+      else say(`Taken back: ${noteLines([gone], plan.units)[0]}`);
     } else if (bag === undefined) {
       await show(path, plan, await readNotes(archive, name), options);
     } else {
@@ -99,12 +100,25 @@ function noteFrom(
   }
   const observed = {
     heightMm: within(
-      quantityOption(options.height, 'length', '--height "12 cm"'),
+      quantityOption(options.height, 'length', '--height "12 cm"', plan.units),
       MOST_MM,
       '--height "12 cm"',
+      plan.units,
     ),
-    leanDeg: within(quantityOption(options.lean, 'angle', '--lean "20 deg"'), 180, '--lean "20 deg"'),
-    massG: grams(within(quantityOption(options.mass, 'mass', '--mass "85 g"'), MOST_KG, '--mass "85 g"')),
+    leanDeg: within(
+      quantityOption(options.lean, 'angle', '--lean "20 deg"', plan.units),
+      180,
+      '--lean "20 deg"',
+      plan.units,
+    ),
+    massG: grams(
+      within(
+        quantityOption(options.mass, 'mass', '--mass "85 g"', plan.units),
+        MOST_KG,
+        '--mass "85 g"',
+        plan.units,
+      ),
+    ),
     photo: options.photo,
     text: text === '' ? undefined : text,
   };
@@ -126,9 +140,9 @@ const MOST_MM = 2000;
 const MOST_KG = 20;
 
 /** A measure that a bag can have; a slip of the pen must not reach the estimate. */
-function within(value: number | undefined, most: number, option: string): number | undefined {
+function within(value: number | undefined, most: number, option: string, units: Units): number | undefined {
   if (value === undefined || (value >= 0 && value <= most)) return value;
-  throw usage('That value is out of range.', `Write ${option}.`);
+  throw usage('That value is out of range.', `Write ${inUnits(option, units)}.`);
 }
 
 function grams(kilograms: number | undefined): number | undefined {
@@ -170,7 +184,7 @@ function tell(plan: ResolvedPlan, notes: readonly Note[], note: Note, options: O
     sayJson({ note: { ...note, day: isoDate(note.day) }, closerLooks: looks.map((look) => look.bag), hint });
     return;
   }
-  say(`Kept: ${noteLines([note])[0]}`);
+  say(`Kept: ${noteLines([note], plan.units)[0]}`);
   if (note.kind !== 'cull') return;
   say(`${note.bag} is no longer counted in visits and light figures.`);
   if (looks.length > 0) {
@@ -195,6 +209,6 @@ async function show(
     sayJson({ notes: notes.map((note) => ({ ...note, day: isoDate(note.day) })), bending: fit });
     return;
   }
-  say(notes.length === 0 ? 'The grow book is empty.' : noteLines(notes).join('\n'));
+  say(notes.length === 0 ? 'The grow book is empty.' : noteLines(notes, plan.units).join('\n'));
   if (fit) say(bendingWords(plan, fit));
 }

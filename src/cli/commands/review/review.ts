@@ -125,7 +125,7 @@ async function tell(
     const { forecastLines } = await import('../../../answers/visits/forecast.ts');
     say(reviewText(plan, review, judged, naming));
     if (behind.length > 0) say(['', ...behind].join('\n'));
-    say(['', 'Harvest ahead:', ...forecastLines(forecast).map((line) => `  ${line}`)].join('\n'));
+    say(['', 'Harvest ahead:', ...forecastLines(forecast, plan.units).map((line) => `  ${line}`)].join('\n'));
   }
   if (options.page === undefined) return;
   const { reviewPage } = await import('../../../answers/review/page.ts');
@@ -140,11 +140,12 @@ async function tellLot(plan: ResolvedPlan, review: Review, lot: string, options:
     throw usage(`The plan has no lot '${lot}'.`, `It has ${list(known)}.`);
   }
   const records = batches.map((batch) => lotBatch(plan, review, batch));
-  if (options.json) sayJson({ lot, batches: records.map((one) => Object.fromEntries(lotRows(one))) });
+  if (options.json)
+    sayJson({ lot, batches: records.map((one) => Object.fromEntries(lotRows(one, plan.units))) });
   else {
     const { columns } = await import('../../../words/columns.ts');
     for (const record of records)
-      say([record.batch.name, ...columns(lotRows(record)).map((line) => `  ${line}`)].join('\n'));
+      say([record.batch.name, ...columns(lotRows(record, plan.units)).map((line) => `  ${line}`)].join('\n'));
   }
   if (options.page !== undefined) writePage(options, lotPage(plan, lot, records));
 }

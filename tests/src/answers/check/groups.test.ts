@@ -37,10 +37,10 @@ describe('findings of the rack without screens', () => {
 
   it('name every other place with the remedy tried there', () => {
     const dark = sure(groups.find(({ told }) => told.code === 'light-in-dark'));
-    expect(alikeLines(dark)).toContain(
+    expect(alikeLines(dark, 'metric')).toContain(
       '  batch `late`, zone `D`, stage `colonise`: A screen on shelf `lower` at x = 600 mm gives 0 lx.',
     );
-    expect(alikeLines({ told: dark.told, alike: [] })).toEqual([]);
+    expect(alikeLines({ told: dark.told, alike: [] }, 'metric')).toEqual([]);
   });
 
   it('machines get them all, one by one', () => {

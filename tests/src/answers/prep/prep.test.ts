@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { itemAt } from '../../../../shared/assert.ts';
-import { massWords, millimetreWords, type Units, waterVolume } from '../../../../src/answers/prep/masses.ts';
+import { massWords, sizeWords, type Units, waterVolume } from '../../../../shared/measures.ts';
 import { massAtMoisture, waterToAdd } from '../../../../src/answers/prep/moisture.ts';
 import { sheetPage } from '../../../../src/answers/prep/page.ts';
 import { type BagSheet, bagSheet } from '../../../../src/answers/prep/sheet.ts';
@@ -142,7 +142,7 @@ describe('the likely reach', () => {
     // The built-in climb begins 42 days after sealing; 100 − 42 = 58 days at 1, 2.5 and 5 mm a day.
     const sheet = sheetOf('{ footprint: [203 mm, 127 mm], height: 483 mm, fill: 2.5 kg }');
     expect(sheet.reachMm).toEqual({ low: 58, mid: 145, high: 290 });
-    expect(sheetText(sheet, 'us')).toContain('5.7 in high (2.3 in to 11.4 in; an estimate');
+    expect(sheetText(sheet, 'us')).toContain('5 1/2 in high (2 1/2 in to 11 1/2 in; an estimate');
   });
 });
 
@@ -154,7 +154,7 @@ describe('words', () => {
     expect(massWords(1.92 * LB, 'us')).toBe('1 lb 14.75 oz');
     expect(massWords(-0.1, 'metric')).toBe('−100 g');
     expect(waterVolume(0.946353, 'us')).toBe('1.00 qt');
-    expect(millimetreWords(149.2, 'us')).toBe('5.9 in');
+    expect(sizeWords(149.2, 'us')).toBe('5 7/8 in');
   });
 
   it('the page is whole and escapes what the grower wrote', () => {

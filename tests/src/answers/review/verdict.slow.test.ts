@@ -18,13 +18,17 @@ import { appendRecords, rememberController } from '../../../../src/archive/appen
 import { writeCorrection } from '../../../../src/archive/corrections.ts';
 import { rememberTable } from '../../../../src/archive/flashed.ts';
 import { writeNote } from '../../../../src/archive/notes.ts';
+import { NO_NAMES } from '../../../../src/words/names.ts';
 import { day, sampleText } from '../visits/plan.ts';
 import { type Farm, IDENTITY, makeFarm, readInto, reviewFarm } from './farm.ts';
 import { type Happening, SimWorld } from './world.ts';
 
 const DAY = 86_400;
 const FIRST = day('2026-03-30');
-const NAMING = { offsets: { initialQuarters: 0, changes: [] }, names: {} };
+const NAMING = {
+  offsets: { initialQuarters: 0, changes: [] },
+  names: { pantry: { ...NO_NAMES, units: 'metric' as const } },
+};
 let farm: Farm;
 beforeAll(async () => {
   farm = await makeFarm(sampleText('pantry'));
@@ -232,7 +236,7 @@ describe('the room', () => {
     expect(words).toContain('outside its band for two hours (31.0 °C then), for 1 d in all');
     // 14 h of the second of April and 10 h of the third.
     const text = reviewText(farm.plan, review, verdicts(farm.plan, review), NAMING);
-    expect(text).toMatch(/room 2\d(\.\d)? to 31 °C, 24 h outside its band/);
+    expect(text).toMatch(/room 2\d\.\d to 31\.0 °C, 24 h outside its band/);
   });
 });
 
@@ -290,7 +294,7 @@ describe('beside the zones', () => {
     const visits = sure(farm.compiled.timeline).visits;
     const weeks = harvestForecast(farm.plan, visits, [], new Map(), day('2026-04-13'));
     // 90 days after 16 February is 17 May, a Sunday; after 9 March 7 June, a Sunday.
-    expect(forecastLines(weeks)).toEqual([
+    expect(forecastLines(weeks, 'metric')).toEqual([
       'week of 2026-05-11: 4 bags: A (early, 2), C (early, 2)',
       'week of 2026-06-01: 4 bags: B (late, 2), D (late, 2)',
     ]);
@@ -306,7 +310,7 @@ describe('beside the zones', () => {
       ...{ day: day('2026-05-20'), writtenMs: 0, kind: 'note' as const, massG },
     }));
     const later = harvestForecast(farm.plan, visits, weighed, new Map(), day('2026-05-20'));
-    expect(forecastLines(later)).toEqual([
+    expect(forecastLines(later, 'metric')).toEqual([
       'week of 2026-05-18: 1 bag, about 80 g (± 10 g): C (early, 1)',
       'week of 2026-06-01: 4 bags, about 320 g (± 20 g): B (late, 2), D (late, 2)',
     ]);
@@ -321,7 +325,7 @@ describe('beside the zones', () => {
       ] as const;
     const outcomes = new Map([answered(0, 'done'), answered(2, 'seen')]);
     const cut = harvestForecast(farm.plan, visits, [], outcomes, day('2026-05-20'));
-    expect(forecastLines(cut)[0]).toBe('week of 2026-05-18: 2 bags: C (early, 2)');
+    expect(forecastLines(cut, 'metric')[0]).toBe('week of 2026-05-18: 2 bags: C (early, 2)');
   });
 
   it('a lot has its record, and pages stand alone', async () => {
@@ -341,7 +345,7 @@ describe('beside the zones', () => {
     });
     const review = await reviewFarm(farm, FIRST);
     const records = batchesOfLot(farm.plan, 'early').map((batch) => lotBatch(farm.plan, review, batch));
-    const rows = Object.fromEntries(lotRows(itemAt(records, 0)));
+    const rows = Object.fromEntries(lotRows(itemAt(records, 0), 'metric'));
     expect(rows).toMatchObject({ sealed: '2026-02-16', 'taken out': 'A2 2026-04-05 (mould)' });
     // Planned to 7 June, read at the midnight that begins 13 April: what is told is not the whole.
     expect(rows['records read']).toBe('up to 2026-04-13');
