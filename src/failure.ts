@@ -5,10 +5,10 @@
  * Always holds: anything else that is thrown is our own bug (exit code 70).
  */
 
-export const EXIT = { done: 0, plan: 1, usage: 2, link: 3, bug: 70 } as const;
+export const EXIT = { done: 0, plan: 1, refused: 1, usage: 2, link: 3, bug: 70 } as const;
 
-/** `plan`: the plan has errors. `usage`: the command was given wrongly. `link`: the controller or the link to it. */
-export type FailureKind = 'plan' | 'usage' | 'link';
+/** `plan`: the plan has errors. `refused`: what was told cannot be true, and nothing was written. `usage`: the command was given wrongly. `link`: the controller or the link to it. */
+export type FailureKind = 'plan' | 'refused' | 'usage' | 'link';
 
 export interface FailureMore {
   readonly hint?: string | undefined;
@@ -46,6 +46,11 @@ export class Failure extends Error {
 /** A failure of wrong usage. */
 export function usage(message: string, hint?: string): Failure {
   return new Failure('usage', message, { hint });
+}
+
+/** The failure of an entry that cannot be true; nothing was written. */
+export function refused(message: string, hint?: string): Failure {
+  return new Failure('refused', `${message} Nothing was written.`, { hint });
 }
 
 /** The failure of a plan whose findings have been printed. */

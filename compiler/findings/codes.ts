@@ -64,6 +64,7 @@ export const SEVERITIES = {
   'visit-outside-hours': 'error',
   'stage-too-early': 'error',
   'batch-ended-early': 'error',
+  'batch-moved-early': 'error',
   'mix-not-whole': 'error',
   'value-order': 'error',
   'turn-no-lamp': 'error',

@@ -302,6 +302,7 @@ interface EachFacts {
   'visit-reminders-end': { readonly controller: string; readonly until: string };
   'visit-moved': { readonly visits: readonly MovedVisit[]; readonly joined: readonly MovedVisit[] };
   'batch-ended-early': { readonly ended: string; readonly sealed: string };
+  'batch-moved-early': { readonly zone: string; readonly entered: string; readonly sealed: string };
   'batch-over-early': {
     readonly batch: string;
     readonly over: string;

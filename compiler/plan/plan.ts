@@ -95,7 +95,7 @@ export interface ResolvedZone {
   readonly y: readonly [Millimetres, Millimetres];
   readonly across: number;
   readonly deep: number;
-  /** Centres of the bags, `A1`, `A2` … from the front left, row by row. */
+  /** Centres of the bags, `A-1`, `A-2` … from the front left, row by row. */
   readonly places: readonly BagPlace[];
   readonly span: Span;
 }
@@ -221,9 +221,10 @@ export interface ResolvedBatch {
   readonly sealed: CivilDay;
   /** Indices into `zones`, in plan order, each with its own course (one may have ended earlier). */
   readonly zones: readonly BatchZone[];
+  /** The zones (indices) its bags were sealed for, in plan order: bags are numbered through them. */
+  readonly home: readonly number[];
   /** Index into `bags`. */
   readonly bag: number;
-  readonly regime: string;
   readonly strain: string | undefined;
   readonly spawn: string | undefined;
   readonly lot: string | undefined;
@@ -234,14 +235,19 @@ export interface ResolvedBatch {
 export interface BatchZone {
   /** Index into `zones`. */
   readonly zone: number;
-  /** First civil day on which the bags stand in the zone (the `enters` stage's first day). */
+  /** What the bags go through here. */
+  readonly regime: string;
+  /** First civil day on which the bags stand in the zone (the `enters` stage's first day, or the day written). */
   readonly enters: CivilDay;
+  /** `enters` was written as a day: bags were moved here from the batch's other zones. */
+  readonly isMovedTo: boolean;
   /** First civil day on which the zone is free again. */
   readonly free: CivilDay;
   /** That day was written, as `ended`. */
   readonly isEnded: boolean;
   /**
-   * The stages spent in the zone, in order and without gaps from `enters`.
+   * The stages spent in the zone, in order and without gaps from `enters`; the first of a zone that bags
+   * were moved to keeps the day it began on, before they came.
    * `then: keep` shows as one last stage named `keep` that repeats the last light until `ended`.
    */
   readonly stages: readonly ResolvedStage[];

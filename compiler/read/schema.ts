@@ -361,11 +361,15 @@ const batch = map(
       .optional()
       .describe('The zones its bags stand in; left out, all (if it is the only batch).'),
     bag: nameOf('bag').optional().describe('The kind of bag, from bags.'),
-    regime: nameOf('regime').optional().describe('The stages it goes through, from regimes.'),
-    enters: text()
+    regime: z
+      .union([nameOf('regime'), named(nameOf('regime'), '{ A: antler, B: mine }')])
+      .optional()
+      .describe('The stages it goes through, from regimes; for all its zones or for each.'),
+    enters: z
+      .union([text(), named(text(), '{ B: 2026-05-01 }')])
       .optional()
       .describe(
-        'The stage with which its bags move into the zone; until then they stand elsewhere in the dark.',
+        'The stage with which its bags come into the zones (until then elsewhere, dark); or, by zone, the day bags were moved there.',
       ),
     began: named(date(), '{ climb: 2026-04-06 }').optional().describe('The day a stage was seen to begin.'),
     ended: z

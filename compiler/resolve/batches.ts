@@ -93,19 +93,24 @@ function resolveBatch(
 ): ResolvedBatch | undefined {
   const { name, map, keySpan } = entry;
   const sealed = context.date(map, 'sealed');
-  const regime = chosenRegime(context, entry, around.regimes);
-  const stages = regime === undefined ? undefined : around.regimes.stages(regime);
-  if (sealed === undefined || regime === undefined || !stages) return undefined;
-  const course = new Course(context, entry, sealed, stages, around.harvest);
-  const resolvedZones = zones.flatMap((zone) => batchZone(context, course, zone, bag, around) ?? []);
-  course.checkEndedZones(zones);
+  const courses = sealed === undefined ? undefined : coursesOf(context, entry, zones, sealed, around);
+  checkZonesOf(context, entry, zones);
+  if (sealed === undefined || !courses) return undefined;
+  const resolvedZones = zones.flatMap((zone) => {
+    const course = courses.get(zone);
+    return course ? (batchZone(context, course, zone, bag, around) ?? []) : [];
+  });
   if (bag === undefined) return undefined;
+  const movedTo = zones.filter((zone) => entersOn(context, entry, zone) !== undefined);
   return {
     name,
     sealed,
-    zones: resolvedZones,
+    zones: resolvedZones.map((stay) => ({
+      ...stay,
+      isMovedTo: movedTo.length < zones.length && movedTo.includes(stay.zone),
+    })),
+    home: movedTo.length < zones.length ? zones.filter((zone) => !movedTo.includes(zone)) : zones,
     bag,
-    regime,
     strain: context.text(map, 'strain'),
     spawn: context.text(map, 'spawn'),
     lot: context.text(map, 'lot'),
@@ -114,23 +119,73 @@ function resolveBatch(
   };
 }
 
+/** The course of the batch in each of its zones; undefined where some regime cannot be told or read. */
+function coursesOf(
+  context: Context,
+  entry: NamedEntry,
+  zones: readonly number[],
+  sealed: CivilDay,
+  { regimes, harvest }: BatchSurroundings,
+): ReadonlyMap<number, Course> | undefined {
+  const chosen = new Map(zones.map((zone) => [zone, chosenRegime(context, entry, regimes, zone)]));
+  if (zones.length === 0) chosenRegime(context, entry, regimes, undefined);
+  const courses = new Map<string, Course>();
+  for (const regime of new Set(chosen.values())) {
+    const stages = regime === undefined ? undefined : regimes.stages(regime);
+    if (regime === undefined || !stages) return undefined;
+    courses.set(regime, new Course(context, entry, sealed, { regime, stages, harvest }));
+  }
+  checkBegan(context, entry, [...courses.values()]);
+  return new Map(
+    [...chosen].flatMap(([zone, regime = '']) => {
+      const course = courses.get(regime);
+      return course ? [[zone, course] as const] : [];
+    }),
+  );
+}
+
+/** Reports stages under `began` that none of the batch's regimes has. */
+function checkBegan(context: Context, { map }: NamedEntry, courses: readonly Course[]): void {
+  const known = [...new Set(courses.flatMap((course) => course.names))];
+  for (const { name, keySpan } of context.namedEntries(context.map(map, 'began'))) {
+    if (!known.includes(name)) context.unknown('stages', name, keySpan, known);
+  }
+}
+
+/** Reports zones that the batch does not have, where something is written zone by zone. */
+function checkZonesOf(context: Context, { map }: NamedEntry, zones: readonly number[]): void {
+  const names = context.names('zones');
+  const known = zones.map((index) => names[index] ?? '');
+  for (const key of ['regime', 'enters', 'ended'] as const) {
+    for (const { name, keySpan } of context.namedEntries(context.map(map, key))) {
+      if (!known.includes(name)) context.unknown('zones', name, keySpan, known);
+    }
+  }
+}
+
+/** The day on which bags were moved to a zone of the batch; undefined where none is written. */
+function entersOn(context: Context, { map }: NamedEntry, zone: number): CivilDay | undefined {
+  const each = context.map(map, 'enters');
+  return each && context.date(each, context.names('zones')[zone] ?? '');
+}
+
 function chosenRegime(
   context: Context,
   { name, map, keySpan }: NamedEntry,
   regimes: Regimes,
+  zone: number | undefined,
 ): string | undefined {
-  const written = context.text(map, 'regime');
-  if (context.has(map, 'regime')) {
+  const each = context.map(map, 'regime');
+  const [from, key] = each ? [each, context.names('zones')[zone ?? -1] ?? ''] : [map, 'regime'];
+  if (context.has(from, key)) {
+    const written = context.text(from, key);
     if (written === undefined || regimes.names.includes(written)) return written;
-    context.unknown('regimes', written, context.spanOf(map, 'regime'), regimes.names);
+    context.unknown('regimes', written, context.spanOf(from, key), regimes.names);
     return undefined;
   }
   if (regimes.usual !== undefined) return regimes.usual;
-  context.report('name-which', keySpan, {
-    entry: `batches.${name}`,
-    key: 'regime',
-    known: [...regimes.names],
-  });
+  const entry = `batches.${name}`;
+  context.report('name-which', keySpan, { entry, key: 'regime', known: [...regimes.names] });
   return undefined;
 }
 
@@ -144,7 +199,7 @@ function batchZone(
   const zone = around.zones[zoneIndex];
   const bag = bagIndex === undefined ? undefined : around.bags[bagIndex];
   const name = context.names('zones')[zoneIndex] ?? '';
-  const span = course.inZone(name);
+  const span = course.inZone(name, entersOn(context, course.entry, zoneIndex));
   if (!span || !zone) return undefined;
   const lampSides = around.lampSides(zoneIndex);
   const stages = span.stages.map(({ draft, from, days, label }): ResolvedStage => {
@@ -162,7 +217,8 @@ function batchZone(
     };
   });
   const { isEnded } = span;
-  return { zone: zoneIndex, enters: civilDay(span.enters), free: civilDay(span.free), isEnded, stages };
+  const [enters, free] = [civilDay(span.enters), civilDay(span.free)];
+  return { zone: zoneIndex, regime: course.regime, enters, free, isEnded, isMovedTo: false, stages };
 }
 
 interface Stay {
@@ -172,31 +228,35 @@ interface Stay {
   readonly stages: readonly { draft: StageDraft; label: string; from: number; days: number }[];
 }
 
-/** The days of one batch's stages, with what was observed taken in. */
+interface Going {
+  readonly regime: string;
+  readonly stages: readonly StageDraft[];
+  readonly harvest: ResolvedVisitRules['harvest'];
+}
+
+/** The days of one regime's stages for one batch, with what was observed taken in. */
 class Course {
+  readonly entry: NamedEntry;
+  readonly regime: string;
   private readonly context: Context;
-  private readonly entry: NamedEntry;
   private readonly sealed: CivilDay;
   private readonly stages: readonly StageDraft[];
   private readonly harvest: ResolvedVisitRules['harvest'];
   /** First day of each stage, and after the last the day it is over. */
   private readonly starts: readonly number[];
-  private readonly first: number;
 
-  constructor(
-    context: Context,
-    entry: NamedEntry,
-    sealed: CivilDay,
-    stages: readonly StageDraft[],
-    harvest: ResolvedVisitRules['harvest'],
-  ) {
+  constructor(context: Context, entry: NamedEntry, sealed: CivilDay, { regime, stages, harvest }: Going) {
     this.context = context;
     this.entry = entry;
+    this.regime = regime;
     this.sealed = sealed;
     this.stages = stages;
     this.harvest = harvest;
     this.starts = this.stageStarts();
-    this.first = this.enteringStage();
+  }
+
+  get names(): readonly string[] {
+    return this.stages.map((stage) => stage.name);
   }
 
   get span() {
@@ -205,10 +265,6 @@ class Course {
 
   private stageStarts(): number[] {
     const began = this.context.map(this.entry.map, 'began');
-    const known = this.stages.map((stage) => stage.name);
-    for (const { name, keySpan } of this.context.namedEntries(began)) {
-      if (!known.includes(name)) this.context.unknown('stages', name, keySpan, known);
-    }
     const starts: number[] = [];
     let next: number = this.sealed;
     for (const stage of this.stages) {
@@ -232,12 +288,15 @@ class Course {
     return [...starts, next];
   }
 
-  private enteringStage(): number {
-    const name = this.context.text(this.entry.map, 'enters');
+  /** The stage with which the bags come into a zone. */
+  private enteringStage(zone: string): number {
+    const each = this.context.map(this.entry.map, 'enters');
+    const [map, key] = each ? [each, zone] : [this.entry.map, 'enters'];
+    const name = this.context.text(map, key);
     if (name === undefined) return 0;
-    const known = this.stages.map((stage) => stage.name);
+    const known = this.names;
     const index = known.indexOf(name);
-    if (index < 0) this.context.unknown('stages', name, this.context.spanOf(this.entry.map, 'enters'), known);
+    if (index < 0) this.context.unknown('stages', name, this.context.spanOf(map, key), known);
     return Math.max(index, 0);
   }
 
@@ -257,22 +316,17 @@ class Course {
     return undefined;
   }
 
-  /** Reports zones named under `ended` that the batch does not have. */
-  checkEndedZones(zones: readonly number[]): void {
-    const names = this.context.names('zones');
-    const known = zones.map((index) => names[index] ?? '');
-    for (const { name, keySpan } of this.context.namedEntries(this.context.map(this.entry.map, 'ended'))) {
-      if (!known.includes(name)) this.context.unknown('zones', name, keySpan, known);
-    }
-  }
-
-  /** The stay in one zone; undefined when the batch ended before it came there. */
-  inZone(zone: string): Stay | undefined {
+  /**
+   * The stay in one zone, to which bags were perhaps moved on a day; undefined when the batch ended before it came there.
+   */
+  inZone(zone: string, movedOn: CivilDay | undefined): Stay | undefined {
     const ended = this.ended(zone);
     const over = this.starts.at(-1) ?? this.sealed;
     const kept = this.keepsUntil(over, ended);
     const free = ended ?? this.lastDay(kept ?? over);
-    const enters = this.starts[this.first] ?? this.sealed;
+    const first = movedOn === undefined ? this.enteringStage(zone) : 0;
+    const enters = movedOn ?? this.starts[first] ?? this.sealed;
+    if (movedOn !== undefined && movedOn < this.sealed) this.reportTooEarly(zone, movedOn);
     if (free <= enters) return undefined;
     if (ended === undefined) this.checkHarvest(free);
     const all = this.stages.map((draft, i) => {
@@ -283,10 +337,17 @@ class Course {
     if (kept !== undefined && lastLit && kept > over)
       all.push({ draft: lastLit, label: 'keep', from: over, until: kept });
     const stages = all
-      .slice(this.first)
-      .filter(({ from }) => from < free)
+      .slice(first)
+      .filter(({ from, until }) => from < free && until > enters)
       .map(({ draft, label, from, until }) => ({ draft, label, from, days: Math.min(until, free) - from }));
     return { enters, free, isEnded: ended !== undefined, stages };
+  }
+
+  private reportTooEarly(zone: string, day: CivilDay): void {
+    const each = this.context.map(this.entry.map, 'enters');
+    const span = each ? this.context.spanOf(each, zone) : this.span;
+    const facts = { zone, entered: isoDate(day), sealed: isoDate(this.sealed) };
+    this.context.report('batch-moved-early', span, facts, this.context.spanOf(this.entry.map, 'sealed'));
   }
 
   /** Stages that are over before the harvest opens are more likely a stage forgotten than a plan. */

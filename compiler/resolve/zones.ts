@@ -4,6 +4,7 @@
 
 import { sizeWords } from '../../shared/measures.ts';
 import { type Millimetres, millimetres } from '../../shared/units.ts';
+import { placeName } from '../plan/place-names.ts';
 import type { BagPlace, LampSide, ResolvedShelf, ResolvedZone } from '../plan/plan.ts';
 import type { MapNode } from '../read/tree.ts';
 import { LAMP_MARGIN_MM } from './builtin.ts';
@@ -108,7 +109,7 @@ function bagPlaces(name: string, x: Range, y: Range, across: number, deep: numbe
   for (let row = 0; row < deep; row++) {
     for (let column = 0; column < across; column++) {
       places.push({
-        name: `${name}${places.length + 1}`,
+        name: placeName(name, places.length + 1),
         x: micron(x[0] + ((column + 0.5) * (x[1] - x[0])) / across),
         y: micron(y[0] + ((row + 0.5) * (y[1] - y[0])) / deep),
       });

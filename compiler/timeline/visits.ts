@@ -58,11 +58,14 @@ function stayVisits(
   stay: BatchZone,
 ): VisitOccurrence[] {
   const common = { controller: controllerOfZone(plan, stay.zone), zone: stay.zone, batch: index };
-  const visits = stay.stages.flatMap((stage) => [
-    ...liftVisits(stage).map((due) => ({ ...common, kind: 'lift' as const, ...due })),
-    ...lookVisits(stage).map((due) => ({ ...common, kind: 'look' as const, ...due })),
-    ...turnVisits(plan, stage).map((due) => ({ ...common, kind: 'turn' as const, ...due })),
-  ]);
+  // A zone that bags were moved to may come in the middle of a stage.
+  const visits = stay.stages
+    .flatMap((stage) => [
+      ...liftVisits(stage).map((due) => ({ ...common, kind: 'lift' as const, ...due })),
+      ...lookVisits(stage).map((due) => ({ ...common, kind: 'look' as const, ...due })),
+      ...turnVisits(plan, stage).map((due) => ({ ...common, kind: 'turn' as const, ...due })),
+    ])
+    .filter(({ day }) => day > stay.enters);
   const looks = batchLooks(plan, stay).map((due) => ({ ...common, kind: 'look' as const, ...due }));
   const harvest = harvestVisit(plan, batch, stay).map((due) => ({
     ...common,

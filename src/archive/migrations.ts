@@ -14,7 +14,7 @@ import type { ArchiveTables } from './schema.ts';
 type Step = (db: Transaction<ArchiveTables>, bytes: 'blob' | 'bytea') => Promise<void>;
 
 /** Step n brings version n to version n + 1. */
-const STEPS: readonly Step[] = [firstTables];
+const STEPS: readonly Step[] = [firstTables, livesOfBags];
 
 /** The version this program writes. */
 export const ARCHIVE_VERSION = STEPS.length;
@@ -204,4 +204,15 @@ async function createBook(db: Transaction<ArchiveTables>): Promise<void> {
     .addColumn('why', 'text')
     .addColumn('written_ms', 'bigint', (c) => c.notNull())
     .execute();
+}
+
+/** A bag has a number, may move and be harvested; a lot is made and sealed. */
+async function livesOfBags(db: Transaction<ArchiveTables>): Promise<void> {
+  const columns = [
+    ...(['number', 'position', 'together', 'to_position'] as const).map((name) => [name, 'integer'] as const),
+    ...(['lean_side_deg', 'dry_g'] as const).map((name) => [name, 'double precision'] as const),
+    ...(['to_zone', 'stage', 'body'] as const).map((name) => [name, 'text'] as const),
+  ];
+  // One by one: SQLite adds no two columns in a statement.
+  for (const [name, type] of columns) await db.schema.alterTable('notes').addColumn(name, type).execute();
 }

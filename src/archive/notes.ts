@@ -6,34 +6,53 @@
  * another that names it, and both stay.
  */
 
-import type { Note } from '../answers/book/note.ts';
+import { NOTE_KINDS, type Note, type NoteKind } from '../answers/book/note.ts';
+import { madeFrom, sealedFrom } from '../answers/book/sealed.ts';
 import { usage } from '../failure.ts';
 import { dayIn } from './days.ts';
-import { ArchiveError } from './error.ts';
+import { ArchiveError, damaged } from './error.ts';
 import type { Archive } from './open.ts';
+import type { NoteRow } from './schema.ts';
 
-/** Writes a note; `id` is unique (a UUID). */
-export async function writeNote(archive: Archive, note: Note): Promise<void> {
-  await archive.db
-    .insertInto('notes')
-    .values({
-      id: note.id,
-      plan: note.plan,
-      batch: note.batch,
-      zone: note.zone,
-      bag: note.bag,
-      day: note.day,
-      written_ms: note.writtenMs,
-      kind: note.kind,
-      refers: null,
-      height_mm: note.heightMm ?? null,
-      lean_deg: note.leanDeg ?? null,
-      photo: note.photo ?? null,
-      mass_g: note.massG ?? null,
-      why: note.why ?? null,
-      text: note.text ?? null,
-    })
-    .execute();
+/** Writes entries, all or none of them; each `id` is unique (a UUID). */
+export async function writeNotes(archive: Archive, notes: readonly Note[]): Promise<void> {
+  if (notes.length === 0) return;
+  await archive.db.transaction().execute(async (db) => {
+    for (const note of notes) await db.insertInto('notes').values(rowOf(note)).execute();
+  });
+}
+
+/** Writes one entry. */
+export const writeNote = (archive: Archive, note: Note): Promise<void> => writeNotes(archive, [note]);
+
+function rowOf(note: Note): NoteRow {
+  const body = note.sealed ?? note.made;
+  return {
+    id: note.id,
+    plan: note.plan,
+    batch: note.batch,
+    zone: note.zone,
+    bag: note.bag,
+    day: note.day,
+    written_ms: note.writtenMs,
+    kind: note.kind,
+    refers: null,
+    height_mm: note.heightMm ?? null,
+    lean_deg: note.leanDeg ?? null,
+    photo: note.photo ?? null,
+    mass_g: note.massG ?? null,
+    why: note.why ?? null,
+    text: note.text ?? null,
+    number: note.number ?? null,
+    position: note.position ?? null,
+    lean_side_deg: note.leanSideDeg ?? null,
+    dry_g: note.dryG ?? null,
+    together: note.together ?? null,
+    to_zone: note.to?.zone ?? null,
+    to_position: note.to?.position ?? null,
+    stage: note.stage ?? null,
+    body: body === undefined ? null : JSON.stringify(body),
+  };
 }
 
 /**
@@ -59,6 +78,7 @@ export async function withdrawNote(
     .values({
       ...{ id, plan, batch: note.batch, zone: note.zone, bag: note.bag, day: note.day },
       ...{ written_ms: nowMs, kind: 'withdraw', refers: note.id },
+      ...{ number: note.number ?? null, position: note.position ?? null },
     })
     .execute();
   return note;
@@ -77,20 +97,48 @@ export async function readNotes(archive: Archive, plan: string): Promise<Note[]>
   const withdrawn = new Set(rows.map((row) => row.refers));
   return rows
     .filter((row) => row.kind !== 'withdraw' && !withdrawn.has(row.id))
-    .map((row) => ({
-      id: row.id,
-      plan: row.plan,
-      batch: row.batch,
-      zone: row.zone,
-      bag: row.bag,
-      day: dayIn(archive, row.day),
-      writtenMs: row.written_ms,
-      kind: row.kind === 'cull' ? 'cull' : 'note',
-      heightMm: row.height_mm ?? undefined,
-      leanDeg: row.lean_deg ?? undefined,
-      photo: row.photo ?? undefined,
-      massG: row.mass_g ?? undefined,
-      why: row.why ?? undefined,
-      text: row.text ?? undefined,
-    }));
+    .map((row) => noteOf(archive, row));
+}
+
+function noteOf(archive: Archive, row: NoteRow): Note {
+  const kind = NOTE_KINDS.find((one) => one === row.kind) ?? 'note';
+  return {
+    id: row.id,
+    plan: row.plan,
+    batch: row.batch,
+    zone: row.zone,
+    bag: row.bag,
+    day: dayIn(archive, row.day),
+    writtenMs: row.written_ms,
+    kind,
+    heightMm: row.height_mm ?? undefined,
+    leanDeg: row.lean_deg ?? undefined,
+    photo: row.photo ?? undefined,
+    massG: row.mass_g ?? undefined,
+    why: row.why ?? undefined,
+    text: row.text ?? undefined,
+    number: row.number ?? undefined,
+    position: row.position ?? undefined,
+    leanSideDeg: row.lean_side_deg ?? undefined,
+    dryG: row.dry_g ?? undefined,
+    together: row.together ?? undefined,
+    to: row.to_zone === null ? undefined : { zone: row.to_zone, position: row.to_position ?? 1 },
+    stage: row.stage ?? undefined,
+    ...bodyOf(archive, kind, row.body),
+  };
+}
+
+/** What an entry keeps as JSON. */
+function bodyOf(archive: Archive, kind: NoteKind, body: string | null): Pick<Note, 'made' | 'sealed'> {
+  if (body === null) return {};
+  let value: unknown;
+  try {
+    value = JSON.parse(body);
+  } catch {
+    throw damaged(archive.place);
+  }
+  const sealed = kind === 'sealed' ? sealedFrom(value) : undefined;
+  const made = kind === 'made' ? madeFrom(value) : undefined;
+  if (!sealed && !made) throw damaged(archive.place);
+  return { sealed, made };
 }

@@ -84,21 +84,37 @@ export interface NoteRow {
   readonly id: string;
   readonly plan: string;
   readonly batch: string;
-  /** Zone and bag, such as `A` and `A2`. */
+  /** The zone that the bag stood in; empty for a whole batch. */
   readonly zone: string;
+  /** The bag's name, such as `spring-07`; its place (`A2`) in entries of version 1; empty for a whole batch. */
   readonly bag: string;
-  /** Civil day the note is about. */
+  /** Civil day the entry is about. */
   readonly day: number;
   readonly written_ms: number;
-  /** `note`, `cull` or `withdraw` (which names another note in `refers`). */
+  /** `note`, `cull`, `harvest`, `move`, `began`, `made`, `sealed` or `withdraw` (which names another in `refers`). */
   readonly kind: string;
   readonly refers: string | null;
   readonly height_mm: number | null;
   readonly lean_deg: number | null;
   readonly photo: string | null;
+  /** Of a harvest, the fresh mass. */
   readonly mass_g: number | null;
   readonly why: string | null;
   readonly text: string | null;
+  /** The bag's number in its batch, from 1, and its position in the zone; null in entries of version 1. */
+  readonly number: number | null;
+  readonly position: number | null;
+  /** The side it leans to, azimuth in degrees. */
+  readonly lean_side_deg: number | null;
+  readonly dry_g: number | null;
+  /** Bags weighed together, of which `mass_g` is one share. */
+  readonly together: number | null;
+  readonly to_zone: string | null;
+  readonly to_position: number | null;
+  /** The stage that began, or the step that was made. */
+  readonly stage: string | null;
+  /** JSON: times and load of a step, or what a batch was when it was sealed. */
+  readonly body: string | null;
 }
 
 export interface CorrectionRow {

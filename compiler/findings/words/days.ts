@@ -49,6 +49,12 @@ export const dayWords = {
     suggestion: 'Check both dates.',
     second: 'the sealing day',
   }),
+  'batch-moved-early': ({ zone, entered, sealed }) => ({
+    title: 'moved before it was sealed',
+    message: `The batch was sealed on ${sealed}, so its bags cannot have been moved to zone \`${zone}\` on ${entered}.`,
+    suggestion: 'Check both dates.',
+    second: 'the sealing day',
+  }),
   'mix-not-whole': ({ percent }) => ({
     title: 'the parts do not make a whole',
     message: `The parts of the mix come to ${percent} % and not to 100 %.`,

@@ -1,17 +1,16 @@
 /**
- * What follows when a bag is taken out: it leaves visits, sheet and light; the
- * bags near it get a closer look; the last one out ends the batch there.
+ * What follows when a bag goes out: it leaves visits, sheet and light; the bags
+ * near one that was culled get a closer look; the last one out ends its batch there.
  *
- * Always holds: a cull counts for the batch it was written for, so the next
- * batch in the same place starts with all its bags.
+ * Always holds: a bag counts for the batch it was sealed in, so the next batch
+ * in the same place starts with all its bags.
  */
 
-import { batchOn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
-import type { Note } from './note.ts';
+import { type BagLife, bagsStanding, lastPlace, placeOn } from '../bags/lives.ts';
 
 /** Bags whose centres lie closer than this to a culled one get the closer look, mm (assumed). */
 const NEAR_MM = 600;
@@ -20,81 +19,101 @@ const LOOK_FOR_DAYS = 10;
 
 /** A closer look at one bag near a culled one. */
 export interface CloserLook {
+  readonly life: BagLife;
+  /** Index into the plan's zones. */
   readonly zone: number;
-  readonly bag: string;
+  readonly place: string;
+  /** The bag that was culled: its name and place. */
   readonly near: string;
   readonly why: string;
   /** Days after the cull: 2, 4 … 10. */
   readonly days: readonly CivilDay[];
 }
 
-/** Bags taken out of a batch up to and including `day` (all: leave it out). */
-export function bagsOut(notes: readonly Note[], batch: string, day?: CivilDay): ReadonlySet<string> {
-  const culls = notes.filter((note) => note.kind === 'cull' && note.batch === batch);
-  return new Set(culls.filter((cull) => day === undefined || cull.day <= day).map((cull) => cull.bag));
-}
-
 /** Every closer look that the culls ask for. */
-export function closerLooks(plan: ResolvedPlan, notes: readonly Note[]): CloserLook[] {
-  return notes.filter((note) => note.kind === 'cull').flatMap((cull) => looksAround(plan, notes, cull));
+export function closerLooks(plan: ResolvedPlan, lives: readonly BagLife[]): CloserLook[] {
+  return lives.flatMap((life) => closerLooksNear(plan, lives, life));
 }
 
-function looksAround(plan: ResolvedPlan, notes: readonly Note[], cull: Note): CloserLook[] {
-  const home = plan.zones.find((zone) => zone.name === cull.zone);
-  const centre = home?.places.find((place) => place.name === cull.bag);
-  if (!home || !centre) return [];
+/** The closer looks at the bags near one, where it was culled. */
+export function closerLooksNear(
+  plan: ResolvedPlan,
+  lives: readonly BagLife[],
+  culled: BagLife,
+): CloserLook[] {
+  const { out } = culled;
+  const stood = out?.kind === 'cull' ? lastPlace(culled, out.day) : undefined;
+  const centre = stood && plan.zones[stood.zone]?.places[stood.position - 1];
+  if (!out || !stood || !centre) return [];
+  const { shelf } = itemAt(plan.zones, stood.zone);
   const days = Array.from({ length: LOOK_FOR_DAYS / LOOK_EVERY_DAYS }, (_, i) =>
-    civilDay(cull.day + LOOK_EVERY_DAYS * (i + 1)),
+    civilDay(out.day + LOOK_EVERY_DAYS * (i + 1)),
   );
   return plan.zones.flatMap((zone, index) => {
-    if (zone.shelf !== home.shelf) return [];
-    const batch = batchOn(plan, index, cull.day);
-    const out = batch === undefined ? new Set() : bagsOut(notes, itemAt(plan.batches, batch).name);
-    if (batch === undefined) return [];
-    const near = zone.places.filter(
-      (place) =>
-        place.name !== cull.bag &&
-        !out.has(place.name) &&
-        Math.hypot(place.x - centre.x, place.y - centre.y) <= NEAR_MM,
-    );
-    return near.map((place) => ({
-      zone: index,
-      bag: place.name,
-      near: cull.bag,
-      why: cull.why ?? 'cull',
-      days,
-    }));
+    if (zone.shelf !== shelf) return [];
+    return bagsStanding(lives, index, out.day).flatMap((life) => {
+      const stay = placeOn(life, out.day);
+      const at = stay && zone.places[stay.position - 1];
+      if (!at || Math.hypot(at.x - centre.x, at.y - centre.y) > NEAR_MM) return [];
+      const near = `${culled.name} (${stood.place})`;
+      return [{ life, zone: index, place: stay.place, near, why: out.why ?? 'cull', days }];
+    });
   });
 }
 
 /**
- * The plan without the bags that were taken out of a batch, for its light
- * figures and sheet. A zone with no bag left keeps its places: its light no
- * longer matters, and `endedHint` says so.
+ * The plan with only the places where a bag stands on a day, for its light
+ * figures. A zone with no bag left keeps its places: its light no longer
+ * matters, and `endings` says so.
  */
-export function withoutBags(plan: ResolvedPlan, notes: readonly Note[], day: CivilDay): ResolvedPlan {
+export function withoutBags(plan: ResolvedPlan, lives: readonly BagLife[], day: CivilDay): ResolvedPlan {
+  const taken = new Map<number, Set<number>>();
+  for (const life of lives) {
+    const stay = placeOn(life, day);
+    if (stay) taken.set(stay.zone, (taken.get(stay.zone) ?? new Set()).add(stay.position));
+  }
   const zones = plan.zones.map((zone, index) => {
-    const batch = batchOn(plan, index, day);
-    if (batch === undefined) return zone;
-    const out = bagsOut(notes, itemAt(plan.batches, batch).name, day);
-    const places = zone.places.filter((place) => !out.has(place.name));
-    return places.length === 0 ? zone : { ...zone, places };
+    const left = taken.get(index);
+    return left ? { ...zone, places: zone.places.filter((_, i) => left.has(i + 1)) } : zone;
   });
   return { ...plan, zones };
 }
 
-/** What to write into the plan when the last bag of a zone, or of a batch, is out; undefined otherwise. */
-export function endedHint(plan: ResolvedPlan, notes: readonly Note[], cull: Note): string | undefined {
-  const batch = plan.batches.find((one) => one.name === cull.batch);
-  if (!batch) return undefined;
-  const out = bagsOut(notes, batch.name);
-  const emptied = (zone: number): boolean =>
-    itemAt(plan.zones, zone).places.every((place) => out.has(place.name));
-  const home = batch.zones.find((stay) => itemAt(plan.zones, stay.zone).name === cull.zone);
-  if (!home || !emptied(home.zone)) return undefined;
-  const date = isoDate(cull.day);
-  if (batch.zones.every((stay) => emptied(stay.zone))) {
-    return `That was the last bag of ${batch.name}. Write \`ended: ${date}\` into the batch: its lamps stay dark, its visits stop, its zones are free.`;
+/** A zone of a batch that has no bag left, though the plan says that it goes on. */
+export interface Ending {
+  readonly batch: string;
+  readonly zone: string;
+  /** The day on which the last bag went out. */
+  readonly day: CivilDay;
+  /** None of the batch's zones has a bag left. */
+  readonly isWhole: boolean;
+}
+
+/** The zones in which the last bag of a batch went out by `today`, and that the plan still lights. */
+export function endings(plan: ResolvedPlan, lives: readonly BagLife[], today: CivilDay): Ending[] {
+  return plan.batches.flatMap((batch, index) => {
+    const mine = lives.filter((life) => life.batch === index);
+    const emptied = batch.zones.map((stay) => {
+      const stood = mine.flatMap(({ stays }) => stays.filter(({ zone }) => zone === stay.zone));
+      const last = Math.max(...stood.map(({ until }) => until));
+      return stood.length > 0 && last <= today && last < stay.free ? civilDay(last) : undefined;
+    });
+    const isWhole = batch.zones.every((stay, i) => emptied[i] !== undefined || stay.free <= today);
+    return batch.zones.flatMap((stay, i) => {
+      const day = emptied[i];
+      return day === undefined
+        ? []
+        : [{ batch: batch.name, zone: itemAt(plan.zones, stay.zone).name, day, isWhole }];
+    });
+  });
+}
+
+/** What to write into the plan where a zone, or a batch, has no bag left. */
+export function endingWords(ending: Ending): string {
+  const { batch, zone, day, isWhole } = ending;
+  const date = isoDate(day);
+  if (isWhole) {
+    return `That was the last bag of ${batch}. Write \`ended: ${date}\` into the batch: its lamps stay dark, its visits stop, its zones are free.`;
   }
-  return `That was the last bag in zone ${cull.zone}. Write \`ended: { ${cull.zone}: ${date} }\` into batch ${batch.name}: the zone stays dark and is free.`;
+  return `That was the last bag in zone ${zone}. Write \`ended: { ${zone}: ${date} }\` into batch ${batch}: the zone stays dark and is free.`;
 }

@@ -1,7 +1,8 @@
-/** Notes in words, one line each. */
+/** Entries of the grow book in words, one line each. */
 
-import { isoDate } from '../../../shared/civil.ts';
+import { clockTime, isoDate } from '../../../shared/civil.ts';
 import { harvestWords, sizeWords, type Units } from '../../../shared/measures.ts';
+import { sideWord, towardWords } from '../../words/sides.ts';
 import type { Note } from './note.ts';
 
 /** How much of a note's id is shown: enough to withdraw it by. */
@@ -9,17 +10,74 @@ const ID_SHOWN = 8;
 
 /** The lines, in the order given. */
 export function noteLines(notes: readonly Note[], units: Units): string[] {
-  return notes.map((note) => {
-    const parts = [
-      note.kind === 'cull' && `taken out (${note.why ?? 'other'})`,
-      note.heightMm !== undefined && `${sizeWords(note.heightMm, units)} high`,
-      note.leanDeg !== undefined && `leans ${round(note.leanDeg)}°`,
-      note.massG !== undefined && `${harvestWords(note.massG, units)} harvested`,
-      note.photo !== undefined && `photo ${note.photo}`,
-      note.text,
-    ].filter(Boolean);
-    return `${isoDate(note.day)}  ${note.bag} (${note.batch})  ${parts.join(', ')}  [${note.id.slice(0, ID_SHOWN)}]`;
-  });
+  return notes.map(
+    (note) =>
+      `${isoDate(note.day)}  ${aboutWords(note)}  ${noteWords(note, units)}  [${note.id.slice(0, ID_SHOWN)}]`,
+  );
+}
+
+/** What an entry is about: `spring-07 (A-3)`, or the batch. */
+function aboutWords({ batch, zone, bag, number, position }: Note): string {
+  if (bag === '') return batch;
+  if (number === undefined) return `${bag} (${batch})`;
+  return position === undefined ? bag : `${bag} (${zone}-${position})`;
+}
+
+/** What an entry says. */
+export function noteWords(note: Note, units: Units): string {
+  const parts = [
+    eventWords(note, units),
+    note.heightMm !== undefined && `${sizeWords(note.heightMm, units)} high`,
+    note.leanDeg !== undefined && leanWords(note.leanDeg, note.leanSideDeg),
+    note.kind !== 'harvest' && note.massG !== undefined && harvestWords(note.massG, units),
+    note.photo !== undefined && `photo ${note.photo}`,
+    note.text,
+  ];
+  return parts.filter(Boolean).join(', ');
+}
+
+function leanWords(degrees: number, side: number | undefined): string {
+  const toward = side === undefined ? '' : ` ${towardWords(sideWord(side))}`;
+  return `leans ${round(degrees)}°${toward}`;
+}
+
+function eventWords(note: Note, units: Units): string | false {
+  switch (note.kind) {
+    case 'note':
+      return false;
+    case 'cull':
+      return `culled (${note.why ?? 'other'})`;
+    case 'harvest':
+      return yieldWords(note, units);
+    case 'move':
+      return note.to ? `moved to ${note.to.zone}-${note.to.position}` : 'moved';
+    case 'began':
+      return `${begunWord(note.stage ?? '')}`;
+    case 'made':
+      return madeWords(note);
+    case 'sealed':
+      return 'sealed: bag sheet kept';
+  }
+}
+
+function yieldWords({ massG, dryG, together = 1 }: Note, units: Units): string {
+  const fresh = massG === undefined ? [] : [`${harvestWords(massG, units)} fresh`];
+  const dry = dryG === undefined ? [] : [`${harvestWords(dryG, units)} dry`];
+  const share = together > 1 ? ` (its share of ${together} bags weighed together)` : '';
+  return `harvested, ${[...fresh, ...dry].join(', ')}${share}`;
+}
+
+/** `knobs seen`, `first colour`, `climb began`. */
+export function begunWord(what: string): string {
+  if (what === 'knobs') return 'knobs seen';
+  return what === 'colour' ? 'first colour' : `${what} began`;
+}
+
+function madeWords({ stage = 'made', made }: Note): string {
+  const { from, until, load } = made ?? {};
+  const times =
+    from === undefined ? '' : ` ${clockTime(from)}${until === undefined ? '' : ` to ${clockTime(until)}`}`;
+  return `${stage}${times}${load === undefined ? '' : `, ${load}`}`;
 }
 
 function round(value: number): number {

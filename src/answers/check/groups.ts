@@ -8,6 +8,7 @@
 
 import type { Finding } from '../../../compiler/findings/finding.ts';
 import { wordsOf } from '../../../compiler/findings/words.ts';
+import { stayIn } from '../../../compiler/plan/on-a-day.ts';
 import type { Assumption, ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { sure } from '../../../shared/assert.ts';
 import type { Units } from '../../../shared/measures.ts';
@@ -32,12 +33,19 @@ export function groupFindings(findings: readonly Finding[], plan: ResolvedPlan |
   const groups = together(findings, (one, index) => {
     const place = placeOf(one);
     if (!place) return String(index);
-    const regime = plan?.batches.find(({ name }) => name === place.batch)?.regime ?? '';
+    const regime = regimeOf(plan, place);
     return JSON.stringify([one.code, one.severity, place.cause ?? '', regime]);
   });
   return groups
     .map((group) => ({ told: sure(group[0]), alike: group.slice(1) }))
     .sort((a, b) => weight(a.told) - weight(b.told));
+}
+
+/** The regime that a batch goes through in a zone. */
+function regimeOf(plan: ResolvedPlan | undefined, { batch, zone }: Place): string {
+  const found = plan?.batches.findIndex(({ name }) => name === batch) ?? -1;
+  const index = plan?.zones.findIndex(({ name }) => name === zone) ?? -1;
+  return (plan && stayIn(plan, found, index)?.regime) ?? '';
 }
 
 /** A line for each of the others of a group: where, and what helps there; none for a group of one. */

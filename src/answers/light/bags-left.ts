@@ -13,6 +13,7 @@ import type { Steered } from '../../../compiler/steer/choose.ts';
 import { zoneFigures } from '../../../compiler/steer/figures.ts';
 import type { Treatment } from '../../../compiler/steer/treatment.ts';
 import type { CivilDay } from '../../../shared/units.ts';
+import { type BagLife, bagLives } from '../bags/lives.ts';
 import { withoutBags } from '../book/culls.ts';
 import type { Note } from '../book/note.ts';
 
@@ -22,19 +23,19 @@ type Photometry = Readonly<Record<string, string>>;
 /** The fields of a plan day by day: they change with the bags that stand there. */
 export class FieldsLeft {
   private readonly plan: ResolvedPlan;
-  private readonly notes: readonly Note[];
+  private readonly lives: readonly BagLife[];
   private readonly photometry: Photometry;
   private readonly fields = new Map<string, LightField>();
 
   constructor(plan: ResolvedPlan, notes: readonly Note[], photometry: Photometry) {
     this.plan = plan;
-    this.notes = notes;
+    this.lives = bagLives(plan, notes);
     this.photometry = photometry;
   }
 
   /** The field of a day, and a key that is equal where the bags are. */
   on(day: CivilDay): { readonly field: LightField; readonly key: string } {
-    const left = withoutBags(this.plan, this.notes, day);
+    const left = withoutBags(this.plan, this.lives, day);
     const key = left.zones.map((zone) => zone.places.map((place) => place.name).join()).join(';');
     const field = this.fields.get(key) ?? lightField(left, { photometry: this.photometry });
     this.fields.set(key, field);
@@ -49,7 +50,7 @@ export function steeredForBagsLeft(
   notes: readonly Note[],
   photometry: Photometry,
 ): Steered {
-  if (!notes.some((note) => note.kind === 'cull')) return steered;
+  if (!notes.some(({ kind }) => kind === 'cull' || kind === 'harvest' || kind === 'move')) return steered;
   const fields = new FieldsLeft(plan, notes, photometry);
   return { ...steered, treatments: steered.treatments.map((one) => treatmentLeft(plan, fields, one)) };
 }

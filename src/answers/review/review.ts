@@ -12,7 +12,7 @@ import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { NO_TEMPERATURE } from '../../../shared/log.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
-import { bagsOut } from '../book/culls.ts';
+import { type BagLife, bagLives, bagsStanding } from '../bags/lives.ts';
 import type { Note } from '../book/note.ts';
 import {
   type Correction,
@@ -105,7 +105,8 @@ export function reviewPlan(input: ReviewInput): Review {
   const light = new PlanLight(plan, notes, input.photometry ?? {});
   const days = zoneDays(plan, light, lines, offsets, from, until);
   const outcomes = allOutcomes(input);
-  const visits = input.visits.filter((visit) => hasBags(plan, visit, notes));
+  const lives = bagLives(plan, notes);
+  const visits = input.visits.filter((visit) => hasBags(lives, visit));
   const visitsAsTold = { plan, visits, outcomes, offsets, stories };
   const incidents = [
     ...stories.flatMap((story, i) =>
@@ -124,9 +125,8 @@ export function reviewPlan(input: ReviewInput): Review {
 }
 
 /** Some bag was still there to be visited. */
-function hasBags(plan: ResolvedPlan, visit: VisitOccurrence, notes: readonly Note[]): boolean {
-  const out = bagsOut(notes, itemAt(plan.batches, visit.batch).name, visit.day);
-  return itemAt(plan.zones, visit.zone).places.some((place) => !out.has(place.name));
+function hasBags(lives: readonly BagLife[], visit: VisitOccurrence): boolean {
+  return bagsStanding(lives, visit.zone, visit.day).length > 0;
 }
 
 /** The day after the last one of which any log tells. */

@@ -13,7 +13,7 @@ import { itemAt } from '../../../shared/assert.ts';
 import { isoDate, weekday } from '../../../shared/civil.ts';
 import { harvestWords, type Units } from '../../../shared/measures.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
-import { bagsOut } from '../book/culls.ts';
+import { type BagLife, bagLives, bagsStanding } from '../bags/lives.ts';
 import type { Note } from '../book/note.ts';
 import { type VisitOutcome, visitKey } from './outcomes.ts';
 
@@ -49,14 +49,15 @@ export function harvestForecast(
   outcomes: ReadonlyMap<string, VisitOutcome>,
   today: CivilDay,
 ): ForecastWeek[] {
-  const each = massOfOne(notes);
+  const lives = bagLives(plan, notes);
+  const each = massOfOne(lives);
   const weeks = new Map<number, ForecastEntry[]>();
   for (const visit of visits) {
     const closes = civilDay(visit.day + visit.days - 1);
     if (visit.kind !== 'harvest' || closes < today) continue;
     const answer = outcomes.get(visitKey(visit.zone, visit.kind, visit.day))?.answer;
     if (answer === 'done' || answer === 'late') continue;
-    const bags = bagsLeft(plan, visit, notes);
+    const bags = bagsLeft(lives, visit);
     if (bags === 0) continue;
     const monday = mondayOf(civilDay(Math.max(visit.day, today)));
     const entry = {
@@ -78,25 +79,19 @@ function mondayOf(day: CivilDay): CivilDay {
   return civilDay(day - weekday(day));
 }
 
-function bagsLeft(plan: ResolvedPlan, visit: VisitOccurrence, notes: readonly Note[]): number {
-  const batch = itemAt(plan.batches, visit.batch).name;
-  const out = bagsOut(notes, batch);
-  const weighed = new Set(
-    notes.filter((note) => note.batch === batch && note.massG !== undefined).map((note) => note.bag),
-  );
-  return itemAt(plan.zones, visit.zone).places.filter(
-    (place) => !out.has(place.name) && !weighed.has(place.name),
+function bagsLeft(lives: readonly BagLife[], visit: VisitOccurrence): number {
+  const last = visit.day + visit.days - 1;
+  return bagsStanding(lives, visit.zone, last).filter(
+    ({ notes }) => !notes.some(({ massG }) => massG !== undefined),
   ).length;
 }
 
 /** Mean and standard deviation of a bag's mass, g; undefined below three weighed bags. */
-function massOfOne(notes: readonly Note[]): MassGuess | undefined {
-  const sums = new Map<string, number>();
-  for (const note of notes) {
-    const key = `${note.batch} ${note.bag}`;
-    if (note.massG !== undefined) sums.set(key, (sums.get(key) ?? 0) + note.massG);
-  }
-  const masses = [...sums.values()];
+function massOfOne(lives: readonly BagLife[]): MassGuess | undefined {
+  const masses = lives.flatMap(({ notes }) => {
+    const weighed = notes.flatMap(({ massG }) => massG ?? []);
+    return weighed.length === 0 ? [] : [weighed.reduce((sum, one) => sum + one, 0)];
+  });
   if (masses.length < FEWEST_WEIGHED) return undefined;
   const mean = masses.reduce((sum, one) => sum + one, 0) / masses.length;
   const square = masses.reduce((sum, one) => sum + (one - mean) ** 2, 0) / (masses.length - 1);

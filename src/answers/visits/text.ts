@@ -2,7 +2,7 @@
 
 import { clockTime, isoDate, weekday } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
-import { list } from '../../words/lists.ts';
+import { placeWords } from '../../words/places.ts';
 import { sideWord } from '../../words/sides.ts';
 import { HARVEST_CAUTION, VISIT_CAUTIONS } from './advice.ts';
 import type { WorkItem } from './work.ts';
@@ -14,9 +14,9 @@ export function dateWords(day: CivilDay): string {
   return `${WEEKDAYS[weekday(day)]} ${isoDate(day)}`;
 }
 
-/** One entry: `18:00–21:00  lift A (A1 and A2), climb of early`. */
+/** One entry: `18:00–21:00  lift A (A-1 and A-2); climb of early`. */
 export function itemWords(item: WorkItem): string {
-  const bags = item.bags.length > 0 ? ` (${list(item.bags)})` : '';
+  const bags = item.places.length > 0 ? ` (${placeWords(item.places)})` : '';
   const side = item.side === undefined ? '' : `, its ${sideWord(item.side)} side to the lamp`;
   const open = item.openUntil === undefined ? '' : `, open until ${isoDate(item.openUntil)}`;
   const kind = item.closer ? 'closer look' : item.kind;

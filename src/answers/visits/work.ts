@@ -13,7 +13,8 @@ import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import type { VisitKind } from '../../../shared/table.ts';
 import { type CivilDay, civilDay, minutes } from '../../../shared/units.ts';
-import { bagsOut, type CloserLook, closerLooks } from '../book/culls.ts';
+import { type BagLife, bagLives, bagsStanding, placeOn } from '../bags/lives.ts';
+import { type CloserLook, closerLooks } from '../book/culls.ts';
 import type { Note } from '../book/note.ts';
 import { closerLookFor, lookFor } from './advice.ts';
 import { type VisitAnswer, type VisitOutcome, visitKey } from './outcomes.ts';
@@ -29,7 +30,9 @@ export interface WorkItem {
   readonly zone: string;
   readonly batch: string;
   readonly stage: string;
+  /** Names of the bags that stand there, and their places, in the same order. */
   readonly bags: readonly string[];
+  readonly places: readonly string[];
   /** One line: what to look for. */
   readonly lookFor: string;
   /** Turn visits: the bag's side that is to face the lamp, degrees. */
@@ -51,12 +54,13 @@ export interface Known {
 /** The work of `days` days from `from` on. */
 export function workFrom(plan: ResolvedPlan, known: Known, from: CivilDay, days: number): WorkItem[] {
   const end = from + days;
+  const lives = bagLives(plan, known.notes);
   const regular = known.visits.flatMap((visit) =>
     shownDays(visit)
       .filter((day) => day >= from && day < end)
-      .flatMap((day) => itemOf(plan, known, visit, day)),
+      .flatMap((day) => itemOf(plan, known, lives, visit, day)),
   );
-  const closer = closerLooks(plan, known.notes).flatMap((look) =>
+  const closer = closerLooks(plan, lives).flatMap((look) =>
     homeDays(plan, look)
       .filter((day) => day >= from && day < end)
       .flatMap((day) => closerItem(plan, known, look, day)),
@@ -86,11 +90,17 @@ function shownDays(visit: VisitOccurrence): CivilDay[] {
     .map((i) => civilDay(visit.day + i));
 }
 
-function itemOf(plan: ResolvedPlan, known: Known, visit: VisitOccurrence, day: CivilDay): WorkItem[] {
+function itemOf(
+  plan: ResolvedPlan,
+  known: Known,
+  lives: readonly BagLife[],
+  visit: VisitOccurrence,
+  day: CivilDay,
+): WorkItem[] {
   const batch = itemAt(plan.batches, visit.batch);
   const zone = itemAt(plan.zones, visit.zone);
-  const out = bagsOut(known.notes, batch.name);
-  const bags = zone.places.map((place) => place.name).filter((name) => !out.has(name));
+  const standing = bagsStanding(lives, visit.zone, day);
+  const bags = standing.map(({ name }) => name);
   if (bags.length === 0) return [];
   const stage = stageOn(stayIn(plan, visit.batch, visit.zone), day)?.name ?? '';
   const outcome = known.outcomes.get(visitKey(visit.zone, visit.kind, visit.day));
@@ -98,6 +108,7 @@ function itemOf(plan: ResolvedPlan, known: Known, visit: VisitOccurrence, day: C
     {
       ...{ day, at: visit.at, until: windowEnd(plan, visit.at), kind: visit.kind },
       ...{ controller: visit.controller, zone: zone.name, batch: batch.name, stage, bags },
+      places: standing.flatMap((life) => placeOn(life, day)?.place ?? []),
       lookFor: lookFor(visit.kind, stage),
       side: visit.side,
       openUntil: visit.kind === 'harvest' ? civilDay(visit.day + visit.days - 1) : undefined,
@@ -116,7 +127,7 @@ export function windowEnd(plan: ResolvedPlan, at: number): number {
 function closerItem(plan: ResolvedPlan, known: Known, look: CloserLook, day: CivilDay): WorkItem[] {
   const zone = itemAt(plan.zones, look.zone);
   const index = batchOn(plan, look.zone, day);
-  if (index === undefined) return [];
+  if (index === undefined || placeOn(look.life, day)?.zone !== look.zone) return [];
   const batch = itemAt(plan.batches, index);
   const sameDay = known.visits.find((visit) => visit.zone === look.zone && visit.day === day);
   const at = sameDay?.at ?? plan.visits.look?.at ?? plan.visits.hours[0]?.[0] ?? minutes(1080);
@@ -125,7 +136,8 @@ function closerItem(plan: ResolvedPlan, known: Known, look: CloserLook, day: Civ
       ...{ day, at, until: windowEnd(plan, at), kind: 'look' as const, zone: zone.name, batch: batch.name },
       controller: controllerOfZone(plan, look.zone),
       stage: stageOn(stayIn(plan, index, look.zone), day)?.name ?? '',
-      bags: [look.bag],
+      bags: [look.life.name],
+      places: [look.place],
       lookFor: closerLookFor(look.near, look.why),
       ...{ side: undefined, openUntil: undefined, answer: undefined, closer: true },
     },
@@ -138,7 +150,11 @@ function joinCloser(items: readonly WorkItem[]): WorkItem[] {
   for (const item of items) {
     const key = `${item.day} ${item.zone} ${item.lookFor}`;
     const first = joined.get(key);
-    joined.set(key, first ? { ...first, bags: [...first.bags, ...item.bags] } : item);
+    joined.set(key, first ? together(first, item) : item);
   }
   return [...joined.values()];
+}
+
+function together(a: WorkItem, b: WorkItem): WorkItem {
+  return { ...a, bags: [...a.bags, ...b.bags], places: [...a.places, ...b.places] };
 }

@@ -2,6 +2,7 @@
 
 import type { Command } from 'commander';
 import { lightReport } from '../../../compiler/advice/light-report.ts';
+import { bagLives } from '../../answers/bags/lives.ts';
 import { withoutBags } from '../../answers/book/culls.ts';
 import { steeredForBagsLeft } from '../../answers/light/bags-left.ts';
 import { lightText } from '../../answers/light/text.ts';
@@ -23,7 +24,7 @@ export function define(command: Command): void {
     .description(
       'Works out the light that reaches each zone, stage by stage: level, the side it pulls to and how far off that is, ' +
         'contrast, light in the dark, lux-hours and energy; then the likely lean of the growth, an estimate.\n' +
-        'Bags that `note --cull` took out no longer count.',
+        'Bags that are out no longer count.',
     )
     .argument('<plan>', 'the plan file')
     .option('--photons <factor>', 'lux for each µmol/m²/s of your lamps, when you know it (70)')
@@ -40,7 +41,7 @@ async function run(file: string, options: Options): Promise<void> {
   const { notesOf } = await import('./note/of-plan.ts');
   const notes = await notesOf(file, options);
   const steered = steeredForBagsLeft(plan, timeline.steered, notes, photometryOf(file));
-  const left = withoutBags(plan, notes, todayAt(plan.timezone, undefined));
+  const left = withoutBags(plan, bagLives(plan, notes), todayAt(plan.timezone, undefined));
   const report = lightReport(left, timeline.field, steered, factor);
   if (json) sayJson(report);
   else say(lightText(report));

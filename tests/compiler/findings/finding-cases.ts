@@ -222,6 +222,10 @@ export const CASES: readonly Case[] = [
   ]),
   read('stage-too-early', 'begins-too-early', ['2026-02-16', '2026-02-16, began: { wake: 2026-02-01 }']),
   read('batch-ended-early', 'ended-before-sealed', ['2026-02-16', '2026-02-16, ended: 2026-01-16']),
+  read('batch-moved-early', 'moved-before-sealed', [
+    '2026-02-16',
+    '2026-02-16, zones: [A], enters: { A: 2026-01-16 }',
+  ]),
   read('mix-not-whole', 'mix-not-whole', [
     'fill: 5 lb',
     'fill: 5 lb, mix: { parts: { sawdust: 80 %, bran: 10 % } }',

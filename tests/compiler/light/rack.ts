@@ -187,6 +187,8 @@ export function batchZone(index: number, stages: readonly ResolvedStage[]): Batc
   const last = sure(stages.at(-1));
   return {
     zone: index,
+    regime: 'antler',
+    isMovedTo: false,
     enters: itemAt(stages, 0).from,
     free: (last.from + last.days) as CivilDay,
     isEnded: false,
@@ -204,8 +206,8 @@ export function batch(
     name,
     sealed,
     zones,
+    home: zones.map(({ zone }) => zone),
     bag,
-    regime: 'antler',
     strain: undefined,
     spawn: undefined,
     lot: undefined,

@@ -43,7 +43,7 @@ describe('zones', () => {
       ).zones,
       0,
     );
-    expect(zone.places.map(({ name }) => name)).toEqual(['A1', 'A2', 'A3', 'A4']);
+    expect(zone.places.map(({ name }) => name)).toEqual(['A-1', 'A-2', 'A-3', 'A-4']);
     near(
       zone.places.map(({ x }) => x / 25.4),
       [9, 27, 9, 27],

@@ -1,16 +1,20 @@
 /** What every archive must do, whichever database holds it; run for SQLite and for PostgreSQL. */
 
+import { sql } from 'kysely';
 import { describe, expect, it } from 'vitest';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { encodeRecord, type LogRecord } from '../../../shared/log.ts';
 import { encodeTable } from '../../../shared/table-encode.ts';
 import { civilDay, utcSeconds } from '../../../shared/units.ts';
+import type { Note } from '../../../src/answers/book/note.ts';
+import type { SheetWords } from '../../../src/answers/book/sealed.ts';
 import { aheadSeconds } from '../../../src/answers/review/connection.ts';
 import { appendRecords, newestSequence, rememberController } from '../../../src/archive/append.ts';
 import { connectionsOf, rememberConnection } from '../../../src/archive/connections.ts';
 import { flashedCrc, flashedTables, rememberTable } from '../../../src/archive/flashed.ts';
 import { gapsOf } from '../../../src/archive/gaps.ts';
 import { ARCHIVE_VERSION } from '../../../src/archive/migrations.ts';
+import { readNotes, writeNotes } from '../../../src/archive/notes.ts';
 import { type Archive, openArchive } from '../../../src/archive/open.ts';
 import {
   controllersOf,
@@ -21,6 +25,32 @@ import {
 import { FIRST_DAY, raw, record } from './records.ts';
 
 const NOW = 1_771_200_000_000;
+
+const ADDED_IN_2 = [
+  ...['number', 'position', 'together', 'to_position', 'lean_side_deg', 'dry_g', 'to_zone', 'stage', 'body'],
+];
+
+/** An entry with everything that a bag's entry can have. */
+const EVERYTHING: Note = {
+  ...{ id: '', plan: 'pantry', batch: 'early', zone: 'A', bag: 'early-02', number: 2, position: 2 },
+  ...{ day: civilDay(FIRST_DAY + 1), writtenMs: 6, kind: 'harvest', why: 'x', heightMm: 80, leanDeg: 12 },
+  ...{ leanSideDeg: 270, photo: 'a.jpg', massG: 85.5, dryG: 29.5, together: 5, stage: 'climb', text: 'Ä' },
+  to: { zone: 'B', position: 3 },
+};
+const SHEET = {
+  heading: 'early',
+  rows: [['', 'one bag', 'all bags']],
+  height: '',
+  remarks: [],
+} satisfies SheetWords;
+const SEALED: Note = {
+  ...{ id: '', plan: 'pantry', batch: 'early', zone: '', bag: '', day: civilDay(FIRST_DAY + 2) },
+  ...{ writtenMs: 7, kind: 'sealed', why: undefined },
+  sealed: {
+    roster: [{ zone: 'A', bags: 2 }],
+    sheet: { wetKg: 2.2, dryKg: 0.9, metric: SHEET, us: SHEET },
+  },
+};
 
 async function all(archive: Archive, identity: number): Promise<LogRecord[]> {
   const found: LogRecord[] = [];
@@ -183,6 +213,44 @@ export function archiveBehaviour(place: () => string): void {
       expect(await newestSequence(second, 7)).toBe(12);
       await second.close();
     });
+
+    it('brings an archive of the first version up to date, and reads what its book says', async () => {
+      const where = place();
+      const first = await openArchive(where, NOW);
+      await appendRecords(first, 7, raw(1, 12), NOW);
+      // The first version's notes had the columns up to `text`, and named a bag by its place.
+      for (const column of ADDED_IN_2) await first.db.schema.alterTable('notes').dropColumn(column).execute();
+      await first.db.deleteFrom('schema_version').where('version', '>', 1).execute();
+      await sql`insert into notes (id, plan, batch, zone, bag, day, written_ms, kind, height_mm, why)
+        values ('a', 'pantry', 'early', 'A', 'A2', ${FIRST_DAY}, 5, 'cull', 80.5, 'mould')`.execute(first.db);
+      await first.close();
+      const second = await openArchive(where, NOW);
+      expect(await newestSequence(second, 7)).toBe(12);
+      const [old] = await readNotes(second, 'pantry');
+      expect(old).toMatchObject({ bag: 'A2', kind: 'cull', why: 'mould', heightMm: 80.5, day: FIRST_DAY });
+      expect(old?.number).toBeUndefined();
+      const written = { ...EVERYTHING, id: 'b', writtenMs: 6 };
+      await writeNotes(second, [written, { ...SEALED, id: 'c', writtenMs: 7 }]);
+      expect((await readNotes(second, 'pantry')).slice(1)).toEqual([
+        expect.objectContaining(written),
+        expect.objectContaining({ ...SEALED, id: 'c' }),
+      ]);
+      await second.close();
+      const versions = await openArchive(where, NOW);
+      const rows = await versions.db.selectFrom('schema_version').select('version').execute();
+      expect(rows.map(({ version }) => Number(version)).sort()).toEqual([1, 2]);
+      await versions.close();
+    });
+
+    it('writes all entries of the book or none', () =>
+      withArchive(async (archive) => {
+        const twice = [
+          { ...EVERYTHING, id: 'x' },
+          { ...SEALED, id: 'x' },
+        ];
+        await expect(writeNotes(archive, twice)).rejects.toThrow();
+        expect(await readNotes(archive, 'pantry')).toEqual([]);
+      }));
 
     it('refuses a newer archive and leaves it as it is', () =>
       withArchive(async (archive, where) => {

@@ -72,7 +72,7 @@ describe('a season', () => {
   it('visits are answered over the link and taken back', async () => {
     const list = jsonOf('visits', (await done('visits', plan, '--json', '--day', '2026-04-02')).out);
     expect((list.visits as object[]).slice(0, 2)).toMatchObject([
-      { zone: 'A', kind: 'lift', bags: ['A1', 'A2'] },
+      { zone: 'A', kind: 'lift', bags: ['early-01', 'early-02'], places: ['A-1', 'A-2'] },
       { zone: 'C', kind: 'lift' },
     ]);
     const undone = await leanward('visits', plan, '--undo', 'B', 'lift', '--port', port);
@@ -131,7 +131,7 @@ describe('a season', () => {
         await done(
           'note',
           plan,
-          'A1',
+          'A-1',
           'two',
           'tips',
           '--height',
@@ -144,7 +144,8 @@ describe('a season', () => {
       ).out,
     );
     expect(noted.note).toMatchObject({
-      bag: 'A1',
+      bag: 'early-01',
+      number: 1,
       batch: 'early',
       heightMm: 80,
       leanDeg: 15,
@@ -153,7 +154,7 @@ describe('a season', () => {
     const whole = (await done('light', plan, '--json')).out;
     const cull = await done('note', plan, 'A2', '--cull', '--why', 'mould', ...day);
     expect((await done('light', plan, '--json')).out).not.toBe(whole);
-    expect(cull.out).toContain('A closer look at A1 and B2 every 2 days for 10 days');
+    expect(cull.out).toContain('A closer look at early-01 (A-1) and late-02 (B-2) every 2 days for 10 days');
     const listed = jsonOf('note', (await done('note', plan, '--json')).out);
     expect(listed.notes).toHaveLength(2);
     expect(listed.bending).toEqual({ ok: false, count: 1, why: 'too few' });
@@ -161,17 +162,19 @@ describe('a season', () => {
     await done('note', plan, '--withdraw', id.slice(0, 8));
     expect((await done('light', plan, '--json')).out).toBe(whole);
     expect(jsonOf('note', (await done('note', plan, '--json')).out).notes).toHaveLength(1);
-    for (const words of [
-      ['Z9', 'x'],
-      ['A1'],
-      ['A1', '--height', '8'],
-      ['A1', '--lean', '400 deg'],
-      ['A1', '--lean=-20 deg'],
-      ['A1', '--mass', '85 kg'],
-      ['A1', '--cull', '--why', 'bored'],
-    ]) {
+    for (const [code, ...words] of [
+      [2, 'Z9', 'x'],
+      [2, 'A1'],
+      [2, 'A1', '--height', '8'],
+      [1, 'A1', '--lean', '400 deg'],
+      [1, 'A1', '--lean=-20 deg'],
+      [2, 'A1', '--lean', '20 deg sideways'],
+      [1, 'A1', '--mass', '85 kg'],
+      [1, 'A1', '--photo', 'none.jpg'],
+      [2, 'A1', '--cull', '--why', 'bored'],
+    ] as const) {
       const ran = await leanward('note', plan, ...words);
-      expect(ran.code, words.join(' ')).toBe(2);
+      expect(ran.code, words.join(' ')).toBe(code);
       expect(ran.err).not.toMatch(/^ {4}at /m);
     }
   });

@@ -4,7 +4,8 @@ import { join } from 'node:path';
 import fc from 'fast-check';
 import { afterAll, describe, expect, it } from 'vitest';
 import { itemAt } from '../../../../shared/assert.ts';
-import { bagsOut, endedHint, withoutBags } from '../../../../src/answers/book/culls.ts';
+import { bagLives } from '../../../../src/answers/bags/lives.ts';
+import { endings, endingWords, withoutBags } from '../../../../src/answers/book/culls.ts';
 import { fitBendingRate, type MeasuredLean } from '../../../../src/answers/book/fit.ts';
 import type { Note } from '../../../../src/answers/book/note.ts';
 import { readCorrections, writeCorrection } from '../../../../src/archive/corrections.ts';
@@ -31,6 +32,9 @@ describe('the grow book', () => {
       leanDeg: 22,
       photo: 'a2.jpg',
       massG: 81,
+      leanSideDeg: 270,
+      number: 2,
+      position: 2,
       text: 'Ästig; 2 tips',
     });
     await writeNote(archive, full);
@@ -67,17 +71,18 @@ describe('the grow book', () => {
 describe('a cull', () => {
   it('takes the bag out of the light figures from its day on', () => {
     const notes = [cull('A2')];
-    const after = withoutBags(plan, notes, day('2026-04-21'));
-    expect(itemAt(after.zones, 0).places.map((place) => place.name)).toEqual(['A1']);
-    expect(itemAt(withoutBags(plan, notes, day('2026-04-19')).zones, 0).places).toHaveLength(2);
-    expect([...bagsOut(notes, 'early', day('2026-04-19'))]).toEqual([]);
+    const lives = bagLives(plan, notes);
+    const after = withoutBags(plan, lives, day('2026-04-21'));
+    expect(itemAt(after.zones, 0).places.map((place) => place.name)).toEqual(['A-1']);
+    expect(itemAt(withoutBags(plan, lives, day('2026-04-19')).zones, 0).places).toHaveLength(2);
   });
 
   it('of the last bag suggests to end the zone, or the batch', () => {
     const [one, two, three, four] = ['A1', 'A2', 'C1', 'C2'].map(cull) as [Note, Note, Note, Note];
-    expect(endedHint(plan, [one], one)).toBeUndefined();
-    expect(endedHint(plan, [one, two], two)).toContain('ended: { A: 2026-04-20 }');
-    expect(endedHint(plan, [one, two, three, four], four)).toContain('`ended: 2026-04-20`');
+    const words = (notes: Note[]) => endings(plan, bagLives(plan, notes), day('2026-04-20')).map(endingWords);
+    expect(words([one])).toEqual([]);
+    expect(words([one, two]).join()).toContain('ended: { A: 2026-04-20 }');
+    expect(words([one, two, three, four])[0]).toContain('`ended: 2026-04-20`');
   });
 });
 

@@ -52,7 +52,10 @@ it('two regimes are told apart', () => {
   const regimes = ['antler', 'other'];
   const plan = open.plan && {
     ...open.plan,
-    batches: open.plan.batches.map((one, i) => ({ ...one, regime: regimes[i] ?? '' })),
+    batches: open.plan.batches.map((one, i) => ({
+      ...one,
+      zones: one.zones.map((stay) => ({ ...stay, regime: regimes[i] ?? '' })),
+    })),
   };
   expect(groupFindings(open.findings, plan).length).toBeGreaterThan(groups.length);
 });

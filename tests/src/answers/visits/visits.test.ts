@@ -28,9 +28,25 @@ describe('the coming work', () => {
   it('of the first lift of the climb is what the plan says', () => {
     // Early is sealed on 16 February; the climb begins 42 days later, 30 March; lifts every 3 days after that.
     const items = workFrom(plan, nothing, day('2026-04-02'), 1);
-    expect(items.map(({ zone, kind, bags, at, until }) => ({ zone, kind, bags, at, until }))).toEqual([
-      { zone: 'A', kind: 'lift', bags: ['A1', 'A2'], at: 1080, until: 1260 },
-      { zone: 'C', kind: 'lift', bags: ['C1', 'C2'], at: 1080, until: 1260 },
+    expect(
+      items.map(({ zone, kind, bags, places, at, until }) => ({ zone, kind, bags, places, at, until })),
+    ).toEqual([
+      {
+        zone: 'A',
+        kind: 'lift',
+        bags: ['early-01', 'early-02'],
+        places: ['A-1', 'A-2'],
+        at: 1080,
+        until: 1260,
+      },
+      {
+        zone: 'C',
+        kind: 'lift',
+        bags: ['early-03', 'early-04'],
+        places: ['C-1', 'C-2'],
+        at: 1080,
+        until: 1260,
+      },
     ]);
     expect(workFrom(plan, nothing, day('2026-04-03'), 1)).toEqual([]);
   });
@@ -45,7 +61,7 @@ describe('the coming work', () => {
 
   it('is told with one line of advice a kind and the cautions once', () => {
     const text = workText(workFrom(plan, nothing, day('2026-04-02'), 14), day('2026-04-02'), 14);
-    expect(text).toContain('Today, Thu 2026-04-02:\n  18:00–21:00  lift A (A1 and A2); climb of early');
+    expect(text).toContain('Today, Thu 2026-04-02:\n  18:00–21:00  lift A (A-1 and A-2); climb of early');
     const today = text.slice(0, text.indexOf('2026-04-05'));
     expect(today.match(/Lift the film/g)).toHaveLength(1);
     expect(text.match(/suspects last/g)).toHaveLength(1);
@@ -64,10 +80,10 @@ describe('a bag taken out', () => {
   it('leaves the visits, and its neighbours are looked at every 2 days for 10 days', () => {
     const known = { ...nothing, notes: [cull('A2', '2026-04-02')] };
     const items = workFrom(plan, known, day('2026-04-02'), 20);
-    expect(items.some((item) => item.bags.includes('A2'))).toBe(false);
+    expect(items.some((item) => item.places.includes('A-2'))).toBe(false);
     const closer = items.filter((item) => item.closer);
     // Within 600 mm on the same shelf: A1 beside it and B2, 580 mm away across the screen; B1 stands at 603 mm.
-    expect([...new Set(closer.flatMap((item) => item.bags))].sort()).toEqual(['A1', 'B2']);
+    expect([...new Set(closer.flatMap((item) => item.places))].sort()).toEqual(['A-1', 'B-2']);
     const days = [...new Set(closer.filter((item) => item.zone === 'A').map((item) => item.day))];
     expect(days.map((one) => one - day('2026-04-02'))).toEqual([2, 4, 6, 8, 10]);
   });
@@ -92,7 +108,7 @@ describe('a bag taken out', () => {
 
   it('of another batch does not count', () => {
     const known = { ...nothing, notes: [cull('A1', '2025-04-02', 'winter')] };
-    expect(workFrom(plan, known, day('2026-04-02'), 1)[0]?.bags).toEqual(['A1', 'A2']);
+    expect(workFrom(plan, known, day('2026-04-02'), 1)[0]?.places).toEqual(['A-1', 'A-2']);
   });
 });
 

@@ -1,0 +1,57 @@
+/**
+ * What the book keeps of a lot: the steps of making it, and what a batch was when
+ * it was sealed (which bags stood where, and the bag sheet in the words it had).
+ *
+ * Always holds: read back, it is what was kept, whatever the plan says since.
+ */
+
+import { z } from 'zod';
+
+const words = z.object({
+  heading: z.string(),
+  /** What to weigh out, for one bag, for all; the first row is the head. */
+  rows: z.array(z.tuple([z.string(), z.string(), z.string()])),
+  height: z.string(),
+  remarks: z.array(z.object({ kind: z.enum(['fits', 'look', 'wrong']), text: z.string() })),
+});
+
+const sealed = z.object({
+  /** Zones in the order in which the bags are numbered through them. */
+  roster: z.array(z.object({ zone: z.string(), bags: z.int().min(0) })),
+  sheet: z.object({
+    /** Of one bag, kilograms. */
+    wetKg: z.number(),
+    dryKg: z.number(),
+    spawnKg: z.number().optional(),
+    metric: words,
+    us: words,
+  }),
+});
+
+/** A bag sheet in the words it had. */
+export type SheetWords = Readonly<z.infer<typeof words>>;
+
+/** What is kept of a batch that was sealed. */
+export type SealedLot = Readonly<z.infer<typeof sealed>>;
+
+/** A step of making a lot, in civil minutes of the day; one that ends before it began ended on the day after. */
+const made = z.object({
+  from: z.int().min(0).max(1439).optional(),
+  until: z.int().min(0).max(1439).optional(),
+  /** How much at once, as the grower says it: `24 bags`. */
+  load: z.string().optional(),
+});
+
+export type MadeStep = Readonly<z.infer<typeof made>>;
+
+/** A step as it was kept; undefined when the value is none. */
+export function madeFrom(value: unknown): MadeStep | undefined {
+  const read = made.safeParse(value);
+  return read.success ? read.data : undefined;
+}
+
+/** What was kept; undefined when the text is none of ours. */
+export function sealedFrom(value: unknown): SealedLot | undefined {
+  const read = sealed.safeParse(value);
+  return read.success ? read.data : undefined;
+}

@@ -1,0 +1,36 @@
+/** What a cull brings with it, told the same by `cull` and by `note --cull`; entries as JSON. */
+
+import { isoDate } from '../../../../shared/civil.ts';
+import { bagLives } from '../../../answers/bags/lives.ts';
+import { closerLooks, endings, endingWords } from '../../../answers/book/culls.ts';
+import type { Note } from '../../../answers/book/note.ts';
+import { noteLines } from '../../../answers/book/words.ts';
+import { list } from '../../../words/lists.ts';
+import type { OpenBook } from '../../options/book.ts';
+import { say, sayJson } from '../../terminal.ts';
+
+/** An entry as JSON prints it. */
+export function noteJson({ day, sealed, ...rest }: Note): Readonly<Record<string, unknown>> {
+  return { ...rest, day: isoDate(day), ...(sealed && { roster: sealed.roster }) };
+}
+
+/** What was kept, and what follows. */
+export async function tellCulls(book: OpenBook, culls: readonly Note[], json: boolean): Promise<void> {
+  const { plan, notes, day } = book;
+  const lives = bagLives(plan, [...notes, ...culls]);
+  const culled = new Set(culls.map(({ bag }) => bag));
+  const looks = closerLooks(plan, lives).filter(({ near }) => culled.has(near.replace(/ .*/, '')));
+  const ending = endings(plan, lives, day).find(({ batch }) => culls.some((one) => one.batch === batch));
+  const near = [...new Set(looks.map(({ life, place }) => `${life.name} (${place})`))];
+  const hint = ending && endingWords(ending);
+  if (json) {
+    const [first] = culls;
+    const closer = looks.map(({ life }) => life.name);
+    sayJson({ note: first && noteJson(first), notes: culls.map(noteJson), closerLooks: closer, hint });
+    return;
+  }
+  for (const line of noteLines(culls, plan.units)) say(`Kept: ${line}`);
+  say(`${list([...culled])} no longer count in visits and light figures.`);
+  if (near.length > 0) say(`A closer look at ${list(near)} every 2 days for 10 days: see \`visits\`.`);
+  if (hint !== undefined) say(hint);
+}

@@ -1,0 +1,60 @@
+/**
+ * Photos of the grow book, copied beside the archive so that they stay with it.
+ *
+ * Always holds: a photo is kept whole or not at all, under a name that says its
+ * bag and day; one that is there is never written over.
+ */
+
+import { existsSync, rmSync } from 'node:fs';
+import { extname, join } from 'node:path';
+import { isoDate } from '../../shared/civil.ts';
+import type { CivilDay } from '../../shared/units.ts';
+import { refused } from '../failure.ts';
+import { makeFolder, readBytes, writeFileSafely } from './files.ts';
+
+/** What a photo's name is made of. */
+interface PhotoOf {
+  readonly id: string;
+  readonly bag: string;
+  readonly day: CivilDay;
+}
+
+/** Where a plan's archive lies, and the plan itself. */
+interface BookPlace {
+  readonly path: string;
+  readonly place: string;
+}
+
+/** The folder of a plan's photos: beside the archive, or beside the plan where that is no file. */
+export function photoFolder({ path, place }: BookPlace): string {
+  if (place.includes('://')) return `${path.replace(/(?:\.plan)?\.ya?ml$/, '')}.photos`;
+  return `${place.replace(/\.archive\.sqlite$|\.sqlite$/, '')}.photos`;
+}
+
+/** Copies a photo there; `remove` takes the copy away again. */
+export function keepPhoto(
+  book: BookPlace,
+  file: string,
+  { id, bag, day }: PhotoOf,
+): { readonly name: string; readonly remove: () => void } {
+  if (!existsSync(file)) throw refused(`There is no photo ${file}.`, 'Check the name and the folder.');
+  const bytes = readBytes(file);
+  if (!isPicture(bytes))
+    throw refused(`${file} is no photo that a page can show.`, 'Take JPEG, PNG, WebP or GIF.');
+  const folder = photoFolder(book);
+  makeFolder(folder);
+  const ending = /^\.[a-z]{2,5}$/i.test(extname(file)) ? extname(file).toLowerCase() : '.jpg';
+  const name = `${bag.replace(/[^\p{L}\p{N}_-]/gu, '_')}.${isoDate(day)}.${id.slice(0, 8)}${ending}`;
+  const path = join(folder, name);
+  writeFileSafely(path, bytes);
+  return { name, remove: () => rmSync(path, { force: true }) };
+}
+
+/** How a picture's file begins: JPEG, PNG, GIF, and WebP within RIFF (each by its own specification). */
+function isPicture(bytes: Uint8Array): boolean {
+  const start = Buffer.from(bytes.subarray(0, 12)).toString('latin1');
+  return /^(?:\xff\xd8\xff|\x89PNG\r\n|GIF8)/.test(start) || /^RIFF.{4}WEBP/s.test(start);
+}
+
+/** Where a kept photo lies, from a page in `from`. */
+export const photoPath = (book: BookPlace, name: string): string => join(photoFolder(book), name);
