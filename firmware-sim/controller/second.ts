@@ -101,6 +101,7 @@ export function resume(controller: SimulatedController, now: number): void {
  */
 function arrive(controller: SimulatedController, now: number, waitFrom?: number): void {
   const { last } = controller.state.retained;
+  if (now - last > 1) controller.state.turnFrom = now;
   if (Math.abs(now - last) > SMALL_STEP_SECONDS) largeStep(controller, now, waitFrom);
   else for (let t = last + 1; t <= now; t++) processSecond(controller, t);
 }
@@ -119,6 +120,7 @@ function moveTo(controller: SimulatedController, now: number): void {
   moveOverlays(retained, by);
   if (retained.trial) retained.trial.deadline += by;
   state.waitFrom += by;
+  state.turnFrom = now;
   retained.last = now;
 }
 
@@ -150,6 +152,7 @@ export function passTime(controller: SimulatedController, t: number): void {
     if (hardware.tickSilent && !lost && t - last < TICK_LOST_SECONDS) return;
     if ((hardware.tickSilent || hardware.busHeld) && !checkClock(controller, t)) return;
     if (hardware.tickSilent !== lost) setFault(controller, FAULT.tickLost, hardware.tickSilent);
+    if (hardware.tickSilent && !lost) state.turnFrom = t;
     const next = Math.min(t, Math.max(last + 1, quietUntil(controller)));
     if (next - 1 > last) leap(controller, next - 1);
     processSecond(controller, next);

@@ -50,6 +50,7 @@ export function startController(
     resume(controller, now);
     return;
   }
+  state.turnFrom = now;
   if (state.known) state.retained.visitCheck = Math.min(alive ?? now, now);
   checkDueVisits(controller, now);
   processSecond(controller, now);

@@ -112,6 +112,8 @@ export interface State {
   cause: number;
   /** The second from which outputs wait. */
   waitFrom: number;
+  /** The second from which outputs may switch again, one after another. */
+  turnFrom: number;
   /** -1: none. */
   runningSlot: number;
   upload: Upload | undefined;
@@ -202,6 +204,7 @@ export function freshState(retained: Retained): State {
     session: 0,
     cause: 0,
     waitFrom: 0,
+    turnFrom: 0,
     runningSlot: -1,
     upload: undefined,
     unit: 1,

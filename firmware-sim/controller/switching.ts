@@ -1,6 +1,6 @@
 /**
- * From targets to outputs: dwell, longest-on, and the wait after a restart
- * (behaviour.md, section 3).
+ * From targets to outputs: dwell, longest-on, the turns after a step or a new
+ * table, and the wait after a restart (behaviour.md, section 3).
  *
  * Always holds: the wait is laid over the level; the counters go on beneath it.
  */
@@ -56,13 +56,18 @@ function switchOne(controller: SimulatedController, index: number, target: numbe
   else if (limit > 0 && on && itemAt(retained.onFor, index) >= limit) retained.held |= bit;
   const held = (retained.held & bit) !== 0;
   const wanted = held ? 0 : target;
-  if (retained.level[index] === wanted) return;
+  if (retained.level[index] === wanted || !hasTurn(controller, index)) return;
   const dwell = controller.schedule?.table.limits?.dwellSeconds ?? 0;
   if (itemAt(retained.sinceSwitch, index) < dwell && !(held && on)) return;
   retained.level[index] = wanted;
   if (on === (wanted !== 0)) return;
   retained.sinceSwitch[index] = 0;
   retained.onFor[index] = 0;
+}
+
+/** False while output index `index` keeps its level, so that many do not switch at once. */
+function hasTurn({ state }: SimulatedController, index: number): boolean {
+  return state.retained.last >= state.turnFrom + index;
 }
 
 /** True while output index `index` still waits after a restart. */

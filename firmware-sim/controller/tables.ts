@@ -20,9 +20,17 @@ const TRIAL_SECONDS = 120;
 export const REVERTED = { byRequest: 0x80, byRestart: 0x40, byItself: 0 } as const;
 
 /** Makes the table in `slot` (-1: none) the one that runs. */
-export function runSlot(controller: SimulatedController, slot: number): void {
+function runSlot(controller: SimulatedController, slot: number): void {
   controller.state.runningSlot = slot;
   reloadTable(controller);
+}
+
+/** Another table runs from now on: outputs follow it one after another. */
+function changeTo(controller: SimulatedController, slot: number): void {
+  const { state } = controller;
+  runSlot(controller, slot);
+  tellTableFaults(controller);
+  state.turnFrom = state.retained.last + 1;
 }
 
 /** Makes anew what is derived from the running table. */
@@ -54,8 +62,7 @@ export function beginTrial(controller: SimulatedController, { slot, session }: U
   state.upload = undefined;
   logTable(controller, 'committed', slot);
   state.retained.trial = { slot, session, deadline: state.retained.last + TRIAL_SECONDS };
-  runSlot(controller, slot);
-  tellTableFaults(controller);
+  changeTo(controller, slot);
 }
 
 /** The trial's confirm mark is written. */
@@ -73,8 +80,7 @@ export function revertTrial(controller: SimulatedController, flags: number): voi
   controller.state.retained.trial = undefined;
   logTable(controller, 'reverted', trial.slot, flags);
   clearSeal(controller, trial.slot);
-  runSlot(controller, chooseSlot(controller));
-  tellTableFaults(controller);
+  changeTo(controller, chooseSlot(controller));
 }
 
 /** Chooses what runs at a start; the trial goes on if `state.retained` still has it. */

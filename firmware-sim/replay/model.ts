@@ -58,6 +58,7 @@ export class Model {
   private onSince = new Array<number>(OUTPUTS).fill(NEVER);
   private held = 0;
   private waitFrom = -NEVER;
+  private turnFrom = -NEVER;
   private shown: Uint8Array = new Uint8Array(OUTPUTS);
   private open: OpenDay = { day: -1, from: 0, partial: true, crc: 0xffff };
   private before: Uint8Array = new Uint8Array(OUTPUTS);
@@ -88,6 +89,7 @@ export class Model {
     this.open = { day: -1, from: t, partial: true, crc: 0xffff };
     this.shown = new Uint8Array(OUTPUTS);
     this.waitFrom = t;
+    this.turnFrom = t;
     this.last = t - 1;
     this.onLevels(t, this.shown);
     this.advance(t);
@@ -150,10 +152,17 @@ export class Model {
     this.react();
   }
 
-  /** Another table runs from now on. */
-  run(schedule: Schedule | undefined): void {
+  /** Another table runs from `at` on, which may be yet to come; the outputs follow it one after another. */
+  run(schedule: Schedule | undefined, at: number): void {
     this.schedule = schedule;
+    this.turnFrom = at + 1;
     this.react();
+  }
+
+  /** The clock was set to `t`, a little ahead: the seconds up to it are processed at once, the outputs follow one after another. */
+  catchUp(t: number): void {
+    if (t - this.last > 1) this.turnFrom = t;
+    this.advance(t);
   }
 
   /** The clock was set to `t`, far from where it was: the trace starts afresh, what runs moves along. */
@@ -167,6 +176,7 @@ export class Model {
     this.switchedAt = this.switchedAt.map((at) => at + by);
     this.onSince = this.onSince.map((at) => at + by);
     this.waitFrom += by;
+    this.turnFrom = t;
     this.breakDay(t);
     this.last = t - 1;
     this.advance(t);
@@ -245,7 +255,7 @@ export class Model {
     else if (limit > 0 && on && t - itemAt(this.onSince, index) >= limit) this.held |= bit;
     const held = (this.held & bit) !== 0;
     const wanted = held ? 0 : target;
-    if (this.level[index] === wanted) return;
+    if (this.level[index] === wanted || t < this.turnFrom + index) return;
     const dwell = this.schedule?.table.limits?.dwellSeconds ?? 0;
     if (t - itemAt(this.switchedAt, index) < dwell && !(held && on)) return;
     this.level[index] = wanted;

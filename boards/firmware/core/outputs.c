@@ -19,12 +19,20 @@ static struct {
 
 static uint16_t wake_at; /* low half of the second at which output 0 ceases to wait */
 static uint8_t awake;    /* outputs before this one wait no longer */
+static uint16_t turn_at; /* low half of the second at which output 0 may switch again */
+static uint8_t turned;   /* outputs before this one may switch */
 static uint8_t restless; /* not 0: something can change before the table or an event asks for it, or the minute ends */
 
 void outputs_start(uint32_t second) {
   wake_at = (uint16_t)(second + START_WAIT);
   awake = 0;
+  turned = OUTPUTS;
   kept.shown = 0;
+}
+
+void outputs_in_turn(uint32_t second) {
+  turn_at = (uint16_t)second;
+  turned = 0;
 }
 
 void outputs_shift(uint32_t step) {
@@ -33,10 +41,12 @@ void outputs_shift(uint32_t step) {
   wake_at = (uint16_t)(wake_at + step);
 }
 
-/* 16 bits are enough: all are awake seconds after the first. */
-static void wake(void) {
+/* How many outputs have their time, the first one at `first`, each further a second later; `count` had it.
+ * 16 bits are enough: all have it seconds after the first. */
+static uint8_t in_time(uint16_t first, uint8_t count) {
   uint16_t second = (uint16_t)beat.second;
-  while (outputs_waiting() && (int16_t)(second - wake_at - awake) >= 0) awake++;
+  while (count < OUTPUTS && (int16_t)(second - first - count) >= 0) count++;
+  return count;
 }
 
 bool outputs_settled(void) { return restless == 0; }
@@ -78,10 +88,10 @@ static bool at_limit(const struct kept_output *own) {
   return over >= 0;
 }
 
-/* Switches one output to `target`, unless dwell keeps it; one that is `held` has no dwell. */
-static void switch_output(struct kept_output *own, uint8_t target, uint8_t held) {
+/* Switches one output to `target`, unless it is not its `turn` or dwell keeps it; one that is `held` has no dwell. */
+static void switch_output(struct kept_output *own, uint8_t target, uint8_t held, bool turn) {
   if (target == own->level) return;
-  if (held == 0 && since(own) < limit(0)) {
+  if (!turn || (held == 0 && since(own) < limit(0))) {
     restless = 1;
     return;
   }
@@ -100,7 +110,8 @@ static bool pass(bool event) {
   restless = (uint8_t)(lit | event); /* an event's trace is yet to come */
   if (lit != 0 && running_slot != NO_SLOT) lit &= table_outputs(&running);
   outputs_count(event);
-  wake();
+  awake = in_time(wake_at, awake);
+  turned = in_time(turn_at, turned);
   for (uint8_t output = 0; output < hal_output_count(); output++, own++, bit = (uint8_t)(bit << 1)) {
     uint8_t target = asked.level[output];
     if (lit & bit) target = FULL;
@@ -118,7 +129,7 @@ static bool pass(bool event) {
       held |= bit;
     }
     if (held & bit) target = 0;
-    switch_output(own, target, held & bit);
+    switch_output(own, target, held & bit, output < turned);
     target = own->level;
     if (output >= awake) {
       target = 0;

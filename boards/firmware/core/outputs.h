@@ -2,7 +2,7 @@
  * outputs.h: from what table and overlays ask for to what the pins show.
  *
  * Always holds: an output that waits after a start is off, whatever the rest
- * says. Outputs count from 0 here.
+ * says; one whose turn has not come keeps its level. Outputs count from 0 here.
  */
 #ifndef OUTPUTS_H
 #define OUTPUTS_H
@@ -12,6 +12,8 @@
 
 /* At a start, with all pins off: they wait from `second` on. */
 void outputs_start(uint32_t second);
+/* Many may switch at once: output n keeps its level until n seconds after `second`. */
+void outputs_in_turn(uint32_t second);
 /* Asks the table afresh for every output (another table, a step of the clock). */
 void outputs_refresh(void);
 /* Targets and switching at the second being processed, `in_minute` of its

@@ -115,6 +115,7 @@ static void catch_up(void) {
     jump();
   }
   bool moved = jumped;
+  if (step > 1 || moved) outputs_in_turn(clock_second);
   if (moved) {
     jumped = false;
     if (of_minute == 0) check_log();

@@ -63,6 +63,7 @@ static void changed(void) {
   trial_tell_faults();
   day_doubt();
   outputs_refresh();
+  outputs_in_turn(beat.second + 1u);
   visits_refresh();
   kept_dirty = true;
 }

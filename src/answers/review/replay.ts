@@ -348,7 +348,10 @@ class Replayer {
     const large = Math.abs(forward) > SMALL_STEP_SECONDS;
     if (this.model.last < 0) this.startBlind(record);
     else if (large) this.jump(time, forward, since);
-    else this.model.advance(Math.max(time, time - forward));
+    else {
+      this.model.advance(time - forward);
+      this.model.catchUp(time);
+    }
     if (!since) return;
     this.got.estimated.push({ from: since, until: this.pieces.now(time), behind: forward });
     this.estimatedSince = undefined;
@@ -428,7 +431,7 @@ class Replayer {
   private useTable(crc: number | undefined, time: number): void {
     if (crc === this.running) return;
     this.running = crc;
-    this.model.run(crc === undefined ? undefined : this.schedule(crc));
+    this.model.run(crc === undefined ? undefined : this.schedule(crc), time);
     this.noteTable(time);
     this.push(time, this.model.levels, this.stateNow());
   }

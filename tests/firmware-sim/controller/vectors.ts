@@ -298,6 +298,17 @@ const COURSES: Record<string, (device: Device) => void> = {
     setClock(device, START + 10 * 3600);
     halfPast(device, START + DAY + 60);
   },
+  'a table of other hours at noon, and a clock set ahead over the hour': (device) => {
+    flashAt(device, START + 2, {
+      ...DAILY,
+      digest: 4,
+      patterns: [{ ...itemAt(DAILY.patterns, 0), start: 13 * 60 }],
+    });
+    flashAt(device, START + 12 * 3600, DAILY);
+    halfPast(device, START + 20 * 3600 - 60);
+    setClock(device, START + 20 * 3600 + 5);
+    halfPast(device, START + 21 * 3600);
+  },
   'a trial that reverts, and one that is given up': (device) => {
     flashAt(device, START + 2, RACK);
     const { bytes } = encodeTable(DAILY);

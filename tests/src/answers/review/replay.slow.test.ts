@@ -13,6 +13,7 @@ import { UNKNOWN_TABLE } from '../../../../src/answers/review/settle.ts';
 import type { Story } from '../../../../src/answers/review/story.ts';
 import { flashedCrc } from '../../../../src/archive/flashed.ts';
 import {
+  commit,
   DAILY,
   flash,
   MONDAY,
@@ -21,6 +22,7 @@ import {
   START,
   setClock,
   startedDevice,
+  upload,
 } from '../../../firmware-sim/controller/host.ts';
 import { boards, day, sampleText } from '../visits/plan.ts';
 import { type Happening, SimWorld } from './world.ts';
@@ -221,6 +223,44 @@ describe('the replay', () => {
       [2, 'proved'],
       [3, 'proved'],
     ]);
+  });
+
+  it('follows outputs to a table of other hours, back from a trial, and over a clock set ahead, to the second', () => {
+    const { bytes: daily } = encodeTable(DAILY);
+    const pattern = { ...itemAt(DAILY.patterns, 0), start: 20 * 60 };
+    const nightly = encodeTable({ ...DAILY, digest: 5, patterns: [pattern] }).bytes;
+    const world = new SimWorld(daily, START + 11 * 3600);
+    const { device } = world;
+    world.live(
+      [
+        { at: START + 12 * 3600, act: () => commit(device, upload(device, nightly), nightly) },
+        { at: START + 13 * 3600, act: () => flash(device, decoded(nightly)) },
+        { at: START + 14 * 3600, act: () => flash(device, DAILY) },
+        { at: START + 20 * 3600 - 50, act: () => setClock(device, device.utc + 70) },
+      ],
+      START + 22 * 3600,
+    );
+    world.readLog();
+    const story = replay({
+      records: world.records(),
+      tables: new Map([daily, nightly].map((bytes) => [flashedCrc(bytes), bytes])),
+      before: flashedCrc(daily),
+      lostBefore: false,
+      outputs: 8,
+      readUntil: START + 22 * 3600,
+    });
+    const changes = story.changes.length;
+    expect(changes).toBeGreaterThanOrEqual(8 * 6);
+    expect(difference(world, story, START + 11 * 3600 + 60, START + 20 * 3600 - 60)).toBe(0);
+    // From the setting on the controller's seconds are ahead of true ones.
+    expect(
+      difference(
+        { ...world, shown: world.shown.map((one) => ({ ...one, at: one.at + 70 })) } as SimWorld,
+        story,
+        START + 20 * 3600 + 20,
+        START + 22 * 3600,
+      ),
+    ).toBe(0);
   });
 
   it('knows a fault from its leaving alone, when its entering could not be stored', () => {
