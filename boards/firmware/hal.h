@@ -27,7 +27,8 @@ void hal_working(void);
 /* Waits for whatever comes next; used only while a start mends marks. */
 void hal_idle(void);
 
-/* Battery clock at its register level; false when it does not answer. */
+/* Battery clock at its register level; false when it does not answer. Writing the
+ * time begins its second afresh: a tick that came before is not told any more. */
 bool hal_clock_read(uint8_t reg, uint8_t *bytes, uint8_t count);
 bool hal_clock_write(uint8_t reg, const uint8_t *bytes, uint8_t count);
 bool hal_clock_answers(void);

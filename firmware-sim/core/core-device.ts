@@ -91,7 +91,10 @@ class CoreDevice extends ProgramBench implements SimulatedDevice {
   private setClock(register: number, bytes: Uint8Array): boolean {
     const answered = this.writeClock(register, bytes);
     // Its second begins afresh: the next tick comes a second from now.
-    if (answered && register === CLOCK.time) this.ticked = clockSecondAt(this.world.clock, this.world.now);
+    if (answered && register === CLOCK.time) {
+      this.ticked = clockSecondAt(this.world.clock, this.world.now);
+      this.ticks.length = 0;
+    }
     return answered;
   }
 

@@ -67,7 +67,10 @@ bool hal_clock_read(uint8_t reg, uint8_t *bytes, uint8_t count) {
 }
 bool hal_clock_write(uint8_t reg, const uint8_t *bytes, uint8_t count) {
   if (!world.clock_answers) return false;
-  if (reg == 0) world.second = civil_from_registers(bytes);
+  if (reg == 0) {
+    world.second = civil_from_registers(bytes);
+    world.tick = HAL_TICK_NONE;
+  }
   if (reg == 7) memcpy(world.alarm, bytes, count);
   if (reg == 15) world.stopped = world.stopped && (bytes[0] & 0x80) != 0;
   return true;

@@ -45,6 +45,17 @@ void tick_start(void) {
   began = silence_from = timebase_coarse();
 }
 
+void tick_restart(void) {
+  uint16_t fine = timebase_fine();
+  uint16_t coarse = timebase_coarse();
+  ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
+    ticks = 0;
+    edge_fine = fine;
+    edge_coarse = coarse;
+  }
+  began = silence_from = coarse;
+}
+
 enum hal_tick hal_tick_take(void) {
   uint16_t now = timebase_coarse();
   bool edge = false;

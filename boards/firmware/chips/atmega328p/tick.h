@@ -8,6 +8,8 @@
 #include <stdint.h>
 
 void tick_start(void);
+/* The clock's time was written: its second begins now, and ticks before count no more. */
+void tick_restart(void);
 /* Coarse time of the last second's beginning. */
 uint16_t tick_began(void);
 /* Five seconds in a row differed from the CPU's clock by more than 2 %. */

@@ -7,6 +7,7 @@
 
 #include "../../hal.h"
 #include "adc.h"
+#include "tick.h"
 #include "timebase.h"
 
 #define CLOCK_PART 0xD0u /* 0x68 */
@@ -134,7 +135,9 @@ bool hal_clock_read(uint8_t reg, uint8_t *bytes, uint8_t count) {
 }
 
 bool hal_clock_write(uint8_t reg, const uint8_t *bytes, uint8_t count) {
-  return run(CLOCK_PART, reg, 1, (uint8_t *)bytes, count, false);
+  bool written = run(CLOCK_PART, reg, 1, (uint8_t *)bytes, count, false);
+  if (written && reg == 0) tick_restart();
+  return written;
 }
 
 bool hal_clock_answers(void) {
