@@ -9,6 +9,7 @@ import type { Board } from '../shared/board.ts';
 import type { Units } from '../shared/measures.ts';
 import { noteAssumptions } from './checks/assumptions.ts';
 import { checkGeometry, checkOccupancy } from './checks/geometry.ts';
+import { checkHarvest } from './checks/harvest.ts';
 import { checkControllers, checkZones } from './checks/outputs.ts';
 import { Collector } from './findings/collector.ts';
 import type { Finding } from './findings/finding.ts';
@@ -62,6 +63,9 @@ function planOf(
   checkControllers(draft, report);
   if (!findings.hasErrors) noteAssumptions(draft, report);
   const plan = wholePlan(draft);
-  if (plan) checkZones(plan, report);
+  if (plan) {
+    checkZones(plan, report);
+    checkHarvest(plan, report);
+  }
   return plan;
 }

@@ -74,6 +74,8 @@ export const SEVERITIES = {
   'room-dark': 'note',
   'batch-over-early': 'warning',
   'batch-kept': 'note',
+  'harvest-unripe': 'warning',
+  'harvest-opens-early': 'note',
   'table-too-large': 'error',
   'visit-reminders-end': 'note',
   'photometry-missing': 'error',

@@ -129,6 +129,19 @@ interface LoadFacts {
   readonly everything: boolean;
 }
 
+/** A harvest window beside the stage in which a batch ripens; dates. */
+interface RipenessFacts {
+  readonly batch: string;
+  readonly stage: string;
+  readonly ripens: string;
+  readonly opens: string;
+  /** The last day on which it is open. */
+  readonly closes: string;
+  /** Days from sealing to the first day of the stage, and to the day after its last. */
+  readonly from: number;
+  readonly until: number;
+}
+
 interface KeyFacts {
   /** The key it stands under. */
   readonly key?: string | undefined;
@@ -310,6 +323,8 @@ interface EachFacts {
     readonly days: number;
     readonly stages: readonly string[];
   };
+  'harvest-unripe': RipenessFacts;
+  'harvest-opens-early': RipenessFacts;
   'batch-kept': { readonly days: number; readonly dark: string; readonly ended: string };
   'mix-not-whole': { readonly percent: number };
   'turn-no-lamp': { readonly zone: string; readonly stage: string };

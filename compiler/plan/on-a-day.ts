@@ -55,6 +55,15 @@ export function stageOn(stay: Pick<BatchZone, 'stages'> | undefined, day: number
   return stay?.stages.find((stage) => isInStage(stage, day));
 }
 
+/**
+ * The stage in which a stay ripens: the one of that name, else the last lit one of several; undefined where
+ * there is none to tell.
+ */
+export function ripeningOf({ stages }: Pick<BatchZone, 'stages'>): ResolvedStage | undefined {
+  const lit = stages.filter(({ light, name }) => light !== undefined && name !== 'keep');
+  return stages.find(({ name }) => name === 'ripen') ?? (lit.length > 1 ? lit.at(-1) : undefined);
+}
+
 /** For each zone the index of the kind of bag that stands there on a day, or -1. */
 export function bagsOn(plan: Pick<ResolvedPlan, 'zones' | 'batches'>, day: number): number[] {
   return plan.zones.map((_, zone) => {

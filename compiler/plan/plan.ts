@@ -272,7 +272,15 @@ export interface ResolvedVisitRules {
   /** `visits.lift` is not here: it is folded into the lit stages that have no rule of their own. */
   readonly look: VisitRule | undefined;
   /** Days after sealing, half open: from day `from` up to and not including day `until`. */
-  readonly harvest: { readonly from: number; readonly until: number; readonly at: Minutes } | undefined;
+  readonly harvest:
+    | {
+        readonly from: number;
+        readonly until: number;
+        readonly at: Minutes;
+        /** Where it is written; undefined where it was left out. */
+        readonly span?: Span;
+      }
+    | undefined;
   /** Days on which nobody visits, both ends included. */
   readonly away: readonly (readonly [CivilDay, CivilDay])[];
   readonly span: Span;

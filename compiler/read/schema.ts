@@ -406,11 +406,11 @@ const visits = map(
       .describe('When to lift the film, in lit stages that do not say it themselves.'),
     harvest: map(
       {
-        from: wholeDaysQuantity('90 d').describe('First day, counted from sealing.'),
+        from: wholeDaysQuantity('98 d').describe('First day, counted from sealing.'),
         until: wholeDaysQuantity('112 d').describe('The day it is over, counted from sealing.'),
         at: time().optional().describe('Time of day.'),
       },
-      '{ from: 90 d, until: 112 d }',
+      '{ from: 98 d, until: 112 d }',
     )
       .optional()
       .describe('When to harvest.'),

@@ -196,10 +196,10 @@ export const LOOK_DAYS: Default<number> = {
   confidence: 'low',
   because: 'mould is best found early',
 };
-/** Days after sealing. */
+/** Days after sealing: from the second week of the built-in ripening to its end; the starter writes the same. */
 export const HARVEST_DAYS: Default<readonly [number, number]> = {
-  value: [100, 120],
-  text: 'from 100 d until 120 d (84–120)',
+  value: [98, 112],
+  text: 'from 98 d until 112 d (84–120)',
   confidence: 'low',
   because: 'or when the tips colour through',
 };

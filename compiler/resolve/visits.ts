@@ -135,7 +135,7 @@ function harvest(
     const facts = { key: 'harvest', from: from / 1440, to: until / 1440 };
     context.report('value-order', context.spanOf(map, 'until'), facts);
   }
-  return { from: from / 1440, until: until / 1440, at };
+  return { from: from / 1440, until: until / 1440, at, span: map.span };
 }
 
 function away(context: Context, visits: MapNode | undefined): ResolvedVisitRules['away'] {

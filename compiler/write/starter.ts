@@ -7,6 +7,7 @@
 
 import { isoDate } from '../../shared/civil.ts';
 import type { CivilDay } from '../../shared/units.ts';
+import { HARVEST_DAYS } from '../resolve/builtin.ts';
 
 export interface StarterOptions {
   /** How many shelves, 1–6. */
@@ -183,13 +184,14 @@ batches:
 }
 
 function visitPart(sizes: Sizes): string {
+  const [opens, closes] = HARVEST_DAYS.value;
   return `visits:
   # When somebody can come; reminders are given in these hours only.
   hours: [08:00, 21:00]
   # Look for mould once a week. Lifting the film off the growth is part of the stages.
   look: { on: [Sat], at: 18:00 }
-  # Days after sealing.
-  harvest: { from: 90 d, until: 112 d, at: 18:00 }
+  # Days after sealing: open while the last stage lasts.
+  harvest: { from: ${opens} d, until: ${closes} d, at: 18:00 }
 
 room:
   # Outside this for two hours is logged.

@@ -117,6 +117,18 @@ export const dayWords = {
     message: `Batch \`${batch}\` is over on ${over}, after ${count(days, 'day')} (${some(stages)}); its harvest opens on ${opens}, so nobody would be reminded of it.`,
     suggestion: 'Write the missing stages into its regime, or let `harvest` begin earlier.',
   }),
+  'harvest-unripe': ({ batch, stage, ripens, opens, closes, from, until }) => ({
+    title: 'the harvest closes before anything ripens',
+    message: `The harvest of batch \`${batch}\` is open from ${opens} to ${closes}, but its stage \`${stage}\` begins on ${ripens}.`,
+    suggestion: `Write \`harvest: { from: ${from} d, until: ${until} d }\` for this batch's stages, or correct the stages.`,
+    second: 'when to harvest',
+  }),
+  'harvest-opens-early': ({ batch, stage, ripens, opens, from }) => ({
+    title: 'the harvest opens before ripening begins',
+    message: `The harvest of batch \`${batch}\` opens on ${opens}, but its stage \`${stage}\` begins on ${ripens}: until then most tips are still pale.`,
+    suggestion: `Nothing needs to be done if you mean to pick early; otherwise write \`from: ${from} d\`, or later.`,
+    second: 'when to harvest',
+  }),
   'batch-kept': ({ days, dark, ended }) => ({
     title: 'kept for eight weeks',
     message: `The last light is kept for ${count(days, 'day')} at most: dark from ${dark}, although the batch ended on ${ended}.`,

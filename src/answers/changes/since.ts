@@ -110,8 +110,8 @@ function lampDifferences(before: ResolvedPlan, after: ResolvedPlan): string[] {
 }
 
 function visitDifferences(before: ResolvedPlan, after: ResolvedPlan): string[] {
-  const { span: _, ...was } = before.visits;
-  const { span: __, ...now } = after.visits;
+  const was = rulesOnly(before);
+  const now = rulesOnly(after);
   return told(was, now, 'the rules for visits changed');
 }
 
@@ -120,4 +120,10 @@ export function behindWords(flashed: string | undefined, differences: readonly s
   const table = flashed === undefined ? 'another table' : `the table of ${flashed}`;
   const what = differences.length > 0 ? list(differences) : 'what it asks for from now on is otherwise';
   return `the board runs ${table}; since then the plan changed: ${what}`;
+}
+
+/** The rules for visits without where they are written. */
+function rulesOnly({ visits }: ResolvedPlan): unknown {
+  const { span: _, harvest, ...rest } = visits;
+  return { ...rest, harvest: harvest && [harvest.from, harvest.until, harvest.at] };
 }

@@ -287,6 +287,14 @@ export const CASES: readonly Case[] = [
     'batches:',
     'regimes:\n  antler:\n    - { stage: climb, days: 30 }\nbatches:',
   ]),
+  read('harvest-unripe', 'closes-before-ripening', [
+    'batches:',
+    'visits: { harvest: { from: 70 d, until: 84 d } }\nbatches:',
+  ]),
+  read('harvest-opens-early', 'opens-before-ripening', [
+    'batches:',
+    'visits: { harvest: { from: 84 d, until: 112 d } }\nbatches:',
+  ]),
   read('batch-kept', 'kept-eight-weeks', ['2026-02-16', '2026-02-16, then: keep, ended: 2026-12-01']),
   given('load-circuit', 'circuit', 'place', { amperes: 1.84, rating: 2, most: 1.6, everything: false }),
   given('load-circuit', 'everything-on', 'place', { amperes: 2.1, rating: 2, most: 1.6, everything: true }),

@@ -38,9 +38,9 @@ describe('the built-in regime', () => {
   });
 
   test('bags stay until the harvest is over', () => {
-    expect(isoDate(stay().free)).toBe('2026-06-16');
-    const visits: Change = ['batches:', 'visits: { harvest: { from: 90 d, until: 112 d } }\nbatches:'];
-    expect(isoDate(stay(visits).free)).toBe('2026-06-08');
+    expect(isoDate(stay().free)).toBe('2026-06-08');
+    const visits: Change = ['batches:', 'visits: { harvest: { from: 90 d, until: 120 d } }\nbatches:'];
+    expect(isoDate(stay(visits).free)).toBe('2026-06-16');
     const short = STAGES('{ stage: wake, days: 10 }');
     expect(isoDate(stay(short).free)).toBe('2026-02-26');
   });
@@ -201,7 +201,7 @@ describe('visits', () => {
       hours: [[480, 1260]],
       pulse: { sound: true, light: true },
       look: { recur: { kind: 'every', days: 7 }, at: 1080, fixed: false },
-      harvest: { from: 100, until: 120, at: 1080 },
+      harvest: { from: 98, until: 112, at: 1080 },
       away: [],
     });
   });
