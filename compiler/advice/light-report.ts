@@ -13,6 +13,7 @@ import { estimateLean } from '../lean/estimate.ts';
 import type { LightField } from '../light/field.ts';
 import { LUX_PER_MICROMOLE, molesOf } from '../light/photons.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
+import { WANTS } from '../solve/score.ts';
 import type { DayBlocks } from '../steer/block.ts';
 import type { Steered } from '../steer/choose.ts';
 import { type AtHeight, type Heights, worstHeights } from '../steer/heights.ts';
@@ -53,6 +54,8 @@ export interface StageReport {
   readonly met: boolean;
   /** Horizontal pull toward the light: x, y, lx. */
   readonly pull: readonly [number, number];
+  /** Where better levels could not be ruled out: the first want they could meet better, and by how many of its steps. */
+  readonly unproven: { readonly want: string; readonly by: number } | undefined;
   /** What each of the zone's lamps does meanwhile, and why the others are off. */
   readonly lamps: readonly LampDeed[];
   /** Each bag's own figures. */
@@ -265,9 +268,17 @@ function stageReport(
     molPerDay: round(molesOf(luxHours, luxPerMicromole), 3),
     met: all.every((treatment) => faultsOf(treatment).length === 0),
     pull: [round(main.figures.pull[0], 1), round(main.figures.pull[1], 1)],
+    unproven: unprovenOf(all),
     lamps: lampDeeds(plan, field, main),
     bags: bagReports(plan, main),
   };
+}
+
+/** The gap in the most important want, there the widest. */
+function unprovenOf(all: readonly Treatment[]): StageReport['unproven'] {
+  const gaps = all.flatMap(({ gap }) => gap ?? []);
+  const [first] = gaps.sort((a, b) => a.part - b.part || b.by - a.by);
+  return first && { want: itemAt(WANTS, first.part), by: round(first.by, 0) };
 }
 
 function bagReports(plan: ResolvedPlan, { zone, figures }: Treatment): BagReport[] {

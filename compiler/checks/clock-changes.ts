@@ -12,7 +12,7 @@ import type { ResolvedPlan, ResolvedStage } from '../plan/plan.ts';
 import type { UtcOffsets } from '../plan/utc-offsets.ts';
 
 /** The civil minutes a change skips or shows twice: [from, until) on a day. */
-interface Gap {
+interface Unsettled {
   readonly day: number;
   readonly from: number;
   readonly until: number;
@@ -40,7 +40,7 @@ export function noteClockChanges(plan: ResolvedPlan, offsets: UtcOffsets, report
   }
 }
 
-function gapsOf({ initialQuarters, changes }: UtcOffsets): readonly Gap[] {
+function gapsOf({ initialQuarters, changes }: UtcOffsets): readonly Unsettled[] {
   let before = initialQuarters;
   return changes.map(({ at, quarters }) => {
     const clocks = [at / 60 + before * 15, at / 60 + quarters * 15];
@@ -57,7 +57,7 @@ function gapsOf({ initialQuarters, changes }: UtcOffsets): readonly Gap[] {
   });
 }
 
-function startsIn(stage: ResolvedStage, gap: Gap): boolean {
+function startsIn(stage: ResolvedStage, gap: Unsettled): boolean {
   const { light } = stage;
   return (
     light !== undefined && isInStage(stage, gap.day) && gap.from <= light.start && light.start < gap.until

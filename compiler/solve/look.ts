@@ -31,6 +31,7 @@ import {
   OTHER_SIDE,
   TIGHT,
   TIGHT_ALL,
+  tightOf,
   UNLIT,
 } from './score.ts';
 
@@ -125,11 +126,7 @@ function addLitCost(
   add(score, TIGHT, tightness(worst) * total);
 }
 
-/** How little room there is: the narrowest first, then all together. */
-function tightness({ reached, lacks }: Worst): number {
-  if (!reached) return TIGHT_ALL;
-  return 100 * Math.max(...lacks) + lacks.reduce((sum, lack) => sum + lack, 0);
-}
+const tightness = ({ reached, lacks }: Worst): number => (reached ? tightOf(lacks) : TIGHT_ALL);
 
 /** The rows summed over the minutes. */
 function rowsOf(parts: readonly ZonePart[], lights: readonly PatternLight[]): Float64Array {

@@ -56,8 +56,8 @@ export class LightOnZone {
   /** Per bag the level that the room alone gives. */
   readonly room: Float64Array;
 
-  private readonly influences: readonly Influence[];
-  private readonly base: { readonly means: Float64Array; readonly points: Float64Array };
+  readonly influences: readonly Influence[];
+  readonly base: { readonly means: Float64Array; readonly points: Float64Array };
   private readonly scratch: Float64Array;
   private readonly known = new Map<number, PatternLight>();
 

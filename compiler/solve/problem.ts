@@ -7,7 +7,7 @@
 
 import { itemAt } from '../../shared/assert.ts';
 import type { FieldOutput } from '../light/field.ts';
-import type { AskedZone, Part } from './asked.ts';
+import type { AskedZone, Part, Unsettled } from './asked.ts';
 import { addZoneCost, lookCost } from './look.ts';
 import { FULL, levelOf } from './patterns.ts';
 import { CHANGES, ENERGY, LENGTH, NUMBERS, OVERLOAD, PATTERNS } from './score.ts';
@@ -29,6 +29,8 @@ export interface Problem {
 export interface CellAnswer {
   readonly parts: readonly Part[];
   readonly score: Float64Array;
+  /** By how much a better single pattern could beat it, where that was not settled. */
+  readonly gap?: Unsettled | undefined;
 }
 
 /** The pattern number of a zone's light that a question's digits amount to. */

@@ -145,12 +145,16 @@ export const begun = (excess: number, size: number): number => (excess > 0 ? Mat
 
 /** Begun tenths of contrast missing (or, upright, of imbalance beyond 2 : 1) for one bag's row. */
 export function contrastExcess(rows: ArrayLike<number>, at: number, ask: Ask & { kind: 'lit' }): number {
-  if (ask.side === undefined) return begun(imbalance(rows, at) - BALANCE_MOST, 10);
-  return begun(
-    ask.contrast - ratio(itemAt(rows, at + ask.side.face), itemAt(rows, at + ask.side.opposite)),
-    10,
-  );
+  return contrastExcessOf(contrastOf(rows, at, ask), ask);
 }
+
+/** The lit face over the opposite one, for upright the greatest ratio of opposite faces, hundredths. */
+const contrastOf = (rows: ArrayLike<number>, at: number, { side }: Ask & { kind: 'lit' }): number =>
+  side ? ratio(itemAt(rows, at + side.face), itemAt(rows, at + side.opposite)) : imbalance(rows, at);
+
+/** The same for a contrast (for upright an imbalance) that is known. */
+export const contrastExcessOf = (contrast: number, ask: Ask & { kind: 'lit' }): number =>
+  begun(ask.side ? ask.contrast - contrast : contrast - BALANCE_MOST, 10);
 
 /** Level below which a bag counts as unlit, where the room alone gives it `room`; 0 where the room gives enough. */
 export const leastLit = (low: number, room = 0): number =>
@@ -175,13 +179,22 @@ export function lackOfRoom(
   at: number,
   ask: Ask & { kind: 'lit' },
 ): readonly [direction: number, contrast: number] {
-  if (ask.side === undefined) {
-    return [0, lacking((BALANCE_MOST - imbalance(rows, at)) / (BALANCE_MOST - 100))];
-  }
-  const contrast = ratio(itemAt(rows, at + ask.side.face), itemAt(rows, at + ask.side.opposite));
-  const off = angleOff(rows, at, ask.side);
+  return lackOfRoomOf(ask.side ? angleOff(rows, at, ask.side) : 0, contrastOf(rows, at, ask), ask);
+}
+
+/** The same for an angle and a contrast (for upright an imbalance) that are known. */
+export function lackOfRoomOf(
+  off: number,
+  contrast: number,
+  ask: Ask & { kind: 'lit' },
+): readonly [direction: number, contrast: number] {
+  if (ask.side === undefined) return [0, lacking((BALANCE_MOST - contrast) / (BALANCE_MOST - 100))];
   return [lacking(1 - off / ANGLE_MOST), lacking(contrast / ask.contrast - 1)];
 }
+
+/** How little room there is: the narrowest first, then all together. */
+export const tightOf = (lacks: readonly [direction: number, contrast: number, level: number]): number =>
+  100 * Math.max(...lacks) + lacks.reduce((sum, lack) => sum + lack, 0);
 
 /** Tenths of room that a level lacks: none in the (geometric) middle of the band, all at its edges. */
 export function lackOfBand(level: number, low: number, high: number): number {

@@ -1,29 +1,35 @@
 /**
  * The best single pattern of a question.
  *
- * Always holds: up to 300 patterns (of a single zone: 5,000) every one is looked at, so the answer is the
- * best there is; beyond, each zone's own outputs answer in turn to what burns around
- * them, over every level where those are few, until no zone gains by changing. The
- * answer depends on nothing but the question.
+ * Always holds: up to 300 patterns every one is looked at, so the answer is the best there
+ * is. With more, branch and bound finds the best or tells a gap, for one zone and for up to
+ * six outputs; beyond, each zone's own outputs answer so in turn to what burns around them
+ * until no zone gains by changing. The answer depends on nothing but the question.
  */
 
 import { itemAt, sure } from '../../shared/assert.ts';
-import type { AskedZone } from './asked.ts';
+import type { AskedZone, Best, Group, Unsettled } from './asked.ts';
+import { branchAndBound } from './branch.ts';
 import { lookCost } from './look.ts';
 import { patternCount } from './patterns.ts';
 import { outputCost, overload, type Problem, patternOf } from './problem.ts';
 import { CHANGES, compareScores, ENERGY, LENGTH, NUMBERS, OVERLOAD } from './score.ts';
 
-/** Most patterns that are all looked at: of the whole question, and of one zone's own outputs. */
+/** Most patterns that are all looked at. */
 const ALL_MOST = 300;
-const OWN_MOST = 5000;
+/** Most outputs of several zones that are settled together where there are more patterns. */
+const JOINT_MOST = 6;
 /** Most rounds of zones answering in turn; racks of shelves settle in two or three. */
 const ROUNDS = 12;
 
-/** The digits of the best pattern found. */
-export function bestDigits(problem: Problem): readonly number[] {
-  const most = problem.zones.length > 1 ? ALL_MOST : OWN_MOST;
-  return patternCount(problem.radix) <= most ? bestOfAll(problem) : answerInTurn(problem);
+/** The best pattern found. */
+export function bestPattern(problem: Problem): Best {
+  if (patternCount(problem.radix) <= ALL_MOST) return { digits: bestOfAll(problem), gap: undefined };
+  const inTurn = answerInTurn(problem);
+  if (problem.zones.length === 1 || problem.outputs.length > JOINT_MOST) return inTurn;
+  const own = problem.outputs.map((_, position) => position);
+  const together = { zone: itemAt(problem.zones, 0), own, touched: problem.zones };
+  return bestOwn(problem, together, inTurn.digits, inTurn.digits);
 }
 
 /** Settings of some outputs, each in turn; the first counts fastest. The array is the same each time. */
@@ -40,12 +46,21 @@ export function* settings(radix: readonly number[]): Generator<readonly number[]
 
 function bestOfAll(problem: Problem): readonly number[] {
   const all = problem.outputs.map((_, index) => index);
-  let best: { readonly digits: readonly number[]; readonly cost: Float64Array } | undefined;
-  for (const digits of settings(problem.radix)) {
-    const cost = costBy(problem, problem.zones, all, digits);
-    if (best === undefined || compareScores(cost, 0, best.cost, 0) < 0) best = { digits: [...digits], cost };
+  return bestOf(settings(problem.radix), (digits) => costBy(problem, problem.zones, all, digits));
+}
+
+/** The first of the settings whose cost no other's beats. */
+function bestOf(
+  all: Iterable<readonly number[]>,
+  costOf: (setting: readonly number[]) => Float64Array,
+): readonly number[] {
+  let best: { readonly setting: readonly number[]; readonly cost: Float64Array } | undefined;
+  for (const setting of all) {
+    const cost = costOf(setting);
+    if (best === undefined || compareScores(cost, 0, best.cost, 0) < 0)
+      best = { setting: [...setting], cost };
   }
-  return sure(best).digits;
+  return sure(best).setting;
 }
 
 /** Cost by the minute of some zones and some outputs. */
@@ -71,13 +86,6 @@ function costBy(
   return cost;
 }
 
-/** A zone that is lit by outputs of its own, and every zone they touch. */
-export interface Group {
-  readonly zone: AskedZone;
-  readonly own: readonly number[];
-  readonly touched: readonly AskedZone[];
-}
-
 /** The groups of a question, in the order of its zones. */
 export function groupsOf({ zones }: Problem): Group[] {
   return zones.flatMap((zone) => {
@@ -87,21 +95,30 @@ export function groupsOf({ zones }: Problem): Group[] {
   });
 }
 
-function answerInTurn(problem: Problem): readonly number[] {
+function answerInTurn(problem: Problem): Best {
   const digits = problem.radix.map(() => 0);
   const groups = groupsOf(problem);
+  let gap: Unsettled | undefined;
   for (let round = 0; round < ROUNDS; round++) {
     let changed = false;
+    gap = undefined;
     for (const group of groups) {
       const found = respond(problem, group, digits);
+      gap = wider(gap, found.gap);
       group.own.forEach((position, n) => {
-        changed ||= digits[position] !== found[n];
-        digits[position] = itemAt(found, n);
+        changed ||= digits[position] !== found.digits[n];
+        digits[position] = itemAt(found.digits, n);
       });
     }
     if (!changed) break;
   }
-  return digits;
+  return { digits, gap };
+}
+
+/** The gap in the more important part of the score, there the wider. */
+function wider(a: Unsettled | undefined, b: Unsettled | undefined): Unsettled | undefined {
+  if (a === undefined || b === undefined) return a ?? b;
+  return (a.part - b.part || b.by - a.by) <= 0 ? a : b;
 }
 
 /** All that the answer of a group depends on, but for the minutes. */
@@ -113,7 +130,7 @@ export function situation({ before }: Problem, { own, touched }: Group, digits: 
 }
 
 /** The best levels of a group's own outputs while everything else burns as it does. */
-function respond(problem: Problem, group: Group, digits: readonly number[]): readonly number[] {
+function respond(problem: Problem, group: Group, digits: readonly number[]): Best {
   // What a supply carries ties everything together: such answers are not kept.
   if (problem.limits.length > 0) return bestOwn(problem, group, digits);
   const key = situation(problem, group, digits);
@@ -123,62 +140,24 @@ function respond(problem: Problem, group: Group, digits: readonly number[]): rea
   return known;
 }
 
-function bestOwn(problem: Problem, { own, touched }: Group, digits: readonly number[]): readonly number[] {
+/** The best digits of a group's own outputs; where they are searched for, from `start`, else from all off. */
+function bestOwn(
+  problem: Problem,
+  group: Group,
+  digits: readonly number[],
+  start: readonly number[] = group.own.map(() => 0),
+): Best {
+  const { own, touched } = group;
   const trial = [...digits];
   const radix = own.map((position) => itemAt(problem.radix, position));
-  let best: { readonly found: readonly number[]; readonly cost: Float64Array } | undefined;
-  const consider = (setting: readonly number[]): boolean => {
+  const costOf = (setting: readonly number[]): Float64Array => {
     own.forEach((position, n) => {
       trial[position] = itemAt(setting, n);
     });
-    const cost = costBy(problem, touched, own, trial);
-    if (best !== undefined && compareScores(cost, 0, best.cost, 0) >= 0) return false;
-    best = { found: [...setting], cost };
-    return true;
+    return costBy(problem, touched, own, trial);
   };
-  if (patternCount(radix) <= OWN_MOST) for (const setting of settings(radix)) consider(setting);
-  else refine(radix, consider, () => sure(best).found);
-  return sure(best).found;
-}
-
-/** Steps between the levels of a first, coarse look: as fine as leaves few enough patterns. */
-const COARSE = [4, 8, 16] as const;
-/** How far around the best so far two outputs are moved together. */
-const NEAR = 3;
-
-/** Looks over coarse levels, then moves two outputs at a time around the best as long as that helps. */
-function refine(
-  radix: readonly number[],
-  consider: (setting: readonly number[]) => boolean,
-  best: () => readonly number[],
-): void {
-  const step = COARSE.find((one) => patternCount(radix.map((r) => levelsApart(r, one))) <= OWN_MOST) ?? 16;
-  const coarse = radix.map((r) => levelsApart(r, step));
-  for (const setting of settings(coarse))
-    consider(setting.map((digit, n) => (coarse[n] === 2 ? digit * (itemAt(radix, n) - 1) : digit * step)));
-  let helped = true;
-  while (helped) {
-    helped = false;
-    for (const setting of [...around(best(), radix)]) helped = consider(setting) || helped;
-  }
-}
-
-const levelsApart = (radix: number, step: number): number => (radix === 2 ? 2 : (radix - 1) / step + 1);
-
-/** Settings in which at most two outputs differ a little (a relay: altogether) from a setting. */
-function* around(from: readonly number[], radix: readonly number[]): Generator<readonly number[]> {
-  const near = (n: number): number[] =>
-    Array.from({ length: itemAt(radix, n) }, (_, digit) => digit).filter(
-      (digit) => Math.abs(digit - itemAt(from, n)) <= NEAR,
-    );
-  for (let a = 0; a < radix.length; a++) {
-    for (let b = a + 1; b < Math.max(radix.length, a + 2); b++) {
-      for (const first of near(a)) {
-        if (b >= radix.length) yield from.map((digit, n) => (n === a ? first : digit));
-        else
-          for (const second of near(b))
-            yield from.map((digit, n) => (n === a ? first : n === b ? second : digit));
-      }
-    }
-  }
+  if (patternCount(radix) <= ALL_MOST) return { digits: bestOf(settings(radix), costOf), gap: undefined };
+  const first = { setting: start, cost: costOf(start) };
+  const { setting, gap } = branchAndBound(problem, group, digits, first, costOf);
+  return { digits: setting, gap };
 }

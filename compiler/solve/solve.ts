@@ -2,25 +2,26 @@
  * The answer to one question: one pattern where that meets everything, else the best
  * found of one pattern and of two in turn.
  *
- * Always holds: the answer depends on nothing but the question. Up to 300
- * patterns (of a single zone: 5,000) the best single one is exact, and up to 64 the best
- * pair; beyond, each zone's own outputs are settled against all they touch.
+ * Always holds: the answer depends on nothing but the question. The best single pattern is
+ * exact as `single.ts` says, and up to 64 patterns the best pair; beyond, each zone's own
+ * outputs are settled against all they touch.
  */
 
 import { itemAt } from '../../shared/assert.ts';
-import type { AskedZone, Part } from './asked.ts';
+import type { AskedZone, Group, Part } from './asked.ts';
 import { bestPair, halves, splitsOf } from './pairs.ts';
 import { patternCount } from './patterns.ts';
 import { addZoneParts, answerOf, type CellAnswer, type Problem } from './problem.ts';
 import { isMet, LENGTH } from './score.ts';
-import { bestDigits, type Group, groupsOf, situation } from './single.ts';
+import { bestPattern, groupsOf, situation } from './single.ts';
 
 /** Most patterns whose pairs are all tried. */
 const PAIRS_MOST = 64;
 
 /** The best answer found. */
 export function solve(problem: Problem): CellAnswer {
-  const single = answerOf(problem, [{ minutes: problem.minutes, digits: bestDigits(problem) }]);
+  const { digits, gap } = bestPattern(problem);
+  const single: CellAnswer = { ...answerOf(problem, [{ minutes: problem.minutes, digits }]), gap };
   if (isMet(single.score) || splitsOf(problem.minutes, problem.slot).length === 0) return single;
   if (patternCount(problem.radix) <= PAIRS_MOST) return bestPair(problem, single.score) ?? single;
   return groupsOf(problem).reduce((answer, group) => mixedBy(problem, group, answer), single);
@@ -35,7 +36,7 @@ function mixedBy(problem: Problem, group: Group, answer: CellAnswer): CellAnswer
   if (pair === undefined) return answer;
   const parts = overlay(answer.parts, group.own, pair);
   const better = halves(localScore(group.touched, parts), localScore(group.touched, answer.parts));
-  return better ? answerOf(problem, parts) : answer;
+  return better ? { ...answerOf(problem, parts), gap: answer.gap } : answer;
 }
 
 /** The group's own best pair while everything else burns as it does, kept with the zone. */

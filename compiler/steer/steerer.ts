@@ -213,7 +213,7 @@ export class Steerer {
     const figures = itemAt(settled.figures, k);
     const minutes = cell.to - cell.from;
     this.treatments.add(
-      { zone, batch, ask, figures, zoneField, burning, background, minutes },
+      { zone, batch, ask, figures, zoneField, burning, background, minutes, gap: settled.answer.gap },
       day,
       cell.from,
     );

@@ -9,6 +9,7 @@ import type { CivilDay } from '../../shared/units.ts';
 import type { ZoneField } from '../light/field.ts';
 import { isInStage, stayIn } from '../plan/on-a-day.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
+import type { Unsettled } from '../solve/asked.ts';
 import type { Ask } from '../solve/score.ts';
 import type { Burning, Figures } from './figures.ts';
 
@@ -23,6 +24,8 @@ export interface Treatment {
   /** What burns in the zone's cluster meanwhile, and the background entries that are on. */
   readonly burning: readonly Burning[];
   readonly background: readonly number[];
+  /** By how much a better setting of what burns could beat it, where that was not settled. */
+  readonly gap: Unsettled | undefined;
   /** Minutes of one occurrence. */
   readonly minutes: number;
   readonly firstDay: CivilDay;

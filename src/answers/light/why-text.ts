@@ -11,10 +11,13 @@ import { sideWord } from '../../words/sides.ts';
 
 /** One line a stage: `climb, left: A-left on 12 h; A-right off: it shines 180° beside the left.` */
 export function lampLines(stages: readonly StageReport[]): string[] {
-  return stages.flatMap(({ stage, asks, lamps }) => {
+  return stages.flatMap(({ stage, asks, lamps, unproven }) => {
     if (asks === 'dark' || lamps.length === 0) return [];
     const side = typeof asks === 'number' ? sideWord(asks) : asks;
-    return [`${stage}, ${side}: ${lamps.map((lamp) => deedWords(lamp, side)).join('; ')}.`];
+    const open = unproven
+      ? ` The best levels found: that none do better was not settled (${unproven.want}: at most ${unproven.by} steps).`
+      : '';
+    return [`${stage}, ${side}: ${lamps.map((lamp) => deedWords(lamp, side)).join('; ')}.${open}`];
   });
 }
 

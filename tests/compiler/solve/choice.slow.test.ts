@@ -20,7 +20,7 @@ import {
   UNMET,
   WANTS,
 } from '../../../compiler/solve/score.ts';
-import { bestDigits } from '../../../compiler/solve/single.ts';
+import { bestPattern } from '../../../compiler/solve/single.ts';
 import { solve } from '../../../compiler/solve/solve.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { type LinearSolver, loadSolver, PINNED } from './highs.ts';
@@ -45,7 +45,7 @@ function bruteSingle(problem: Problem): Float64Array {
     .reduce((best, score) => (compareScores(score, 0, best, 0) < 0 ? score : best));
 }
 
-const bestSingle = (problem: Problem): Float64Array => single(problem, bestDigits(problem));
+const bestSingle = (problem: Problem): Float64Array => single(problem, bestPattern(problem).digits);
 
 describe('the best single pattern', () => {
   it('is that of brute force over all patterns of up to 8 relays', () => {
@@ -256,7 +256,7 @@ describe('a solver that knows nothing of it', () => {
     fc.assert(
       fc.property(questions(6), (seed) => {
         const { problem } = makeQuestion(seed);
-        const best = [...single({ ...problem, minutes: 1 }, bestDigits(problem))];
+        const best = [...single({ ...problem, minutes: 1 }, bestPattern(problem).digits)];
         best[PATTERNS] = 0;
         expect(optimum(problem).slice(0, NUMBERS)).toEqual(best.slice(0, NUMBERS));
       }),
