@@ -5,7 +5,7 @@
  * Always holds: outputs are numbered from 1 in file order; at most 8 outputs.
  */
 
-import { z } from 'zod';
+import * as z from 'zod';
 
 const output = z.strictObject({
   /** Arduino-style pin name, such as `D4` or `A0`. */

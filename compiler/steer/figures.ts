@@ -133,8 +133,8 @@ function bagFigures(
   };
 }
 
-/** The summed row of means and the levels (lx) of one bag under one part. */
-function lookAt(zone: ZoneField, bag: number, part: Burning, background: readonly number[]) {
+/** The summed row of means and the levels (lx) of one bag under one part; `levels` as `gridPoints` has its points. */
+export function lookAt(zone: ZoneField, bag: number, part: Burning, background: readonly number[]) {
   const sources = [
     ...part.levels.map(([output, level]) => ({ from: zone.outputs[output], level })),
     ...background.map((index) => ({ from: zone.background[index], level: FULL })),
@@ -154,7 +154,7 @@ function lookAt(zone: ZoneField, bag: number, part: Burning, background: readonl
   for (let at = 0; at < points.length; at += POINT_LENGTH) levels.push(rowLevelAt(points, at) / FULL / 100);
   const level = levels.reduce((sum, one) => sum + one, 0) / POINTS;
   const heights = heightsOf(points, FULL * 100);
-  return { mean, level, min: Math.min(...levels), max: Math.max(...levels), heights };
+  return { mean, level, levels, min: Math.min(...levels), max: Math.max(...levels), heights };
 }
 
 function gatherBags(all: readonly BagFigures[]): Figures {

@@ -5,9 +5,11 @@
  * finds clashes (a zone that is not free, an unknown name).
  */
 
-import { isMap, isNode, isScalar, isSeq, type Pair, parseDocument, type YAMLMap } from 'yaml';
+import { isMap, isNode, isScalar, type Pair, parseDocument, type YAMLMap } from 'yaml';
 import { isoDate } from '../../shared/civil.ts';
 import type { CivilDay } from '../../shared/units.ts';
+import type { Edit } from '../read/edits.ts';
+import { afterLast, lineEnd, plainWord } from './in-map.ts';
 
 export interface NewBatch {
   /** Left out, it is named after the day. */
@@ -23,11 +25,6 @@ export interface NewBatch {
   readonly note?: string | undefined;
 }
 
-interface Insert {
-  readonly at: number;
-  readonly text: string;
-}
-
 /** The plan's text with one batch more. The plan must read without an error. */
 export function appendBatch(text: string, batch: NewBatch): string {
   const newline = text.includes('\r\n') ? '\r\n' : '\n';
@@ -40,7 +37,7 @@ export function appendBatch(text: string, batch: NewBatch): string {
   const root = isMap(document.contents) ? document.contents : undefined;
   const batches = root && mapUnder(root, 'batches');
   const name = batch.name ?? freeName(batches, `sealed-${isoDate(batch.sealed)}`);
-  const entry = `${plain(name)}: ${entryText(batch)}`;
+  const entry = `${plainWord(name)}: ${entryText(batch)}`;
   if (!root || !batches || batches.items.length === 0) return firstBatch(text, root, entry, newline);
   const inserts = [
     ...zonesOfOnlyBatch(root, batches, text, newline),
@@ -52,19 +49,12 @@ export function appendBatch(text: string, batch: NewBatch): string {
     .reduce((now, { at, text: piece }) => now.slice(0, at) + piece + now.slice(at), text);
 }
 
-/** Adds a key to the end of a map in its own style. */
-function afterLast(map: YAMLMap, text: string, entry: string, newline: string): Insert {
-  if (map.flow) return { at: contentEnd(map), text: `, ${entry}` };
-  const at = lineEnd(text, contentEnd(map));
-  return { at, text: `${newline}${indentOf(map, text)}${entry}` };
-}
-
 /** A plan with one batch may leave out its zones (all); with two it may not. */
-function zonesOfOnlyBatch(root: YAMLMap, batches: YAMLMap, text: string, newline: string): Insert[] {
+function zonesOfOnlyBatch(root: YAMLMap, batches: YAMLMap, text: string, newline: string): Edit[] {
   const [only] = batches.items;
   if (batches.items.length > 1 || !only || !isMap(only.value)) return [];
   if (only.value.has('zones') || only.value.has('like') || only.value.items.length === 0) return [];
-  const zones = mapUnder(root, 'zones')?.items.map((pair) => plain(keyOf(pair))) ?? [];
+  const zones = mapUnder(root, 'zones')?.items.map((pair) => plainWord(keyOf(pair))) ?? [];
   return [afterLast(only.value, text, `zones: [${zones.join(', ')}]`, newline)];
 }
 
@@ -88,45 +78,10 @@ const NAME_KEYS = ['bag', 'regime', 'enters'] as const;
 const TEXT_KEYS = ['strain', 'spawn', 'lot', 'note'] as const;
 
 function entryText(batch: NewBatch): string {
-  const parts = [`sealed: ${isoDate(batch.sealed)}`, `zones: [${batch.zones.map(plain).join(', ')}]`];
-  for (const key of NAME_KEYS) if (batch[key] !== undefined) parts.push(`${key}: ${plain(batch[key])}`);
-  for (const key of TEXT_KEYS) if (batch[key] !== undefined) parts.push(`${key}: ${plain(batch[key])}`);
+  const parts = [`sealed: ${isoDate(batch.sealed)}`, `zones: [${batch.zones.map(plainWord).join(', ')}]`];
+  for (const key of NAME_KEYS) if (batch[key] !== undefined) parts.push(`${key}: ${plainWord(batch[key])}`);
+  for (const key of TEXT_KEYS) if (batch[key] !== undefined) parts.push(`${key}: ${plainWord(batch[key])}`);
   return `{ ${parts.join(', ')} }`;
-}
-
-/** A word as it is, anything else in double quotes (JSON's escapes are YAML's too). */
-function plain(word: string): string {
-  return /^[\p{L}\d][\p{L}\d_-]*(?: [\p{L}\d_-]+)*$/u.test(word) && !/^(?:true|false|null)$/i.test(word)
-    ? word
-    : JSON.stringify(word);
-}
-
-/** Where the last value inside a map ends (its key, where it has none). */
-function contentEnd(map: YAMLMap): number {
-  const last = map.items.at(-1);
-  return nodeEnd(last?.value ?? last?.key);
-}
-
-function nodeEnd(node: unknown): number {
-  if (isMap(node) && !node.flow && node.items.length > 0) return contentEnd(node);
-  if (isSeq(node) && !node.flow && node.items.length > 0) return nodeEnd(node.items.at(-1));
-  return isNode(node) ? (node.range?.[1] ?? 0) : 0;
-}
-
-/** The end of the line a place is on, remarks included. */
-function lineEnd(text: string, at: number): number {
-  const inside = text[at - 1] === '\n' ? at - 1 : at;
-  const found = text.indexOf('\n', inside);
-  const end = found < 0 ? text.length : found;
-  return text[end - 1] === '\r' ? end - 1 : end;
-}
-
-/** The spaces in front of the first key of a map. */
-function indentOf(map: YAMLMap, text: string): string {
-  const key = map.items[0]?.key;
-  const at = isNode(key) ? (key.range?.[0] ?? 0) : 0;
-  const line = text.slice(text.lastIndexOf('\n', at - 1) + 1, at);
-  return /^\s*/.exec(line)?.[0] ?? '  ';
 }
 
 /** A plan that has no batches yet. */

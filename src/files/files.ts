@@ -29,13 +29,14 @@ import { Failure, usage } from '../failure.ts';
 
 /**
  * Writes `contents` beside `path`, makes sure it is on the disk, and renames it
- * there. What a link points to is replaced, never the link.
+ * there. What a link points to is replaced, never the link. `fresh`: who may read
+ * and write a file that was not there.
  */
-export function writeFileSafely(name: string, contents: string | Uint8Array): void {
+export function writeFileSafely(name: string, contents: string | Uint8Array, fresh = 0o666): void {
   const path = existsSync(name) ? realpathSync(name) : name;
   const beside = besideOf(path);
   try {
-    writeAndSync(beside, contents, modeOf(path));
+    writeAndSync(beside, contents, modeOf(path, fresh));
     renameSync(beside, path);
     syncFolder(dirname(path));
   } catch (error) {
@@ -94,8 +95,8 @@ export function makeFolder(path: string): void {
   }
 }
 
-function modeOf(path: string): number {
-  return (statSync(path, { throwIfNoEntry: false })?.mode ?? 0o666) & 0o777;
+function modeOf(path: string, fresh = 0o666): number {
+  return (statSync(path, { throwIfNoEntry: false })?.mode ?? fresh) & 0o777;
 }
 
 function writeAndSync(path: string, contents: string | Uint8Array, mode: number): void {

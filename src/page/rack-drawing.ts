@@ -10,9 +10,12 @@ import { blockHeight } from '../../compiler/plan/block-height.ts';
 import type { ResolvedLamp, ResolvedPlan, ResolvedShelf, Vec3 } from '../../compiler/plan/plan.ts';
 import { itemAt } from '../../shared/assert.ts';
 import { html, type Markup } from './html.ts';
+import { marks, type ShownAs, standingIn } from './shown-as.ts';
 
 const MARGIN = 60;
 const BOARD = 18;
+/** Room for the names below a shelf that is drawn alone. */
+const BELOW = 50;
 
 /** An SVG of the whole rack; zones without a batch show empty. */
 export function rackDrawing(plan: ResolvedPlan): Markup {
@@ -25,32 +28,48 @@ ${plan.shelves.map((shelf, index) => shelfDrawing(plan, shelf, index, top - shel
 </svg>`;
 }
 
+/** One shelf alone, from its board up to the next; the drawing's x is the shelf's, its y counts down from the surface. */
+export function shelfFront(plan: ResolvedPlan, index: number, shown: ShownAs, more?: Markup): Markup {
+  const shelf = itemAt(plan.shelves, index);
+  const [width, height] = [shelf.width + 2 * MARGIN, shelf.clear + MARGIN + BELOW];
+  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="${-MARGIN} ${-shelf.clear - MARGIN} ${width} ${height}" width="${Math.round(width / 2)}" role="${shown.pick ? 'group' : 'img'}" aria-label="Shelf ${shelf.name} seen from the front">
+<line x1="0" y1="${-shelf.clear}" x2="${shelf.width}" y2="${-shelf.clear}" stroke="#8f8467" stroke-width="6"/>
+${shelfDrawing(plan, shelf, index, 0, shown)}${more}
+</svg>`;
+}
+
 /** `floor`: the drawing's y of the shelf's surface. */
-function shelfDrawing(plan: ResolvedPlan, shelf: ResolvedShelf, index: number, floor: number): Markup {
+function shelfDrawing(
+  plan: ResolvedPlan,
+  shelf: ResolvedShelf,
+  index: number,
+  floor: number,
+  shown: ShownAs = {},
+): Markup {
   const wire = shelf.deckPasses > 0;
   return html`<g transform="translate(0 ${floor})">
 <rect x="0" y="0" width="${shelf.width}" height="${wire ? BOARD / 3 : BOARD}" fill="${wire ? 'none' : '#cbbfa6'}" stroke="#8f8467" stroke-width="3"${wire ? html` stroke-dasharray="12 8"` : ''}/>
 <text x="${shelf.width / 2}" y="${BOARD + 26}" font-size="24" text-anchor="middle" fill="#6d6a62">${shelf.name}</text>
-${lamps(plan, index, true)}${screens(plan, index)}${bags(plan, index)}${lamps(plan, index, false)}
+${lamps(plan, index, true, shown)}${screens(plan, index, shown)}${bags(plan, index, shown)}${lamps(plan, index, false, shown)}
 </g>`;
 }
 
-function screens(plan: ResolvedPlan, shelf: number): Markup[] {
+function screens(plan: ResolvedPlan, shelf: number, shown: ShownAs): Markup[] {
   return plan.screens
     .filter((screen) => screen.shelf === shelf)
     .map(({ name, from, to }) => {
       const [left, right] = [Math.min(from[0], to[0]), Math.max(from[0], to[0])];
       const [low, high] = [Math.min(from[2], to[2]), Math.max(from[2], to[2])];
       const width = Math.max(8, right - left);
-      return html`<rect x="${left - (width - (right - left)) / 2}" y="${-high}" width="${width}" height="${high - low}" fill="#8d8a83" fill-opacity="${right - left > 50 ? 0.25 : 1}"><title>screen ${name}</title></rect>`;
+      return html`<rect${marks('screen', name, shown)} x="${left - (width - (right - left)) / 2}" y="${-high}" width="${width}" height="${high - low}" fill="#8d8a83" fill-opacity="${right - left > 50 ? 0.25 : 1}"><title>screen ${name}</title></rect>`;
     });
 }
 
-function bags(plan: ResolvedPlan, shelf: number): Markup[] {
+function bags(plan: ResolvedPlan, shelf: number, shown: ShownAs): Markup[] {
   return plan.zones.flatMap((zone, index) => {
     if (zone.shelf !== shelf) return [];
-    const batch = plan.batches.find((one) => one.zones.some((stay) => stay.zone === index));
-    const bag = plan.bags[batch?.bag ?? 0];
+    const kind = standingIn(plan, index, shown);
+    const bag = plan.bags[Math.max(0, kind)];
     if (!bag) return [];
     const [width] = bag.footprint;
     const block = blockHeight(bag);
@@ -58,40 +77,42 @@ function bags(plan: ResolvedPlan, shelf: number): Markup[] {
     const behindFirst = [...zone.places].sort((a, b) => b.y - a.y);
     const drawn = behindFirst.map(
       (place) => html`<g><title>bag ${place.name}</title>
-<rect x="${place.x - width / 2}" y="${-bag.height}" width="${width}" height="${bag.height}" rx="14" fill="#ffffff" fill-opacity="0.55" stroke="#9a958a" stroke-width="2"${batch ? '' : html` stroke-dasharray="8 8"`}/>
-<rect x="${place.x - width / 2 + 4}" y="${-block}" width="${width - 8}" height="${block}" rx="8" fill="#b08a5e"/></g>`,
+<rect x="${place.x - width / 2}" y="${-bag.height}" width="${width}" height="${bag.height}" rx="14" fill="#ffffff" fill-opacity="0.55" stroke="#9a958a" stroke-width="2"${kind >= 0 ? '' : html` stroke-dasharray="8 8"`}/>
+<rect x="${place.x - width / 2 + 4}" y="${-block}" width="${width - 8}" height="${block}" rx="8" fill="#b08a5e"${kind >= 0 ? '' : html` fill-opacity="0.3"`}/></g>`,
     );
     return [
-      ...drawn,
-      html`<text x="${middle}" y="${-bag.height - 14}" font-size="30" text-anchor="middle" fill="#2b2a27">${zone.name}</text>`,
+      html`<g${marks('zone', zone.name, shown)}>${drawn}
+<text x="${middle}" y="${-bag.height - 14}" font-size="30" text-anchor="middle" fill="#2b2a27">${zone.name}</text></g>`,
     ];
   });
 }
 
 /** The lamps behind the middle of the shelf, or those that are not. */
-function lamps(plan: ResolvedPlan, shelf: number, behind: boolean): Markup[] {
+function lamps(plan: ResolvedPlan, shelf: number, behind: boolean, shown: ShownAs): Markup[] {
   const middle = itemAt(plan.shelves, shelf).depth / 2;
   return plan.lamps
     .filter((lamp) => lamp.shelf === shelf && centre(lamp)[1] > middle === behind)
-    .map((lamp) => lampDrawing(plan, lamp));
+    .map((lamp) => lampDrawing(plan, lamp, shown));
 }
 
 const ARROW = 85;
 /** The marks of a lamp in front and of one behind it stand side by side. */
 const APART = 24;
 
-function lampDrawing(plan: ResolvedPlan, lamp: ResolvedLamp): Markup {
+function lampDrawing(plan: ResolvedPlan, lamp: ResolvedLamp, shown: ShownAs): Markup {
   const [x, , z] = centre(lamp);
   const [fx, , fz] = lamp.facing;
   const flat = Math.hypot(fx, fz);
   const title = html`<title>lamp ${lamp.name}, ${where(plan, lamp)}, ${Math.round(lamp.flux)} lm</title>`;
   if (flat < 0.2)
-    return html`<g>${title}${body(lamp)}${towardOrAway(lamp, x + (lamp.facing[1] < 0 ? APART : -APART), z)}</g>`;
+    return html`<g${marks('lamp', lamp.name, shown)}>${title}${body(lamp)}${towardOrAway(lamp, x + (lamp.facing[1] < 0 ? APART : -APART), z)}</g>`;
   const [ux, uz] = [fx / flat, fz / flat];
   const [tipX, tipZ] = [x + ux * ARROW, z + uz * ARROW];
+  if (shown.burning && !shown.burning.has(lamp.name))
+    return html`<g${marks('lamp', lamp.name, shown)} stroke="#b8860b" stroke-width="5" fill="#d8a531">${title}${body(lamp)}</g>`;
   const wing = (side: number): string =>
     `${tipX - ux * 22 - side * uz * 12},${-(tipZ - uz * 22 + side * ux * 12)}`;
-  return html`<g stroke="#b8860b" stroke-width="5" fill="#d8a531">${title}${body(lamp)}
+  return html`<g${marks('lamp', lamp.name, shown)} stroke="#b8860b" stroke-width="5" fill="#d8a531">${title}${body(lamp)}
 <line x1="${x}" y1="${-z}" x2="${tipX}" y2="${-tipZ}"/><polygon points="${tipX},${-tipZ} ${wing(1)} ${wing(-1)}" stroke="none"/></g>`;
 }
 

@@ -6,6 +6,7 @@ import { civilDayAt } from '../../../compiler/plan/place-time.ts';
 import { starterPlan } from '../../../compiler/write/starter.ts';
 import { dayFromIso, isoDate, utcFromUnixMs } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
+import { MOST_SHELVES, QUESTIONS, systemZone, usualUnits } from '../../answers/init/questions.ts';
 import { usage } from '../../failure.ts';
 import { writeFileSafely } from '../../files/files.ts';
 import { ask, canAsk, say, sayJson } from '../terminal.ts';
@@ -18,8 +19,6 @@ interface Options {
   readonly force?: boolean;
   readonly json?: boolean;
 }
-
-const MOST_SHELVES = 6;
 
 /** Adds what `init` takes. */
 export function define(command: Command): void {
@@ -46,12 +45,10 @@ async function run(file: string, options: Options): Promise<void> {
   const timezone = readZone(options.timezone ?? systemZone());
   const answer = (given: string | undefined, question: string, usual: string): Promise<string> =>
     askFor(given, question, usual);
-  const shelves = readShelves(await answer(options.shelves, 'How many shelves?', '2'));
-  const units = readUnits(
-    await answer(options.units, 'Inches or millimetres (in, mm)?', usualUnits(timezone)),
-  );
+  const shelves = readShelves(await answer(options.shelves, QUESTIONS.shelves, '2'));
+  const units = readUnits(await answer(options.units, QUESTIONS.units, usualUnits(timezone)));
   const today = isoDate(civilDayAt(timezone, utcFromUnixMs(Date.now())));
-  const sealed = readDay(await answer(options.sealed, 'On which day are the first bags sealed?', today));
+  const sealed = readDay(await answer(options.sealed, QUESTIONS.sealed, today));
   writeFileSafely(file, starterPlan({ shelves, units, timezone, sealed }));
   if (options.json) sayJson({ plan: file, shelves, units, timezone, sealed: isoDate(sealed) });
   else {
@@ -67,10 +64,6 @@ async function askFor(given: string | undefined, question: string, usual: string
   return (await ask(`${question} [${usual}] `)) || usual;
 }
 
-function systemZone(): string {
-  return Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC';
-}
-
 function readZone(name: string): string {
   try {
     return new Intl.DateTimeFormat('en', { timeZone: name }).resolvedOptions().timeZone === undefined
@@ -79,11 +72,6 @@ function readZone(name: string): string {
   } catch {
     throw usage(`'${name}' is not a time zone.`, 'Write a name such as Europe/Lisbon or America/Chicago.');
   }
-}
-
-/** Inches where racks are sold by the inch. */
-function usualUnits(timezone: string): string {
-  return /^(America|US|Canada)\//.test(timezone) ? 'in' : 'mm';
 }
 
 function readShelves(text: string): number {

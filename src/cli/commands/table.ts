@@ -37,6 +37,11 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: () => import('./light.ts'),
   },
   {
+    name: 'desk',
+    summary: 'write a plan and see its rack and light, on a page in the browser',
+    load: () => import('./desk.ts'),
+  },
+  {
     name: 'compile',
     summary: 'write the schedule tables of a plan into a folder',
     load: () => import('./compile.ts'),

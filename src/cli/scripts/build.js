@@ -1,6 +1,6 @@
 /**
  * Bundles src/cli/main.ts into dist/, one chunk a command, so that each command
- * loads only what it needs.
+ * loads only what it needs; and the desk's page and its worker into dist/desk/.
  *
  * Always holds: a file of dist/ is whole at any moment (written beside, then
  * renamed), the entry comes last, and chunks that a running command may still
@@ -18,7 +18,7 @@ import {
   utimesSync,
   writeFileSync,
 } from 'node:fs';
-import { basename, join } from 'node:path';
+import { basename, dirname, join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 const ROOT = fileURLToPath(new URL('../../..', import.meta.url));
@@ -100,8 +100,35 @@ async function bundle(esbuild) {
   });
 }
 
+/** The desk's page for a browser. @param {import('esbuild')} esbuild */
+async function bundlePage(esbuild) {
+  return esbuild.build({
+    absWorkingDir: ROOT,
+    entryPoints: {
+      desk: 'src/desk/browser/main.tsx',
+      worker: 'src/desk/browser/worker.ts',
+      style: 'src/desk/browser/desk.css',
+    },
+    outdir: join(OUT, 'desk'),
+    bundle: true,
+    splitting: true,
+    minify: true,
+    platform: 'browser',
+    target: 'es2022',
+    format: 'esm',
+    jsx: 'automatic',
+    jsxImportSource: 'preact',
+    chunkNames: '[name]-[hash]',
+    plugins: [onlyEnglish],
+    legalComments: 'none',
+    logLevel: 'silent',
+    write: false,
+  });
+}
+
 /** Writes a file beside its place and renames it there. */
 function put(path, contents, modified) {
+  mkdirSync(dirname(path), { recursive: true });
   const beside = `${path}.${process.pid}.tmp`;
   writeFileSync(beside, contents);
   utimesSync(beside, modified, modified);
@@ -109,10 +136,10 @@ function put(path, contents, modified) {
 }
 
 function prune(written, now) {
-  for (const name of readdirSync(OUT)) {
+  for (const name of readdirSync(OUT, { recursive: true })) {
     const path = join(OUT, name);
     const stat = statSync(path, { throwIfNoEntry: false });
-    if (stat && !written.has(name) && now - stat.mtimeMs > KEEP_MS)
+    if (stat?.isFile() && !written.has(name) && now - stat.mtimeMs > KEEP_MS)
       rmSync(path, { recursive: true, force: true });
   }
 }
@@ -122,11 +149,12 @@ export async function build() {
   const started = new Date();
   try {
     const esbuild = await import('esbuild');
-    const result = await bundle(esbuild);
-    mkdirSync(OUT, { recursive: true });
-    const files = result.outputFiles.toSorted((a, b) => Number(isEntry(a.path)) - Number(isEntry(b.path)));
-    for (const file of files) put(join(OUT, basename(file.path)), file.contents, started);
-    prune(new Set(files.map((file) => basename(file.path))), started.getTime());
+    const bundles = await Promise.all([bundle(esbuild), bundlePage(esbuild)]);
+    const files = bundles
+      .flatMap(({ outputFiles }) => outputFiles)
+      .toSorted((a, b) => Number(isEntry(a.path)) - Number(isEntry(b.path)));
+    for (const file of files) put(file.path, file.contents, started);
+    prune(new Set(files.map((file) => relative(OUT, file.path))), started.getTime());
     return undefined;
   } catch (error) {
     if (error?.code === 'ERR_MODULE_NOT_FOUND')

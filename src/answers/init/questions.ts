@@ -1,0 +1,24 @@
+/**
+ * What a first plan asks of the grower: the questions and their usual answers,
+ * on a terminal and on the desk alike.
+ */
+
+/** Most shelves a first plan is made for. */
+export const MOST_SHELVES = 6;
+
+/** The questions, as they are asked. */
+export const QUESTIONS = {
+  shelves: 'How many shelves?',
+  units: 'Inches or millimetres (in, mm)?',
+  sealed: 'On which day are the first bags sealed?',
+} as const;
+
+/** The name of the computer's own time zone. */
+export function systemZone(): string {
+  return Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC';
+}
+
+/** Inches where racks are sold by the inch. */
+export function usualUnits(timezone: string): 'in' | 'mm' {
+  return /^(America|US|Canada)\//.test(timezone) ? 'in' : 'mm';
+}

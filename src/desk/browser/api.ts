@@ -1,0 +1,61 @@
+/**
+ * What the page asks of its server.
+ *
+ * Always holds: an answer that is no success is an error with the server's
+ * own sentence; a server that does not answer is told apart.
+ */
+
+import type { Desk, DeskNews, KeptText, OpenedPlan, Saved } from '../wire.ts';
+
+/** The server said no, and why. */
+export class Refused extends Error {}
+/** Nobody answered: the server was ended, or the computer slept. */
+export class Silent extends Error {}
+
+async function ask<T>(path: string, query: Readonly<Record<string, string>>, body?: object): Promise<T> {
+  const words = new URLSearchParams(query).toString();
+  let response: Response;
+  try {
+    response = await fetch(words === '' ? path : `${path}?${words}`, {
+      ...(body ? { method: 'PUT', body: JSON.stringify(body) } : {}),
+      headers: { 'content-type': 'application/json' },
+    });
+  } catch {
+    throw new Silent(
+      'The desk has stopped. Start it again with `leanward desk`; what you typed is still here.',
+    );
+  }
+  if (!response.ok) throw new Refused((await response.text()).trim());
+  return (await response.json()) as T;
+}
+
+export const askDesk = (): Promise<Desk> => ask('/desk', {});
+export const askPlan = (name: string): Promise<OpenedPlan> => ask('/plan', { name });
+
+/** The text of a photometric file; undefined where there is none. */
+export async function askPhotometry(name: string): Promise<string | undefined> {
+  const { text } = await ask<{ text: string | null }>('/photometry', { name });
+  return text ?? undefined;
+}
+
+export const savePlan = (name: string, text: string, mark: string): Promise<Saved> =>
+  ask('/plan', { name }, { text, mark });
+
+/** Hands over what was typed; `window` names this window. */
+export const keepText = (
+  name: string,
+  text: string,
+  base: string,
+  count: number,
+  window: string,
+): Promise<KeptText> => ask('/unsaved', { name }, { text, base, count: String(count), window });
+
+/** Listens to what the server tells; `onState` hears whether it is there. */
+export function listen(onTold: (told: DeskNews) => void, onState: (isThere: boolean) => void): void {
+  const source = new EventSource('/told');
+  source.addEventListener('message', ({ data }: MessageEvent<string>) =>
+    onTold(JSON.parse(data) as DeskNews),
+  );
+  source.addEventListener('open', () => onState(true));
+  source.addEventListener('error', () => onState(false));
+}

@@ -1,0 +1,195 @@
+/**
+ * The desk's page: the frame round the panes.
+ *
+ * Always holds: the address holds the plan's name only.
+ */
+
+import { render } from 'preact';
+import { useEffect } from 'preact/hooks';
+import type { DeskNews } from '../wire.ts';
+import { askDesk, askPlan, listen } from './api.ts';
+import { PlanPane } from './plan-pane.tsx';
+import { PlanText } from './plan-text.ts';
+import { RackPane } from './rack-pane.tsx';
+import { StarterForm } from './starter-form.tsx';
+import { desk, isThere, notice, type PaneName, pane, planText } from './state.ts';
+import { Versions } from './versions.tsx';
+
+const WINDOW = crypto.randomUUID();
+
+async function openPlan(name: string): Promise<void> {
+  try {
+    planText.value = new PlanText(name, WINDOW, await askPlan(name));
+    document.title = `${name} · Leanward`;
+    history.replaceState(null, '', `/#${encodeURIComponent(name)}`);
+    notice.value = undefined;
+  } catch (error) {
+    notice.value = error instanceof Error ? error.message : String(error);
+  }
+}
+
+async function lookAround(): Promise<void> {
+  try {
+    desk.value = await askDesk();
+    notice.value = undefined;
+  } catch (error) {
+    notice.value = error instanceof Error ? error.message : String(error);
+  }
+}
+
+function hear(told: DeskNews): void {
+  if (told.kind === 'folder') void lookAround();
+  else planText.value?.hear(told);
+}
+
+async function begin(): Promise<void> {
+  await lookAround();
+  const named = decodeURIComponent(location.hash.slice(1));
+  const { plans = [], opened } = desk.value ?? {};
+  const first =
+    plans.find(({ name }) => name === named)?.name ??
+    opened ??
+    (plans.length === 1 ? plans[0]?.name : undefined);
+  if (first !== undefined) await openPlan(first);
+  listen(hear, (state) => {
+    if (state && !isThere.value) void planText.value?.meet();
+    isThere.value = state;
+  });
+}
+
+const PANES: readonly (readonly [PaneName, string])[] = [
+  ['plan', 'Plan'],
+  ['rack', 'Rack'],
+];
+
+function Desk() {
+  const plan = planText.value;
+  useEffect(() => {
+    const warn = (event: BeforeUnloadEvent): void => {
+      if (planText.value?.isUnkept.value) event.preventDefault();
+    };
+    addEventListener('beforeunload', warn);
+    return () => removeEventListener('beforeunload', warn);
+  }, []);
+  return (
+    <>
+      <Head plan={plan} />
+      {notice.value === undefined ? null : (
+        <div class="notice" role="alert">
+          <p>{notice.value}</p>
+          <button type="button" class="quiet" onClick={() => (notice.value = undefined)}>
+            Put away
+          </button>
+        </div>
+      )}
+      {plan ? <Versions plan={plan} /> : null}
+      {plan ? (
+        <main class={`panes show-${pane.value}`}>
+          <section class="pane" data-pane="plan" aria-label="Plan">
+            <PlanPane key={plan.name} plan={plan} />
+          </section>
+          <section class="pane" data-pane="rack" aria-label="Rack">
+            <h2>Rack</h2>
+            <RackPane />
+          </section>
+        </main>
+      ) : (
+        <main class="choice">
+          <Choice />
+        </main>
+      )}
+    </>
+  );
+}
+
+function Head({ plan }: { plan: PlanText | undefined }) {
+  const plans = desk.value?.plans ?? [];
+  return (
+    <header>
+      <h1>Leanward</h1>
+      {plan ? (
+        <label class="which">
+          <span class="soft">Plan</span>
+          <select value={plan.name} onChange={({ currentTarget }) => void openPlan(currentTarget.value)}>
+            {[...new Set([...plans.map(({ name }) => name), plan.name])].map((name) => (
+              <option key={name}>{name}</option>
+            ))}
+          </select>
+        </label>
+      ) : null}
+      {plan ? <SaveState plan={plan} /> : null}
+      {plan ? (
+        <nav aria-label="Panes">
+          {PANES.map(([name, words]) => (
+            <button
+              key={name}
+              type="button"
+              aria-pressed={pane.value === name}
+              onClick={() => {
+                pane.value = name;
+              }}
+            >
+              {words}
+            </button>
+          ))}
+        </nav>
+      ) : null}
+    </header>
+  );
+}
+
+function SaveState({ plan }: { plan: PlanText }) {
+  const words =
+    plan.fault.value ??
+    (isThere.value ? savedWords(plan) : 'The desk has stopped; what you type stays here.');
+  return (
+    <div class="save">
+      <button type="button" disabled={!plan.isUnsaved.value} onClick={() => void plan.save()}>
+        Save
+      </button>
+      <span role="status" class={plan.fault.value || !isThere.value ? 'ill' : 'soft'}>
+        {words}
+      </span>
+    </div>
+  );
+}
+
+function savedWords(plan: PlanText): string {
+  if (!plan.isUnsaved.value) return 'saved';
+  return plan.isUnkept.value ? 'not saved' : 'not saved; kept for the next time';
+}
+
+/** No plan is open: the folder's plans, and a first one. */
+function Choice() {
+  const here = desk.value;
+  if (!here) return <p class="soft">Asking for the plans of the folder …</p>;
+  return (
+    <>
+      {here.plans.length > 0 ? (
+        <section class="card">
+          <h2>Plans in {here.folder}</h2>
+          <ul class="plans">
+            {here.plans.map(({ name, unsaved }) => (
+              <li key={name}>
+                <button type="button" onClick={() => void openPlan(name)}>
+                  {name}
+                </button>
+                {unsaved ? <span class="soft"> with text that was not saved</span> : null}
+              </li>
+            ))}
+          </ul>
+        </section>
+      ) : (
+        <p class="soft">There is no plan in {here.folder} yet.</p>
+      )}
+      <StarterForm open={(name) => void openPlan(name)} />
+    </>
+  );
+}
+
+const root = document.getElementById('desk');
+if (root) {
+  root.textContent = '';
+  render(<Desk />, root);
+  void begin();
+}

@@ -1,0 +1,84 @@
+/**
+ * What the page asks its workers, and what they answer.
+ *
+ * Always holds: plain data; an answer belongs to the question of its number.
+ */
+
+import type { Severity } from '../../../compiler/findings/codes.ts';
+import type { ResolvedPlan, Vec3 } from '../../../compiler/plan/plan.ts';
+import type { Edit } from '../../../compiler/read/edits.ts';
+import type { Movable } from '../../../compiler/write/move.ts';
+import type { StarterOptions } from '../../../compiler/write/starter.ts';
+import type { CivilDay } from '../../../shared/units.ts';
+import type { Fix } from '../../answers/check/fixes.ts';
+import type { RackMoment } from '../../answers/light/moment.ts';
+
+/** A finding as it is shown: the words are those of `check`. */
+export interface ToldFinding {
+  readonly code: string;
+  readonly severity: Severity;
+  readonly title: string;
+  readonly message: string;
+  readonly suggestion: string | undefined;
+  /** Offsets in the text; both 0 for the plan as a whole. */
+  readonly from: number;
+  readonly to: number;
+  readonly second: { readonly from: number; readonly words: string } | undefined;
+  readonly fix: Fix | undefined;
+}
+
+/** What reading alone finds. */
+export interface ReadAnswer {
+  readonly findings: readonly ToldFinding[];
+  /** Names of the photometric files that the plan asks for. */
+  readonly photometry: readonly string[];
+}
+
+/** What compiling finds and makes. */
+export interface CheckAnswer {
+  readonly findings: readonly ToldFinding[];
+  /** Undefined where the plan has errors. */
+  readonly plan: ResolvedPlan | undefined;
+  /** First day and the day after the last; undefined without a batch. */
+  readonly days: { readonly first: CivilDay; readonly end: CivilDay } | undefined;
+  /** One line a controller on its table. */
+  readonly tables: readonly string[];
+  readonly milliseconds: number;
+}
+
+export interface At {
+  readonly day: CivilDay;
+  readonly minute: number;
+}
+
+/** A move that is being tried: the plan and its light, should it be let go here. */
+export interface TrialAnswer {
+  readonly plan: ResolvedPlan | undefined;
+  readonly moment: RackMoment | undefined;
+  readonly findings: readonly ToldFinding[];
+}
+
+/** Every question with its answer. */
+export interface WorkerQuestions {
+  read: { ask: { text: string }; answer: ReadAnswer };
+  check: { ask: { text: string; photometry: Readonly<Record<string, string>> }; answer: CheckAnswer };
+  moment: { ask: At; answer: RackMoment | undefined };
+  move: { ask: { text: string; what: Movable; shift: Vec3 }; answer: readonly Edit[] | undefined };
+  trial: { ask: { text: string; what: Movable; shift: Vec3; at: At }; answer: TrialAnswer };
+  starter: { ask: StarterOptions; answer: string };
+}
+
+export type Question = {
+  [K in keyof WorkerQuestions]: {
+    readonly id: number;
+    readonly kind: K;
+    readonly ask: WorkerQuestions[K]['ask'];
+  };
+}[keyof WorkerQuestions];
+
+export interface Answer {
+  readonly id: number;
+  readonly answer?: unknown;
+  /** What went wrong inside. */
+  readonly fault?: string;
+}

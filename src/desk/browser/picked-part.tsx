@@ -1,0 +1,60 @@
+/** What is picked in the picture: where it is, to be typed as well as dragged. */
+
+import { parseQuantity } from '../../../compiler/read/quantity.ts';
+import { lengthText, usualUnit } from '../../../compiler/write/move.ts';
+import { sure } from '../../../shared/assert.ts';
+import { anchorOf, makeMove } from './dragging.ts';
+import { textNow } from './editor.ts';
+import { pick } from './shelf-picture.tsx';
+import { checked, drawn, moment, notice, picked } from './state.ts';
+
+const AXES = ['x', 'y', 'z'] as const;
+const AXIS_WORDS = { x: 'from the left', y: 'from the front', z: 'above the shelf' } as const;
+
+export function PickedPart() {
+  const what = picked.value;
+  const plan = drawn.value;
+  const at = what && plan && anchorOf(plan, what);
+  if (!what || !plan || !at)
+    return (
+      <p class="soft small">
+        Press a lamp, a screen or a zone to see its entry and where it is; drag it to move it.
+      </p>
+    );
+  const unit = usualUnit(textNow());
+  const axes = AXES.filter((axis) => what.kind !== 'zone' || axis !== 'z');
+  const burns = moment.value?.burning.includes(what.name);
+  const type = (axis: number, text: string): void => {
+    const result = parseQuantity(text, 'length');
+    const now = checked.value?.plan && anchorOf(checked.value.plan, what);
+    if (!('value' in result) || !now) {
+      notice.value = `'${text}' is not a length with its unit, such as 250 mm or 10 in.`;
+      return;
+    }
+    const shift: [number, number, number] = [0, 0, 0];
+    shift[axis] = result.value - sure(now[axis]);
+    if (shift[axis] !== 0) void makeMove(what, shift);
+  };
+  return (
+    <section class="picked-part" aria-label={`${what.kind} ${what.name}`}>
+      <h3>
+        {what.kind} {what.name}
+        {what.kind === 'lamp' ? <span class="soft"> {burns ? 'burning' : 'off'}</span> : null}
+      </h3>
+      <div class="fields">
+        {axes.map((axis) => (
+          <label key={axis}>
+            {AXIS_WORDS[axis]}
+            <input
+              value={lengthText(sure(at[AXES.indexOf(axis)]), unit)}
+              onChange={({ currentTarget }) => type(AXES.indexOf(axis), currentTarget.value)}
+            />
+          </label>
+        ))}
+        <button type="button" class="quiet" onClick={() => pick(what)}>
+          Show in the text
+        </button>
+      </div>
+    </section>
+  );
+}

@@ -1,0 +1,152 @@
+/** A picture of a shelf whose parts can be picked and moved, by pointer and by keys. */
+
+import { useEffect, useRef } from 'preact/hooks';
+import type { Vec3 } from '../../../compiler/plan/plan.ts';
+import type { Movable } from '../../../compiler/write/move.ts';
+import { keyPlace } from '../../../compiler/write/set-value.ts';
+import type { Markup } from '../../page/html.ts';
+import { beginMove, dropMove, gridStep, makeMove, shiftOf, tryMove, type View } from './dragging.ts';
+import { goTo, textNow } from './editor.ts';
+import { picked, pointed } from './state.ts';
+
+interface Drag {
+  readonly what: Movable;
+  readonly x: number;
+  readonly y: number;
+  /** Millimetres of a pixel. */
+  readonly scale: number;
+  shift: Vec3;
+  moved: boolean;
+}
+
+/** A pointer that hardly moved has pressed, not dragged. */
+const PRESS_PX = 4;
+
+export function ShelfPicture({ view, picture }: { view: View; picture: Markup }) {
+  const place = useRef<HTMLDivElement>(null);
+  const drag = useRef<Drag | undefined>(undefined);
+  useEffect(() => {
+    const box = place.current;
+    if (!box) return;
+    const before = partAt(document.activeElement);
+    const hadFocus = before !== undefined && box.contains(document.activeElement);
+    // What the drawing makes is markup of ours, with every name escaped.
+    box.innerHTML = picture.text;
+    if (hadFocus && before) findPart(box, before)?.focus();
+  }, [picture.text]);
+
+  const onPointerDown = (event: PointerEvent): void => {
+    const what = partAt(event.target);
+    const svg = place.current?.querySelector('svg');
+    if (!what || !svg || event.button !== 0) return;
+    const matrix = svg.getScreenCTM();
+    drag.current = {
+      what,
+      x: event.clientX,
+      y: event.clientY,
+      scale: 1 / (matrix?.a ?? 1),
+      shift: [0, 0, 0],
+      moved: false,
+    };
+    place.current?.setPointerCapture(event.pointerId);
+    event.preventDefault();
+  };
+  const onPointerMove = (event: PointerEvent): void => {
+    const now = drag.current;
+    if (!now) {
+      const over = partAt(event.target);
+      pointed.value = over?.kind === 'lamp' ? over.name : undefined;
+      return;
+    }
+    const [right, down] = [event.clientX - now.x, event.clientY - now.y];
+    if (!now.moved && Math.hypot(right, down) < PRESS_PX) return;
+    if (!now.moved) beginMove();
+    now.moved = true;
+    const shift = shiftOf(view, now.what, right * now.scale, -down * now.scale, event.altKey);
+    if (shift.every((one, axis) => one === now.shift[axis])) return;
+    now.shift = shift;
+    picked.value = now.what;
+    void tryMove(now.what, shift);
+  };
+  const onPointerUp = (): void => {
+    const now = drag.current;
+    drag.current = undefined;
+    if (!now) return;
+    if (!now.moved) pick(now.what);
+    else if (now.shift.every((one) => one === 0)) dropMove();
+    else void makeMove(now.what, now.shift);
+  };
+  const onKeyDown = (event: KeyboardEvent): void => {
+    if (event.key === 'Escape' && drag.current) {
+      drag.current = undefined;
+      dropMove();
+      return;
+    }
+    const what = partAt(event.target);
+    if (!what) return;
+    if (event.key === 'Enter' || event.key === ' ') {
+      event.preventDefault();
+      pick(what);
+      return;
+    }
+    const way = WAYS[event.key];
+    if (!way) return;
+    event.preventDefault();
+    const step = event.altKey ? 1 : gridStep();
+    const [right, up] = [way[0] * step, way[1] * step];
+    picked.value = what;
+    void makeMove(what, view === 'front' ? [right, 0, up] : [right, up, 0]);
+  };
+  const onFocus = (event: FocusEvent): void => {
+    const over = partAt(event.target);
+    pointed.value = over?.kind === 'lamp' ? over.name : undefined;
+  };
+  return (
+    // biome-ignore lint/a11y/noStaticElementInteractions: the parts inside are the buttons; here their events are gathered.
+    <div
+      class="picture"
+      ref={place}
+      onPointerDown={onPointerDown}
+      onPointerMove={onPointerMove}
+      onPointerUp={onPointerUp}
+      onPointerCancel={() => {
+        drag.current = undefined;
+        dropMove();
+      }}
+      onPointerLeave={() => {
+        if (!drag.current) pointed.value = undefined;
+      }}
+      onKeyDown={onKeyDown}
+      onFocusCapture={onFocus}
+    />
+  );
+}
+
+const WAYS: Readonly<Record<string, readonly [right: number, up: number]>> = {
+  ArrowLeft: [-1, 0],
+  ArrowRight: [1, 0],
+  ArrowUp: [0, 1],
+  ArrowDown: [0, -1],
+};
+
+const SECTIONS = { lamp: 'lamps', screen: 'screens', zone: 'zones' } as const;
+
+/** Picks a part and shows its entry in the text. */
+export function pick(what: Movable): void {
+  picked.value = what;
+  const found = keyPlace(textNow(), [SECTIONS[what.kind], what.name]);
+  if (found) goTo(found.start, found.end, false);
+}
+
+function partAt(target: EventTarget | null): Movable | undefined {
+  const element = target instanceof Element ? target.closest<SVGElement>('[data-kind]') : null;
+  const { kind, name } = element?.dataset ?? {};
+  if (name === undefined || (kind !== 'lamp' && kind !== 'screen' && kind !== 'zone')) return undefined;
+  return { kind, name };
+}
+
+function findPart(box: HTMLElement, { kind, name }: Movable): SVGElement | undefined {
+  return [...box.querySelectorAll<SVGElement>(`[data-kind=${kind}]`)].find(
+    (one) => one.dataset.name === name,
+  );
+}

@@ -1,0 +1,117 @@
+/**
+ * What the page shows: the open plan, what was found in it, the rack and its
+ * light at the hand on the time.
+ *
+ * Always holds: a picture is that of the last text without errors, and the
+ * page says when that is not the text in the editor.
+ */
+
+import { computed, effect, signal } from '@preact/signals';
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import type { Movable } from '../../../compiler/write/move.ts';
+import { civilDay } from '../../../shared/units.ts';
+import type { RackMoment } from '../../answers/light/moment.ts';
+import type { Desk } from '../wire.ts';
+import { askPhotometry } from './api.ts';
+import { Helper } from './ask-worker.ts';
+import type { At, CheckAnswer, ToldFinding, TrialAnswer } from './messages.ts';
+import type { PlanText } from './plan-text.ts';
+
+export const desk = signal<Desk | undefined>(undefined);
+export const planText = signal<PlanText | undefined>(undefined);
+/** Something to be told beside the panes. */
+export const notice = signal<string | undefined>(undefined);
+/** The server answers. */
+export const isThere = signal(true);
+export type PaneName = 'plan' | 'rack' | 'weeks';
+export const pane = signal<PaneName>('plan');
+
+export const findings = signal<readonly ToldFinding[]>([]);
+/** The last text without errors, compiled. */
+export const checked = signal<CheckAnswer | undefined>(undefined);
+/** The text in the editor is being worked out. */
+export const isBusy = signal(false);
+/** The picture is of an earlier text. */
+export const isStale = signal(false);
+
+export const hand = signal<At>({ day: civilDay(0), minute: 12 * 60 });
+export const moment = signal<RackMoment | undefined>(undefined);
+export const picked = signal<Movable | undefined>(undefined);
+/** Name of the lamp that is pointed at. */
+export const pointed = signal<string | undefined>(undefined);
+/** A move that is being tried. */
+export const trial = signal<TrialAnswer | undefined>(undefined);
+
+/** The plan that is drawn. */
+export const drawn = computed<ResolvedPlan | undefined>(() => trial.value?.plan ?? checked.value?.plan);
+
+/** Reads while the other one compiles. */
+const reader = new Helper();
+export const worker = new Helper();
+
+let asked = 0;
+const photometry = new Map<string, string>();
+
+/** Works out a text: what reading finds at once, then the rest. `show` is called with findings while they are this text's. */
+export async function checkText(text: string, show: (found: readonly ToldFinding[]) => void): Promise<void> {
+  asked += 1;
+  const own = asked;
+  isBusy.value = true;
+  const isLatest = (): boolean => own === asked;
+  try {
+    const read = await reader.ask('read', { text });
+    if (!read || !isLatest()) return;
+    if (read.findings.some(({ severity }) => severity === 'error')) show(read.findings);
+    await fetchPhotometry(read.photometry);
+    const answer = await worker.ask('check', { text, photometry: Object.fromEntries(photometry) });
+    if (!answer || !isLatest()) return;
+    show(answer.findings);
+    isStale.value = answer.plan === undefined;
+    if (answer.plan) {
+      checked.value = answer;
+      keepHandInside(answer);
+    }
+  } catch (error) {
+    notice.value = error instanceof Error ? error.message : String(error);
+  } finally {
+    if (isLatest()) isBusy.value = false;
+  }
+}
+
+async function fetchPhotometry(names: readonly string[]): Promise<void> {
+  for (const name of names) {
+    if (photometry.has(name)) continue;
+    const text = await askPhotometry(name);
+    if (text !== undefined) photometry.set(name, text);
+  }
+}
+
+/** The hand begins at noon of the first lit day, and stays inside the grow. */
+function keepHandInside({ days, plan }: CheckAnswer): void {
+  if (!days || !plan) return;
+  const { day, minute } = hand.peek();
+  if (day >= days.first && day < days.end) {
+    hand.value = { day, minute };
+    return;
+  }
+  const lit = plan.batches.flatMap(({ zones }) =>
+    zones.flatMap(({ stages }) => stages.filter(({ light }) => light).map(({ from }) => from)),
+  );
+  hand.value = { day: lit.length > 0 ? civilDay(Math.min(...lit)) : days.first, minute };
+}
+
+effect(() => {
+  const at = hand.value;
+  if (!checked.value?.days) {
+    moment.value = undefined;
+    return;
+  }
+  worker.ask('moment', at).then(
+    (answer) => {
+      if (answer) moment.value = answer;
+    },
+    (error: Error) => {
+      notice.value = error.message;
+    },
+  );
+});

@@ -1,0 +1,123 @@
+/**
+ * The page's worker: reads, compiles, simulates and lights plans while the
+ * page stays quick.
+ *
+ * Always holds: one question at a time, in order; the plan that was checked
+ * last is the one that later questions are about.
+ */
+
+import { compilePlan } from '../../../compiler/compile.ts';
+import type { Compiled, SoundPlan } from '../../../compiler/compiled.ts';
+import type { Finding } from '../../../compiler/findings/finding.ts';
+import { wordsOf } from '../../../compiler/findings/words.ts';
+import { lightField } from '../../../compiler/light/field.ts';
+import { planDays } from '../../../compiler/plan/on-a-day.ts';
+import { civilDayAt } from '../../../compiler/plan/place-time.ts';
+import { applyEdits } from '../../../compiler/read/edits.ts';
+import { readPlan } from '../../../compiler/read-plan.ts';
+import { moveEntry } from '../../../compiler/write/move.ts';
+import { starterPlan } from '../../../compiler/write/starter.ts';
+import { utcFromUnixMs } from '../../../shared/civil.ts';
+import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
+import type { CivilDay } from '../../../shared/units.ts';
+import { fixOf } from '../../answers/check/fixes.ts';
+import { rackMoment, simulatedDay } from '../../answers/light/moment.ts';
+import type { SimulatedRun } from '../../answers/simulate/run.ts';
+import { BOARDS_BY_ID } from './boards.ts';
+import type { Question, ToldFinding, WorkerQuestions } from './messages.ts';
+
+let photometry: Readonly<Record<string, string>> = {};
+let sound: SoundPlan | undefined;
+let simulated: { readonly day: CivilDay; readonly runs: readonly SimulatedRun[] } | undefined;
+
+type Handlers = {
+  [K in keyof WorkerQuestions]: (ask: WorkerQuestions[K]['ask']) => WorkerQuestions[K]['answer'];
+};
+
+const HANDLERS: Handlers = {
+  read: ({ text }) => {
+    const { plan, findings } = readPlan(text, { boards: BOARDS_BY_ID });
+    const files = plan?.lamps.flatMap((lamp) => lamp.photometry ?? []) ?? [];
+    return { findings: findings.map((one) => toldFinding(one, text)), photometry: [...new Set(files)] };
+  },
+  check: ({ text, photometry: files }) => {
+    const began = performance.now();
+    photometry = files;
+    const compiled = compilePlan(text, { boards: BOARDS_BY_ID, photometry, today });
+    const { plan, findings } = compiled;
+    sound = soundOf(compiled);
+    simulated = undefined;
+    return {
+      findings: findings.map((one) => toldFinding(one, text)),
+      plan: sound && plan,
+      days: plan && planDays(plan),
+      tables: compiled.tables.map(
+        ({ name, costs, board }) =>
+          `Controller ${name}: schedule table ${costs.total} of ${Math.min(TABLE_MAX_BYTES, board.memory.tableBytes)} bytes`,
+      ),
+      milliseconds: performance.now() - began,
+    };
+  },
+  moment: ({ day, minute }) => sound && rackMoment(sound, runsOf(sound, day), day, minute),
+  move: ({ text, what, shift }) => sound && moveEntry(text, sound.plan, what, shift),
+  trial: ({ text, what, shift, at }) => {
+    const edits = sound && moveEntry(text, sound.plan, what, shift);
+    if (!sound || !edits) return { plan: undefined, moment: undefined, findings: [] };
+    const moved = applyEdits(text, edits).text;
+    const { plan, findings } = readPlan(moved, { boards: BOARDS_BY_ID });
+    const told = findings
+      .filter(({ severity }) => severity === 'error')
+      .map((one) => toldFinding(one, moved));
+    if (!plan) return { plan, moment: undefined, findings: told };
+    const timeline = { ...sound.timeline, field: lightField(plan, { photometry }) };
+    const list = what.kind === 'lamp' ? plan.lamps : what.kind === 'screen' ? plan.screens : plan.zones;
+    const shelf = list.find(({ name }) => name === what.name)?.shelf;
+    const moment = rackMoment({ ...sound, plan, timeline }, runsOf(sound, at.day), at.day, at.minute, shelf);
+    return { plan, moment, findings: told };
+  },
+  starter: starterPlan,
+};
+
+function today(timezone: string): CivilDay {
+  return civilDayAt(timezone, utcFromUnixMs(Date.now()));
+}
+
+function soundOf(compiled: Compiled): SoundPlan | undefined {
+  const { plan, timeline, findings } = compiled;
+  const failed = findings.some(({ severity }) => severity === 'error');
+  return plan === undefined || timeline === undefined || failed ? undefined : { ...compiled, plan, timeline };
+}
+
+/** The simulated controllers' day, kept while the hand stays in it. */
+function runsOf(plan: SoundPlan, day: CivilDay): readonly SimulatedRun[] {
+  if (simulated?.day !== day) simulated = { day, runs: simulatedDay(plan, day) };
+  return simulated.runs;
+}
+
+function toldFinding(finding: Finding, text: string): ToldFinding {
+  const { code, severity, span, second } = finding;
+  const { title, message, suggestion, second: words } = wordsOf(finding);
+  return {
+    code,
+    severity,
+    title,
+    message,
+    suggestion,
+    from: span.start,
+    to: span.end,
+    second: second && { from: second.start, words: words ?? 'see also' },
+    fix: fixOf(finding, text),
+  };
+}
+
+function answerOf({ kind, ask }: Question): unknown {
+  return (HANDLERS[kind] as (ask: Question['ask']) => unknown)(ask);
+}
+
+addEventListener('message', ({ data }: MessageEvent<Question>) => {
+  try {
+    postMessage({ id: data.id, answer: answerOf(data) });
+  } catch (error) {
+    postMessage({ id: data.id, fault: error instanceof Error ? error.message : String(error) });
+  }
+});

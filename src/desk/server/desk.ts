@@ -1,0 +1,54 @@
+/**
+ * Opens the desk of a folder: a new one, or the one that runs there already.
+ */
+
+import { fileURLToPath } from 'node:url';
+import { whileLocked } from '../../files/lock.ts';
+import { readAssets } from './assets.ts';
+import { placeOf } from './plans.ts';
+import {
+  answers,
+  endRunning,
+  freshToken,
+  type Running,
+  readRunning,
+  runningPath,
+  sweepAfter,
+  writeRunning,
+} from './running.ts';
+import { type Served, serveDesk } from './serve.ts';
+
+export interface OpenedDesk {
+  /** With the token; it leaves the address bar at once. */
+  readonly address: string;
+  readonly folder: string;
+  /** Undefined where another process has this folder's desk. */
+  readonly served: Served | undefined;
+  /** Ends the desk; the folder is free for another. */
+  close(): void;
+}
+
+const ASSETS = 'desk/';
+
+const addressOf = ({ port, token }: Running): string => `http://127.0.0.1:${port}/enter?token=${token}`;
+
+/** Opens the desk of a plan's folder. */
+export function openDesk(path: string | undefined): Promise<OpenedDesk> {
+  const { folder, opened } = placeOf(path);
+  return whileLocked(runningPath(folder), async () => {
+    const earlier = readRunning(folder);
+    if (earlier && (await answers(earlier)))
+      return { address: addressOf(earlier), folder, served: undefined, close: () => undefined };
+    if (earlier) sweepAfter(folder, earlier);
+    const token = earlier?.token ?? freshToken();
+    const assets = readAssets(fileURLToPath(new URL(ASSETS, import.meta.url)));
+    const served = await serveDesk({ folder, opened, token, port: earlier?.port ?? 0, assets });
+    const running = { pid: process.pid, port: served.port, token };
+    writeRunning(folder, running);
+    const close = (): void => {
+      endRunning(folder);
+      served.close();
+    };
+    return { address: addressOf(running), folder, served, close };
+  });
+}

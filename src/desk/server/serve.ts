@@ -1,0 +1,285 @@
+/**
+ * The desk's server: one process on the loopback address, for one folder.
+ *
+ * Always holds: nothing is answered before `guard.ts` let the request pass; an
+ * answer is whole or a sentence that says why not; nothing is loaded from
+ * elsewhere, and the browser is told so.
+ */
+
+import { randomBytes } from 'node:crypto';
+import { watch } from 'node:fs';
+import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
+import { Failure } from '../../failure.ts';
+import { BODY_BYTES_MAX, type Desk, type DeskNews } from '../wire.ts';
+import { type Assets, pageText } from './assets.ts';
+import { cookieName, type Door, isEntrance, letsIn, refusal } from './guard.ts';
+import { PlanFault, PlanFolder } from './plans.ts';
+
+export interface DeskServeOptions {
+  readonly folder: string;
+  readonly opened: string | undefined;
+  readonly token: string;
+  /** Tried first; another one is taken where it is not free. */
+  readonly port: number;
+  readonly assets: Assets;
+}
+
+export interface Served {
+  readonly port: number;
+  close(): void;
+}
+
+/** A browser that writes much at once sends one event for many; they are told as one. */
+const QUIET_MS = 80;
+
+/** Serves the desk until it is closed. */
+export async function serveDesk(options: DeskServeOptions): Promise<Served> {
+  const desk = new DeskServer(options);
+  await desk.listen();
+  return desk;
+}
+
+class DeskServer implements Served {
+  private readonly server: Server;
+  private readonly plans: PlanFolder;
+  private readonly listeners = new Set<ServerResponse>();
+  /** The mark that was told last, of each plan that a page has opened. */
+  private readonly marks = new Map<string, string>();
+  private readonly options: DeskServeOptions;
+  private door: Door = { host: '', token: '' };
+  private listed = '';
+  private watching: { close(): void } | undefined;
+  port = 0;
+
+  constructor(options: DeskServeOptions) {
+    this.options = options;
+    this.plans = new PlanFolder(options.folder);
+    this.server = createServer((request, response) => void this.take(request, response));
+  }
+
+  async listen(): Promise<void> {
+    this.port = await listenOn(this.server, this.options.port);
+    this.door = { host: `127.0.0.1:${this.port}`, token: this.options.token };
+    let waiting: NodeJS.Timeout | undefined;
+    this.watching = watch(this.options.folder, () => {
+      clearTimeout(waiting);
+      waiting = setTimeout(() => this.lookAround(), QUIET_MS);
+    });
+  }
+
+  close(): void {
+    this.watching?.close();
+    for (const response of this.listeners) response.end();
+    this.server.close();
+    this.server.closeAllConnections();
+  }
+
+  /** Tells every window; windows know their own by its name. */
+  private tell(told: DeskNews): void {
+    for (const response of this.listeners) response.write(`data: ${JSON.stringify(told)}\n\n`);
+  }
+
+  /** Something in the folder changed: which of the open plans has other bytes? */
+  private lookAround(): void {
+    for (const [name, known] of this.marks) {
+      const mark = this.markOf(name);
+      if (mark === known) continue;
+      this.marks.set(name, mark);
+      this.tell({ kind: 'file', name, mark, count: this.plans.count(name) });
+    }
+    const listed = this.plans
+      .list(this.options.opened)
+      .map(({ name }) => name)
+      .join('/');
+    if (listed !== this.listed) this.tell({ kind: 'folder' });
+    this.listed = listed;
+  }
+
+  private markOf(name: string): string {
+    try {
+      return this.plans.markOf(name);
+    } catch {
+      return '';
+    }
+  }
+
+  private async take(request: IncomingMessage, response: ServerResponse): Promise<void> {
+    try {
+      const why = refusal(request, this.door);
+      if (why !== undefined) return refuse(request, response, 403, why);
+      if (isEntrance(request)) return this.enter(request, response);
+      await this.route(request, response);
+    } catch (error) {
+      const [status, words] = faultOf(error);
+      refuse(request, response, status, words);
+    }
+  }
+
+  private enter(request: IncomingMessage, response: ServerResponse): void {
+    if (!letsIn(request, this.door)) {
+      refuse(
+        request,
+        response,
+        403,
+        'This is not the key of this desk. Open the address that `leanward desk` prints.',
+      );
+      return;
+    }
+    const cookie = `${cookieName(this.door)}=${this.door.token}; HttpOnly; SameSite=Strict; Path=/`;
+    response.writeHead(303, { ...SAFE, location: '/', 'set-cookie': cookie }).end();
+  }
+
+  private async route(request: IncomingMessage, response: ServerResponse): Promise<void> {
+    const url = new URL(request.url ?? '/', `http://${this.door.host}`);
+    const name = url.searchParams.get('name') ?? '';
+    const what = `${request.method} ${url.pathname}`;
+    const asset = request.method === 'GET' ? this.options.assets.get(url.pathname) : undefined;
+    if (asset) return void response.writeHead(200, { ...SAFE, 'content-type': asset.type }).end(asset.bytes);
+    switch (what) {
+      case 'GET /':
+        return this.page(response);
+      case 'GET /desk':
+        return sendJson(response, this.desk());
+      case 'GET /told':
+        return this.hear(response);
+      case 'GET /plan': {
+        const plan = this.plans.open(name);
+        this.marks.set(name, plan.mark);
+        return sendJson(response, plan);
+      }
+      case 'GET /photometry':
+        return sendJson(response, { text: this.plans.photometry(name) ?? null });
+      case 'PUT /plan': {
+        const { text, mark } = await textsOf(request, ['text', 'mark']);
+        const saved = this.plans.save(name, text, mark);
+        this.marks.set(name, saved.mark);
+        if (saved.saved) this.tell({ kind: 'file', name, mark: saved.mark, count: saved.count });
+        return sendJson(response, saved);
+      }
+      case 'PUT /unsaved': {
+        const { text, base, count, window } = await textsOf(request, ['text', 'base', 'count', 'window']);
+        const kept = this.plans.keep(name, { text, base }, Number(count));
+        if (kept.kept) this.tell({ kind: 'unsaved', name, text, count: kept.count, window });
+        return sendJson(response, kept);
+      }
+      default:
+        return refuse(request, response, 404, 'There is nothing of that name on this desk.');
+    }
+  }
+
+  private desk(): Desk {
+    const { folder, opened } = this.options;
+    return { folder, opened, plans: this.plans.list(opened) };
+  }
+
+  private page(response: ServerResponse): void {
+    const nonce = randomBytes(16).toString('base64');
+    response
+      .writeHead(200, {
+        ...SAFE,
+        'content-type': 'text/html; charset=utf-8',
+        'content-security-policy': policy(nonce),
+      })
+      .end(pageText(nonce));
+  }
+
+  private hear(response: ServerResponse): void {
+    response.writeHead(200, { ...SAFE, 'content-type': 'text/event-stream' });
+    response.write(': here\n\n');
+    this.listeners.add(response);
+    response.once('close', () => this.listeners.delete(response));
+  }
+}
+
+/** Listens on a port of the loopback address; where it is taken, on any that is free. */
+function listenOn(server: Server, port: number): Promise<number> {
+  return new Promise((resolve, reject) => {
+    server.once('error', (error: NodeJS.ErrnoException) => {
+      if (error.code === 'EADDRINUSE' && port !== 0) listenOn(server, 0).then(resolve, reject);
+      else reject(error);
+    });
+    server.listen(port, '127.0.0.1', () => {
+      const address = server.address();
+      resolve(typeof address === 'object' && address !== null ? address.port : 0);
+    });
+  });
+}
+
+/** Headers of every answer. */
+const SAFE = {
+  'cache-control': 'no-store',
+  'content-security-policy': "default-src 'none'; frame-ancestors 'none'",
+  'cross-origin-opener-policy': 'same-origin',
+  'cross-origin-resource-policy': 'same-origin',
+  'referrer-policy': 'no-referrer',
+  'x-content-type-options': 'nosniff',
+} as const;
+
+/** Only what this server gives, and the styles that the text editor makes with the page's own nonce. */
+function policy(nonce: string): string {
+  return [
+    "default-src 'none'",
+    "script-src 'self'",
+    "worker-src 'self'",
+    `style-src 'self' 'nonce-${nonce}'`,
+    "img-src 'self' data:",
+    "connect-src 'self'",
+    "base-uri 'none'",
+    "form-action 'none'",
+    "frame-ancestors 'none'",
+  ].join('; ');
+}
+
+function sendJson(response: ServerResponse, value: object): void {
+  response.writeHead(200, { ...SAFE, 'content-type': 'application/json' }).end(JSON.stringify(value));
+}
+
+/** A sentence; what is still coming of the request is not waited for. */
+function refuse(request: IncomingMessage, response: ServerResponse, status: number, words: string): void {
+  if (response.headersSent) return void response.end();
+  const closing = request.complete ? {} : { connection: 'close' };
+  response
+    .writeHead(status, { ...SAFE, ...closing, 'content-type': 'text/plain; charset=utf-8' })
+    .end(`${words}\n`);
+}
+
+function faultOf(error: unknown): [status: number, words: string] {
+  if (error instanceof PlanFault) return [error.status, error.message];
+  if (error instanceof Failure) return [409, [error.message, error.hint].filter(Boolean).join(' ')];
+  return [
+    500,
+    `Something went wrong inside Leanward itself: ${error instanceof Error ? error.message : String(error)}`,
+  ];
+}
+
+/** The named texts of a JSON body. */
+async function textsOf<K extends string>(
+  request: IncomingMessage,
+  keys: readonly K[],
+): Promise<Record<K, string>> {
+  const parts: Buffer[] = [];
+  let size = 0;
+  for await (const part of request as AsyncIterable<Buffer>) {
+    size += part.length;
+    if (size > BODY_BYTES_MAX) throw new PlanFault(413, 'A plan has at most 1 MB. Nothing was written.');
+    parts.push(part);
+  }
+  const body = parsed(Buffer.concat(parts).toString('utf8'));
+  const found: Partial<Record<K, string>> = {};
+  for (const key of keys) {
+    const value = body[key];
+    if (typeof value !== 'string') throw new PlanFault(400, `The request says no ${key}.`);
+    found[key] = value;
+  }
+  return found as Record<K, string>;
+}
+
+function parsed(text: string): Record<string, unknown> {
+  try {
+    const value: unknown = JSON.parse(text === '' ? '{}' : text);
+    if (typeof value === 'object' && value !== null) return { ...value };
+  } catch {
+    // DeskNews below.
+  }
+  throw new PlanFault(400, 'The request is not JSON.');
+}

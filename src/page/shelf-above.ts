@@ -1,0 +1,221 @@
+/**
+ * One shelf seen from above, drawn to scale, with the light in its bags at one
+ * height: the level as cells, the way it pulls as an arrow.
+ *
+ * Always holds: one millimetre is one unit of the drawing, the front edge is
+ * below; whatever a colour says, hatching, arrows or figures say too.
+ */
+
+import { blockHeight } from '../../compiler/plan/block-height.ts';
+import { lampPoints } from '../../compiler/plan/lamp-points.ts';
+import type {
+  BagPlace,
+  ResolvedBag,
+  ResolvedLamp,
+  ResolvedPlan,
+  ResolvedShelf,
+  ResolvedZone,
+} from '../../compiler/plan/plan.ts';
+import { itemAt } from '../../shared/assert.ts';
+import { sideWord } from '../words/sides.ts';
+import { html, type Markup } from './html.ts';
+import { marks, type ShownAs, standingIn } from './shown-as.ts';
+
+/** The light of one bag, as it is drawn. */
+export interface BagGlow {
+  /** Mean level, lx. */
+  readonly level: number;
+  /** Levels at `across` × `deep` cells of the headspace at the height looked at, x fastest, lx; none inside the block. */
+  readonly cells: readonly number[];
+  /** Level part of the pull, x and y, lx. */
+  readonly pull: readonly [number, number];
+  /** Band asked for, lx. */
+  readonly band: readonly [number, number] | undefined;
+  /** A word where it is not as asked for, such as `unlit`. */
+  readonly fault: string | undefined;
+  /** Told in place of the level. */
+  readonly say?: string | undefined;
+}
+
+const MARGIN = 60;
+/** Cells of a bag's headspace in x and y. */
+const ACROSS = 3;
+const DEEP = 3;
+/** A pull of a thousand lux is drawn this long, mm; a weaker one by its square root. */
+const ARROW = 90;
+
+/** The drawing; `glow` by the bag's name. */
+export function shelfAbove(
+  plan: ResolvedPlan,
+  index: number,
+  shown: ShownAs,
+  glow: ReadonlyMap<string, BagGlow> = new Map(),
+): Markup {
+  const shelf = itemAt(plan.shelves, index);
+  const [width, height] = [shelf.width + 2 * MARGIN, shelf.depth + 2 * MARGIN];
+  const id = `above-${index}`;
+  const zones = plan.zones.map((zone, at) => ({ zone, at })).filter(({ zone }) => zone.shelf === index);
+  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="${-MARGIN} ${-shelf.depth - MARGIN} ${width} ${height}" width="${Math.round(width / 2)}" role="${shown.pick ? 'group' : 'img'}" aria-label="Shelf ${shelf.name} seen from above">
+${hatching(id)}
+<rect x="0" y="${-shelf.depth}" width="${shelf.width}" height="${shelf.depth}" fill="#f4efe2" stroke="#8f8467" stroke-width="3"/>
+<text x="${shelf.width / 2}" y="34" font-size="24" text-anchor="middle" fill="#6d6a62">${shelf.name}, front</text>
+${windows(plan, shelf)}
+${zones.map(({ zone, at }) => zoneAbove(plan, zone, standingIn(plan, at, shown), shown, glow, id))}
+${plan.screens.filter((screen) => screen.shelf === index).map((screen) => screenAbove(screen, shown))}
+${plan.lamps.filter((lamp) => lamp.shelf === index).map((lamp) => lampAbove(lamp, shown))}
+</svg>`;
+}
+
+/** Below the band falling lines, above it crossed ones. */
+function hatching(id: string): Markup {
+  return html`<defs><pattern id="${id}-below" width="14" height="14" patternUnits="userSpaceOnUse"><path d="M0 0 L14 14" stroke="#ffffff" stroke-width="2.5"/></pattern>
+<pattern id="${id}-over" width="14" height="14" patternUnits="userSpaceOnUse"><path d="M0 0 L14 14 M14 0 L0 14" stroke="#2b2a27" stroke-width="2"/></pattern></defs>`;
+}
+
+/** Light that comes anyway: an arrow at the edge it comes over. */
+function windows(plan: ResolvedPlan, shelf: ResolvedShelf): Markup[] {
+  return plan.background.flatMap(({ name, from, level }) => {
+    if (from === 'above') return [];
+    const turn = (from * Math.PI) / 180;
+    const [x, y] = [shelf.width * (0.5 + 0.5 * Math.sin(turn)), -shelf.depth * (0.5 + 0.5 * Math.cos(turn))];
+    const words = `${name}: ${Math.round(level)} lx from the ${sideWord(from)}`;
+    return [
+      html`<g transform="translate(${x.toFixed(1)} ${y.toFixed(1)}) rotate(${from + 180})" stroke="#4a6d8c" stroke-width="6" fill="none"><title>${words}</title><path d="M0 46 V8 M-12 22 L0 6 L12 22"/></g>`,
+    ];
+  });
+}
+
+function zoneAbove(
+  plan: ResolvedPlan,
+  zone: ResolvedZone,
+  kind: number,
+  shown: ShownAs,
+  glow: ReadonlyMap<string, BagGlow>,
+  id: string,
+): Markup {
+  const [width, depth] = [zone.x[1] - zone.x[0], zone.y[1] - zone.y[0]];
+  const bag = plan.bags[Math.max(0, kind)];
+  return html`<g${marks('zone', zone.name, shown)}><title>zone ${zone.name}</title>
+<rect x="${zone.x[0]}" y="${-zone.y[1]}" width="${width}" height="${depth}" fill="#ffffff" fill-opacity="0.35" stroke="#9a958a" stroke-width="2" stroke-dasharray="10 8"/>
+<text x="${zone.x[0] + 8}" y="${-zone.y[1] + 30}" font-size="30" fill="#2b2a27">${zone.name}</text>
+${bag ? zone.places.map((place) => bagAbove(bag, place, kind >= 0, kind >= 0 ? glow.get(place.name) : undefined, id)) : ''}</g>`;
+}
+
+function bagAbove(
+  bag: ResolvedBag,
+  place: BagPlace,
+  stands: boolean,
+  glow: BagGlow | undefined,
+  id: string,
+): Markup {
+  const [width, depth] = bag.footprint;
+  const [left, top] = [place.x - width / 2, -place.y - depth / 2];
+  const words = glow
+    ? `${Math.round(glow.level)} lx${glow.fault ? `, ${glow.fault}` : ''}`
+    : stands
+      ? ''
+      : 'empty place';
+  return html`<g><title>bag ${place.name}${words ? `: ${words}` : ''}</title>
+<rect x="${left}" y="${top}" width="${width}" height="${depth}" rx="10" fill="${stands ? '#c9a87c' : 'none'}" stroke="#6d6a62" stroke-width="2"${stands ? '' : html` stroke-dasharray="8 8"`}/>
+${glow ? cells(glow, left, top, width, depth, id) : ''}${glow ? arrow(glow, place) : ''}
+${glow ? figure(glow, place) : ''}</g>`;
+}
+
+function cells(glow: BagGlow, left: number, top: number, width: number, depth: number, id: string): Markup[] {
+  const [across, down] = [width / ACROSS, depth / DEEP];
+  return glow.cells.slice(0, ACROSS * DEEP).flatMap((level, n) => {
+    // The first row of cells is the front one, which is drawn lowest.
+    const [x, y] = [left + (n % ACROSS) * across, top + (DEEP - 1 - Math.floor(n / ACROSS)) * down];
+    const place = html`x="${x.toFixed(1)}" y="${y.toFixed(1)}" width="${across.toFixed(1)}" height="${down.toFixed(1)}"`;
+    const hatch = !glow.band ? '' : level < glow.band[0] ? 'below' : level > glow.band[1] ? 'over' : '';
+    return [
+      html`<rect ${place} fill="${levelColour(level)}"><title>${Math.round(level)} lx</title></rect>`,
+      hatch ? html`<rect ${place} fill="url(#${id}-${hatch})" pointer-events="none"/>` : html``,
+    ];
+  });
+}
+
+function arrow({ pull }: BagGlow, { x, y }: BagPlace): Markup {
+  const strength = Math.hypot(pull[0], pull[1]);
+  if (strength < 1) return html``;
+  const length = Math.max(24, ARROW * Math.min(1, Math.sqrt(strength / 1000)));
+  const angle = (Math.atan2(pull[0], pull[1]) * 180) / Math.PI;
+  return html`<g transform="translate(${x} ${-y}) rotate(${angle.toFixed(1)})" fill="none" pointer-events="none"><path d="M0 0 V${(-length).toFixed(1)} M-11 ${(-length + 16).toFixed(1)} L0 ${(-length).toFixed(1)} L11 ${(-length + 16).toFixed(1)}" stroke="#ffffff" stroke-width="11" stroke-linejoin="round"/><path d="M0 0 V${(-length).toFixed(1)} M-11 ${(-length + 16).toFixed(1)} L0 ${(-length).toFixed(1)} L11 ${(-length + 16).toFixed(1)}" stroke="#2b2a27" stroke-width="5"/></g>`;
+}
+
+/** The level in figures, on the side of the middle that the arrow leaves free. */
+function figure({ level, fault, say, pull }: BagGlow, { x, y }: BagPlace): Markup {
+  const words = say ?? [Math.round(level), fault].filter((one) => one !== undefined).join(' ');
+  const width = 17 * words.length + 14;
+  const top = -y + (pull[1] < 0 ? -46 : 12);
+  return html`<g pointer-events="none"><rect x="${x - width / 2}" y="${top}" width="${width}" height="34" rx="6" fill="#fdfcf8" fill-opacity="0.92"${fault ? html` stroke="#2b2a27" stroke-width="2.5"` : ''}/><text x="${x}" y="${top + 26}" font-size="28" text-anchor="middle" fill="#2b2a27">${words}</text></g>`;
+}
+
+/** Blue-black for dark to straw for bright: the lightness alone tells the order. */
+const SCALE: readonly (readonly [lux: number, red: number, green: number, blue: number])[] = [
+  [1, 20, 24, 48],
+  [10, 38, 52, 96],
+  [60, 74, 98, 128],
+  [250, 140, 142, 122],
+  [800, 212, 190, 112],
+  [3000, 252, 240, 190],
+];
+
+/** The colour of a level, lx. */
+export function levelColour(level: number): string {
+  const at = SCALE.findIndex(([lux]) => level < lux);
+  const last = itemAt(SCALE, SCALE.length - 1);
+  const [low, high] =
+    at === 0
+      ? [itemAt(SCALE, 0), itemAt(SCALE, 0)]
+      : at < 0
+        ? [last, last]
+        : [itemAt(SCALE, at - 1), itemAt(SCALE, at)];
+  const part = low === high ? 0 : Math.log(level / low[0]) / Math.log(high[0] / low[0]);
+  const mix = (n: 1 | 2 | 3): number => Math.round(low[n] + (high[n] - low[n]) * part);
+  return `rgb(${mix(1)} ${mix(2)} ${mix(3)})`;
+}
+
+function screenAbove({ name, from, to }: ResolvedPlan['screens'][number], shown: ShownAs): Markup {
+  const [left, right] = [Math.min(from[0], to[0]), Math.max(from[0], to[0])];
+  const [front, back] = [Math.min(from[1], to[1]), Math.max(from[1], to[1])];
+  const [width, depth] = [Math.max(8, right - left), Math.max(8, back - front)];
+  return html`<rect${marks('screen', name, shown)} x="${(left + right - width) / 2}" y="${-(front + back + depth) / 2}" width="${width}" height="${depth}" fill="#5b5750"><title>screen ${name}</title></rect>`;
+}
+
+function lampAbove(lamp: ResolvedLamp, shown: ShownAs): Markup {
+  const points = lampPoints(lamp.shape, lamp.facing);
+  const [first, last] = [itemAt(points, 0), itemAt(points, points.length - 1)];
+  const centre = [0, 1].map(
+    (axis) => points.reduce((sum, point) => sum + (point[axis as 0 | 1] ?? 0), 0) / points.length,
+  );
+  const [x, y] = [itemAt(centre, 0), itemAt(centre, 1)];
+  const flat = Math.hypot(lamp.facing[0], lamp.facing[1]);
+  const angle = (Math.atan2(lamp.facing[0], lamp.facing[1]) * 180) / Math.PI;
+  const body =
+    lamp.shape.kind === 'spot'
+      ? html`<circle cx="${x}" cy="${-y}" r="14"/>`
+      : html`<path d="M${first[0]} ${-first[1]} L${last[0]} ${-last[1]}" stroke-width="16" stroke-linecap="round"/>`;
+  const isOff = shown.burning !== undefined && !shown.burning.has(lamp.name);
+  // An arrow of its light marks a lamp that burns.
+  const beam =
+    flat < 0.2 || isOff
+      ? html``
+      : html`<path transform="translate(${x} ${-y}) rotate(${angle.toFixed(1)})" d="M0 -10 V-46 M-9 -34 L0 -48 L9 -34" stroke-width="5" fill="none"/>`;
+  return html`<g${marks('lamp', lamp.name, shown)} stroke="#b8860b" fill="#d8a531"><title>lamp ${lamp.name}</title>${body}${beam}</g>`;
+}
+
+/** The levels of a bag's cells at a height above the shelf, between the layers of points that were worked out; none in the block. */
+export function cellsAt(bag: ResolvedBag, points: readonly number[], height: number): number[] {
+  const [layer, block] = [ACROSS * DEEP, blockHeight(bag)];
+  const layers = points.length / layer;
+  if (height < block || height > bag.height || layers < 1) return [];
+  const at = ((height - block) / (bag.height - block)) * layers - 0.5;
+  const low = Math.min(layers - 1, Math.max(0, Math.floor(at)));
+  const high = Math.min(layers - 1, low + 1);
+  const part = Math.min(1, Math.max(0, at - low));
+  return Array.from({ length: layer }, (_, n) => {
+    const [a, b] = [itemAt(points, low * layer + n), itemAt(points, high * layer + n)];
+    return a + (b - a) * part;
+  });
+}

@@ -1,0 +1,39 @@
+/**
+ * How a drawing of the rack is to be looked at: what stands there, which lamps
+ * burn, and whether its parts can be picked.
+ *
+ * Always holds: what burns and what is picked is told by a class and a name,
+ * never by colour alone.
+ */
+
+import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
+import { html, type Markup } from './html.ts';
+
+export interface ShownAs {
+  /** For each zone the index of the kind of bag that stands there, or -1; left out: each zone's first batch. */
+  readonly standing?: readonly number[];
+  /** Names of the lamps that burn; left out, all are drawn alike. */
+  readonly burning?: ReadonlySet<string>;
+  /** Parts can be picked by pointer and keyboard. */
+  readonly pick?: boolean;
+  /** The part that is picked. */
+  readonly picked?: { readonly kind: string; readonly name: string } | undefined;
+}
+
+/** The index of the kind of bag drawn in a zone; -1 for an empty place. */
+export function standingIn(plan: ResolvedPlan, zone: number, { standing }: ShownAs): number {
+  if (standing) return standing[zone] ?? -1;
+  return plan.batches.find((one) => one.zones.some((stay) => stay.zone === zone))?.bag ?? -1;
+}
+
+/** Attributes of a part's outermost element; none in a drawing that is only looked at. */
+export function marks(kind: 'lamp' | 'screen' | 'zone', name: string, shown: ShownAs): Markup | string {
+  if (!shown.pick) return '';
+  const isPicked = shown.picked?.kind === kind && shown.picked.name === name;
+  const burns = kind === 'lamp' && shown.burning !== undefined;
+  const state = burns ? (shown.burning?.has(name) ? ', burning' : ', off') : '';
+  const classes = [isPicked && 'picked', burns && (shown.burning?.has(name) ? 'burning' : 'off')].filter(
+    Boolean,
+  );
+  return html` data-kind="${kind}" data-name="${name}" class="${classes.join(' ')}" tabindex="0" role="button" aria-pressed="${isPicked ? 'true' : 'false'}" aria-label="${kind} ${name}${state}"`;
+}
