@@ -11,6 +11,7 @@ import { sure } from '../../shared/assert.ts';
 import type { ResolvedLamp, ResolvedPlan, ResolvedScreen, ResolvedZone, Vec3 } from '../plan/plan.ts';
 import type { Edit } from '../read/edits.ts';
 import { unitOf } from '../read/quantity.ts';
+import { lengthText, lengthUnit } from './length-text.ts';
 import { documentOf, nodeAt, setValue } from './set-value.ts';
 
 /** What can be moved. */
@@ -34,7 +35,7 @@ export function moveEntry(text: string, plan: ResolvedPlan, what: Movable, shift
   if (!wanted) return undefined;
   const document = documentOf(text);
   const entry = [SECTION[what.kind], what.name];
-  const usual = usualUnit(text);
+  const usual = lengthUnit(plan.units);
   const edits = byMap(document, entry, wanted).map(({ path, lengths }) => {
     const value = lengths.length === 1 && lengths[0]?.[0] === '' ? lengths[0][1] : undefined;
     if (value !== undefined) return write(document, text, path, value, usual);
@@ -150,23 +151,7 @@ function write(
   return setValue(text, path, lengthsText(mm, unit));
 }
 
-const UNIT_MM: Readonly<Record<string, number>> = { mm: 1, cm: 10, m: 1000, in: 25.4, ft: 304.8 };
-/** Written to a tenth of a millimetre, or a hundredth of an inch. */
-const DECIMALS: Readonly<Record<string, number>> = { mm: 1, cm: 2, m: 4, in: 2, ft: 3 };
-
-/** A length as it is written in a unit. */
-export function lengthText(mm: number, unit: string): string {
-  const value = mm / (UNIT_MM[unit] ?? 1);
-  return `${Number(value.toFixed(DECIMALS[unit] ?? 1)) + 0} ${unit}`;
-}
-
 function lengthsText(mm: number | readonly number[], unit: string): string {
   if (typeof mm === 'number') return lengthText(mm, unit);
   return `[${mm.map((one) => lengthText(one, unit)).join(', ')}]`;
-}
-
-/** The unit in which most lengths of a plan are written. */
-export function usualUnit(text: string): 'mm' | 'in' {
-  const count = (unit: RegExp): number => text.match(unit)?.length ?? 0;
-  return count(/\d\s*in\b/g) > count(/\d\s*(mm|cm|m)\b/g) ? 'in' : 'mm';
 }

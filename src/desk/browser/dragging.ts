@@ -8,7 +8,6 @@
 
 import type { ResolvedPlan, Vec3 } from '../../../compiler/plan/plan.ts';
 import type { Movable } from '../../../compiler/write/move.ts';
-import { usualUnit } from '../../../compiler/write/move.ts';
 import { applyEditsHere, textNow } from './editor.ts';
 import { checked, hand, isStale, notice, trial, worker } from './state.ts';
 
@@ -16,11 +15,11 @@ import { checked, hand, isStale, notice, trial, worker } from './state.ts';
 export type View = 'front' | 'above';
 
 /** Grid in mm, and how near a line must be to catch, mm. */
-const GRID = { mm: 5, in: 25.4 / 4 } as const;
+const GRID = { metric: 5, us: 25.4 / 4 } as const;
 const CATCH_MM = 9;
 
 /** The step of a grid for the plan in the editor, mm. */
-export const gridStep = (): number => GRID[usualUnit(textNow())];
+export const gridStep = (): number => GRID[checked.value?.plan?.units ?? 'metric'];
 
 /** Where a part is by the corner or middle that is told of it, mm. */
 export function anchorOf(plan: ResolvedPlan, { kind, name }: Movable): Vec3 | undefined {

@@ -1,10 +1,9 @@
 /** What is picked in the picture: where it is, to be typed as well as dragged. */
 
 import { parseQuantity } from '../../../compiler/read/quantity.ts';
-import { lengthText, usualUnit } from '../../../compiler/write/move.ts';
+import { lengthText, lengthUnit } from '../../../compiler/write/length-text.ts';
 import { sure } from '../../../shared/assert.ts';
 import { anchorOf, makeMove } from './dragging.ts';
-import { textNow } from './editor.ts';
 import { pick } from './shelf-picture.tsx';
 import { checked, drawn, moment, notice, picked } from './state.ts';
 
@@ -21,7 +20,7 @@ export function PickedPart() {
         Press a lamp, a screen or a zone to see its entry and where it is; drag it to move it.
       </p>
     );
-  const unit = usualUnit(textNow());
+  const unit = lengthUnit(plan.units);
   const axes = AXES.filter((axis) => what.kind !== 'zone' || axis !== 'z');
   const burns = moment.value?.burning.includes(what.name);
   const type = (axis: number, text: string): void => {

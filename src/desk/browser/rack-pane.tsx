@@ -3,14 +3,13 @@
 import { useSignal } from '@preact/signals';
 import { bagsOn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { lengthText, usualUnit } from '../../../compiler/write/move.ts';
 import { sure } from '../../../shared/assert.ts';
+import { sizeWords } from '../../../shared/measures.ts';
 import type { BagMoment, LightStanding, RackMoment, ZoneMoment } from '../../answers/light/moment.ts';
 import { html, type Markup } from '../../page/html.ts';
 import { shelfFront } from '../../page/rack-drawing.ts';
 import { shelfAbove } from '../../page/shelf-above.ts';
 import { pullWord, sideWord } from '../../words/sides.ts';
-import { textNow } from './editor.ts';
 import { glowOf, lampShareWords, STANDING_WORDS } from './glow.ts';
 import { PickedPart } from './picked-part.tsx';
 import { ShelfPicture } from './shelf-picture.tsx';
@@ -69,7 +68,6 @@ function Shelf({ plan, index, light }: { plan: ResolvedPlan; index: number; ligh
   const glow = light ? glowOf(plan, light, standing, height.value, pointed.value) : new Map();
   const zones =
     light?.zones.filter(({ zone }) => plan.zones.find(({ name }) => name === zone)?.shelf === index) ?? [];
-  const unit = usualUnit(textNow());
   return (
     <section class="shelf" aria-label={`shelf ${shelf.name}`}>
       <h3>{shelf.name}</h3>
@@ -81,14 +79,14 @@ function Shelf({ plan, index, light }: { plan: ResolvedPlan; index: number; ligh
         <ShelfPicture view="above" picture={shelfAbove(plan, index, look, glow)} />
       </div>
       <label class="height">
-        Light at {lengthText(height.value, unit)} above the shelf
+        Light at {sizeWords(height.value, plan.units)} above the shelf
         <input
           type="range"
           min="0"
           max={shelf.clear}
           step="5"
           value={height.value}
-          aria-valuetext={`${lengthText(height.value, unit)} above the shelf`}
+          aria-valuetext={`${sizeWords(height.value, plan.units)} above the shelf`}
           onInput={({ currentTarget }) => {
             height.value = Number(currentTarget.value);
           }}

@@ -18,6 +18,7 @@ import { readPlan } from '../../../compiler/read-plan.ts';
 import { moveEntry } from '../../../compiler/write/move.ts';
 import { starterPlan } from '../../../compiler/write/starter.ts';
 import { utcFromUnixMs } from '../../../shared/civil.ts';
+import type { Units } from '../../../shared/measures.ts';
 import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { fixOf } from '../../answers/check/fixes.ts';
@@ -36,19 +37,22 @@ type Handlers = {
 
 const HANDLERS: Handlers = {
   read: ({ text }) => {
-    const { plan, findings } = readPlan(text, { boards: BOARDS_BY_ID });
+    const { plan, findings, units } = readPlan(text, { boards: BOARDS_BY_ID });
     const files = plan?.lamps.flatMap((lamp) => lamp.photometry ?? []) ?? [];
-    return { findings: findings.map((one) => toldFinding(one, text)), photometry: [...new Set(files)] };
+    return {
+      findings: findings.map((one) => toldFinding(one, text, units)),
+      photometry: [...new Set(files)],
+    };
   },
   check: ({ text, photometry: files }) => {
     const began = performance.now();
     photometry = files;
     const compiled = compilePlan(text, { boards: BOARDS_BY_ID, photometry, today });
-    const { plan, findings } = compiled;
+    const { plan, findings, units } = compiled;
     sound = soundOf(compiled);
     simulated = undefined;
     return {
-      findings: findings.map((one) => toldFinding(one, text)),
+      findings: findings.map((one) => toldFinding(one, text, units)),
       plan: sound && plan,
       days: plan && planDays(plan),
       tables: compiled.tables.map(
@@ -64,10 +68,10 @@ const HANDLERS: Handlers = {
     const edits = sound && moveEntry(text, sound.plan, what, shift);
     if (!sound || !edits) return { plan: undefined, moment: undefined, findings: [] };
     const moved = applyEdits(text, edits).text;
-    const { plan, findings } = readPlan(moved, { boards: BOARDS_BY_ID });
+    const { plan, findings, units } = readPlan(moved, { boards: BOARDS_BY_ID });
     const told = findings
       .filter(({ severity }) => severity === 'error')
-      .map((one) => toldFinding(one, moved));
+      .map((one) => toldFinding(one, moved, units));
     if (!plan) return { plan, moment: undefined, findings: told };
     const timeline = { ...sound.timeline, field: lightField(plan, { photometry }) };
     const list = what.kind === 'lamp' ? plan.lamps : what.kind === 'screen' ? plan.screens : plan.zones;
@@ -94,9 +98,9 @@ function runsOf(plan: SoundPlan, day: CivilDay): readonly SimulatedRun[] {
   return simulated.runs;
 }
 
-function toldFinding(finding: Finding, text: string): ToldFinding {
+function toldFinding(finding: Finding, text: string, units: Units): ToldFinding {
   const { code, severity, span, second } = finding;
-  const { title, message, suggestion, second: words } = wordsOf(finding);
+  const { title, message, suggestion, second: words } = wordsOf(finding, units);
   return {
     code,
     severity,
