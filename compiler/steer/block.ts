@@ -5,7 +5,9 @@
  * Always holds: a demand belongs to the civil day its photoperiod starts in;
  * a block lies inside the photoperiod of the demand it is anchored to, so that
  * a clock change, which moves the anchor, moves every block with it and the
- * photoperiod neither breaks nor doubles.
+ * photoperiod neither breaks nor doubles. Only the hour that a change adds to
+ * round-the-clock light is anchored to the clock's own reading, where what burns
+ * changes in it.
  */
 
 import type { CivilDay, Minutes } from '../../shared/units.ts';

@@ -1,17 +1,21 @@
 /**
  * Stretches of burning turned into blocks, each anchored to the demand it serves.
  *
- * Always holds: a block lies inside the photoperiod it is anchored to; blocks of one
- * output and anchor neither overlap nor, at equal level, touch; blocks of a day are
+ * Always holds: a block lies inside the photoperiod it is anchored to, but for what a
+ * clock change adds to round-the-clock light, which has an anchor of its own; blocks of
+ * one output and anchor neither overlap nor, at equal level, touch; blocks of a day are
  * sorted by controller, output, anchor, from.
  */
 
 import { itemAt, sure } from '../../shared/assert.ts';
-import { minutes } from '../../shared/units.ts';
+import { civilDay, minutes } from '../../shared/units.ts';
 import type { FieldOutput } from '../light/field.ts';
 import type { Clock, DayDemands } from '../timeline/demand.ts';
 import type { Block, DayBlocks } from './block.ts';
 import type { Lit } from './cells.ts';
+
+/** The most minutes that a pattern has (`table-format.md`, Patterns). */
+const DAY_MINUTES = 1440;
 
 /** One output burning evenly for a while, and the demands lit meanwhile, the one it serves most first. */
 export interface Burn {
@@ -38,7 +42,12 @@ export function toBlocks(days: readonly DayDemands[], burns: readonly Burn[]): D
     }
     list.push(last);
   }
-  return days.map(({ day }) => ({ day, blocks: sure(byDay.get(day)).flatMap(roundTheClock).sort(inOrder) }));
+  const anchored = [...byDay.values()].flatMap((placed) => placed.flatMap(inTheDay));
+  // A clock change may carry what begins on the last day into one more.
+  const all = [...new Set([...byDay.keys(), ...anchored.map(({ day }) => day)])].sort((a, b) => a - b);
+  const blocks = new Map(all.map((day) => [day, [] as Block[]]));
+  for (const { day, block } of anchored) sure(blocks.get(day)).push(block);
+  return all.map((day) => ({ day: civilDay(day), blocks: sure(blocks.get(day)).sort(inOrder) }));
 }
 
 /** A block and the demand it is anchored to. */
@@ -57,14 +66,20 @@ function anchorOf(burn: Burn, last: Placed | undefined): Lit {
 
 /**
  * Round-the-clock light is said the same on every day, also on those of 23 and 25 hours: what
- * burns to its end ends at minute 1440 and is continuous.
+ * burns to its end ends at minute 1440 and is continuous. What else burns after minute 1440 is
+ * anchored to what the clock reads there, since a pattern has no more minutes.
  */
-function roundTheClock({ block, lit: { from, to, demand } }: Placed): Block[] {
-  if (demand.length < 1440 || demand.yields > 0) return [block];
+function inTheDay({ block, lit: { day, from, to, demand } }: Placed): { day: number; block: Block }[] {
   const end = block.from + block.length;
-  if (block.from >= 1440) return [];
-  if (end < to - from) return [{ ...block, length: Math.min(end, 1440) - block.from }];
-  return [{ ...block, length: 1440 - block.from, continuous: true }];
+  const roundTheClock = demand.length === DAY_MINUTES && demand.yields === 0;
+  if (roundTheClock && end === to - from && block.from < DAY_MINUTES)
+    return [{ day, block: { ...block, length: DAY_MINUTES - block.from, continuous: true } }];
+  if (end <= DAY_MINUTES) return [{ day, block }];
+  const beyond = sure(demand.beyond);
+  const begin = Math.max(block.from, DAY_MINUTES);
+  const rest = { ...block, anchor: beyond.minute, from: from + begin - beyond.at, length: end - begin };
+  const first = { ...block, length: DAY_MINUTES - block.from };
+  return [...(first.length > 0 ? [{ day, block: first }] : []), { day: beyond.day, block: rest }];
 }
 
 function blockOf(burn: Burn, { from, demand }: Lit): Block {

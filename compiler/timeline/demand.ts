@@ -13,6 +13,13 @@ import type { CivilDay, Degrees, Lux, Minutes } from '../../shared/units.ts';
 /** The clock a start time is read on: the wall clock, or a fixed UTC offset in quarter hours. */
 export type Clock = 'civil' | { readonly offsetQuarters: number };
 
+/** A reading of the wall clock, and the even minute at which the clock first shows it. */
+export interface Beyond {
+  readonly day: CivilDay;
+  readonly minute: Minutes;
+  readonly at: number;
+}
+
 /** What one zone asks for on one day. */
 export interface Demand {
   /** Index into the plan's zones. */
@@ -28,6 +35,8 @@ export interface Demand {
   readonly lit: readonly [from: number, to: number];
   /** Minutes at its end in which it yields to a later day's photoperiod of the zone. */
   readonly yields: number;
+  /** Where a clock change makes round-the-clock light longer than 1440 minutes: from where its time after them is counted. */
+  readonly beyond?: Beyond;
   /** The side the growth is to lean toward, or `upright`. */
   readonly side: Degrees | 'upright';
   /** Wanted level band. */

@@ -12,13 +12,15 @@ import {
   type Degrees,
   lux,
   type Minutes,
+  minutes,
   type UtcSeconds,
+  utcSeconds,
 } from '../../shared/units.ts';
 import { planDays, stageOn, standsOn } from '../plan/on-a-day.ts';
 import type { BatchZone, Lean, ResolvedPlan } from '../plan/plan.ts';
 import { roomLightOn } from '../plan/room-light.ts';
-import { firstInstant, quartersAt, type UtcOffsets } from '../plan/utc-offsets.ts';
-import type { Clock, DayDemands, Demand } from './demand.ts';
+import { firstInstant, quartersAt, type UtcOffsets, wallClock } from '../plan/utc-offsets.ts';
+import type { Beyond, Clock, DayDemands, Demand } from './demand.ts';
 
 /** The side a lean asks for on the day that is `daysIn` days into its stage. */
 export function sideOn(lean: Lean, daysIn: number): Degrees | 'upright' {
@@ -70,6 +72,12 @@ class EvenTime {
   even(instant: UtcSeconds): number {
     return instant / 60 + this.ahead;
   }
+
+  /** What the wall clock reads at an even minute, and when it first read that. */
+  readingAt(even: number): Beyond {
+    const { day, minute } = wallClock(this.offsets, utcSeconds((even - this.ahead) * 60));
+    return { day: civilDay(day), minute: minutes(minute), at: this.of('civil', day, minute) };
+  }
 }
 
 function dayOf(
@@ -119,14 +127,17 @@ function demandsOn(
       dark.push([stay.zone, batch]);
       continue;
     }
+    const lit = litTime(day, stage.light, clock, time);
+    const [from, to] = lit;
     demands.push({
       zone: stay.zone,
       batch,
       start: stage.light.start,
       length: stage.light.photoperiod,
       clock,
-      lit: litTime(day, stage.light, clock, time),
+      lit,
       yields: 0,
+      ...(to - from > 1440 ? { beyond: time.readingAt(from + 1440) } : {}),
       side: sideOn(stage.lean, day - stage.from),
       level: stage.level ?? [lux(0), lux(Number.POSITIVE_INFINITY)],
     });

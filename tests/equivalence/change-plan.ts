@@ -95,11 +95,24 @@ export const changePlan: fc.Arbitrary<{ facts: PlanFacts; text: string }> = fc
     return { facts, text: textOf(facts) };
   });
 
-function changeDay(timezone: string, which: number): number {
+/** The civil days on which a place's clock changes. */
+export function changeDays(timezone: string): number[] {
   const offsets = offsetsFor(timezone, utcSeconds(FIRST * DAY), utcSeconds(END * DAY));
-  const change = offsets.changes[which % Math.max(1, offsets.changes.length)];
-  if (!change) return FIRST + 10 + (which % (END - FIRST - 60));
-  return wallClock(offsets, change.at).day;
+  return offsets.changes.map(({ at }) => wallClock(offsets, at).day);
+}
+
+function changeDay(timezone: string, which: number): number {
+  const days = changeDays(timezone);
+  return days[which % Math.max(1, days.length)] ?? FIRST + 10 + (which % (END - FIRST - 60));
+}
+
+/** Round-the-clock light up to the day of a change, on which another stage begins `early` minutes before it would end. */
+export function cutRound(timezone: string, day: number, start: number, early: number): PlanFacts {
+  const round = { days: 2, minutes: 1440, start, sides: ['left'], every: 1, began: null } as const;
+  const next = { ...round, minutes: 600, start: start - early, sides: ['right'] } as const;
+  const sealed = isoDate(civilDay(day - 2));
+  const batch = { zone: 'A', sealed, enters: 0, ended: null, stages: [round, next] };
+  return { timezone, steady: false, zones: ['A'], batches: [batch] };
 }
 
 /** Batches one after another in a zone, the first of which enters on `from`. */
@@ -144,7 +157,8 @@ function placeStages(
   };
 }
 
-function textOf({ timezone, steady, zones, batches }: PlanFacts): string {
+/** The plan of its facts. */
+export function textOf({ timezone, steady, zones, batches }: PlanFacts): string {
   return [
     'leanward: 1',
     `place: { timezone: ${timezone} }`,

@@ -19,7 +19,7 @@ import { utcSeconds } from '../../shared/units.ts';
 import { BOARDS } from '../support/boards.ts';
 import { needs } from '../support/needs.ts';
 import { askPython } from '../support/python.ts';
-import { changePlan, type PlanFacts } from './change-plan.ts';
+import { changeDays, changePlan, cutRound, type PlanFacts, textOf } from './change-plan.ts';
 import { ZONES } from './zones.ts';
 
 const DAY = 86_400;
@@ -92,5 +92,19 @@ needs(['python3-zoneinfo'], 'light near clock changes', () => {
       }
     });
     expect(stretches).toBeGreaterThan(2000);
+  });
+
+  it('is what the law gives where round-the-clock light is cut in the hour that a change adds', () => {
+    const plans = [...zonesAgreed()].flatMap((timezone) =>
+      changeDays(timezone).flatMap((day) =>
+        [180, 480].flatMap((start) => [15, 45].map((early) => cutRound(timezone, day, start, early))),
+      ),
+    );
+    const lawful = askPython<PlanFacts, Stretches[]>('tests/equivalence/light_by_law.py', plans);
+    plans.forEach((facts, at) => {
+      const text = textOf(facts);
+      expect({ text, light: lightOf(text) }).toEqual({ text, light: lawful[at] });
+    });
+    expect(plans.length).toBeGreaterThan(150);
   });
 });
