@@ -2,7 +2,8 @@
  * Whether a board is the one that the archive knows under a name of the plan.
  *
  * Always holds: asked before anything is written to the board or the archive;
- * a board that was never given an identity number is no stranger.
+ * a board that was never given an identity number is a stranger only to a name
+ * that another board has had.
  */
 
 import { Failure } from '../failure.ts';
@@ -22,7 +23,6 @@ export interface Claim {
 /** Throws a Failure (kind `link`) for a board that the archive knows by another name, or another board by this one. */
 export async function refuseStranger(archive: Archive, claim: Claim): Promise<void> {
   const { plan, controller, identity, spare } = claim;
-  if (identity === 0) return;
   const wanted = archiveName(plan, controller);
   const known = await controllersOf(archive);
   const own = known.find((one) => one.identity === identity)?.name ?? undefined;
@@ -48,9 +48,13 @@ function anotherName({ plan, controller, identity }: Claim, own: string): Failur
 }
 
 function anotherBoard({ controller, identity }: Claim, before: number): Failure {
+  const which =
+    identity === 0
+      ? 'This board is new (it has no identity number): it'
+      : `This board (identity ${hex(identity)})`;
   return new Failure(
     'link',
-    `This board (identity ${hex(identity)}) is not the one that has been '${controller}' so far (${hex(before)}). Nothing was written.`,
+    `${which} is not the one that has been '${controller}' so far (${hex(before)}). Nothing was written.`,
     {
       hint: `Take the port of '${controller}'. If this board takes its place from now on, add --spare.`,
       reason: 'another board',

@@ -22,6 +22,8 @@ import { unknownSpans } from './timeline.ts';
 interface When {
   readonly at: number;
   readonly controller: string;
+  /** The clock was estimated when it began, ended or in between: how long it lasted is not known to the minute. */
+  readonly about?: true;
 }
 
 export type Incident =
@@ -108,7 +110,17 @@ export function storyIncidents(story: Story, controller: string, from: number, u
   ];
   // What happened on the bench, before any table ran, is nobody's concern.
   const began = Math.max(from, story.tables[0]?.at ?? from);
-  return all.filter((one) => one.at < until && endOf(one) >= from && (endOf(one) > began || one.at >= began));
+  return all
+    .filter((one) => one.at < until && endOf(one) >= from && (endOf(one) > began || one.at >= began))
+    .map((one) => (isLengthEstimated(one, story) ? { ...one, about: true } : one));
+}
+
+/** Whether what has a length touches a time at which the clock was estimated. */
+function isLengthEstimated(incident: Incident, { estimated }: Story): boolean {
+  if (!['outage', 'hand', 'room', 'fault'].includes(incident.kind)) return false;
+  return estimated.some(
+    ({ from, until }) => from <= endOf(incident) && (until ?? Number.POSITIVE_INFINITY) > incident.at,
+  );
 }
 
 /** When a incident was over; endless ones reach to the end of time. */

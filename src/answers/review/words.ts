@@ -67,7 +67,7 @@ function body(incident: Incident, naming: Naming): string {
       return `the clock was moved by ${moved(incident.forward)}: light before that came at other hours than told`;
     case 'hand': {
       const outputs = outputWords(incident.outputs, naming.names[incident.controller] ?? NO_NAMES);
-      return `${outputs} switched ${incident.on ? 'on' : 'off'} by hand for ${lasting(incident.at, incident.until)}`;
+      return `${outputs} switched ${incident.on ? 'on' : 'off'} by hand for ${lasting(incident, incident.at, incident.until)}`;
     }
     case 'visit':
       return visitWords(incident);
@@ -85,7 +85,9 @@ function otherWords(
   switch (incident.kind) {
     case 'fault': {
       const until =
-        incident.until === undefined ? ', and still is' : `, for ${lasting(incident.at, incident.until)}`;
+        incident.until === undefined
+          ? ', and still is'
+          : `, for ${lasting(incident, incident.at, incident.until)}`;
       return `${faultWords(incident.fault)}${until}`;
     }
     case 'lost':
@@ -117,12 +119,14 @@ function settledWords({ settled }: Extract<Incident, { kind: 'lost' }>, { offset
   return `; then ${table} ran: ${days === 1 ? 'the checksum of 1 day agrees' : `the checksums of ${days} days agree`}`;
 }
 
-function lasting(from: number, until: number): string {
-  return lengthWords((until - from) / 60);
+/** A length; one that an estimated clock told is marked. */
+function lasting({ about }: Incident, from: number, until: number): string {
+  const length = lengthWords((until - from) / 60);
+  return about ? `about ${length} (by an estimated clock)` : length;
 }
 
 function outageWords(incident: Extract<Incident, { kind: 'outage' }>, naming: Naming): string {
-  if (incident.from !== undefined) return `no power for ${lasting(incident.from, incident.until)}`;
+  if (incident.from !== undefined) return `no power for ${lasting(incident, incident.from, incident.until)}`;
   const { offsets } = naming;
   return `power came back; when it went is unknown (the clock had lost it); ${isoDate(dayAt(offsets, incident.until))} and before are unknown`;
 }
@@ -152,6 +156,7 @@ const ROOM_PATIENCE = OUTSIDE_MINUTES * 60;
 
 function roomWords(incident: Extract<Incident, { kind: 'room' }>, units: Units | undefined): string {
   const { at, until, temperature } = incident;
-  const length = until === undefined ? 'and still is' : `for ${lasting(at - ROOM_PATIENCE, until)} in all`;
+  const length =
+    until === undefined ? 'and still is' : `for ${lasting(incident, at - ROOM_PATIENCE, until)} in all`;
   return `the room had been outside its band for two hours (${roomTemperature(temperature, units)} then), ${length}`;
 }

@@ -30,15 +30,24 @@ export function archiveOf(planPath: string, options: ArchiveOptions): { place: s
   return { place: options.archive ?? beside, name: planName(planPath) };
 }
 
-/** Place of the archive that a command looks into: the real one, else that of a virtual controller. */
-export function archiveToRead(planPath: string, options: ArchiveOptions): { place: string; name: string } {
-  const place = options.archive ?? defaultArchivePath(planPath);
-  const practice = virtualPath(planPath);
-  if (options.archive === undefined && !existsSync(place) && existsSync(practice)) {
-    remark(`Looking into ${practice}, the archive of a virtual controller.`);
-    return { place: practice, name: planName(planPath) };
+/** An archive that a command looks into, and the plan's name in it. */
+export interface ArchiveToRead {
+  readonly place: string;
+  readonly name: string;
+  /** It is that of a virtual controller beside the plan, whose time is its own. */
+  readonly practice: boolean;
+}
+
+/** The archive that a command looks into: the real one, else that of a virtual controller. */
+export function archiveToRead(planPath: string, options: ArchiveOptions): ArchiveToRead {
+  const real = options.archive ?? defaultArchivePath(planPath);
+  const virtual = virtualPath(planPath);
+  const name = planName(planPath);
+  if (options.archive === undefined && !existsSync(real) && existsSync(virtual)) {
+    remark(`Looking into ${virtual}, the archive of a virtual controller.`);
+    return { place: virtual, name, practice: true };
   }
-  return { place, name: planName(planPath) };
+  return { place: real, name, practice: real === virtual };
 }
 
 /** Refuses a board that the archive knows as another; an archive that cannot be asked stops nothing. */

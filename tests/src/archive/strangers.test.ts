@@ -18,7 +18,7 @@ const claim = (controller: string, identity: number, spare = false) =>
 
 it('lets the board through that the archive knows, a new one, and one of a name it does not know', async () => {
   await claim('left', 0xa1);
-  await claim('left', 0);
+  await claim('third', 0);
   await claim('third', 0xc3);
 });
 
@@ -38,4 +38,11 @@ it('names the other plan where the board is of another', async () => {
 it('refuses a board that it never met under a name that has one, unless it is a spare', async () => {
   await expect(claim('left', 0xc3)).rejects.toThrow('is not the one that has been');
   await claim('left', 0xc3, true);
+});
+
+it('refuses a new board under a name that has had another, unless it is a spare', async () => {
+  await expect(claim('left', 0)).rejects.toThrow(
+    "This board is new (it has no identity number): it is not the one that has been 'left' so far (000000A1). Nothing was written.",
+  );
+  await claim('left', 0, true);
 });

@@ -107,6 +107,18 @@ describe('a season', () => {
     expect((after.visits as { answer?: string }[])[0]?.answer).toBe('done');
   });
 
+  it('visits of a virtual controller are those of its own day', async () => {
+    // It is 11 April in its world, whatever day it is here.
+    const ran = await done('visits', plan);
+    expect(ran.err).toContain('Today is taken as 2026-04-11, its last day');
+    expect(ran.out).toMatch(/2026-04-1[1-9]/);
+    const json = await done('visits', plan, '--json', '--archive', archive());
+    expect(jsonOf('visits', json.out).from).toBe('2026-04-11');
+    const kept = await done('visits', plan, '--done', 'A', 'lift', '--why', 'by hand');
+    expect(kept.out).toContain('lift in A of 2026-04-11: kept as done');
+    await done('visits', plan, '--undo', 'A', 'lift');
+  });
+
   it('visits write a calendar and a card', async () => {
     const ics = join(folder, 'rack.ics');
     const card = join(folder, 'card.html');

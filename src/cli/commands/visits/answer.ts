@@ -21,7 +21,7 @@ import { readIntoArchive } from '../../../archive/from-controller.ts';
 import { withArchive } from '../../../archive/open.ts';
 import { Failure, usage } from '../../../failure.ts';
 import { list } from '../../../words/lists.ts';
-import { archiveOf, archiveToRead, checkInArchive } from '../../options/archive.ts';
+import { type ArchiveToRead, archiveOf, checkInArchive } from '../../options/archive.ts';
 import { contextOf } from '../../options/plan.ts';
 import { type PortOptions, withController } from '../../options/port.ts';
 import { say, sayJson } from '../../terminal.ts';
@@ -102,12 +102,12 @@ function nothingToAnswer(kind: VisitKind, zone: string, what: 'done' | 'takeBack
 
 /** Writes a correction into the archive: of the newest visit that was due by `today`. */
 export async function answerInArchive(
-  path: string,
   plan: ResolvedPlan,
   visits: readonly VisitOccurrence[],
   named: { readonly zone: number; readonly kind: VisitKind },
   outcome: 'done' | 'undone',
   today: CivilDay,
+  { place, name }: ArchiveToRead,
   options: AnswerOptions,
 ): Promise<void> {
   const visit = visits.findLast(
@@ -115,7 +115,6 @@ export async function answerInArchive(
   );
   const zone = itemAt(plan.zones, named.zone).name;
   if (!visit) throw usage(`No ${named.kind} in ${zone} was due by ${isoDate(today)}.`);
-  const { place, name } = archiveToRead(path, options);
   const now = Date.now();
   await withArchive(place, now, (archive) =>
     writeCorrection(archive, {

@@ -13,7 +13,7 @@ import { readCorrections } from '../../../archive/corrections.ts';
 import { readNotes } from '../../../archive/notes.ts';
 import { type Archive, archiveName, withArchive } from '../../../archive/open.ts';
 import { controllersOf, firstSequenceFrom, readRecords } from '../../../archive/read.ts';
-import { type ArchiveOptions, archiveToRead } from '../../options/archive.ts';
+import type { ArchiveToRead } from '../../options/archive.ts';
 import { type Standing, standings } from '../../options/standing.ts';
 
 export interface KnownOfVisits {
@@ -31,12 +31,10 @@ export async function knownOfVisits(
   planPath: string,
   plan: ResolvedPlan,
   visits: readonly VisitOccurrence[],
-  options: ArchiveOptions,
+  { place, name }: ArchiveToRead,
   from: CivilDay,
 ): Promise<KnownOfVisits> {
-  const { place, name } = archiveToRead(planPath, options);
-  if (options.archive === undefined && !existsSync(place))
-    return { outcomes: new Map(), notes: [], standings: [] };
+  if (!place.includes('://') && !existsSync(place)) return { outcomes: new Map(), notes: [], standings: [] };
   return withArchive(place, Date.now(), async (archive) => ({
     outcomes: await outcomesIn(archive, plan, name, from),
     notes: await readNotes(archive, name),

@@ -2,6 +2,7 @@
 
 import { existsSync, readFileSync } from 'node:fs';
 import type { Command } from 'commander';
+import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import { isoDate } from '../../../../shared/civil.ts';
 import { type CivilDay, civilDay } from '../../../../shared/units.ts';
 import type { EarlierEvent } from '../../../answers/visits/calendar.ts';
@@ -9,12 +10,12 @@ import type { WorkItem } from '../../../answers/visits/work.ts';
 import { usage } from '../../../failure.ts';
 import { writeFileSafely } from '../../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../../files/outputs.ts';
-import { ARCHIVE_OPTION } from '../../options/archive.ts';
-import { todayAt } from '../../options/dates.ts';
+import { ARCHIVE_OPTION, archiveToRead } from '../../options/archive.ts';
 import { addPortOptions, type PortOptions } from '../../options/port.ts';
 import { type Standing, standingLines } from '../../options/standing.ts';
 import { readPlanFile } from '../../plan-file.ts';
 import { remark, say, sayJson } from '../../terminal.ts';
+import { todayOf } from './today.ts';
 
 interface Options extends PortOptions {
   readonly archive?: string;
@@ -64,14 +65,15 @@ async function run(path: string, options: Options): Promise<void> {
   const { ics, card, archive, force } = options;
   checkOutputs({ write: [ics, card], read: [path, archive], force });
   const plan = readPlanFile(path);
-  const today = todayAt(plan.timezone, options.day);
-  if (options.done || options.undo) return answer(path, today, options);
+  if (options.done || options.undo) return answer(path, plan, options);
+  const where = archiveToRead(path, options);
+  const today = await todayOf(plan, where, options.day);
   const { visitOccurrences } = await import('../../../../compiler/timeline/visits.ts');
   const { knownOfVisits } = await import('./known.ts');
   const { workFrom } = await import('../../../answers/visits/work.ts');
   const days = daysOf(options);
   const visits = visitOccurrences(plan);
-  const known = { visits, ...(await knownOfVisits(path, plan, visits, options, today)) };
+  const known = { visits, ...(await knownOfVisits(path, plan, visits, where, today)) };
   const items = workFrom(plan, known, today, days);
   if (options.json)
     sayJson({
@@ -117,18 +119,19 @@ function itemJson(item: WorkItem): Readonly<Record<string, unknown>> {
   return { day: isoDate(day), ...rest, openUntil: openUntil === undefined ? undefined : isoDate(openUntil) };
 }
 
-async function answer(path: string, today: CivilDay, options: Options): Promise<void> {
+async function answer(path: string, plan: ResolvedPlan, options: Options): Promise<void> {
   if (options.done && options.undo)
     throw usage('--done and --undo do not go together.', 'One after the other.');
   const { answerInArchive, answerOverLink, visitNamed } = await import('./answer.ts');
-  const plan = readPlanFile(path);
   const named = visitNamed(plan, options.done ?? options.undo ?? []);
   if (options.port !== undefined) {
     return answerOverLink(path, plan, named, options.done ? 'done' : 'takeBack', options);
   }
   const { visitOccurrences } = await import('../../../../compiler/timeline/visits.ts');
   const outcome = options.done ? 'done' : 'undone';
-  return answerInArchive(path, plan, visitOccurrences(plan), named, outcome, today, options);
+  const where = archiveToRead(path, options);
+  const today = await todayOf(plan, where, options.day);
+  return answerInArchive(plan, visitOccurrences(plan), named, outcome, today, where, options);
 }
 
 async function writeCalendar(

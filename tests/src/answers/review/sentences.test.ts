@@ -6,7 +6,7 @@ import { itemAt } from '../../../../shared/assert.ts';
 import { FAULT, type LogRecord } from '../../../../shared/log.ts';
 import { utcSeconds } from '../../../../shared/units.ts';
 import { happenedLines } from '../../../../src/answers/review/happened.ts';
-import type { Incident } from '../../../../src/answers/review/incidents.ts';
+import { type Incident, storyIncidents } from '../../../../src/answers/review/incidents.ts';
 import { replay } from '../../../../src/answers/review/replay.ts';
 import { clockWasWrong, driftWords } from '../../../../src/answers/review/text.ts';
 import { incidentLines } from '../../../../src/answers/review/words.ts';
@@ -111,6 +111,39 @@ describe('one sentence is never printed beside its opposite', () => {
     expect(recordWords(itemAt(records, 2), NO_NAMES, setMeanwhile(records.slice(1), 1))).not.toContain(
       'lasted',
     );
+  });
+
+  it('a length that an estimated clock told is no length to the minute', () => {
+    const table = itemAt(compilePlan(sampleText('pantry'), { boards }).tables, 0).encoded.bytes;
+    const world = new SimWorld(table, at(0, 10));
+    world.live(
+      [
+        { at: at(1, 12), act: (one) => one.device.setPower(false) },
+        { at: at(1, 15), act: (one) => one.device.setPower(true) },
+        { at: at(3, 12), act: (one) => one.device.setTrouble('clock stopped', true) },
+        { at: at(3, 12) + 1, act: (one) => one.device.setPower(false) },
+        { at: at(3, 18), act: (one) => one.device.setPower(true) },
+        { at: at(3, 20), act: (one) => one.hand(2, true) },
+        { at: at(3, 21), act: (one) => one.device.setTrouble('clock stopped', false) },
+        { at: at(3, 22), act: (one) => one.device.setPower(false) },
+        { at: at(4, 0), act: (one) => one.device.setPower(true) },
+      ],
+      at(5, 10),
+    );
+    world.readLog();
+    const crc = flashedCrc(table);
+    const story = replay({
+      ...{ records: world.records(), tables: new Map([[crc, table]]), flashedAt: new Map() },
+      ...{ before: crc, lostBefore: false, outputs: 8, readUntil: at(5, 10), setAfter: undefined },
+    });
+    const incidents = storyIncidents(story, 'left', at(0, 0), at(6, 0));
+    const words = incidentLines(incidents, TWO).map((line) => line.words);
+    expect(words.filter((line) => /power|by hand/.test(line))).toEqual([
+      expect.stringMatching(/no power for 3 h$/),
+      expect.stringMatching(/power came back; when it went is unknown/),
+      expect.stringMatching(/no power for about 2 h( 1 min)? \(by an estimated clock\)$/),
+      expect.stringMatching(/by hand for about 10 min \(by an estimated clock\)$/),
+    ]);
   });
 
   it('a clock that was set right after its log was read needs no setting', () => {
