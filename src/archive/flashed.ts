@@ -2,7 +2,8 @@
  * The schedule tables that were flashed, byte for byte, and the plans they came
  * from, so that any day can be replayed with the table that ran on it.
  *
- * Always holds: a table is found by the CRC-32 that the log's table records carry.
+ * Always holds: a table is found by the CRC-32 that the log's table records carry;
+ * one that is kept may not have run: a flash that came to its end is kept apart.
  */
 
 import { decodeTable } from '../../shared/table-decode.ts';
@@ -15,6 +16,37 @@ export interface FlashedTable {
   readonly bytes: Uint8Array;
   readonly planText: string | undefined;
   readonly storedMs: number;
+}
+
+/** A flash that came to its end: when, by the host's clock, and the table's CRC-32. */
+export interface FlashDone {
+  readonly hostMs: number;
+  readonly crc: number;
+}
+
+/** Keeps that a table was put on a controller and confirmed there. */
+export async function rememberFlash(
+  archive: Archive,
+  identity: number,
+  { hostMs, crc }: FlashDone,
+): Promise<void> {
+  await archive.db
+    .insertInto('flashes')
+    .values({ identity, host_ms: hostMs, crc })
+    .onConflict((c) => c.columns(['identity', 'host_ms']).doUpdateSet({ crc }))
+    .execute();
+}
+
+/** The newest flash of a controller that came to its end. */
+export async function lastFlash(archive: Archive, identity: number): Promise<FlashDone | undefined> {
+  const row = await archive.db
+    .selectFrom('flashes')
+    .select(['host_ms', 'crc'])
+    .where('identity', '=', identity)
+    .orderBy('host_ms', 'desc')
+    .limit(1)
+    .executeTakeFirst();
+  return row && { hostMs: row.host_ms, crc: row.crc };
 }
 
 /**

@@ -20,7 +20,7 @@ import { newIdentity } from '../link/identity.ts';
 import { readLog } from '../link/read-log.ts';
 import { type Appended, anotherLog, appendRecords, newestSequence, rememberController } from './append.ts';
 import { rememberConnection } from './connections.ts';
-import { flashedTables, rememberTable } from './flashed.ts';
+import { flashedTables, lastFlash, rememberFlash, rememberTable } from './flashed.ts';
 import { type Archive, archiveName } from './open.ts';
 import { refuseStranger } from './strangers.ts';
 
@@ -109,6 +109,8 @@ export async function beginHistory(archive: Archive, controller: Controller): Pr
   for (const { bytes, storedMs, planText } of await flashedTables(archive, identity)) {
     await rememberTable(archive, fresh, bytes, storedMs, planText);
   }
+  const flash = await lastFlash(archive, identity);
+  if (flash) await rememberFlash(archive, fresh, flash);
   await controller.setIdentity(fresh);
   return fresh;
 }

@@ -8,7 +8,7 @@
 import type { Connection } from '../answers/review/connection.ts';
 import { newestSequence } from './append.ts';
 import { connectionsOf } from './connections.ts';
-import { type FlashedTable, flashedTables } from './flashed.ts';
+import { type FlashDone, type FlashedTable, flashedTables, lastFlash } from './flashed.ts';
 import { type Archive, archiveName } from './open.ts';
 import { controllersOf, tableRecordsBefore } from './read.ts';
 
@@ -35,7 +35,9 @@ export async function knownBoards(archive: Archive, plan: string, controller: st
     const met = (await connectionsOf(archive, identity)).at(-1);
     const tables = await flashedTables(archive, identity);
     const confirmed = await lastConfirmed(archive, identity, newest);
-    boards.push({ identity, newest, met, tables, running: runningTable(tables, confirmed, met?.hostMs) });
+    const flash = await lastFlash(archive, identity);
+    const running = runningTable(tables, { confirmed, readMs: met?.hostMs, flash });
+    boards.push({ identity, newest, met, tables, running });
   }
   return boards.sort((a, b) => lastMs(a) - lastMs(b));
 }
@@ -54,18 +56,28 @@ async function lastConfirmed(
   return confirmed?.type === 'confirmed' ? confirmed.crc : undefined;
 }
 
+/** What speaks for one table or another. */
+interface Signs {
+  /** CRC of the table that the log confirmed last. */
+  readonly confirmed: number | undefined;
+  /** When the log was read last. */
+  readonly readMs: number | undefined;
+  /** The newest flash that came to its end. */
+  readonly flash: FlashDone | undefined;
+}
+
 /**
- * The table that runs: one flashed since the log was read last (`readMs`), else the one that the log confirmed
- * last, so that neither a flash broken off nor a table flashed a second time misleads.
+ * The table that runs: the one whose flash came to its end since the log was read last, else the one that the log
+ * confirmed last; so neither a flash broken off nor a table flashed a second time misleads. `storedMs` of the table
+ * flashed last is the time of that flash.
  */
 export function runningTable(
   tables: readonly FlashedTable[],
-  confirmed: number | undefined,
-  readMs: number | undefined,
+  { confirmed, readMs, flash }: Signs,
 ): FlashedTable | undefined {
-  const newest = tables.at(-1);
-  if (newest && (readMs === undefined || newest.storedMs > readMs)) return newest;
-  return tables.find(({ crc }) => crc === confirmed) ?? newest;
+  const since = flash && (readMs === undefined || flash.hostMs > readMs) ? flash.crc : confirmed;
+  const table = tables.find(({ crc }) => crc === since) ?? tables.at(-1);
+  return table && flash?.crc === table.crc ? { ...table, storedMs: flash.hostMs } : table;
 }
 
 /** When a board was last heard of, ms since 1970 by the host's clock; 0: never. */

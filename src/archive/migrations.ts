@@ -14,7 +14,7 @@ import type { ArchiveTables } from './schema.ts';
 type Step = (db: Transaction<ArchiveTables>, bytes: 'blob' | 'bytea') => Promise<void>;
 
 /** Step n brings version n to version n + 1. */
-const STEPS: readonly Step[] = [firstTables, livesOfBags];
+const STEPS: readonly Step[] = [firstTables, livesOfBags, flashesDone];
 
 /** The version this program writes. */
 export const ARCHIVE_VERSION = STEPS.length;
@@ -215,4 +215,24 @@ async function livesOfBags(db: Transaction<ArchiveTables>): Promise<void> {
   ];
   // One by one: SQLite adds no two columns in a statement.
   for (const [name, type] of columns) await db.schema.alterTable('notes').addColumn(name, type).execute();
+}
+
+/** Each flash that came to its end; those of before are taken to have done so. */
+async function flashesDone(db: Transaction<ArchiveTables>): Promise<void> {
+  await db.schema
+    .createTable('flashes')
+    .addColumn('identity', 'bigint', (c) => c.notNull())
+    .addColumn('host_ms', 'bigint', (c) => c.notNull())
+    .addColumn('crc', 'bigint', (c) => c.notNull())
+    .addPrimaryKeyConstraint('flashes_key', ['identity', 'host_ms'])
+    .execute();
+  await db
+    .insertInto('flashes')
+    .columns(['identity', 'host_ms', 'crc'])
+    .expression(
+      // Without a condition SQLite takes the conflict's `on` for that of a join.
+      db.selectFrom('flashed_tables').select(['identity', 'stored_ms', 'crc']).where('identity', '>', 0),
+    )
+    .onConflict((c) => c.doNothing())
+    .execute();
 }

@@ -14,6 +14,7 @@ export interface ArchiveTables {
   readonly gaps: GapRow;
   readonly connections: ConnectionRow;
   readonly flashed_tables: FlashedTableRow;
+  readonly flashes: FlashRow;
   readonly notes: NoteRow;
   readonly corrections: CorrectionRow;
 }
@@ -78,6 +79,13 @@ export interface FlashedTableRow {
   /** The plan's text it was compiled from, when handed over. */
   readonly plan_text: string | null;
   readonly stored_ms: number;
+}
+
+/** A table was put on a controller and confirmed there. */
+export interface FlashRow {
+  readonly identity: number;
+  readonly host_ms: number;
+  readonly crc: number;
 }
 
 export interface NoteRow {

@@ -4,6 +4,7 @@ import { sql } from 'kysely';
 import { describe, expect, it } from 'vitest';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { encodeRecord, type LogRecord } from '../../../shared/log.ts';
+import type { Table } from '../../../shared/table.ts';
 import { encodeTable } from '../../../shared/table-encode.ts';
 import { civilDay, utcSeconds } from '../../../shared/units.ts';
 import type { Note } from '../../../src/answers/book/note.ts';
@@ -11,7 +12,13 @@ import type { SheetWords } from '../../../src/answers/book/sealed.ts';
 import { aheadSeconds } from '../../../src/answers/review/connection.ts';
 import { appendRecords, newestSequence, rememberController } from '../../../src/archive/append.ts';
 import { connectionsOf, rememberConnection } from '../../../src/archive/connections.ts';
-import { flashedCrc, flashedTables, rememberTable } from '../../../src/archive/flashed.ts';
+import {
+  flashedCrc,
+  flashedTables,
+  lastFlash,
+  rememberFlash,
+  rememberTable,
+} from '../../../src/archive/flashed.ts';
 import { gapsOf } from '../../../src/archive/gaps.ts';
 import { ARCHIVE_VERSION } from '../../../src/archive/migrations.ts';
 import { readNotes, writeNotes } from '../../../src/archive/notes.ts';
@@ -25,6 +32,21 @@ import {
 import { FIRST_DAY, raw, record } from './records.ts';
 
 const NOW = 1_771_200_000_000;
+
+/** A table of nothing. */
+const TABLE: Table = {
+  baseDay: FIRST_DAY,
+  digest: 1,
+  initialQuarters: 0,
+  changes: [],
+  patterns: [],
+  tracks: [],
+  bindings: [],
+  limits: undefined,
+  visits: undefined,
+  pulse: undefined,
+  room: undefined,
+};
 
 const ADDED_IN_2 = [
   ...['number', 'position', 'together', 'to_position', 'lean_side_deg', 'dry_g', 'to_zone', 'stage', 'body'],
@@ -161,19 +183,7 @@ export function archiveBehaviour(place: () => string): void {
 
     it('keeps the bytes of what was flashed, with its plan', () =>
       withArchive(async (archive) => {
-        const { bytes } = encodeTable({
-          baseDay: FIRST_DAY,
-          digest: 1,
-          initialQuarters: 0,
-          changes: [],
-          patterns: [],
-          tracks: [],
-          bindings: [],
-          limits: undefined,
-          visits: undefined,
-          pulse: undefined,
-          room: undefined,
-        });
+        const { bytes } = encodeTable(TABLE);
         await rememberTable(archive, 7, bytes, NOW, 'leanward: 1\n');
         await rememberTable(archive, 7, bytes, NOW + 5);
         expect(await flashedTables(archive, 7)).toEqual([
@@ -182,6 +192,19 @@ export function archiveBehaviour(place: () => string): void {
         await expect(rememberTable(archive, 7, bytes.subarray(1), NOW)).rejects.toThrow(
           'not a schedule table',
         );
+      }));
+
+    it('keeps which flash came to its end', () =>
+      withArchive(async (archive) => {
+        expect(await lastFlash(archive, 7)).toBeUndefined();
+        for (const flash of [
+          { hostMs: NOW, crc: 0xfffffff0 },
+          { hostMs: NOW + 9, crc: 1 },
+          { hostMs: NOW + 5, crc: 2 },
+        ])
+          await rememberFlash(archive, 7, flash);
+        await rememberFlash(archive, 8, { hostMs: NOW + 20, crc: 3 });
+        expect(await lastFlash(archive, 7)).toEqual({ hostMs: NOW + 9, crc: 1 });
       }));
 
     it('keeps the clock at each connection', () =>
@@ -220,12 +243,17 @@ export function archiveBehaviour(place: () => string): void {
       await appendRecords(first, 7, raw(1, 12), NOW);
       // The first version's notes had the columns up to `text`, and named a bag by its place.
       for (const column of ADDED_IN_2) await first.db.schema.alterTable('notes').dropColumn(column).execute();
+      // Nor did it keep which flashes came to their end: what was sent is taken to run.
+      await first.db.schema.dropTable('flashes').execute();
+      const { bytes } = encodeTable(TABLE);
+      await rememberTable(first, 7, bytes, NOW);
       await first.db.deleteFrom('schema_version').where('version', '>', 1).execute();
       await sql`insert into notes (id, plan, batch, zone, bag, day, written_ms, kind, height_mm, why)
         values ('a', 'pantry', 'early', 'A', 'A2', ${FIRST_DAY}, 5, 'cull', 80.5, 'mould')`.execute(first.db);
       await first.close();
       const second = await openArchive(where, NOW);
       expect(await newestSequence(second, 7)).toBe(12);
+      expect(await lastFlash(second, 7)).toEqual({ hostMs: NOW, crc: flashedCrc(bytes) });
       const [old] = await readNotes(second, 'pantry');
       expect(old).toMatchObject({ bag: 'A2', kind: 'cull', why: 'mould', heightMm: 80.5, day: FIRST_DAY });
       expect(old?.number).toBeUndefined();
@@ -238,7 +266,7 @@ export function archiveBehaviour(place: () => string): void {
       await second.close();
       const versions = await openArchive(where, NOW);
       const rows = await versions.db.selectFrom('schema_version').select('version').execute();
-      expect(rows.map(({ version }) => Number(version)).sort()).toEqual([1, 2]);
+      expect(rows.map(({ version }) => Number(version)).sort()).toEqual([1, 2, 3]);
       await versions.close();
     });
 

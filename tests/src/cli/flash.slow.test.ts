@@ -1,4 +1,4 @@
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
@@ -136,6 +136,23 @@ describe('a grow on a virtual controller, command by command', () => {
     const ran = await leanward('flash', other, '--port', port, '--json');
     expect(ran.code).toBe(3);
     expect(jsonOf('error', ran.out)).toMatchObject({ error: { kind: 'link', reason: 'wrong board' } });
+  });
+
+  it('of a table that ran before leaves no doubt which one runs, before any log is read', async () => {
+    const [first, other] = ['every: 7 d }', 'every: 6 d }'].map((every, i) => {
+      const path = join(folder, `twice${i}`, 'twice.plan.yaml');
+      mkdirSync(join(folder, `twice${i}`));
+      writeFileSync(path, readFileSync(PANTRY, 'utf8').replace('every: 7 d }', every));
+      return path;
+    });
+    const place = ['--archive', join(folder, 'twice.sqlite')];
+    const board = ['--port', `virtual:${join(folder, 'twice.json')}`, '--drop-days'];
+    for (const plan of [first, other, first])
+      expect(await leanward('flash', sure(plan), ...board, ...place)).toMatchObject({ code: 0 });
+    const told = await leanward('visits', sure(first), ...place, '--day', '2026-02-16');
+    expect(told.out).not.toContain('the board runs the table of');
+    const changed = await leanward('visits', sure(other), ...place, '--day', '2026-02-16');
+    expect(changed.out).toContain('the board runs the table of');
   });
 
   it('is not held up by an archive that cannot be used; what was not kept is said', async () => {

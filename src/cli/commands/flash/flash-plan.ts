@@ -43,7 +43,7 @@ import { Stopped } from '../../signals.ts';
 import { askYes, canAsk, progress, remark, say, sayJson } from '../../terminal.ts';
 import { offerLamps } from '../lamps/show.ts';
 import { keepTable } from './keep-table.ts';
-import { transfer } from './transfer.ts';
+import { sealOf, transfer } from './transfer.ts';
 
 interface Options extends PortOptions {
   readonly controller?: string;
@@ -87,7 +87,7 @@ async function flashOn(port: Port, unit: number, job: Job): Promise<void> {
   let controller = await openFor(port, unit, job);
   try {
     const { changes, before, identity } = await makeReady(controller, job);
-    const newest = await keepTable(
+    const kept = await keepTable(
       job.source,
       job.options,
       job.table.name,
@@ -102,9 +102,10 @@ async function flashOn(port: Port, unit: number, job: Job): Promise<void> {
       onRemark: remark,
     });
     controller = done.controller;
+    await kept.flashed(identity, sealOf(job.table.encoded.bytes), hostNow(controller));
     if (controller.unit !== job.table.unit) await controller.setUnit(job.table.unit);
     report(controller, done.status, job, changes, identity);
-    if (!job.options.json) remark(readByLine(done.status, newest, job));
+    if (!job.options.json) remark(readByLine(done.status, kept.newest, job));
     if (before.identity === 0) await offerLamps(controller, job.names, job.options);
   } finally {
     await controller.close();

@@ -7,15 +7,23 @@
  */
 
 import { newestSequence, rememberController } from '../../../archive/append.ts';
-import { rememberTable } from '../../../archive/flashed.ts';
+import { rememberFlash, rememberTable } from '../../../archive/flashed.ts';
 import { archiveName, withArchive } from '../../../archive/open.ts';
 import { type ArchiveOptions, archiveOf } from '../../options/archive.ts';
 import type { PlanSource } from '../../plan-file.ts';
 import { remark } from '../../terminal.ts';
 
+/** What the archive had when the table was kept in it. */
+export interface KeptTable {
+  /** Newest sequence number of the controller's log that it has; 0: none. */
+  readonly newest: number;
+  /** Keeps that the flash came to its end. */
+  readonly flashed: (identity: number, crc: number, nowMs: number) => Promise<void>;
+}
+
 /**
  * Keeps a table and the very text it was compiled from under the controller's identity; `nowMs` is the host's
- * time there. Gives the newest sequence number of its log that the archive has; 0: none.
+ * time there.
  */
 export async function keepTable(
   { path, bytes: plan }: PlanSource,
@@ -24,19 +32,31 @@ export async function keepTable(
   identity: number,
   bytes: Uint8Array,
   nowMs: number,
-): Promise<number> {
+): Promise<KeptTable> {
   const { place, name } = archiveOf(path, options);
   const planText = Buffer.from(plan).toString('utf8');
   try {
-    return await withArchive(place, nowMs, async (archive) => {
+    const newest = await withArchive(place, nowMs, async (archive) => {
       await rememberController(archive, identity, archiveName(name, controller), nowMs);
       await rememberTable(archive, identity, bytes, nowMs, planText);
       return newestSequence(archive, identity);
     });
+    return { newest, flashed: (...flash) => keepFlash(place, ...flash) };
   } catch (error) {
     // Whatever it was: the light of the weeks to come must not hang on it.
-    const why = error instanceof Error ? error.message : String(error);
-    remark(`The table was not kept in the archive: ${why} The next \`log\` does it.`);
-    return 0;
+    remark(`The table was not kept in the archive: ${wordsOf(error)} The next \`log\` does it.`);
+    return { newest: 0, flashed: async () => undefined };
   }
 }
+
+async function keepFlash(place: string, identity: number, crc: number, hostMs: number): Promise<void> {
+  try {
+    await withArchive(place, hostMs, (archive) => rememberFlash(archive, identity, { crc, hostMs }));
+  } catch (error) {
+    remark(
+      `The archive does not know yet that this table runs: ${wordsOf(error)} The next \`log\` tells it.`,
+    );
+  }
+}
+
+const wordsOf = (error: unknown): string => (error instanceof Error ? error.message : String(error));
