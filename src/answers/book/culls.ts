@@ -96,7 +96,8 @@ export function endings(plan: ResolvedPlan, lives: readonly BagLife[], today: Ci
     const emptied = batch.zones.map((stay) => {
       const stood = mine.flatMap(({ stays }) => stays.filter(({ zone }) => zone === stay.zone));
       const last = Math.max(...stood.map(({ until }) => until));
-      return stood.length > 0 && last <= today && last < stay.free ? civilDay(last) : undefined;
+      const isEmpty = stood.length > 0 && last <= today && bagsStanding(lives, stay.zone, today).length === 0;
+      return isEmpty && last < stay.free ? civilDay(last) : undefined;
     });
     const isWhole = batch.zones.every((stay, i) => emptied[i] !== undefined || stay.free <= today);
     return batch.zones.flatMap((stay, i) => {

@@ -23,6 +23,8 @@ const sealed = z.object({
     wetKg: z.number(),
     dryKg: z.number(),
     spawnKg: z.number().optional(),
+    /** The sheet's figures as `prep --json` gave them. */
+    figures: z.record(z.string(), z.unknown()),
     metric: words,
     us: words,
   }),
@@ -30,6 +32,17 @@ const sealed = z.object({
 
 /** A bag sheet in the words it had. */
 export type SheetWords = Readonly<z.infer<typeof words>>;
+
+/** One batch's part of the sheet. */
+export interface SheetPart {
+  readonly words: SheetWords;
+  /** What the book says of mixing, sterilising, cooling and inoculating. */
+  readonly steps: readonly string[];
+  /** As JSON. */
+  readonly figures: Readonly<Record<string, unknown>>;
+  /** Since when it no longer changes; undefined: it still does. */
+  readonly kept: string | undefined;
+}
 
 /** What is kept of a batch that was sealed. */
 export type SealedLot = Readonly<z.infer<typeof sealed>>;

@@ -1,8 +1,9 @@
 /** Entries of the grow book in words, one line each. */
 
-import { clockTime, isoDate } from '../../../shared/civil.ts';
+import { isoDate } from '../../../shared/civil.ts';
 import { harvestWords, sizeWords, type Units } from '../../../shared/measures.ts';
 import { sideWord, towardWords } from '../../words/sides.ts';
+import { stepParts } from './made.ts';
 import type { Note } from './note.ts';
 
 /** How much of a note's id is shown: enough to withdraw it by. */
@@ -74,10 +75,7 @@ export function begunWord(what: string): string {
 }
 
 function madeWords({ stage = 'made', made }: Note): string {
-  const { from, until, load } = made ?? {};
-  const times =
-    from === undefined ? '' : ` ${clockTime(from)}${until === undefined ? '' : ` to ${clockTime(until)}`}`;
-  return `${stage}${times}${load === undefined ? '' : `, ${load}`}`;
+  return [stage, ...stepParts({ made, text: undefined })].join(', ');
 }
 
 function round(value: number): number {

@@ -80,7 +80,7 @@ export function bagSheet(plan: ResolvedPlan, batch: ResolvedBatch, units: Units,
 
 /** Bags that the batch was sealed with. */
 function bagsIn(plan: ResolvedPlan, batch: ResolvedBatch): number {
-  return batch.zones.reduce((sum, { zone }) => sum + itemAt(plan.zones, zone).places.length, 0);
+  return batch.home.reduce((sum, zone) => sum + itemAt(plan.zones, zone).places.length, 0);
 }
 
 /** Growth from the second lit stage (the first one makes knobs) to the first harvest day, at the plan's assumed rate. */

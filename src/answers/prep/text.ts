@@ -9,6 +9,7 @@ import {
   waterVolume,
 } from '../../../shared/measures.ts';
 import { columns } from '../../words/columns.ts';
+import type { SheetPart, SheetWords } from '../book/sealed.ts';
 import type { BagSheet } from './sheet.ts';
 
 /** One row to weigh: what, for one bag, for all of them. */
@@ -37,12 +38,12 @@ export function weighingRows(sheet: BagSheet, units: Units): [what: string, one:
 }
 
 /** Heading of the last column: all bags, and what is mixed on top. */
-export function allBags(sheet: BagSheet): string {
+function allBags(sheet: BagSheet): string {
   return sheet.extra > 0 ? `all bags and ${percent(sheet.extra)} extra` : 'all bags';
 }
 
 /** Height of the block, what is left above it, and what the growth may reach. */
-export function heightWords(sheet: BagSheet, units: Units): string {
+function heightWords(sheet: BagSheet, units: Units): string {
   const block = sizeWords(sheet.blockMm, units);
   const free = `The block stands about ${block} high and leaves ${sizeWords(Math.max(sheet.headspaceMm, 0), units)} for the growth.`;
   if (!sheet.reachMm) return free;
@@ -66,16 +67,32 @@ export function benchNotes(units: Units): readonly string[] {
   ];
 }
 
-/** The sheet in lines. */
-export function sheetText(sheet: BagSheet, units: Units): string {
+/** The sheet in words, as it is printed and as it is kept when its batch is sealed. */
+export function sheetWords(sheet: BagSheet, units: Units): SheetWords {
   const bags = sheet.bags === 1 ? '1 bag' : `${sheet.bags} bags`;
+  return {
+    heading: `${sheet.batch}: ${bags} of ${sheet.bagName}`,
+    rows: [['', 'one bag', allBags(sheet)], ...weighingRows(sheet, units)],
+    height: heightWords(sheet, units),
+    remarks: sheet.remarks.map(({ kind, text }) => ({ kind, text })),
+  };
+}
+
+/** The sheet in lines. */
+export function sheetText({ heading, rows, height, remarks }: SheetWords): string {
   const sign = { fits: '  ', look: '! ', wrong: '!!' } as const;
   return [
-    `${sheet.batch}: ${bags} of ${sheet.bagName}`,
-    ...columns([['', 'one bag', allBags(sheet)], ...weighingRows(sheet, units)]).map((line) => `  ${line}`),
-    `  ${heightWords(sheet, units)}`,
-    ...sheet.remarks.map((remark) => `  ${sign[remark.kind]} ${remark.text}`),
+    heading,
+    ...columns(rows).map((line) => `  ${line}`),
+    `  ${height}`,
+    ...remarks.map((remark) => `  ${sign[remark.kind]} ${remark.text}`),
   ].join('\n');
+}
+
+/** A batch's part of the sheet, with the steps that the book has. */
+export function partText({ words, steps, kept }: SheetPart): string {
+  const more = [...steps, ...(kept === undefined ? [] : [kept])].map((line) => `  ${line}`);
+  return [sheetText(words), ...more].join('\n');
 }
 
 function percent(share: number): string {

@@ -2,19 +2,15 @@
 
 import { existsSync, realpathSync } from 'node:fs';
 import type { Command } from 'commander';
-import { compilePlan } from '../../../compiler/compile.ts';
 import { readPlan } from '../../../compiler/read-plan.ts';
 import { appendBatch } from '../../../compiler/write/append-batch.ts';
 import { dayFromIso, isoDate } from '../../../shared/civil.ts';
-import { type CivilDay, civilDay } from '../../../shared/units.ts';
-import { planErrors, usage } from '../../failure.ts';
-import { readBytes, writeFileSafely } from '../../files/files.ts';
+import { usage } from '../../failure.ts';
 import { whileLocked } from '../../files/lock.ts';
 import { list } from '../../words/lists.ts';
-import { tellFindings } from '../findings.ts';
-import { todayAt } from '../options/dates.ts';
-import { boardsById, photometryFor } from '../plan-file.ts';
-import { remark, say, sayJson } from '../terminal.ts';
+import { tryChange, writeChange } from '../plan-change.ts';
+import { boardsById } from '../plan-file.ts';
+import { say, sayJson } from '../terminal.ts';
 
 interface Options {
   readonly zones: string;
@@ -75,38 +71,14 @@ type NewBatch = Parameters<typeof appendBatch>[1];
 
 async function add(file: string, batch: NewBatch, json: boolean): Promise<void> {
   const { zones, sealed } = batch;
+  const change = tryChange(file, (text) => appendBatch(text, batch), {
+    what: 'The batch was not added',
+    day: sealed,
+  });
   const boards = boardsById();
-  const before = readPlan(readBytes(file), { boards });
-  const text = appendBatch(before.text, batch);
-  const after = readPlan(text, { boards });
-  if (!after.plan) refuse(file, after, before.plan !== undefined);
-  refuseUnlessFlashable(file, text, sealed, before.plan !== undefined);
-  const known = new Set(before.plan?.batches.map(({ name }) => name));
-  const added = after.plan?.batches.find(({ name }) => !known.has(name));
-  writeFileSafely(file, text);
+  const known = new Set(readPlan(change.before, { boards }).plan?.batches.map(({ name }) => name));
+  const added = readPlan(change.after, { boards }).plan?.batches.find(({ name }) => !known.has(name));
+  writeChange(change);
   if (json) sayJson({ plan: file, batch: added?.name, zones, sealed: isoDate(sealed) });
   else say(`Added batch ${added?.name ?? ''} in ${list(zones)}, sealed ${isoDate(sealed)}, to ${file}.`);
-}
-
-/** What flash would refuse (a table too large, a lamp that is missing) is refused before it is written. */
-function refuseUnlessFlashable(file: string, text: string, sealed: CivilDay, soundBefore: boolean): void {
-  const boards = boardsById();
-  const bytes = Buffer.from(text);
-  const compiled = compilePlan(bytes, {
-    ...{ boards, photometry: photometryFor(bytes, file, boards), advise: false },
-    // A batch of an earlier season is seen as it was to be flashed then.
-    today: (timezone) => civilDay(Math.min(todayAt(timezone, undefined), sealed)),
-  });
-  if (compiled.findings.some(({ severity }) => severity === 'error')) refuse(file, compiled, soundBefore);
-}
-
-function refuse(
-  file: string,
-  { findings, text, units }: Pick<ReturnType<typeof readPlan>, 'findings' | 'text' | 'units'>,
-  soundBefore: boolean,
-): never {
-  tellFindings(findings, { file, text, units }, ['note', 'warning']);
-  const why = soundBefore ? `with it ${file} would have these errors` : `${file} has errors`;
-  remark(`The batch was not added: ${why}. Nothing was written.`);
-  throw planErrors();
 }

@@ -6,13 +6,16 @@ import { usage } from '../../failure.ts';
 import { writeFileSafely } from '../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
 import { list } from '../../words/lists.ts';
+import { ARCHIVE_OPTION } from '../options/archive.ts';
 import { readPlanFile } from '../plan-file.ts';
 import { remark, say, sayJson } from '../terminal.ts';
+import { notesOf } from './note/of-plan.ts';
 
 interface Options {
   readonly units?: string;
   readonly extra?: string;
   readonly page?: string;
+  readonly archive?: string;
   readonly force?: boolean;
   readonly json?: boolean;
 }
@@ -28,6 +31,7 @@ export function define(command: Command): void {
     .option('--units <kind>', 'metric or us (as the plan is written otherwise)')
     .option('--extra <share>', 'mix so much more for what is spilt and sticks, such as 5%')
     .option('--page <file>', 'also write a page to print')
+    .option(...ARCHIVE_OPTION)
     .option(...FORCE_OPTION)
     .option('--json', 'print the result as JSON')
     .addHelpText('after', '\nExample:\n  leanward prep rack.plan.yaml spring --page spring.html')
@@ -35,20 +39,25 @@ export function define(command: Command): void {
 }
 
 async function run(path: string, batch: string | undefined, options: Options): Promise<void> {
-  checkOutputs({ write: [options.page], read: [path], force: options.force });
+  checkOutputs({ write: [options.page], read: [path, options.archive], force: options.force });
   const plan = readPlanFile(path);
   const batches = plan.batches.filter((one) => batch === undefined || one.name === batch);
   if (batches.length === 0) {
     throw usage(`The plan has no batch '${batch}'.`, `It has ${list(plan.batches.map((one) => one.name))}.`);
   }
   const units = unitsFor(options.units, plan.units);
-  const { bagSheet } = await import('../../answers/prep/sheet.ts');
+  const { sheetPart } = await import('../../answers/prep/kept.ts');
   const extra = extraFor(options.extra);
-  const sheets = batches.map((one) => bagSheet(plan, one, units, extra));
-  if (options.json) sayJson({ units, batches: sheets });
+  const notes = await notesOf(path, options);
+  const sheets = batches.map((one) => sheetPart(plan, one, notes, units, extra));
+  if (options.json)
+    sayJson({ units, batches: sheets.map(({ figures, steps, kept }) => ({ ...figures, steps, kept })) });
   else {
-    const { benchNotes, sheetText } = await import('../../answers/prep/text.ts');
-    say([...sheets.map((sheet) => sheetText(sheet, units)), benchNotes(units).join('\n')].join('\n\n'));
+    const { benchNotes, partText } = await import('../../answers/prep/text.ts');
+    say([...sheets.map((sheet) => partText(sheet)), benchNotes(units).join('\n')].join('\n\n'));
+  }
+  if (extra > 0 && sheets.some(({ kept }) => kept !== undefined)) {
+    remark('--extra does not change the sheet of a batch that is sealed.');
   }
   if (options.page === undefined) return;
   const { sheetPage } = await import('../../answers/prep/page.ts');

@@ -11,11 +11,12 @@ import { existsSync, realpathSync } from 'node:fs';
 import { civilDayAt } from '../../../compiler/plan/place-time.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { isoDate } from '../../../shared/civil.ts';
-import type { CivilDay } from '../../../shared/units.ts';
+import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { type BagLife, bagLives } from '../../answers/bags/lives.ts';
 import { bagNamed } from '../../answers/bags/named.ts';
 import type { Writing } from '../../answers/book/entries.ts';
 import { CULL_REASONS, type Note } from '../../answers/book/note.ts';
+import { sealedEntries } from '../../answers/prep/kept.ts';
 import { connectionsOf } from '../../archive/connections.ts';
 import { readNotes, writeNotes } from '../../archive/notes.ts';
 import { archiveName, withArchive } from '../../archive/open.ts';
@@ -62,15 +63,20 @@ export async function withBook<T>(
   const { place, name } = archiveToRead(path, options);
   const nowMs = Date.now();
   const day = todayAt(plan.timezone, options.day);
-  const write = (entries: readonly Note[]): Promise<void> =>
-    withArchive(place, nowMs, (archive) => writeNotes(archive, entries));
   return whileLocked(realpathSync(path), async () => {
     const { notes, met } = await lookInto(place, plan, name);
     const today = todayAt(plan.timezone, undefined);
     if (day > Math.max(today, met)) {
       throw refused(`${isoDate(day)} is still to come: today is ${isoDate(today)}.`, 'Check --day.');
     }
-    return act({ path, plan, name, place, notes, lives: bagLives(plan, notes), day, nowMs, write });
+    const lives = bagLives(plan, notes);
+    // What was sealed by now is kept with the first entry after, before the plan can change.
+    const sealing = { plan, name, day: civilDay(Math.max(today, met)), nowMs, newId: randomUUID };
+    const write = (entries: readonly Note[]): Promise<void> =>
+      withArchive(place, nowMs, (archive) =>
+        writeNotes(archive, [...sealedEntries(sealing, notes), ...entries]),
+      );
+    return act({ path, plan, name, place, notes, lives, day, nowMs, write });
   });
 }
 

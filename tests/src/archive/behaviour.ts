@@ -70,7 +70,7 @@ const SEALED: Note = {
   ...{ writtenMs: 7, kind: 'sealed', why: undefined },
   sealed: {
     roster: [{ zone: 'A', bags: 2 }],
-    sheet: { wetKg: 2.2, dryKg: 0.9, metric: SHEET, us: SHEET },
+    sheet: { wetKg: 2.2, dryKg: 0.9, figures: { bags: 2 }, metric: SHEET, us: SHEET },
   },
 };
 

@@ -107,7 +107,7 @@ describe('the bags of a plan', () => {
   it('keep their numbers when the plan gives their zone more places', () => {
     const roster = plannedRoster(plan, itemAt(plan.batches, 0));
     const sheet = { heading: '', rows: [], height: '', remarks: [] };
-    const sealed = { roster, sheet: { wetKg: 2.2, dryKg: 0.9, metric: sheet, us: sheet } };
+    const sealed = { roster, sheet: { wetKg: 2.2, dryKg: 0.9, figures: {}, metric: sheet, us: sheet } };
     const kept = entry('early-00', 'sealed', '2026-02-16', { bag: '', number: undefined, sealed });
     const wider = planOf(sampleText('pantry').replace(/A: (.*)bags: \[1, 2\]/, 'A: $1bags: [2, 2]'));
     const names = (notes: Note[]) =>

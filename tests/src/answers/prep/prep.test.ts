@@ -4,7 +4,7 @@ import { massWords, sizeWords, type Units, waterVolume } from '../../../../share
 import { massAtMoisture, waterToAdd } from '../../../../src/answers/prep/moisture.ts';
 import { sheetPage } from '../../../../src/answers/prep/page.ts';
 import { type BagSheet, bagSheet } from '../../../../src/answers/prep/sheet.ts';
-import { benchNotes, sheetText, weighingRows } from '../../../../src/answers/prep/text.ts';
+import { benchNotes, sheetText, sheetWords, weighingRows } from '../../../../src/answers/prep/text.ts';
 import { planWithBag } from './plan.ts';
 
 const LB = 0.45359237;
@@ -90,7 +90,7 @@ describe('the water', () => {
       kind: 'wrong',
       text: expect.stringContaining('more than the 5 lb 8.25 oz of wet mix'),
     });
-    expect(sheetText(wet, 'metric')).not.toContain('−');
+    expect(sheetText(sheetWords(wet, 'metric'))).not.toContain('−');
   });
 });
 
@@ -142,7 +142,7 @@ describe('the likely reach', () => {
     // The built-in climb begins 42 days after sealing; 98 − 42 = 56 days at 1, 2.5 and 5 mm a day.
     const sheet = sheetOf('{ footprint: [203 mm, 127 mm], height: 483 mm, fill: 2.5 kg }');
     expect(sheet.reachMm).toEqual({ low: 56, mid: 140, high: 280 });
-    expect(sheetText(sheet, 'us')).toContain('5 1/2 in high (2 in to 11 in; an estimate');
+    expect(sheetText(sheetWords(sheet, 'us'))).toContain('5 1/2 in high (2 in to 11 in; an estimate');
   });
 });
 
@@ -159,7 +159,11 @@ describe('words', () => {
 
   it('the page is whole and escapes what the grower wrote', () => {
     const sheet = sheetOf('{ footprint: [203 mm, 127 mm], height: 483 mm, fill: 2.5 kg }');
-    const text = sheetPage('<rack> & co', [sheet], 'us');
+    const text = sheetPage(
+      '<rack> & co',
+      [{ words: sheetWords(sheet, 'us'), steps: [], figures: {}, kept: undefined }],
+      'us',
+    );
     expect(text).toContain('Bag sheet: &#60;rack&#62; &#38; co');
     expect(text).not.toMatch(/<script|https?:|<link/);
     for (const note of benchNotes('us')) expect(text).toContain(note.replaceAll("'", '&#39;').slice(0, 60));

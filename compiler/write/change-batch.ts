@@ -1,0 +1,82 @@
+/**
+ * Writes into a batch of a plan's text what happened to it: ended, begun, moved;
+ * every other character stays as it is.
+ *
+ * Always holds: what comes out is to be read again as every plan is, which also
+ * finds what cannot be. Where the text is written so that it cannot be changed
+ * there (a batch behind a `*` mark), undefined comes out.
+ */
+
+import { isMap, isNode, isScalar, isSeq } from 'yaml';
+import { isoDate } from '../../shared/civil.ts';
+import type { CivilDay } from '../../shared/units.ts';
+import { applyEdits } from '../read/edits.ts';
+import { lineEnd, plainWord } from './in-map.ts';
+import { documentOf, nodeAt, setValue } from './set-value.ts';
+
+type Changed = string | undefined;
+
+/**
+ * The text with `ended` written for some zones of a batch; `isWhole`: they are all that were left. Zones that were
+ * ended before keep their days.
+ */
+export function writeEnded(
+  text: string,
+  batch: string,
+  { zones, isWhole, day }: { readonly zones: readonly string[]; readonly isWhole: boolean; readonly day: CivilDay },
+): Changed {
+  const date = isoDate(day);
+  const path = ['batches', batch, 'ended'];
+  if (isWhole && !isMap(nodeAt(documentOf(text), path))) return put(text, path, date);
+  return zones.reduce<Changed>((now, zone) => now && under(now, path, zone, date), text);
+}
+
+/** The text with the day on which a stage began. */
+export function writeBegan(text: string, batch: string, stage: string, day: CivilDay): Changed {
+  return under(text, ['batches', batch, 'began'], stage, isoDate(day));
+}
+
+/** The text with a zone more, to which bags were moved on a day; `zones` are those that the batch has. */
+export function writeMovedTo(
+  text: string,
+  batch: string,
+  zones: readonly string[],
+  zone: string,
+  day: CivilDay,
+): Changed {
+  const withZone = addZone(text, batch, zones, zone);
+  if (withZone === undefined) return undefined;
+  const path = ['batches', batch, 'enters'];
+  const enters = nodeAt(documentOf(withZone), path);
+  if (!isScalar(enters)) return under(withZone, path, zone, isoDate(day));
+  // A stage for all of them becomes that stage for each that was there before.
+  const each = zones.map((one) => `${plainWord(one)}: ${plainWord(String(enters.source ?? enters.value))}`);
+  return put(withZone, path, `{ ${[...each, `${plainWord(zone)}: ${isoDate(day)}`].join(', ')} }`);
+}
+
+function addZone(text: string, batch: string, zones: readonly string[], zone: string): Changed {
+  const path = ['batches', batch, 'zones'];
+  const list = nodeAt(documentOf(text), path);
+  if (!isSeq(list)) return put(text, path, `[${[...zones, zone].map(plainWord).join(', ')}]`);
+  const names = list.items.map((item) => (isScalar(item) ? (item.source ?? String(item.value)) : ''));
+  const [first, last] = [list.items[0], list.items.at(-1)];
+  if (names.includes(zone) || !isNode(last) || !last.range || !isNode(first) || !first.range) return text;
+  const [, end] = last.range;
+  if (list.flow) return `${text.slice(0, end)}, ${plainWord(zone)}${text.slice(end)}`;
+  const line = text.slice(text.lastIndexOf('\n', first.range[0] - 1) + 1, first.range[0]);
+  const at = lineEnd(text, end);
+  const newline = text.includes('\r\n') ? '\r\n' : '\n';
+  return `${text.slice(0, at)}${newline}${line.slice(0, line.indexOf('-'))}- ${plainWord(zone)}${text.slice(at)}`;
+}
+
+/** Writes an entry into the map under a key. */
+function under(text: string, path: readonly string[], name: string, value: string): Changed {
+  const map = nodeAt(documentOf(text), path);
+  if (isMap(map) && map.items.length > 0) return put(text, [...path, name], value);
+  return put(text, path, `{ ${plainWord(name)}: ${value} }`);
+}
+
+function put(text: string, path: readonly string[], value: string): Changed {
+  const edits = setValue(text, path, value);
+  return edits && applyEdits(text, edits).text;
+}

@@ -1,0 +1,89 @@
+/**
+ * A change that a command writes into a plan's file: tried first, shown line by
+ * line, written whole.
+ *
+ * Always holds: a change after which the plan would have errors, or could not be
+ * flashed, is refused, and nothing is written.
+ */
+
+import { compilePlan } from '../../compiler/compile.ts';
+import type { Finding } from '../../compiler/findings/finding.ts';
+import { readPlan } from '../../compiler/read-plan.ts';
+import { type CivilDay, civilDay } from '../../shared/units.ts';
+import { planErrors } from '../failure.ts';
+import { readBytes, writeFileSafely } from '../files/files.ts';
+import { tellFindings } from './findings.ts';
+import { todayAt } from './options/dates.ts';
+import { boardsById, photometryFor } from './plan-file.ts';
+import { remark } from './terminal.ts';
+
+/** A change that was tried. */
+export interface PlanChange {
+  readonly path: string;
+  readonly before: string;
+  readonly after: string;
+}
+
+/**
+ * Tries a change; `what` says what was not done when it cannot be. A plan that had no errors is also compiled as a
+ * flash on `day`, or today where that is earlier, would do.
+ */
+export function tryChange(
+  path: string,
+  change: (text: string) => string,
+  { what, day }: { readonly what: string; readonly day: CivilDay },
+): PlanChange {
+  const boards = boardsById();
+  const before = readPlan(readBytes(path), { boards });
+  const after = change(before.text);
+  const read = readPlan(after, { boards });
+  const soundBefore = before.plan !== undefined;
+  if (!read.plan) throw refuse(path, read.findings, after, what, soundBefore);
+  const bytes = Buffer.from(after);
+  const compiled = compilePlan(bytes, {
+    ...{ boards, photometry: photometryFor(bytes, path, boards), advise: false },
+    // A change of an earlier season is seen as it was to be flashed then.
+    today: (timezone) => civilDay(Math.min(todayAt(timezone, undefined), day)),
+  });
+  if (compiled.findings.some(({ severity }) => severity === 'error')) {
+    throw refuse(path, compiled.findings, after, what, soundBefore);
+  }
+  return { path, before: before.text, after };
+}
+
+function refuse(
+  path: string,
+  findings: readonly Finding[],
+  text: string,
+  what: string,
+  soundBefore: boolean,
+): Error {
+  tellFindings(findings, { file: path, text }, ['note', 'warning']);
+  const why = soundBefore ? `with it ${path} would have these errors` : `${path} has errors`;
+  remark(`${what}: ${why}. Nothing was written.`);
+  return planErrors();
+}
+
+/** Writes the change. */
+export function writeChange({ path, after }: PlanChange): void {
+  writeFileSafely(path, after);
+}
+
+/** The lines that change, `-` as they were and `+` as they are, with their numbers. */
+export function changedLines({ before, after }: PlanChange): string[] {
+  const [old, fresh] = [before.split(/\r?\n/), after.split(/\r?\n/)];
+  let head = 0;
+  while (head < old.length && old[head] === fresh[head]) head += 1;
+  let tail = 0;
+  const most = Math.min(old.length, fresh.length) - head;
+  while (tail < most && old[old.length - 1 - tail] === fresh[fresh.length - 1 - tail]) tail += 1;
+  const lines = (sign: string, all: readonly string[]): string[] =>
+    all
+      .slice(head, all.length - tail)
+      .map((line, i) => `${sign} ${String(head + i + 1).padStart(4)}  ${line}`);
+  return [...lines('-', old), ...lines('+', fresh)];
+}
+
+/** What the grower still has to do once the plan's file was changed. */
+export const FLASH_REMINDER = (path: string): string =>
+  `The controllers do not know yet: leanward flash ${path} --port PORT.`;
