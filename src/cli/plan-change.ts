@@ -7,7 +7,6 @@
  */
 
 import { compilePlan } from '../../compiler/compile.ts';
-import type { Finding } from '../../compiler/findings/finding.ts';
 import { readPlan } from '../../compiler/read-plan.ts';
 import { type CivilDay, civilDay } from '../../shared/units.ts';
 import { planErrors } from '../failure.ts';
@@ -38,7 +37,7 @@ export function tryChange(
   const after = change(before.text);
   const read = readPlan(after, { boards });
   const soundBefore = before.plan !== undefined;
-  if (!read.plan) throw refuse(path, read.findings, after, what, soundBefore);
+  if (!read.plan) throw refuse(path, read, what, soundBefore);
   const bytes = Buffer.from(after);
   const compiled = compilePlan(bytes, {
     ...{ boards, photometry: photometryFor(bytes, path, boards), advise: false },
@@ -46,19 +45,18 @@ export function tryChange(
     today: (timezone) => civilDay(Math.min(todayAt(timezone, undefined), day)),
   });
   if (compiled.findings.some(({ severity }) => severity === 'error')) {
-    throw refuse(path, compiled.findings, after, what, soundBefore);
+    throw refuse(path, { ...read, findings: compiled.findings }, what, soundBefore);
   }
   return { path, before: before.text, after };
 }
 
 function refuse(
   path: string,
-  findings: readonly Finding[],
-  text: string,
+  { findings, text, units }: Pick<ReturnType<typeof readPlan>, 'findings' | 'text' | 'units'>,
   what: string,
   soundBefore: boolean,
 ): Error {
-  tellFindings(findings, { file: path, text }, ['note', 'warning']);
+  tellFindings(findings, { file: path, text, units }, ['note', 'warning']);
   const why = soundBefore ? `with it ${path} would have these errors` : `${path} has errors`;
   remark(`${what}: ${why}. Nothing was written.`);
   return planErrors();

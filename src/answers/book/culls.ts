@@ -8,7 +8,6 @@
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
-import { isoDate } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { type BagLife, bagsStanding, lastPlace, placeOn } from '../bags/lives.ts';
 
@@ -107,14 +106,4 @@ export function endings(plan: ResolvedPlan, lives: readonly BagLife[], today: Ci
         : [{ batch: batch.name, zone: itemAt(plan.zones, stay.zone).name, day, isWhole }];
     });
   });
-}
-
-/** What to write into the plan where a zone, or a batch, has no bag left. */
-export function endingWords(ending: Ending): string {
-  const { batch, zone, day, isWhole } = ending;
-  const date = isoDate(day);
-  if (isWhole) {
-    return `That was the last bag of ${batch}. Write \`ended: ${date}\` into the batch: its lamps stay dark, its visits stop, its zones are free.`;
-  }
-  return `That was the last bag in zone ${zone}. Write \`ended: { ${zone}: ${date} }\` into batch ${batch}: the zone stays dark and is free.`;
 }

@@ -66,6 +66,27 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: () => import('./visits/visits.ts'),
   },
   { name: 'note', summary: 'write into the grow book, or read it', load: () => import('./note/note.ts') },
+  {
+    name: 'harvest',
+    summary: 'bags were cut and weighed: they are out',
+    load: () => import('./book/harvest.ts'),
+  },
+  {
+    name: 'cull',
+    summary: 'bags were taken out for good; what was lost',
+    load: () => import('./book/cull.ts'),
+  },
+  { name: 'move', summary: 'bags stand in another place', load: () => import('./book/move.ts') },
+  {
+    name: 'began',
+    summary: 'knobs, first colour, or a stage was seen to begin',
+    load: () => import('./book/began.ts'),
+  },
+  {
+    name: 'made',
+    summary: 'a step of making a lot: mixed, sterilised, cooled, inoculated',
+    load: () => import('./book/made.ts'),
+  },
   { name: 'prep', summary: 'the bag sheet: what to weigh out', load: () => import('./prep.ts') },
   {
     name: 'lamps',

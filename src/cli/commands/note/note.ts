@@ -28,6 +28,7 @@ import {
 import { quantityOption } from '../../options/dates.ts';
 import { readPlanFile } from '../../plan-file.ts';
 import { say, sayJson } from '../../terminal.ts';
+import { offerEnding } from '../book/ending.ts';
 import { noteJson, tellCulls } from './tell.ts';
 
 interface Options extends BookOptions {
@@ -162,6 +163,7 @@ function grams(kilograms: number | undefined): number | undefined {
 async function tell(book: OpenBook, note: Note, options: Options): Promise<void> {
   if (note.kind === 'cull') {
     await tellCulls(book, [note], options.json === true);
+    if (!options.json) await offerEnding(book, [note], options);
     return;
   }
   if (options.json) sayJson({ note: noteJson(note) });

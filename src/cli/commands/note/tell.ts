@@ -2,7 +2,7 @@
 
 import { isoDate } from '../../../../shared/civil.ts';
 import { bagLives } from '../../../answers/bags/lives.ts';
-import { closerLooks, endings, endingWords } from '../../../answers/book/culls.ts';
+import { closerLooks } from '../../../answers/book/culls.ts';
 import type { Note } from '../../../answers/book/note.ts';
 import { noteLines } from '../../../answers/book/words.ts';
 import { list } from '../../../words/lists.ts';
@@ -16,21 +16,20 @@ export function noteJson({ day, sealed, ...rest }: Note): Readonly<Record<string
 
 /** What was kept, and what follows. */
 export async function tellCulls(book: OpenBook, culls: readonly Note[], json: boolean): Promise<void> {
-  const { plan, notes, day } = book;
+  const { plan, notes } = book;
   const lives = bagLives(plan, [...notes, ...culls]);
   const culled = new Set(culls.map(({ bag }) => bag));
   const looks = closerLooks(plan, lives).filter(({ near }) => culled.has(near.replace(/ .*/, '')));
-  const ending = endings(plan, lives, day).find(({ batch }) => culls.some((one) => one.batch === batch));
   const near = [...new Set(looks.map(({ life, place }) => `${life.name} (${place})`))];
-  const hint = ending && endingWords(ending);
   if (json) {
     const [first] = culls;
     const closer = looks.map(({ life }) => life.name);
-    sayJson({ note: first && noteJson(first), notes: culls.map(noteJson), closerLooks: closer, hint });
+    sayJson({ note: first && noteJson(first), notes: culls.map(noteJson), closerLooks: closer });
     return;
   }
   for (const line of noteLines(culls, plan.units)) say(`Kept: ${line}`);
-  say(`${list([...culled])} no longer count in visits and light figures.`);
+  say(
+    `${list([...culled])} ${culled.size === 1 ? 'is' : 'are'} no longer counted in visits and light figures.`,
+  );
   if (near.length > 0) say(`A closer look at ${list(near)} every 2 days for 10 days: see \`visits\`.`);
-  if (hint !== undefined) say(hint);
 }

@@ -5,7 +5,7 @@ import fc from 'fast-check';
 import { afterAll, describe, expect, it } from 'vitest';
 import { itemAt } from '../../../../shared/assert.ts';
 import { bagLives } from '../../../../src/answers/bags/lives.ts';
-import { endings, endingWords, withoutBags } from '../../../../src/answers/book/culls.ts';
+import { endings, withoutBags } from '../../../../src/answers/book/culls.ts';
 import { fitBendingRate, type MeasuredLean } from '../../../../src/answers/book/fit.ts';
 import type { Note } from '../../../../src/answers/book/note.ts';
 import { readCorrections, writeCorrection } from '../../../../src/archive/corrections.ts';
@@ -79,10 +79,14 @@ describe('a cull', () => {
 
   it('of the last bag suggests to end the zone, or the batch', () => {
     const [one, two, three, four] = ['A1', 'A2', 'C1', 'C2'].map(cull) as [Note, Note, Note, Note];
-    const words = (notes: Note[]) => endings(plan, bagLives(plan, notes), day('2026-04-20')).map(endingWords);
-    expect(words([one])).toEqual([]);
-    expect(words([one, two]).join()).toContain('ended: { A: 2026-04-20 }');
-    expect(words([one, two, three, four])[0]).toContain('`ended: 2026-04-20`');
+    const found = (notes: Note[]) => endings(plan, bagLives(plan, notes), day('2026-04-20'));
+    expect(found([one])).toEqual([]);
+    const ending = { batch: 'early', day: day('2026-04-20') };
+    expect(found([one, two])).toEqual([{ ...ending, zone: 'A', isWhole: false }]);
+    expect(found([one, two, three, four])).toEqual([
+      { ...ending, zone: 'A', isWhole: true },
+      { ...ending, zone: 'C', isWhole: true },
+    ]);
   });
 });
 
