@@ -11,7 +11,7 @@ import { isMap, isNode, isScalar, isSeq } from 'yaml';
 import { isoDate } from '../../shared/civil.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import { applyEdits } from '../read/edits.ts';
-import { lineEnd, plainWord } from './in-map.ts';
+import { afterLast, lineEnd, plainWord } from './in-map.ts';
 import { documentOf, nodeAt, setValue } from './set-value.ts';
 
 type Changed = string | undefined;
@@ -23,7 +23,11 @@ type Changed = string | undefined;
 export function writeEnded(
   text: string,
   batch: string,
-  { zones, isWhole, day }: { readonly zones: readonly string[]; readonly isWhole: boolean; readonly day: CivilDay },
+  {
+    zones,
+    isWhole,
+    day,
+  }: { readonly zones: readonly string[]; readonly isWhole: boolean; readonly day: CivilDay },
 ): Changed {
   const date = isoDate(day);
   const path = ['batches', batch, 'ended'];
@@ -65,16 +69,20 @@ function addZone(text: string, batch: string, zones: readonly string[], zone: st
   if (list.flow) return `${text.slice(0, end)}, ${plainWord(zone)}${text.slice(end)}`;
   const line = text.slice(text.lastIndexOf('\n', first.range[0] - 1) + 1, first.range[0]);
   const at = lineEnd(text, end);
-  const newline = text.includes('\r\n') ? '\r\n' : '\n';
-  return `${text.slice(0, at)}${newline}${line.slice(0, line.indexOf('-'))}- ${plainWord(zone)}${text.slice(at)}`;
+  return `${text.slice(0, at)}${newlineOf(text)}${line.slice(0, line.indexOf('-'))}- ${plainWord(zone)}${text.slice(at)}`;
 }
 
 /** Writes an entry into the map under a key. */
 function under(text: string, path: readonly string[], name: string, value: string): Changed {
-  const map = nodeAt(documentOf(text), path);
-  if (isMap(map) && map.items.length > 0) return put(text, [...path, name], value);
-  return put(text, path, `{ ${plainWord(name)}: ${value} }`);
+  const document = documentOf(text);
+  const map = nodeAt(document, path);
+  const entry = `${plainWord(name)}: ${value}`;
+  if (!isMap(map) || map.items.length === 0) return put(text, path, `{ ${entry} }`);
+  if (nodeAt(document, [...path, name])) return put(text, [...path, name], value);
+  return applyEdits(text, [afterLast(map, text, entry, newlineOf(text))]).text;
 }
+
+const newlineOf = (text: string): string => (text.includes('\r\n') ? '\r\n' : '\n');
 
 function put(text: string, path: readonly string[], value: string): Changed {
   const edits = setValue(text, path, value);

@@ -9,7 +9,7 @@
 import { compilePlan } from '../../compiler/compile.ts';
 import { readPlan } from '../../compiler/read-plan.ts';
 import { type CivilDay, civilDay } from '../../shared/units.ts';
-import { planErrors } from '../failure.ts';
+import { planErrors, refused } from '../failure.ts';
 import { readBytes, writeFileSafely } from '../files/files.ts';
 import { tellFindings } from './findings.ts';
 import { todayAt } from './options/dates.ts';
@@ -29,12 +29,18 @@ export interface PlanChange {
  */
 export function tryChange(
   path: string,
-  change: (text: string) => string,
+  change: (text: string) => string | undefined,
   { what, day }: { readonly what: string; readonly day: CivilDay },
 ): PlanChange {
   const boards = boardsById();
   const before = readPlan(readBytes(path), { boards });
   const after = change(before.text);
+  if (after === undefined) {
+    throw refused(
+      `${path} is written so that this cannot be put in for you.`,
+      'Write it by hand, or write the batch out where it is copied by a mark.',
+    );
+  }
   const read = readPlan(after, { boards });
   const soundBefore = before.plan !== undefined;
   if (!read.plan) throw refuse(path, read, what, soundBefore);

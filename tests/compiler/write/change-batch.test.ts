@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
-import { writeBegan, writeEnded, writeMovedTo } from '../../../compiler/write/change-batch.ts';
+import * as change from '../../../compiler/write/change-batch.ts';
+import { sure } from '../../../shared/assert.ts';
 import { day } from '../../src/answers/visits/plan.ts';
 
 const flow = `leanward: 1
@@ -24,6 +25,9 @@ const block = `batches:
 # the visits
 visits: {}
 `;
+const writeEnded = (...all: Parameters<typeof change.writeEnded>) => sure(change.writeEnded(...all));
+const writeBegan = (...all: Parameters<typeof change.writeBegan>) => sure(change.writeBegan(...all));
+const writeMovedTo = (...all: Parameters<typeof change.writeMovedTo>) => sure(change.writeMovedTo(...all));
 /** What the YAML library reads. */
 const batch = (text: string, name = 'early') => parse(text).batches[name];
 /** Lines of `before` that are not in `after`. */
@@ -77,5 +81,10 @@ describe('what happened to a batch is written into the plan', () => {
     });
     expect(windows.replace(/\r\n/g, '')).not.toContain('\n');
     expect(batch(windows).ended).toEqual({ A: '2026-04-01', C: '2026-06-01' });
+  });
+
+  it('but not behind a mark, where it would be written into another batch too', () => {
+    const marked = 'batches:\n  early: &one { sealed: 2026-02-16 }\n  late: *one\n';
+    expect(change.writeBegan(marked, 'late', 'climb', day('2026-04-06'))).toBeUndefined();
   });
 });

@@ -67,7 +67,7 @@ function write(change: PlanChange, isQuiet: boolean): void {
 }
 
 /** The text with every ending written; zones of one batch and day together. */
-function written(text: string, all: readonly Ending[]): string {
+function written(text: string, all: readonly Ending[]): string | undefined {
   const groups = new Map<string, Ending[]>();
   for (const one of all) {
     const key = `${one.batch} ${isoDate(one.day)}`;
@@ -75,8 +75,8 @@ function written(text: string, all: readonly Ending[]): string {
   }
   const days = (batch: string): number =>
     new Set(all.filter((one) => one.batch === batch).map(({ day }) => day)).size;
-  return [...groups.values()].reduce((now, [first, ...more]) => {
-    if (!first) return now;
+  return [...groups.values()].reduce<string | undefined>((now, [first, ...more]) => {
+    if (!first || now === undefined) return now;
     const zones = [first, ...more].map(({ zone }) => zone);
     // One day for the whole batch only where all its zones emptied on that day.
     const isWhole = first.isWhole && days(first.batch) === 1;
