@@ -33,36 +33,72 @@ export type WhyOff =
 /** Lamps of one output and what they do; those of it that light nothing here stand apart. */
 export interface LampDeed {
   readonly lamps: readonly string[];
-  /** Hours of the treatment in which it burns, and its share of full then. */
+  /** Hours of a day in which it burns: the mean over the days, the least and the most. */
   readonly hours: number;
+  readonly leastHours: number;
+  readonly mostHours: number;
+  /** Its share of full while it burns. */
   readonly share: number;
   /** Undefined while it burns. */
   readonly off: WhyOff | undefined;
 }
 
-/** What the zone's own lamps do; nothing while the zone is to be dark. */
-export function lampDeeds(plan: ResolvedPlan, field: LightField, treatment: Treatment): LampDeed[] {
-  if (treatment.ask.kind === 'dark') return [];
+/**
+ * What the zone's own lamps do while one thing is asked; while the zone is to be dark only
+ * those that burn, for another.
+ * `days` are what happens day by day, `main` what happens longest: the reasons are found there.
+ */
+export function lampDeeds(
+  plan: ResolvedPlan,
+  field: LightField,
+  main: Treatment,
+  days: readonly (readonly Treatment[])[],
+): LampDeed[] {
+  const { ask, zone, zoneField } = main;
+  const named = (some: readonly number[]): string[] => some.map((lamp) => itemAt(plan.lamps, lamp).name);
   return field.outputs.flatMap((output, index): LampDeed[] => {
-    if (!zonesOfOutput(plan, output).includes(treatment.zone)) return [];
-    const named = (some: readonly number[]): string[] => some.map((lamp) => itemAt(plan.lamps, lamp).name);
-    const shining = output.lamps.filter((lamp) => lampReaches(treatment.zoneField, lamp));
+    if (!zonesOfOutput(plan, output).includes(zone)) return [];
+    const shining = output.lamps.filter((lamp) => lampReaches(zoneField, lamp));
     const lamps = named(shining.length > 0 ? shining : output.lamps);
     const idle = output.lamps.filter(
-      (lamp) => !shining.includes(lamp) && zonesOfLamp(plan, lamp).includes(treatment.zone),
+      (lamp) => !shining.includes(lamp) && zonesOfLamp(plan, lamp).includes(zone),
     );
-    const more: LampDeed[] =
+    const others: LampDeed[] =
       shining.length > 0 && idle.length > 0
-        ? [{ lamps: named(idle), hours: 0, share: 0, off: { why: 'reaches nothing' } }]
+        ? [{ lamps: named(idle), ...OFF, off: { why: 'reaches nothing' } }]
         : [];
-    const burning = treatment.burning.flatMap(({ minutes, levels }) =>
-      levels.flatMap(([at, level]) => (at === index ? [{ minutes, level }] : [])),
-    );
-    const minutes = burning.reduce((sum, part) => sum + part.minutes, 0);
-    const full = burning.reduce((sum, part) => sum + (part.minutes * part.level) / FULL, 0);
-    if (minutes > 0) return [{ lamps, hours: minutes / 60, share: full / minutes, off: undefined }, ...more];
-    return [{ lamps, hours: 0, share: 0, off: whyOff(treatment, index) }, ...more];
+    const deed = burningOn(days, index);
+    if (ask.kind === 'dark')
+      return deed.hours > 0 ? [{ lamps: named(output.lamps), ...deed, off: undefined }] : [];
+    return [{ lamps, ...deed, off: deed.hours > 0 ? undefined : whyOff(main, index) }, ...others];
   });
+}
+
+const OFF = { hours: 0, leastHours: 0, mostHours: 0, share: 0 } as const;
+
+/** How long an output burns on some days, and how strongly. */
+function burningOn(
+  days: readonly (readonly Treatment[])[],
+  output: number,
+): Pick<LampDeed, 'hours' | 'leastHours' | 'mostHours' | 'share'> {
+  let full = 0;
+  const hours = days.map((all) => {
+    let minutes = 0;
+    for (const part of all.flatMap(({ burning }) => burning)) {
+      const level = part.levels.find(([at]) => at === output)?.[1] ?? 0;
+      if (level > 0) minutes += part.minutes;
+      full += (part.minutes * level) / FULL;
+    }
+    return minutes / 60;
+  });
+  const sum = hours.reduce((total, one) => total + one, 0);
+  if (sum === 0) return OFF;
+  return {
+    hours: sum / days.length,
+    leastHours: Math.min(...hours),
+    mostHours: Math.max(...hours),
+    share: full / 60 / sum,
+  };
 }
 
 function whyOff(treatment: Treatment, output: number): WhyOff {

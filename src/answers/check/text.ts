@@ -5,7 +5,7 @@
  * the findings and their count.
  */
 
-import { stageReports } from '../../../compiler/advice/light-report.ts';
+import { darkStages, stageReports } from '../../../compiler/advice/stage-report.ts';
 import type { Compiled, ControllerTable } from '../../../compiler/compiled.ts';
 import { planDays } from '../../../compiler/plan/on-a-day.ts';
 import type { Assumption, ResolvedPlan } from '../../../compiler/plan/plan.ts';
@@ -20,16 +20,25 @@ import { lampLines } from '../light/why-text.ts';
 import { countWords, findingJson } from './findings.ts';
 import { groupAssumed } from './groups.ts';
 
-/** The lines before the findings: what each zone's lamps do, stage by stage, and why the others are off; what several batches share, once. */
+/** The lines before the findings: what each zone's lamps do, stage by stage, and why the others are off; what all batches of a zone share, once. */
 export function whyLines({ plan, timeline }: Compiled): string[] {
   if (!plan || !timeline) return [];
   const { courses, treatments } = timeline.steered;
-  const lines = courses.flatMap((course) =>
-    lampLines(stageReports(plan, timeline.field, treatments, course)).map(
-      (line) => `  ${itemAt(plan.zones, course.zone).name}: ${line}`,
-    ),
-  );
-  return lines.length === 0 ? [] : ['What the lamps do:', ...new Set(lines), ''];
+  const lines = plan.zones.flatMap(({ name }, zone) => {
+    const batches = courses
+      .filter((course) => course.zone === zone)
+      .map((course) => ({
+        batch: itemAt(plan.batches, course.batch).name,
+        own: lampLines(stageReports(plan, timeline.field, treatments, course), darkStages(plan, course)),
+      }));
+    const all = new Set(batches.flatMap(({ own }) => own));
+    return [...all].map((line) => {
+      const having = batches.filter(({ own }) => own.includes(line));
+      const of = having.length === batches.length ? '' : `, batch ${list(having.map(({ batch }) => batch))}`;
+      return `  ${name}${of}: ${line}`;
+    });
+  });
+  return lines.length === 0 ? [] : ['What the lamps do:', ...lines, ''];
 }
 
 /** The lines after the findings. */

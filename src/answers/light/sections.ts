@@ -4,7 +4,8 @@
  * Always holds: figures are the light report's own; an estimate says so.
  */
 
-import type { LightReport, StageReport, ZoneReport } from '../../../compiler/advice/light-report.ts';
+import type { LightReport, ZoneReport } from '../../../compiler/advice/light-report.ts';
+import type { StageReport } from '../../../compiler/advice/stage-report.ts';
 import { sure } from '../../../shared/assert.ts';
 import { roughSize, type Units } from '../../../shared/measures.ts';
 import { html, type Markup, table } from '../../page/html.ts';

@@ -10,9 +10,9 @@ import type {
   LightReport,
   OutputReport,
   ShelfDrawing,
-  StageReport,
   ZoneReport,
 } from '../../../compiler/advice/light-report.ts';
+import type { StageReport } from '../../../compiler/advice/stage-report.ts';
 import { LUX_PER_MICROMOLE } from '../../../compiler/light/photons.ts';
 import { HEIGHTS } from '../../../compiler/steer/heights.ts';
 import { itemAt } from '../../../shared/assert.ts';
@@ -58,7 +58,7 @@ function zoneLines(zone: ZoneReport, units: Units): string[] {
   return [
     head,
     ...align([header, ...rows]).map((line) => `  ${line}`),
-    ...lampLines(zone.stages).map((line) => `  ${line}`),
+    ...lampLines(zone.stages, zone.darkStages).map((line) => `  ${line}`),
     ...leanLines(zone, units),
     '',
   ];

@@ -1,16 +1,28 @@
 /**
  * What each lamp of a zone does in a stage, in words.
  *
- * Always holds: every lamp of the zone is named once a stage; nothing is said of hours
- * in which a zone is to be dark.
+ * Always holds: every lamp of the zone is named once a lit stage; of a dark stage it is
+ * said that they are off, or which burn for another zone.
  */
 
-import type { StageReport } from '../../../compiler/advice/light-report.ts';
+import type { StageReport } from '../../../compiler/advice/stage-report.ts';
 import type { LampDeed, WhyOff } from '../../../compiler/advice/why.ts';
 import { sideWord } from '../../words/sides.ts';
 
-/** One line a stage: `climb, left: A-left on 12 h; A-right off: it shines 180° beside the left.` */
-export function lampLines(stages: readonly StageReport[]): string[] {
+/** One line a stage: `climb, left: A-left on 12 h a day; A-right off: it shines 180° beside the left.` */
+export function lampLines(stages: readonly StageReport[], dark: readonly string[]): string[] {
+  return [...dark.map((name) => darkLine(name, stages)), ...litLines(stages)];
+}
+
+function darkLine(name: string, stages: readonly StageReport[]): string {
+  const lamps = stages
+    .filter(({ stage, asks }) => stage === name && asks === 'dark')
+    .flatMap((one) => one.lamps);
+  const burning = lamps.map((lamp) => `${deedWords(lamp, 'dark')} for another zone`);
+  return `${name}, dark: ${burning.length === 0 ? 'its lamps are off' : burning.join('; ')}.`;
+}
+
+function litLines(stages: readonly StageReport[]): string[] {
   return stages.flatMap(({ stage, asks, lamps, unproven }) => {
     if (asks === 'dark' || lamps.length === 0) return [];
     const side = typeof asks === 'number' ? sideWord(asks) : asks;
@@ -21,14 +33,16 @@ export function lampLines(stages: readonly StageReport[]): string[] {
   });
 }
 
-function deedWords({ lamps, hours, share, off }: LampDeed, side: string): string {
+function deedWords({ lamps, leastHours, mostHours, share, off }: LampDeed, side: string): string {
   const names = lamps.join(', ');
   if (off?.why === 'reaches nothing') return `${names}: nothing of it reaches the bags`;
   if (off !== undefined) return `${names} off: ${offWords(off, side)}`;
   const level = share < 1 ? ` at ${Math.round(share * 100)} %` : '';
-  return hours < 1
-    ? `${names} on for ${Math.round(hours * 60)} min${level} (nothing longer meets all)`
-    : `${names} on ${Number(hours.toFixed(2))} h${level}`;
+  if (mostHours < 1)
+    return `${names} on for ${Math.round(mostHours * 60)} min${level} (nothing longer meets all)`;
+  const hours = (value: number): number => Number(value.toFixed(2));
+  const [low, high] = [hours(leastHours), hours(mostHours)];
+  return `${names} on ${low === high ? high : `${low} to ${high}`} h a day${level}`;
 }
 
 function offWords(off: Exclude<WhyOff, { readonly why: 'reaches nothing' }>, side: string): string {

@@ -114,7 +114,7 @@ function sideTable(verdict: Verdict): Markup {
   const rows = Object.entries(totals.sides)
     .filter(([side, { planned, delivered }]) => side !== 'dark' && planned + delivered >= WORTH_HOURS)
     .map(([side, { planned, delivered }]) => [
-      side === 'upright' ? 'from all sides' : `from the ${side}`,
+      side === 'upright' ? 'of even light' : `from the ${side}`,
       hours(planned),
       hours(delivered),
     ]);

@@ -23,7 +23,7 @@ export function simulationPage(simulation: Simulation): string {
 ${rackDrawing(plan)}
 <h2>What each zone got, day by day</h2>
 ${daysDrawing(simulation)}
-<p class="soft">Each column is one day; the filled part is the share of the day with light. Letters: the side it came from (B back, R right, F front, L left, A all sides).</p>
+<p class="soft">Each column is one day; the filled part is the share of the day with light. Letters: the side it came from (B back, R right, F front, L left, E even: no side outweighs its opposite).</p>
 <h2>In words</h2>
 <pre>${simulationLines(simulation).join('\n')}</pre>`;
   return page(
@@ -52,7 +52,7 @@ const LETTERS: Readonly<Record<string, string>> = {
   right: 'R',
   front: 'F',
   left: 'L',
-  upright: 'A',
+  upright: 'E',
 };
 
 function cell({ day, seconds }: SimulatedDay, x: number, y: number, width: number): Markup {

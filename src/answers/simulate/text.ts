@@ -72,10 +72,18 @@ function lightWords(seconds: ReadonlyMap<string, number>, eachDay = ''): string 
     .filter(([, hours]) => hours > 0)
     .sort((a, b) => b[1] - a[1]);
   if (lit.length === 0) return 'dark';
-  return lit
-    .map(([word, hours]) => `${hours} h${eachDay} from ${word === 'upright' ? 'all sides' : `the ${word}`}`)
-    .join(', ');
+  const sided = lit.some(([word]) => word !== 'upright');
+  return lit.map(([word, hours]) => `${hours} h${eachDay} ${fromWords(word, hours, sided)}`).join(', ');
 }
+
+/** `from the left`; of light that no side of outweighs its opposite what it is. */
+function fromWords(word: string, hours: number, sided: boolean): string {
+  if (word !== 'upright') return `from the ${word}`;
+  return sided && hours < OVERLAP_MOST ? 'while the sides overlap' : 'of even light';
+}
+
+/** Even light for no longer than this beside light from a side is the change between sides, hours. */
+const OVERLAP_MOST = 0.5;
 
 function switchingLines({ plan, runs }: Simulation): string[] {
   return runs.map(({ table, operations }) => {

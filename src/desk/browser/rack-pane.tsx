@@ -111,7 +111,7 @@ function heightLine(width: number, height: number): Markup {
 
 const asksWords = ({ asks, band }: ZoneMoment): string => {
   if (asks === 'dark') return 'dark';
-  const side = asks === 'upright' ? 'from all sides' : `from the ${sideWord(asks)}`;
+  const side = asks === 'upright' ? 'even' : `from the ${sideWord(asks)}`;
   return band ? `${Math.round(band[0])} to ${Math.round(band[1])} lx ${side}` : side;
 };
 

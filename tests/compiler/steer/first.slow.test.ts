@@ -94,7 +94,7 @@ it('lights what can be lit, with the lamps that may, and says why the others are
       for (const treatment of treatments) {
         const { ask, zoneField, figures, minutes } = treatment;
         if (ask.kind === 'dark') continue;
-        const deeds = lampDeeds(made, field, treatment);
+        const deeds = lampDeeds(made, field, treatment, [[treatment]]);
         for (const deed of deeds) expect(deed.hours > 0 || deed.off !== undefined).toBe(true);
         const own = field.outputs.flatMap((output, n) =>
           zonesOfOutput(made, output).includes(treatment.zone) ? [n] : [],

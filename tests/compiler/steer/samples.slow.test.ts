@@ -3,7 +3,9 @@
  */
 
 import { beforeAll, describe, expect, it } from 'vitest';
+import { faultsOf } from '../../../compiler/advice/fault.ts';
 import { type LightReport, lightReport } from '../../../compiler/advice/light-report.ts';
+import { remediesFor } from '../../../compiler/advice/remedies-for.ts';
 import { compilePlan } from '../../../compiler/compile.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { drawRack, lightText } from '../../../src/answers/light/text.ts';
@@ -66,11 +68,24 @@ describe('pantry', () => {
       );
     }
   });
+  it('tells each turn of the swing by itself, and over all its days', () => {
+    const climb = itemAt(leaning(seen.report), 0);
+    expect(climb.days).toBe(28);
+    expect(climb.runs.map(({ from, days }) => [from, days])).toEqual([
+      ['2026-03-30', 7],
+      ['2026-04-13', 7],
+      ['2026-04-27', 7],
+      ['2026-05-11', 7],
+    ]);
+    expect(climb.runs.map(({ level }) => level)).toEqual(climb.runs.map(() => climb.level));
+    expect(itemAt(seen.report.zones, 0).darkStages).toEqual(['colonise']);
+  });
   it('is plain data', () =>
     expect(JSON.parse(JSON.stringify(seen.report))).toEqual(JSON.parse(JSON.stringify(seen.report))));
   it('is drawn from above: lamps, bags, screens and pulls, never wider than 76 columns', () => {
     const drawing = drawRack(seen.report);
-    for (const bag of ['A1', 'A2', 'B1', 'B2', 'C1', 'C2', 'D1', 'D2']) expect(drawing).toContain(`[${bag}]`);
+    for (const bag of ['A-1', 'A-2', 'B-1', 'B-2', 'C-1', 'C-2', 'D-1', 'D-2'])
+      expect(drawing).toContain(`[${bag}]`);
     expect(drawing).toContain('#');
     expect(drawing).toContain('← →');
     for (const line of drawing.split('\n')) expect(line.length).toBeLessThanOrEqual(76);
@@ -111,10 +126,35 @@ describe('wire-rack', () => {
     expect(lean.length).toBeGreaterThan(0);
     expect(lean.some(({ facts }) => facts.emptyEnds === true)).toBe(true);
     expect(light.filter(({ code }) => code === 'light-in-dark')).toHaveLength(1);
+    // With the shop's light and without it: the hours of the whole day.
+    const front = itemAt(leaning(report), 0).lamps.find(({ hours }) => hours > 0);
+    expect(front).toMatchObject({ hours: 12, leastHours: 12, mostHours: 12 });
     for (const { level, off } of leaning(report)) {
       expect(level.mean).toBeGreaterThan(200);
       expect(sure(off)).toBeLessThan(20);
     }
+  });
+});
+
+describe('another flux', () => {
+  it('is not aimed at bags lit from another side, nor offered in lamps of another side', () => {
+    const { plan, timeline } = compilePlan(samplePlan('pantry').replaceAll('flux: 480 lm', 'flux: 150 lm'), {
+      boards: BOARDS,
+    });
+    const { field, steered } = sure(timeline);
+    const treatment = sure(
+      steered.treatments.find(({ ask }) => ask.kind === 'lit' && ask.side?.azimuth === 270),
+    );
+    const fault = sure(faultsOf(treatment).find(({ kind }) => kind === 'level'));
+    const offered = remediesFor(sure(plan), field, treatment, fault);
+    expect(offered).toHaveLength(1);
+    const [flux] = itemAt(offered, 0);
+    expect(flux).toMatchObject({ kind: 'flux', lamps: [0] });
+    // The same with one bag hardly lit, and from behind.
+    const [first, ...rest] = treatment.figures.bags;
+    const astray = { ...sure(first), mean: 1, direction: 170, reached: false };
+    const figures = { ...treatment.figures, bags: [astray, ...rest] };
+    expect(remediesFor(sure(plan), field, { ...treatment, figures }, fault)).toEqual(offered);
   });
 });
 
