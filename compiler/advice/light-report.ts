@@ -8,7 +8,7 @@
 import { itemAt } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
 import type { Units } from '../../shared/measures.ts';
-import { estimateLean } from '../lean/estimate.ts';
+import { estimateLean, type KnownLeans } from '../lean/estimate.ts';
 import type { LightField } from '../light/field.ts';
 import { LUX_PER_MICROMOLE } from '../light/photons.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
@@ -102,13 +102,14 @@ export function lightReport(
   luxPerMicromole: number = LUX_PER_MICROMOLE,
 ): LightReport {
   const outputs = outputReports(plan, field, steered.days);
+  const leans: KnownLeans = new Map();
   return {
     title: plan.title,
     units: plan.units,
     luxPerMicromole,
     darkMost: DARK_LUX,
     zones: steered.courses.map((course) =>
-      zoneReport(plan, field, steered.treatments, course, luxPerMicromole),
+      zoneReport(plan, field, steered.treatments, course, luxPerMicromole, leans),
     ),
     outputs,
     kWh: round(
@@ -125,9 +126,10 @@ function zoneReport(
   treatments: readonly Treatment[],
   course: Course,
   luxPerMicromole: number,
+  leans: KnownLeans,
 ): ZoneReport {
   const zone = itemAt(plan.zones, course.zone);
-  const lean = estimateLean(plan, course, treatments);
+  const lean = estimateLean(plan, course, treatments, leans);
   return {
     zone: zone.name,
     shelf: itemAt(plan.shelves, zone.shelf).name,

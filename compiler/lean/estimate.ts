@@ -31,11 +31,15 @@ export interface LeanEstimate extends LikelyLean {
   readonly swing: { readonly drift: number; readonly halved: number } | undefined;
 }
 
-/** Estimates the lean of one batch in one zone. */
+/** Estimates already made for one plan, by all that they depend on: equal courses are followed once. */
+export type KnownLeans = Map<string, Pick<LeanEstimate, keyof LikelyLean | 'swing'>>;
+
+/** Estimates the lean of one batch in one zone; `known` is kept from zone to zone of a plan. */
 export function estimateLean(
   plan: ResolvedPlan,
   course: Course,
   treatments: readonly Treatment[],
+  known: KnownLeans = new Map(),
 ): LeanEstimate | undefined {
   const stages = stayIn(plan, course.batch, course.zone)?.stages ?? [];
   const first = stages.findIndex(({ name }) => name === 'climb');
@@ -53,9 +57,13 @@ export function estimateLean(
     halfY: bag.footprint[1] / 2,
     height: (headspace.hi[2] - headspace.lo[2]) * 1000,
   };
-  const estimate = likelyLean(plan.growth, pulls, room, azimuthNormal(toward ?? 0));
-  const swing = swingOf(plan.growth, pulls, room, itemAt(stages, begin));
-  return { ...estimate, firstDay: start.from, toward, swing };
+  const key = JSON.stringify([pulls, room, toward, start.lean, start.days]);
+  const made = known.get(key) ?? {
+    ...likelyLean(plan.growth, pulls, room, azimuthNormal(toward ?? 0)),
+    swing: swingOf(plan.growth, pulls, room, start),
+  };
+  known.set(key, made);
+  return { ...made, firstDay: start.from, toward };
 }
 
 /** What halving the first turn of a two-sided swing would do to the drift. */

@@ -10,7 +10,7 @@
  * assumptions: nothing is published for this crop.
  */
 
-import { itemAt } from '../../shared/assert.ts';
+import { itemAt, sure } from '../../shared/assert.ts';
 import type { Range, ResolvedGrowth, Vec3 } from '../plan/plan.ts';
 
 /** One set of growth assumptions: mm/day, mm, share, share, days. */
@@ -57,68 +57,117 @@ export function sidePull(contrast: number, level: number): number {
 }
 
 const STEPS_PER_DAY = 24;
+const STEP = 1 / STEPS_PER_DAY;
 
 /** Follows a tip from upright through the pulls, a step an hour (midpoint rule). */
-export function grow(
-  growth: Growth,
-  pulls: readonly PullStep[],
-  room: Room,
-  start: Vec3 = [0, 0, 1],
-): Growing {
-  let along = start;
-  let at: Vec3 = [0, 0, 0];
-  let lagged: readonly [number, number] = [0, 0];
-  const days: TipState[] = [];
-  const hours = hourly(pulls);
-  for (let hour = 0; hour < hours.length; hour++) {
-    const step = 1 / STEPS_PER_DAY;
-    const keep = growth.lag > 0 ? Math.exp(-step / growth.lag) : 0;
-    const [x, y] = itemAt(hours, hour);
-    lagged = [x + (lagged[0] - x) * keep, y + (lagged[1] - y) * keep];
-    const force: Vec3 = [lagged[0], lagged[1], growth.gravity];
-    const half = turned(along, force, growth, step / 2);
-    const next = turned(along, force, growth, step, half);
-    at = [
-      at[0] + half[0] * growth.rate * step,
-      at[1] + half[1] * growth.rate * step,
-      at[2] + half[2] * growth.rate * step,
-    ];
-    along = next;
-    if (meetsFilm(at, room)) return { days, filmDay: Math.floor(hour / STEPS_PER_DAY) + 1 };
-    if ((hour + 1) % STEPS_PER_DAY === 0) days.push({ at, along });
-  }
-  return { days, filmDay: undefined };
+export function grow(growth: Growth, pulls: readonly PullStep[], room: Room): Growing {
+  const pull = lagged(hourly(pulls), growth.lag);
+  const path = pathFor(pull);
+  const filmDay = follow(growth, pull, room, path);
+  const days = Array.from({ length: daysIn(pull, filmDay) }, (_, day): TipState => {
+    const [x, y, z, ax, ay, az] = path.subarray(day * STATE, (day + 1) * STATE);
+    return { at: [sure(x), sure(y), sure(z)], along: [sure(ax), sure(ay), sure(az)] };
+  });
+  return { days, filmDay };
 }
 
-/** The pull of every hour. */
-function hourly(pulls: readonly PullStep[]): (readonly [number, number])[] {
-  const hours: (readonly [number, number])[] = [];
+/** The pull of every hour: x and y. */
+interface Hours {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+}
+
+function hourly(pulls: readonly PullStep[]): Hours {
+  const x: number[] = [];
+  const y: number[] = [];
   let time = 0;
   for (const { days, pull } of pulls) {
     time += days * STEPS_PER_DAY;
-    while (hours.length + 0.5 < time) hours.push(pull);
+    while (x.length + 0.5 < time) {
+      x.push(pull[0]);
+      y.push(pull[1]);
+    }
   }
-  return hours;
+  return { x: Float64Array.from(x), y: Float64Array.from(y) };
 }
 
-/** The tangent after a time, turning as it would at `by`. */
-function turned(from: Vec3, force: Vec3, { rate, tip, pull }: Growth, time: number, by: Vec3 = from): Vec3 {
-  const straight = force[0] * by[0] + force[1] * by[1] + force[2] * by[2];
-  const side: Vec3 = [force[0] - straight * by[0], force[1] - straight * by[1], force[2] - straight * by[2]];
-  const size = Math.sqrt(side[0] ** 2 + side[1] ** 2 + side[2] ** 2);
-  if (size < 1e-12) return from;
-  const turn = ((pull * rate) / tip) * Math.min(1, size / 0.7) * time;
-  const moved: Vec3 = [
-    from[0] + (side[0] / size) * turn,
-    from[1] + (side[1] / size) * turn,
-    from[2] + (side[2] / size) * turn,
-  ];
-  const length = Math.sqrt(moved[0] ** 2 + moved[1] ** 2 + moved[2] ** 2);
-  return [moved[0] / length, moved[1] / length, moved[2] / length];
+const firstHours = ({ x, y }: Hours, count: number): Hours => ({
+  x: x.subarray(0, count),
+  y: y.subarray(0, count),
+});
+
+/** What the growth feels of a pull that takes so many days to be felt. */
+function lagged({ x, y }: Hours, lag: number): Hours {
+  const keep = lag > 0 ? Math.exp(-STEP / lag) : 0;
+  const behind = (pull: Float64Array): Float64Array => {
+    let felt = 0;
+    return pull.map((now) => (felt = now + (felt - now) * keep));
+  };
+  return { x: behind(x), y: behind(y) };
 }
 
-const meetsFilm = ([x, y, z]: Vec3, room: Room): boolean =>
-  Math.abs(x) >= room.halfX || Math.abs(y) >= room.halfY || z >= room.height;
+/** Numbers kept of a day's end: position, then tangent. */
+const STATE = 6;
+
+/** Room for what `follow` keeps of every whole day. */
+const pathFor = ({ x }: Hours): Float64Array =>
+  new Float64Array(Math.floor(x.length / STEPS_PER_DAY) * STATE);
+
+/** Whole days until the end, or until the growth met the film. */
+const daysIn = ({ x }: Hours, filmDay: number | undefined): number =>
+  filmDay === undefined ? Math.floor(x.length / STEPS_PER_DAY) : filmDay - 1;
+
+/** A direction, or a force. */
+interface Vector {
+  readonly x: number;
+  readonly y: number;
+  readonly z: number;
+}
+
+/**
+ * Follows a tip through the lagged pulls, keeps the end of every day in `path`, and returns the
+ * day (counted from 1) on which it meets the film.
+ */
+function follow(
+  { rate, tip, pull, gravity }: Growth,
+  felt: Hours,
+  { halfX, halfY, height }: Room,
+  path: Float64Array,
+): number | undefined {
+  const most = ((pull * rate) / tip) * STEP;
+  const rise = rate * STEP;
+  let [x, y, z] = [0, 0, 0];
+  let along: Vector = { x: 0, y: 0, z: 1 };
+  for (let hour = 0; hour < felt.x.length; hour++) {
+    const force = { x: felt.x[hour] ?? 0, y: felt.y[hour] ?? 0, z: gravity };
+    const half = turned(along, along, force, most / 2);
+    along = turned(along, half, force, most);
+    x += half.x * rise;
+    y += half.y * rise;
+    z += half.z * rise;
+    if (Math.abs(x) >= halfX || Math.abs(y) >= halfY || z >= height)
+      return Math.floor(hour / STEPS_PER_DAY) + 1;
+    if ((hour + 1) % STEPS_PER_DAY === 0)
+      path.set([x, y, z, along.x, along.y, along.z], ((hour + 1) / STEPS_PER_DAY - 1) * STATE);
+  }
+  return undefined;
+}
+
+/** A side difference of this much (sin 45°) turns as fast as any. */
+const FULL_TURN = 0.7;
+
+/** The tangent `from` turned toward the force as a tangent `by` would be, by `most` where it turns fastest. */
+function turned(from: Vector, by: Vector, force: Vector, most: number): Vector {
+  const straight = force.x * by.x + force.y * by.y + force.z * by.z;
+  const x = force.x - straight * by.x;
+  const y = force.y - straight * by.y;
+  const z = force.z - straight * by.z;
+  const squared = x * x + y * y + z * z;
+  const share = squared < FULL_TURN * FULL_TURN ? most / FULL_TURN : most / Math.sqrt(squared);
+  const [tx, ty, tz] = [from.x + x * share, from.y + y * share, from.z + z * share];
+  const scale = 1 / Math.sqrt(tx * tx + ty * ty + tz * tz);
+  return { x: tx * scale, y: ty * scale, z: tz * scale };
+}
 
 /** The estimate with its band, day by day. */
 export interface LikelyLean {
@@ -139,19 +188,74 @@ export function likelyLean(
   toward: readonly [number, number],
 ): LikelyLean {
   const mid = grow(middle(growth), pulls, room);
-  const all = combinations(growth).map((one) => grow(one, pulls, room));
-  const meets = all.flatMap(({ filmDay }) => (filmDay === undefined ? [] : [filmDay]));
-  const band = (measure: (tip: TipState) => number) =>
-    mid.days.map((tip, day) => {
-      const values = all.flatMap(({ days }) => (days[day] ? [measure(days[day])] : []));
-      return { mid: measure(tip), low: Math.min(...values), high: Math.max(...values) };
-    });
+  // What comes after the middle estimate has ended at the film is not told.
+  const hours = (mid.filmDay ?? Number.POSITIVE_INFINITY) * STEPS_PER_DAY;
+  const bands = bandsOf(growth, firstHours(hourly(pulls), hours), room, toward);
+  const drift = driftToward(mid, toward);
   return {
-    angle: band(({ along }) => (Math.acos(Math.min(1, along[2])) * 180) / Math.PI),
-    drift: band(({ at }) => at[0] * toward[0] + at[1] * toward[1]),
+    angle: mid.days.map(({ along }, day) => ({
+      mid: angleOf(along[2]),
+      low: angleOf(itemAt(bands.most, day)),
+      high: angleOf(itemAt(bands.least, day)),
+    })),
+    drift: drift.map((value, day) => ({
+      mid: value,
+      low: itemAt(bands.nearest, day),
+      high: itemAt(bands.farthest, day),
+    })),
     filmDay: mid.filmDay,
-    filmEarliest: meets.length > 0 ? Math.min(...meets) : undefined,
+    filmEarliest: bands.filmEarliest,
   };
+}
+
+/** Degrees from the vertical of a tangent that rises by `rise`. */
+const angleOf = (rise: number): number => (Math.acos(Math.min(1, rise)) * 180) / Math.PI;
+
+const driftToward = ({ days }: Growing, [x, y]: readonly [number, number]): number[] =>
+  days.map(({ at }) => at[0] * x + at[1] * y);
+
+/** Least and greatest rise of the tangent and drift of the tip over all assumptions, day by day. */
+interface Bands {
+  readonly least: Float64Array;
+  readonly most: Float64Array;
+  readonly nearest: Float64Array;
+  readonly farthest: Float64Array;
+  filmEarliest: number | undefined;
+}
+
+function bandsOf(growth: ResolvedGrowth, pulls: Hours, room: Room, toward: readonly [number, number]): Bands {
+  const path = pathFor(pulls);
+  const of = (value: number): Float64Array => new Float64Array(path.length / STATE).fill(value);
+  const [least, nearest] = [of(Number.POSITIVE_INFINITY), of(Number.POSITIVE_INFINITY)];
+  const [most, farthest] = [of(Number.NEGATIVE_INFINITY), of(Number.NEGATIVE_INFINITY)];
+  const bands: Bands = { least, most, nearest, farthest, filmEarliest: undefined };
+  for (const lag of each(growth.lag)) {
+    const felt = lagged(pulls, lag);
+    for (const one of combinations(growth, lag)) {
+      const filmDay = follow(one, felt, room, path);
+      if (filmDay !== undefined) bands.filmEarliest = Math.min(filmDay, bands.filmEarliest ?? filmDay);
+      widen(bands, path, daysIn(felt, filmDay), toward);
+    }
+  }
+  return bands;
+}
+
+/** Widens the bands by one path of so many days. */
+function widen(
+  { least, most, nearest, farthest }: Bands,
+  path: Float64Array,
+  days: number,
+  [x, y]: readonly [number, number],
+): void {
+  for (let day = 0; day < days; day++) {
+    const at = day * STATE;
+    const rise = path[at + STATE - 1] ?? 0;
+    const drift = (path[at] ?? 0) * x + (path[at + 1] ?? 0) * y;
+    if (rise < (least[day] ?? 0)) least[day] = rise;
+    if (rise > (most[day] ?? 0)) most[day] = rise;
+    if (drift < (nearest[day] ?? 0)) nearest[day] = drift;
+    if (drift > (farthest[day] ?? 0)) farthest[day] = drift;
+  }
 }
 
 /** Drift (mm toward the first side) at the end of each day with the middle assumptions. */
@@ -161,7 +265,7 @@ export function driftOf(
   room: Room,
   toward: readonly [number, number],
 ): number[] {
-  return grow(middle(growth), pulls, room).days.map(({ at }) => at[0] * toward[0] + at[1] * toward[1]);
+  return driftToward(grow(middle(growth), pulls, room), toward);
 }
 
 /** The pulls without their first days. */
@@ -178,15 +282,13 @@ function middle({ rate, tip, pull, gravity, lag }: ResolvedGrowth): Growth {
   return { rate: rate.mid, tip: tip.mid, pull: pull.mid, gravity: gravity.mid, lag: lag.mid };
 }
 
-function combinations(growth: ResolvedGrowth): Growth[] {
-  const each = ({ low, mid, high }: Range): number[] => [...new Set([low, mid, high])];
-  return each(growth.rate).flatMap((rate) =>
-    each(growth.tip).flatMap((tip) =>
-      each(growth.pull).flatMap((pull) =>
-        each(growth.gravity).flatMap((gravity) =>
-          each(growth.lag).map((lag) => ({ rate, tip, pull, gravity, lag })),
-        ),
-      ),
+const each = ({ low, mid, high }: Range): number[] => [...new Set([low, mid, high])];
+
+/** Every combination of the assumptions with one lag. */
+function combinations({ rate, tip, pull, gravity }: ResolvedGrowth, lag: number): Growth[] {
+  return each(rate).flatMap((r) =>
+    each(tip).flatMap((t) =>
+      each(pull).flatMap((p) => each(gravity).map((g) => ({ rate: r, tip: t, pull: p, gravity: g, lag }))),
     ),
   );
 }
