@@ -8,6 +8,7 @@
 
 import { itemAt, sure } from '../../shared/assert.ts';
 import type { OutputRef, ResolvedPlan } from '../plan/plan.ts';
+import { Likeness, Numbered } from './alike.ts';
 import { USUAL_FILM } from './film.ts';
 import { hull, overlaps } from './headspace.ts';
 import type { FieldOptions } from './options.ts';
@@ -80,21 +81,44 @@ export function faceColumn(field: LightField, azimuth: number): number {
   return FACES + field.azimuths.indexOf(azimuth);
 }
 
-/** Prepares the field of a plan; the work is done zone by zone when asked for. */
-export function lightField(plan: ResolvedPlan, options: FieldOptions = {}): LightField {
+/**
+ * Light that is known for a plan and its variations, by all that it depends on
+ * (`alike.ts`); the photometric files must be the same for all.
+ */
+export interface KnownLight {
+  readonly numbered: Numbered;
+  /** What one lamp gives, not yet rounded: kept where it is added to others. */
+  readonly rows: Map<string, readonly BagLight[] | undefined>;
+  /** What one lamp gives, and what several do, their texts joined by a plus sign. */
+  readonly influences: Map<string, Influence | undefined>;
+  readonly backgrounds: Map<string, readonly Influence[]>;
+}
+
+export const nothingKnown = (): KnownLight => ({
+  numbered: new Numbered(),
+  rows: new Map(),
+  influences: new Map(),
+  backgrounds: new Map(),
+});
+
+/** Prepares the field of a plan; the work is done zone by zone when asked for, and what is in `known` is not done again. */
+export function lightField(
+  plan: ResolvedPlan,
+  options: FieldOptions = {},
+  known: KnownLight = nothingKnown(),
+): LightField {
   const scene = buildScene(plan, options);
   const outputs = listOutputs(plan);
   const halves = halfAzimuths(plan);
   const planes = planesOf(halves.map((azimuth) => azimuthNormal(azimuth)));
+  const rack: Rack = { plan, scene, film: options.film ?? USUAL_FILM, thrown: {}, planes };
   const context: Context = {
-    plan,
-    scene,
-    film: options.film ?? USUAL_FILM,
-    thrown: {},
+    ...rack,
     outputs,
-    planes,
-    lampField: new Map(),
+    outputOf: new Map(outputs.flatMap((output, index) => output.lamps.map((lamp) => [lamp, index]))),
     near: new Map(),
+    likeness: new Likeness(rack, known.numbered),
+    known,
   };
   const zones = new Map<string, ZoneField>();
   const beside = new Map<number, readonly number[]>();
@@ -121,10 +145,12 @@ export function lightField(plan: ResolvedPlan, options: FieldOptions = {}): Ligh
 
 interface Context extends Rack {
   readonly outputs: readonly FieldOutput[];
-  /** What one lamp gives one zone, by lamp, zone and what stands between. */
-  readonly lampField: Map<string, readonly BagLight[] | undefined>;
+  /** The output (index into `outputs`) of each lamp (index into the plan's). */
+  readonly outputOf: ReadonlyMap<number, number>;
   /** For each zone the lamps that may reach it and the zones between. */
   readonly near: Map<number, readonly Near[]>;
+  readonly likeness: Likeness;
+  readonly known: KnownLight;
 }
 
 /** The outputs of a plan that carry lamps, by controller then number. */
@@ -203,36 +229,74 @@ function nearLamps(context: Context, zone: number): readonly Near[] {
 }
 
 function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneField {
-  const bag = itemAt(occupancy, zone);
-  const outputOf = new Map(context.outputs.flatMap((output, index) => output.lamps.map((l) => [l, index])));
-  const sums: (readonly BagLight[] | undefined)[] = context.outputs.map(() => undefined);
+  const shining = context.outputs.map((): Lamp[] => []);
   const lampPeaks = new Map<number, number>();
   for (const near of nearLamps(context, zone)) {
-    const rows = lampRows(context, occupancy, zone, near);
-    if (rows === undefined) continue;
-    const output = sure(outputOf.get(near.lamp.index));
-    sums[output] = sums[output] === undefined ? rows : addLights(sums[output], rows);
-    if (itemAt(context.outputs, output).lamps.length > 1)
-      lampPeaks.set(near.lamp.index, influence(rows).peak);
+    const lamp = { near, key: context.likeness.ofLamp(occupancy, zone, near) };
+    const alone = together(context, occupancy, zone, [lamp]);
+    if (alone === undefined) continue;
+    lampPeaks.set(near.lamp.index, alone.peak);
+    itemAt(shining, sure(context.outputOf.get(near.lamp.index))).push(lamp);
   }
-  const outputs = sums.map((rows) => (rows === undefined ? undefined : influence(rows)));
-  for (const [index, found] of outputs.entries()) {
-    const { lamps } = itemAt(context.outputs, index);
-    if (found && lamps.length === 1) lampPeaks.set(itemAt(lamps, 0), found.peak);
-  }
+  const outputs = shining.map((lamps) => together(context, occupancy, zone, lamps));
   return {
     zone,
-    bag,
+    bag: itemAt(occupancy, zone),
     bags: itemAt(context.plan.zones, zone).places.length,
     columns: meanLength(context.planes.length - AXES.length),
     outputs,
     reach: outputs.flatMap((found, index) => (found === undefined ? [] : [index])),
     lampPeaks,
-    background: traceBackground(context, occupancy, zone).map(influence),
+    background: background(context, occupancy, zone),
   };
 }
 
-const addLights = (a: readonly BagLight[], b: readonly BagLight[]): BagLight[] =>
+/** A lamp near a zone, and what its light there depends on. */
+interface Lamp {
+  readonly near: Near;
+  readonly key: string;
+}
+
+/** What some lamps that burn together give a zone; undefined when nothing. */
+function together(
+  context: Context,
+  occupancy: Occupancy,
+  zone: number,
+  lamps: readonly Lamp[],
+): Influence | undefined {
+  if (lamps.length === 0) return undefined;
+  const { influences } = context.known;
+  const key = lamps.map((lamp) => lamp.key).join('+');
+  if (influences.has(key)) return influences.get(key);
+  const rows = lamps.flatMap((lamp) => {
+    const found = lampRows(context, occupancy, zone, lamp);
+    return found === undefined ? [] : [found];
+  });
+  const made = rows.length === 0 ? undefined : influence(rows.reduce(addLights));
+  influences.set(key, made);
+  return made;
+}
+
+/** What one lamp gives each bag of a zone. */
+function lampRows(context: Context, occupancy: Occupancy, zone: number, { near, key }: Lamp) {
+  const { rows } = context.known;
+  if (rows.has(key)) return rows.get(key);
+  const made = traceLamp(context, occupancy, zone, near);
+  const output = itemAt(context.outputs, sure(context.outputOf.get(near.lamp.index)));
+  if (output.lamps.length > 1) rows.set(key, made);
+  return made;
+}
+
+function background(context: Context, occupancy: Occupancy, zone: number): readonly Influence[] {
+  if (context.plan.background.length === 0) return [];
+  const { backgrounds } = context.known;
+  const key = context.likeness.ofBackground(occupancy, zone);
+  const made = backgrounds.get(key) ?? traceBackground(context, occupancy, zone).map(influence);
+  backgrounds.set(key, made);
+  return made;
+}
+
+const addLights = (a: readonly BagLight[], b: readonly BagLight[]): readonly BagLight[] =>
   a.map(({ means, points }, bag) => {
     const more = itemAt(b, bag);
     return {
@@ -240,15 +304,6 @@ const addLights = (a: readonly BagLight[], b: readonly BagLight[]): BagLight[] =
       points: points.map((value, i) => value + (more.points[i] ?? 0)),
     };
   });
-
-/** What one lamp gives each bag of a zone, kept by what stands between. */
-function lampRows(context: Context, occupancy: Occupancy, zone: number, near: Near) {
-  const key = `${near.lamp.index}:${zone}:${occupancy[zone]}:${occupancyKey(occupancy, near.between)}`;
-  if (context.lampField.has(key)) return context.lampField.get(key);
-  const rows = traceLamp(context, occupancy, zone, near);
-  context.lampField.set(key, rows);
-  return rows;
-}
 
 function influence(bags: readonly BagLight[]): Influence {
   const points = bags.map((bag) => inHundredths(bag.points));

@@ -71,25 +71,43 @@ export interface Scene {
   readonly screens: readonly (Obstacle & { readonly rack: number })[];
   /** For each zone the box round whatever bags of the plan may ever stand there. */
   readonly zoneBounds: readonly Box[];
+  /** For each shelf the box round its space, its lamps and whatever bags may ever stand there. */
+  readonly spaces: readonly Box[];
 }
 
 /** Places everything that does not change with the batches. */
 export function buildScene(plan: ResolvedPlan, options: FieldOptions): Scene {
   const rackOfShelf = assignRacks(plan.shelves);
   const floor = (shelf: number): number => itemAt(plan.shelves, shelf).height / 1000;
+  const lamps = plan.lamps.map((lamp, index) =>
+    placeLamp(lamp, index, itemAt(rackOfShelf, lamp.shelf), floor(lamp.shelf), photometryOf(lamp, options)),
+  );
+  const zoneBounds = plan.zones.map((_, zone) => boundsOfZone(plan, zone));
   return {
     rackOfShelf,
-    lamps: plan.lamps.map((lamp, index) =>
-      placeLamp(lamp, index, itemAt(rackOfShelf, lamp.shelf), floor(lamp.shelf), photometryOf(lamp, options)),
-    ),
+    lamps,
     decks: plan.shelves.map((shelf, index) => deckOf(shelf, itemAt(rackOfShelf, index))),
     screens: plan.screens.map((screen) => ({
       ...thicken(lift(screen.from, floor(screen.shelf)), lift(screen.to, floor(screen.shelf))),
       ...STOPS,
       rack: itemAt(rackOfShelf, screen.shelf),
     })),
-    zoneBounds: plan.zones.map((_, zone) => boundsOfZone(plan, zone)),
+    zoneBounds,
+    spaces: spacesOf(plan, lamps, zoneBounds),
   };
+}
+
+function spacesOf(plan: ResolvedPlan, lamps: readonly SceneLamp[], zoneBounds: readonly Box[]): Box[] {
+  const spaces = plan.shelves.map(({ height, clear, width, depth }): Box => {
+    const floor = height / 1000;
+    return { lo: [0, 0, floor], hi: [width / 1000, depth / 1000, floor + clear / 1000] };
+  });
+  const add = (shelf: number, box: Box): void => {
+    spaces[shelf] = hull(itemAt(spaces, shelf), box);
+  };
+  for (const { lamp, bounds } of lamps) add(lamp.shelf, bounds);
+  for (const [zone, bounds] of zoneBounds.entries()) add(itemAt(plan.zones, zone).shelf, bounds);
+  return spaces;
 }
 
 /** Which rack each shelf belongs to. */

@@ -7,7 +7,7 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
-import type { ResolvedBag, ResolvedPlan, Vec3 } from '../plan/plan.ts';
+import type { ResolvedBackground, ResolvedBag, ResolvedPlan, Vec3 } from '../plan/plan.ts';
 import { type FilmModel, otherFilm, ownFilm } from './film.ts';
 import { type Gathering, gather } from './gather.ts';
 import { type Box, bagBoxes, gridPoints, hull, overlaps, POINTS } from './headspace.ts';
@@ -113,7 +113,7 @@ function lampThrown(context: Rack, occupancy: Occupancy, zone: number, lamp: Sce
   const key = [zone, ...beside].map((n) => `${n}/${occupancy[n] ?? -1}`).join(' ');
   if (context.thrown.key !== key) {
     const bag = itemAt(plan.bags, itemAt(occupancy, zone));
-    const fixed = [...scene.decks, ...scene.screens].filter((o) => o.rack === lamp.rack);
+    const fixed = fixedObstacles(scene, lamp.rack, itemAt(scene.spaces, index));
     const rest = [...fixed, ...beside.flatMap((other) => bagObstacles(context, occupancy, other))];
     const around: Around[] = [];
     const own = ownFilm(bag.film, context.film);
@@ -133,7 +133,7 @@ function someLight(values: Float64Array): boolean {
 }
 
 /** Boards and screens of the rack that touch the box. */
-function fixedObstacles(scene: Scene, rack: number, way: Box): Obstacle[] {
+export function fixedObstacles(scene: Scene, rack: number, way: Box): Obstacle[] {
   return [...scene.decks, ...scene.screens].filter((o) => o.rack === rack && overlaps(o, way));
 }
 
@@ -202,6 +202,18 @@ function lookAround(
 /** Far enough away to lie outside any rack, metres. */
 const FAR = 50;
 
+/** The unit vector toward a background. */
+function backgroundSide(from: ResolvedBackground['from']): Vec3 {
+  return from === 'above' ? [0, 0, 1] : [...azimuthNormal(from), 0];
+}
+
+/** The box round all ways from a box to a background. */
+export function backgroundWay(from: ResolvedBackground['from'], { lo, hi }: Box): Box {
+  const side = backgroundSide(from);
+  const away = (p: Vec3): Vec3 => [p[0] + FAR * side[0], p[1] + FAR * side[1], p[2] + FAR * side[2]];
+  return hull({ lo, hi }, { lo: away(lo), hi: away(hi) });
+}
+
 /**
  * What each background gives each bag of a zone, as for a lamp: parallel rays from its
  * side, level with the bags, or straight from above.
@@ -211,17 +223,17 @@ export function traceBackground(context: Rack, occupancy: Occupancy, zone: numbe
   const bag = itemAt(plan.bags, itemAt(occupancy, zone));
   const rack = itemAt(scene.rackOfShelf, itemAt(plan.zones, zone).shelf);
   return plan.background.map((light) => {
-    const [x, y] = light.from === 'above' ? [0, 0] : azimuthNormal(light.from);
-    const ray = rayLight(x, y, light.from === 'above' ? 1 : 0, light.level);
+    const [x, y, z] = backgroundSide(light.from);
+    const ray = rayLight(x, y, z, light.level);
     const others = besideZone(context, zone).filter((other) => other !== zone);
     const rest = [
-      ...[...scene.decks, ...scene.screens].filter((o) => o.rack === rack),
+      ...fixedObstacles(scene, rack, backgroundWay(light.from, itemAt(scene.zoneBounds, zone))),
       ...others.flatMap((other) => bagObstacles(context, occupancy, other)),
     ];
     return eachBag(context, zone, bag, (box, obstacles) => {
       const inWay = sortInWay([...obstacles, ...rest]);
       return lookAround(box, planes, (row, p) => {
-        const far: Vec3 = [p[0] + FAR * x, p[1] + FAR * y, p[2] + (light.from === 'above' ? FAR : 0)];
+        const far: Vec3 = [p[0] + FAR * x, p[1] + FAR * y, p[2] + FAR * z];
         addRay(row, ray, passRay(p, far, inWay, ownFilm(bag.film, context.film)), planes);
       });
     });
