@@ -17,12 +17,14 @@ export const MADE_STEPS = ['mixed', 'sterilised', 'cooled', 'inoculated'] as con
 
 export type MadeStepName = (typeof MADE_STEPS)[number];
 
+/** Where a step stands in the order in which they are made. */
+const orderOf = ({ stage }: Note): number => MADE_STEPS.indexOf(stage as MadeStepName);
+
 /** The steps of a batch, in the order in which they are made and then of time. */
 export function stepsOf(notes: readonly Note[], batch: string): Note[] {
-  const order = (note: Note): number => MADE_STEPS.findIndex((step) => step === note.stage);
   return notes
     .filter((note) => note.kind === 'made' && note.batch === batch)
-    .sort((a, b) => order(a) - order(b) || a.day - b.day || (a.made?.from ?? 0) - (b.made?.from ?? 0));
+    .sort((a, b) => orderOf(a) - orderOf(b) || a.day - b.day || (a.made?.from ?? 0) - (b.made?.from ?? 0));
 }
 
 /** The steps in lines: `sterilised 2026-02-15, 14:00 to 16:30, 24 bags`. */
@@ -60,7 +62,7 @@ export function madeEntry(
   }
   const at = MADE_STEPS.indexOf(step);
   for (const other of stepsOf(notes, batchName)) {
-    const before = MADE_STEPS.findIndex((one) => one === other.stage) < at;
+    const before = orderOf(other) < at;
     if (before ? other.day > day : other.stage !== step && other.day < day) {
       throw refused(
         `${batchName} was ${other.stage ?? ''} on ${isoDate(other.day)}, so it was not ${step} on ${isoDate(day)}.`,

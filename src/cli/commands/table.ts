@@ -87,6 +87,7 @@ export const COMMANDS: readonly CommandEntry[] = [
     summary: 'a step of making a lot: mixed, sterilised, cooled, inoculated',
     load: () => import('./book/made.ts'),
   },
+  { name: 'labels', summary: 'labels for the bags, to print', load: () => import('./labels.ts') },
   { name: 'prep', summary: 'the bag sheet: what to weigh out', load: () => import('./prep.ts') },
   {
     name: 'lamps',

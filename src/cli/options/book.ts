@@ -102,7 +102,10 @@ async function lookInto(
 }
 
 /** The bags that words name on the day of the book, each once, in the order given. */
-export function bagsFor({ plan, lives, day }: OpenBook, words: readonly string[]): BagLife[] {
+export function bagsFor(
+  { plan, lives, day }: Pick<OpenBook, 'plan' | 'lives' | 'day'>,
+  words: readonly string[],
+): BagLife[] {
   return [...new Set(words.map((word) => bagFor(plan, lives, word, day)))];
 }
 

@@ -1,0 +1,87 @@
+/** Labels as Chromium prints them: each sheet a page, nothing cut, every code read back from the pixels. */
+
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { type BrowserContext, chromium, type Page } from 'playwright-core';
+import { afterAll, beforeAll, expect, it } from 'vitest';
+import { bagLives } from '../../../../src/answers/bags/lives.ts';
+import { bagLabels } from '../../../../src/answers/labels/labels.ts';
+import { labelsPage } from '../../../../src/answers/labels/page.ts';
+import { labelSheet } from '../../../../src/answers/labels/sheets.ts';
+import { needs } from '../../../support/needs.ts';
+import { day, planOf, sampleText } from '../visits/plan.ts';
+import { decode } from './read-code.ts';
+
+const long = 'a long name that somebody gave to a batch in the third week of spring';
+const text = sampleText('pantry')
+  .replace('early:', 'sealed-2026-02-16-of-the-second-mix:')
+  .replace('late: ', 'Æbler: ')
+  .replace('bag: tall, regime', `bag: tall, lot: "${long}", strain: "W & <M>", regime`)
+  .replace('fill: 2.2 kg', 'fill: 2.2 kg\n    mix: { parts: { sawdust: 60 %, hull: 40 % } }');
+const plan = planOf(text);
+const labels = bagLabels(plan, bagLives(plan, []), day('2026-04-01'));
+
+needs(['chromium'], 'labels in a browser', () => {
+  const profile = mkdtempSync(join(tmpdir(), 'leanward-labels-'));
+  let context: BrowserContext;
+  beforeAll(async () => {
+    context = await chromium.launchPersistentContext(profile, {
+      ...{ executablePath: '/usr/bin/chromium', headless: true },
+      args: ['--no-sandbox', '--disable-gpu', '--no-first-run', '--disable-background-networking'],
+    });
+  });
+  afterAll(async () => {
+    await context?.close();
+    rmSync(profile, { recursive: true, force: true });
+  });
+
+  it.each([
+    ['a4-21', 20, 2],
+    ['a4-65', 0, 1],
+    ['letter-30', 0, 1],
+    ['1x3', 0, 3],
+  ] as const)('print on %s with nothing cut', async (name, skip, sheets) => {
+    const page = await context.newPage();
+    await page.setContent(labelsPage('rack', labels, labelSheet(name, 'a4'), skip));
+    await page.emulateMedia({ media: 'print' });
+    const cut = await page.evaluate(() =>
+      [...document.querySelectorAll('.label')].flatMap((label) => {
+        const outer = label.getBoundingClientRect();
+        const sheet = label.parentElement?.getBoundingClientRect() ?? outer;
+        const inside = (a: DOMRect, b: DOMRect): boolean =>
+          a.left >= b.left - 1 && a.top >= b.top - 1 && a.right <= b.right + 1 && a.bottom <= b.bottom + 1;
+        const parts = [...label.querySelectorAll('.code, .words div')];
+        const over = parts.filter((part) => !inside(part.getBoundingClientRect(), outer));
+        const wide = parts.filter((part) => part.scrollWidth > part.clientWidth + 1);
+        return [...(inside(outer, sheet) ? [] : [label]), ...over, ...wide].map((one) => one.textContent);
+      }),
+    );
+    expect(cut).toEqual([]);
+    const pdf = (await page.pdf({ preferCSSPageSize: true, printBackground: true })).toString('latin1');
+    expect(pdf.match(/\/Type\s*\/Page\b(?!s)/g)).toHaveLength(sheets);
+    if (skip > 0) await readBack(page);
+    await page.close();
+  });
+
+  /** Every code on the page, from its pixels. */
+  async function readBack(page: Page): Promise<void> {
+    const shots = await page.evaluate(async () => {
+      const read = async (svg: Element): Promise<number[]> => {
+        const image = new Image();
+        image.src = `data:image/svg+xml,${encodeURIComponent(new XMLSerializer().serializeToString(svg))}`;
+        await image.decode();
+        const canvas = new OffscreenCanvas(240, 240);
+        const context = canvas.getContext('2d');
+        context?.drawImage(image, 0, 0, 240, 240);
+        return [...(context?.getImageData(0, 0, 240, 240).data ?? [])];
+      };
+      const codes: number[][] = [];
+      for (const svg of document.querySelectorAll('svg.qr')) codes.push(await read(svg));
+      return codes;
+    });
+    expect(shots.map((data) => decode(new Uint8ClampedArray(data), 240, 240))).toEqual(
+      labels.map((one) => one.name),
+    );
+  }
+});
