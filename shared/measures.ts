@@ -76,6 +76,18 @@ export function harvestWords(grams: number, units: Units): string {
   return units === 'us' ? usMass(grams / 1000) : `${Math.round(grams * 10) / 10} g`;
 }
 
+/** Growth a day: `2.9 mm`; `0.11 in`. */
+export function growthWords(mmPerDay: number, units: Units): string {
+  if (units === 'us') return `${noMinusZero(Number((mmPerDay / MM_PER_INCH).toFixed(2)))} in`;
+  return `${noMinusZero(Number(mmPerDay.toFixed(1)))} mm`;
+}
+
+/** Mass that came of so much mass, from its share: `132 g` of a kilogram; `2.1 oz` of a pound. */
+export function yieldWords(share: number, units: Units): string {
+  if (units === 'us') return `${Number((share * 16).toFixed(1))} oz`;
+  return `${Math.round(share * 1000)} g`;
+}
+
 /** A load for somebody who lifts or carries it: `119 kg`; `262 lb`. */
 export function carryWords(kg: number, units: Units): string {
   return units === 'us' ? `${Math.round(kg / KG_PER_POUND)} lb` : `${Math.round(kg)} kg`;

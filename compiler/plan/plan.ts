@@ -206,6 +206,8 @@ export interface ResolvedStage {
   readonly from: CivilDay;
   /** Civil days it covers, at least 1 (cut where an observed change or `ended` says so). */
   readonly days: number;
+  /** Days after sealing on which the regime lets it begin, and its days there, whatever was observed since. */
+  readonly regular: { readonly begins: number; readonly days: number };
   /** Undefined for a dark stage (`light: none`). */
   readonly light: { readonly start: Minutes; readonly photoperiod: Minutes } | undefined;
   readonly level: readonly [Lux, Lux] | undefined;

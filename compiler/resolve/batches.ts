@@ -202,12 +202,12 @@ function batchZone(
   const span = course.inZone(name, entersOn(context, course.entry, zoneIndex));
   if (!span || !zone) return undefined;
   const lampSides = around.lampSides(zoneIndex);
-  const stages = span.stages.map(({ draft, from, days, label }): ResolvedStage => {
+  const stages = span.stages.map(({ draft, from, days, label, regular }): ResolvedStage => {
     const place = { zone: name, lampSides, bag, stage: draft.name, days, span: course.span };
     return {
       name: label,
       from: civilDay(from),
-      days,
+      ...{ days, regular },
       light: draft.light,
       level: draft.level,
       lean: leanInZone(context, draft.lean, place),
@@ -225,7 +225,13 @@ interface Stay {
   readonly enters: number;
   readonly free: number;
   readonly isEnded: boolean;
-  readonly stages: readonly { draft: StageDraft; label: string; from: number; days: number }[];
+  readonly stages: readonly {
+    draft: StageDraft;
+    label: string;
+    from: number;
+    days: number;
+    regular: ResolvedStage['regular'];
+  }[];
 }
 
 interface Going {
@@ -329,17 +335,23 @@ class Course {
     if (movedOn !== undefined && movedOn < this.sealed) this.reportTooEarly(zone, movedOn);
     if (free <= enters) return undefined;
     if (ended === undefined) this.checkHarvest(free);
+    let due = 0;
     const all = this.stages.map((draft, i) => {
       const from = this.starts[i] ?? 0;
-      return { draft, label: draft.name, from, until: this.starts[i + 1] ?? from };
+      const regular = { begins: due, days: draft.days };
+      due += draft.days;
+      return { draft, label: draft.name, from, until: this.starts[i + 1] ?? from, regular };
     });
     const lastLit = this.stages.findLast((stage) => stage.light);
     if (kept !== undefined && lastLit && kept > over)
-      all.push({ draft: lastLit, label: 'keep', from: over, until: kept });
+      all.push({
+        ...{ draft: lastLit, label: 'keep', from: over, until: kept },
+        regular: { begins: due, days: kept - over },
+      });
     const stages = all
       .slice(first)
       .filter(({ from, until }) => from < free && until > enters)
-      .map(({ draft, label, from, until }) => ({ draft, label, from, days: Math.min(until, free) - from }));
+      .map(({ until, ...rest }) => ({ ...rest, days: Math.min(until, free) - rest.from }));
     return { enters, free, isEnded: ended !== undefined, stages };
   }
 

@@ -6,6 +6,8 @@
  * given; an uncertainty always comes with the number.
  */
 
+import { studentPoint } from '../crop/intervals.ts';
+
 /** One measured angle beside what the model says. */
 export interface MeasuredLean {
   /** Lean from the vertical, degrees. */
@@ -34,8 +36,6 @@ const FEWEST = 4;
 const READING_DEG = 3;
 const SMALLEST = 0.05;
 const LARGEST = 20;
-/** Two-sided 95 % points of Student's t for 3 … 10 degrees of freedom (any table of it); 1.96 beyond 30. */
-const STUDENT = [3.182, 2.776, 2.571, 2.447, 2.365, 2.306, 2.262, 2.228];
 
 /** Fits the factor by least squares. */
 export function fitBendingRate(measured: readonly MeasuredLean[]): Fit {
@@ -49,7 +49,7 @@ export function fitBendingRate(measured: readonly MeasuredLean[]): Fit {
   // A factor at the edge, or one that moves no angle, is not a finding.
   const atEdge = factor < SMALLEST * 1.05 || factor > LARGEST / 1.05;
   if (slope < 1e-6 || atEdge) return { ok: false, count, why: 'tell nothing' };
-  const spread = (studentAt(count - 1) * scatterDeg) / slope;
+  const spread = (studentPoint(count - 1) * scatterDeg) / slope;
   return {
     ...{ ok: true, factor, count, scatterDeg },
     low: Math.max(SMALLEST, factor * Math.exp(-spread)),
@@ -96,10 +96,4 @@ function golden(cost: (at: number) => number, from: number, until: number): numb
     else low = left;
   }
   return (low + high) / 2;
-}
-
-function studentAt(freedom: number): number {
-  const tabled = STUDENT[freedom - 3];
-  if (tabled !== undefined) return tabled;
-  return freedom > 30 ? 1.96 : 2.2;
 }

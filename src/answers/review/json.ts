@@ -4,6 +4,8 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate, isoInstant } from '../../../shared/civil.ts';
 import { utcSeconds } from '../../../shared/units.ts';
+import type { CropReview } from '../crop/crop.ts';
+import { cropJson } from '../crop/json.ts';
 import type { ForecastWeek } from '../visits/forecast.ts';
 import type { Incident } from './incidents.ts';
 import type { Review, ReviewedController, ReviewedDay } from './review.ts';
@@ -17,6 +19,7 @@ export function reviewJson(
   review: Review,
   verdicts: readonly Verdict[],
   forecast: readonly ForecastWeek[],
+  crop: CropReview | undefined,
 ): Json {
   return {
     from: isoDate(review.from),
@@ -35,6 +38,7 @@ export function reviewJson(
         closes: isoDate(one.closes),
       })),
     })),
+    crop: crop ? cropJson(plan, crop) : null,
   };
 }
 

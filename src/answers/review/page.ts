@@ -13,6 +13,8 @@ import type { Units } from '../../../shared/measures.ts';
 import { civilDay } from '../../../shared/units.ts';
 import { html, type Markup, page, table } from '../../page/html.ts';
 import { bandWords, roomTemperature } from '../../words/controller.ts';
+import type { CropReview } from '../crop/crop.ts';
+import { CROP_STYLE, cropSection } from '../crop/page.ts';
 import { type ForecastWeek, forecastLines } from '../visits/forecast.ts';
 import { happenedLines } from './happened.ts';
 import type { Review, ReviewedDay } from './review.ts';
@@ -27,6 +29,7 @@ export interface ReviewPage {
   readonly verdicts: readonly Verdict[];
   readonly forecast: readonly ForecastWeek[];
   readonly naming: Naming;
+  readonly crop: CropReview | undefined;
 }
 
 /** The HTML file. */
@@ -36,6 +39,7 @@ export function reviewPage(input: ReviewPage): string {
   const body = html`<p class="soft">${span}; times are those of ${plan.timezone}.</p>
 ${verdicts.map((verdict) => zoneSection(input, verdict))}
 ${KEY}
+${input.crop ? cropSection(plan, input.crop) : undefined}
 <h2>What happened</h2>
 ${happened(input)}
 ${roomSection(review, plan.units)}
@@ -43,7 +47,7 @@ ${roomSection(review, plan.units)}
 <ul>${review.controllers.map((one, i) => html`<li>${[one.name, driftWords(one.drift, clockWasWrong(review, one.name)), lifeWords(plan, one, i), `${one.resets} harmless resets`].filter(Boolean).join('; ')}</li>`)}</ul>
 <h2>Harvest ahead</h2>
 <ul>${forecastLines(input.forecast, plan.units).map((line) => html`<li>${line}</li>`)}</ul>`;
-  return page(`Review: ${plan.title || 'the plan'}`, body, STYLE);
+  return page(`Review: ${plan.title || 'the plan'}`, body, STYLE + CROP_STYLE);
 }
 
 function zoneSection({ plan, review }: ReviewPage, verdict: Verdict): Markup {

@@ -163,6 +163,7 @@ export function stage(
     name,
     from,
     days,
+    regular: { begins: 0, days },
     light: light && { start: minutes(light[0]), photoperiod: minutes(light[1]) },
     level: level && [lux(level[0]), lux(level[1])],
     lean,

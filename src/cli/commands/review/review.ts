@@ -114,22 +114,27 @@ async function tell(
   behind: readonly string[],
 ): Promise<void> {
   const { verdicts } = await import('../../../answers/review/verdict.ts');
+  const { reviewCrop } = await import('../../../answers/crop/crop.ts');
+  const { roomMeans } = await import('../../../answers/crop/forecast.ts');
   const { harvestForecast } = await import('../../../answers/visits/forecast.ts');
   const judged = verdicts(plan, review);
   const forecast = harvestForecast(plan, timeline.visits, review.notes, review.outcomes, today);
+  const crop = reviewCrop({ plan, notes: review.notes, rooms: roomMeans(review.room), today });
   if (options.json) {
     const { reviewJson } = await import('../../../answers/review/json.ts');
-    sayJson(reviewJson(plan, review, judged, forecast));
+    sayJson(reviewJson(plan, review, judged, forecast, crop));
   } else {
     const { reviewText } = await import('../../../answers/review/text.ts');
+    const { cropLines } = await import('../../../answers/crop/text.ts');
     const { forecastLines } = await import('../../../answers/visits/forecast.ts');
     say(reviewText(plan, review, judged, naming));
     if (behind.length > 0) say(['', ...behind].join('\n'));
+    if (crop) say(['', ...cropLines(plan, crop)].join('\n'));
     say(['', 'Harvest ahead:', ...forecastLines(forecast, plan.units).map((line) => `  ${line}`)].join('\n'));
   }
   if (options.page === undefined) return;
   const { reviewPage } = await import('../../../answers/review/page.ts');
-  writePage(options, reviewPage({ plan, review, verdicts: judged, forecast, naming }));
+  writePage(options, reviewPage({ plan, review, verdicts: judged, forecast, naming, crop }));
 }
 
 async function tellLot(plan: ResolvedPlan, review: Review, lot: string, options: Options): Promise<void> {
