@@ -9,6 +9,7 @@
 
 import type { CivilDay } from '../../../shared/units.ts';
 import type { BagLife } from '../bags/lives.ts';
+import { SIGNS } from '../book/began-entries.ts';
 import { type Line, lineThrough } from './intervals.ts';
 
 /** The growth of one bag. */
@@ -35,9 +36,6 @@ export function growthOf(life: BagLife): BagGrowth | undefined {
   const line = lineThrough(heights.map(([day, mm]) => [day, mm]));
   return line && { line, heights };
 }
-
-/** The stage of the built-in regime that begins with each sign a grower sees. */
-const SIGNS: Readonly<Record<string, string>> = { knobs: 'climb', colour: 'ripen' };
 
 /** What the book says of the beginning of a stage, by its name or by the sign of it; undefined where it says nothing. */
 export function begunStage({ began }: BagLife, stage: string): BagLife['began'][number] | undefined {

@@ -353,6 +353,7 @@ describe('beside the zones', () => {
     expect(rows['light in A']).toMatch(/^150 h, 89\.2 % of its light/);
     const page = reviewPage({
       ...{ plan: farm.plan, review, verdicts: verdicts(farm.plan, review), forecast: [], naming: NAMING },
+      crop: undefined,
     });
     for (const text of [page, lotPage(farm.plan, 'early', records)]) {
       expect(text).not.toMatch(/<script|https?:|<link/);
