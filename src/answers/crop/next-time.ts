@@ -5,6 +5,7 @@
  * bags are too few, or show no difference, that is all that is said.
  */
 
+import { stayIn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan, ResolvedStage } from '../../../compiler/plan/plan.ts';
 import { growthWords } from '../../../shared/measures.ts';
 import { list } from '../../words/lists.ts';
@@ -119,7 +120,8 @@ function measureWords(plan: ResolvedPlan, measure: Measure, some: readonly Compa
 function knobsWords(plan: ResolvedPlan, { lives }: CropReview): string[] {
   const regimes = new Map<string, { before: ResolvedStage; begins: number; lives: BagLife[] }>();
   for (const life of lives) {
-    const stay = plan.batches[life.batch]?.zones[0];
+    const zone = life.stays[0]?.zone;
+    const stay = zone === undefined ? undefined : stayIn(plan, life.batch, zone);
     const index = stay?.stages.findIndex(({ name }) => name === 'climb') ?? -1;
     const [climb, before] = [stay?.stages[index], stay?.stages[index - 1]];
     if (!stay || !climb || !before) continue;

@@ -139,10 +139,14 @@ export function divisionsOf(traits: KnownTraits): Division[] {
   }));
 }
 
-/** `upright (zone B)`: sides are in the lean's own words already. */
+const TOLD_BY_LEAN: readonly Factor[] = ['side', 'regime'];
+
+/** `upright (zone B)`; sides are in the lean's own words already, and a regime is told by its lean. */
 function labelOf(traits: Traits | undefined, [first = 'lot', ...others]: readonly Factor[]): string {
   if (!traits) return '';
-  const more = others.filter((factor) => factor !== 'side').map((factor) => `${factor} ${traits[factor]}`);
+  const more = others
+    .filter((factor) => !TOLD_BY_LEAN.includes(factor))
+    .map((factor) => `${factor} ${traits[factor]}`);
   return more.length === 0 ? traits[first] : `${traits[first]} (${more.join('; ')})`;
 }
 
