@@ -3,7 +3,8 @@
  *
  * Always holds: all comparisons of a review together are to hold with 95 %, so
  * each alone is made with more (Bonferroni); a difference whose interval holds
- * zero is none that these bags can show.
+ * zero is none that these bags can show. Zones are compared only where bags
+ * differ in no treatment: else it would be the treatments once more.
  */
 
 import type { BagLife } from '../bags/lives.ts';
@@ -56,7 +57,11 @@ export function comparisonsOf(
   traits: KnownTraits,
   figuresOf: (lives: readonly BagLife[]) => CropFigures,
 ): Comparison[] {
+  const treatments = tables.filter(
+    ({ division: { factors } }) => !isOf(factors, 'lot') && !isOf(factors, 'zone'),
+  );
   const asked = tables
+    .filter(({ division: { factors } }) => treatments.length === 0 || !isOf(factors, 'zone'))
     .flatMap((table) => pairsOf(table, figuresOf))
     .flatMap((pair) => MEASURES.map((measure) => ({ pair, measure })))
     .filter(({ pair: { a, b }, measure }) => countOf(a, measure) > 0 && countOf(b, measure) > 0);
@@ -64,6 +69,9 @@ export function comparisonsOf(
   const sureness = 1 - (1 - USUAL_SURENESS) / Math.max(1, made.length);
   return asked.map(({ pair, measure }) => comparisonOf(pair, measure, sureness, traits));
 }
+
+/** A division is named by its first factor. */
+const isOf = (factors: readonly Factor[], factor: Factor): boolean => factors[0] === factor;
 
 function pairsOf(table: Table, figuresOf: (lives: readonly BagLife[]) => CropFigures): Pair[] {
   const { rows } = table;

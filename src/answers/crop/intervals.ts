@@ -59,13 +59,16 @@ export function meanInterval({ mean, error }: Sample, sureness = USUAL_SURENESS)
   return { low: mean - half, high: mean + half };
 }
 
-/** How far the first mean lies above the second, by Welch's method (the two may scatter differently). */
+/**
+ * How far the first mean lies above the second, where the two may scatter
+ * differently (Welch), with the degrees of freedom of the lesser: Satterthwaite's
+ * are too many where a few bags happen to lie close together, and then more
+ * seasons of like bags are called different than should be.
+ */
 export function meanDifference(a: Sample, b: Sample, sureness: number): Interval | undefined {
   if (!a.error || !b.error) return undefined;
-  const [va, vb] = [a.error.ofMean ** 2, b.error.ofMean ** 2];
-  const freedom = (va + vb) ** 2 / (va ** 2 / a.error.freedom + vb ** 2 / b.error.freedom);
-  // Rounded down, as when one reads it off a table: the interval is never too narrow for it.
-  const half = studentPoint(Math.max(1, Math.floor(freedom + 1e-9)), sureness) * Math.sqrt(va + vb);
+  const freedom = Math.min(a.error.freedom, b.error.freedom);
+  const half = studentPoint(freedom, sureness) * Math.hypot(a.error.ofMean, b.error.ofMean);
   const difference = a.mean - b.mean;
   return { low: difference - half, high: difference + half };
 }
