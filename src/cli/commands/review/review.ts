@@ -119,7 +119,10 @@ async function tell(
   const { harvestForecast } = await import('../../../answers/visits/forecast.ts');
   const judged = verdicts(plan, review);
   const forecast = harvestForecast(plan, timeline.visits, review.notes, review.outcomes, today);
-  const crop = reviewCrop({ plan, notes: review.notes, rooms: roomMeans(review.room), today });
+  // The book may know of days that no log has told of yet.
+  const written = options.day === undefined ? review.notes.map(({ day }) => day) : [];
+  const cropDay = civilDay(Math.max(today, ...written));
+  const crop = reviewCrop({ plan, notes: review.notes, rooms: roomMeans(review.room), today: cropDay });
   if (options.json) {
     const { reviewJson } = await import('../../../answers/review/json.ts');
     sayJson(reviewJson(plan, review, judged, forecast, crop));
