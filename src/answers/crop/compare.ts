@@ -23,7 +23,7 @@ export interface Row {
   readonly figures: CropFigures;
 }
 
-export interface Table {
+export interface SideBySide {
   readonly division: Division;
   readonly rows: readonly Row[];
 }
@@ -46,14 +46,14 @@ export interface Comparison {
 const MOST_IN_PAIRS = 4;
 
 interface Pair {
-  readonly table: Table;
+  readonly table: SideBySide;
   readonly a: Row;
   readonly b: Row;
 }
 
 /** All comparisons that tables allow; `figuresOf` works out those of bags put together. */
 export function comparisonsOf(
-  tables: readonly Table[],
+  tables: readonly SideBySide[],
   traits: KnownTraits,
   figuresOf: (lives: readonly BagLife[]) => CropFigures,
 ): Comparison[] {
@@ -73,7 +73,7 @@ export function comparisonsOf(
 /** A division is named by its first factor. */
 const isOf = (factors: readonly Factor[], factor: Factor): boolean => factors[0] === factor;
 
-function pairsOf(table: Table, figuresOf: (lives: readonly BagLife[]) => CropFigures): Pair[] {
+function pairsOf(table: SideBySide, figuresOf: (lives: readonly BagLife[]) => CropFigures): Pair[] {
   const { rows } = table;
   if (rows.length <= MOST_IN_PAIRS) {
     return rows.flatMap((a, i) => rows.slice(i + 1).map((b) => ({ table, a, b })));

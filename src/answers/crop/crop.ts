@@ -10,7 +10,7 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { type BagLife, bagLives } from '../bags/lives.ts';
 import type { Note } from '../book/note.ts';
-import { type Comparison, comparisonsOf, type Table } from './compare.ts';
+import { type Comparison, comparisonsOf, type SideBySide } from './compare.ts';
 import { type CropFigures, cropFigures } from './figures.ts';
 import { type CropForecast, cropForecasts, type RoomMeans } from './forecast.ts';
 import { allTraits, divisionsOf } from './treatments.ts';
@@ -20,7 +20,7 @@ export interface CropReview {
   readonly today: CivilDay;
   readonly whole: CropFigures;
   /** Bags by lot first, then by each treatment in which they differ. */
-  readonly tables: readonly Table[];
+  readonly tables: readonly SideBySide[];
   readonly comparisons: readonly Comparison[];
   readonly forecasts: readonly CropForecast[];
   readonly lives: readonly BagLife[];

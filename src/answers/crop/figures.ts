@@ -18,10 +18,10 @@ import { sealedOf } from '../bags/roster.ts';
 import type { Note } from '../book/note.ts';
 import { bagSheet } from '../prep/sheet.ts';
 import { begunStage, growthOf } from './growth.ts';
-import { type Observation, type Sample, type Share, sampleOf } from './intervals.ts';
+import { type Observation, type Proportion, type Sample, sampleOf } from './intervals.ts';
 
 /** Bags lost for one cause, with the week of each, 1 the first after sealing. */
-export interface Loss {
+export interface CropLoss {
   readonly why: string;
   readonly weeks: readonly number[];
 }
@@ -30,8 +30,8 @@ export interface CropFigures {
   readonly bags: number;
   readonly standing: number;
   readonly harvested: number;
-  readonly lost: Share;
-  readonly losses: readonly Loss[];
+  readonly lost: Proportion;
+  readonly losses: readonly CropLoss[];
   /** Days from sealing. */
   readonly knobsDays: Sample | undefined;
   /** mm a day. */
@@ -39,7 +39,7 @@ export interface CropFigures {
   /** The last lean noted of each bag that was drawn to a side, degrees toward that side. */
   readonly leanDeg: Sample | undefined;
   /** Bags of these whose last lean was within 45° of the side asked for. */
-  readonly leanReached: Share;
+  readonly leanReached: Proportion;
   /** The last lean noted of each bag that no side was asked of, degrees from the vertical. */
   readonly offUprightDeg: Sample | undefined;
   /** Fresh and dry mass of a harvested bag, g. */
@@ -100,7 +100,7 @@ const alone = (value: number | undefined): Observation[] => (value === undefined
 /** Week of a bag's life, 1 the first. */
 export const weekOf = (life: BagLife, day: CivilDay): number => Math.floor((day - life.sealed) / 7) + 1;
 
-function lossesOf(culled: readonly BagLife[]): Loss[] {
+function lossesOf(culled: readonly BagLife[]): CropLoss[] {
   const causes = new Map<string, number[]>();
   for (const life of culled) {
     if (!life.out) continue;

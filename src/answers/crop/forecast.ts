@@ -213,7 +213,7 @@ function tallAgainst(
 }
 
 interface Pace {
-  /** Share of a day of the stage that goes by on a day, with growth beginning at so many °C. */
+  /** Proportion of a day of the stage that goes by on a day, with growth beginning at so many °C. */
   readonly on: (day: number, base: number) => number;
   readonly room: CropForecast['room'];
   readonly meantFor: number;

@@ -10,11 +10,11 @@
 import type { CivilDay } from '../../../shared/units.ts';
 import type { BagLife } from '../bags/lives.ts';
 import { SIGNS } from '../book/began-entries.ts';
-import { type Line, lineThrough } from './intervals.ts';
+import { type FittedLine, lineThrough } from './intervals.ts';
 
 /** The growth of one bag. */
 export interface BagGrowth {
-  readonly line: Line;
+  readonly line: FittedLine;
   /** Days and heights (mm) that the line goes through, oldest first. */
   readonly heights: readonly (readonly [day: CivilDay, heightMm: number])[];
 }

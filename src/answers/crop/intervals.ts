@@ -29,7 +29,7 @@ export interface Sample {
 }
 
 /** A share of so many. */
-export interface Share {
+export interface Proportion {
   readonly count: number;
   readonly of: number;
 }
@@ -74,7 +74,7 @@ export function meanDifference(a: Sample, b: Sample, sureness: number): Interval
 }
 
 /** The interval of a share by Wilson's score (1927), which is right also for few and for none; undefined of none. */
-export function shareInterval({ count, of }: Share, sureness = USUAL_SURENESS): Interval | undefined {
+export function shareInterval({ count, of }: Proportion, sureness = USUAL_SURENESS): Interval | undefined {
   if (of === 0) return undefined;
   const z = normalPoint(sureness);
   const share = count / of;
@@ -89,7 +89,7 @@ export function shareInterval({ count, of }: Share, sureness = USUAL_SURENESS): 
 }
 
 /** How far the first share lies above the second, from the Wilson intervals of both (Newcombe 1998, his method 10). */
-export function shareDifference(a: Share, b: Share, sureness: number): Interval | undefined {
+export function shareDifference(a: Proportion, b: Proportion, sureness: number): Interval | undefined {
   const [ia, ib] = [shareInterval(a, sureness), shareInterval(b, sureness)];
   if (!ia || !ib) return undefined;
   const [pa, pb] = [a.count / a.of, b.count / b.of];
@@ -100,7 +100,7 @@ export function shareDifference(a: Share, b: Share, sureness: number): Interval 
 }
 
 /** A straight line through points by least squares; undefined below two different x. */
-export interface Line {
+export interface FittedLine {
   readonly slope: number;
   readonly intercept: number;
   /** Standard error of the slope and its degrees of freedom; undefined of two points, or of points quite in line. */
@@ -108,7 +108,7 @@ export interface Line {
 }
 
 /** Fits a line to points. */
-export function lineThrough(points: readonly (readonly [x: number, y: number])[]): Line | undefined {
+export function lineThrough(points: readonly (readonly [x: number, y: number])[]): FittedLine | undefined {
   const n = points.length;
   const [mx, my] = [0, 1].map((i) => points.reduce((sum, point) => sum + (point[i] ?? 0), 0) / n);
   if (mx === undefined || my === undefined) return undefined;
@@ -147,7 +147,7 @@ function pointWhere(within: (at: number) => number, sureness: number): number {
   return (low + high) / 2;
 }
 
-/** Share of Student's t within ±t: finite sums for whole degrees of freedom (Abramowitz & Stegun 26.7.3 and 26.7.4). */
+/** Proportion of Student's t within ±t: finite sums for whole degrees of freedom (Abramowitz & Stegun 26.7.3 and 26.7.4). */
 function studentWithin(t: number, freedom: number): number {
   const angle = Math.atan(t / Math.sqrt(freedom));
   const square = Math.cos(angle) ** 2;
@@ -161,7 +161,7 @@ function studentWithin(t: number, freedom: number): number {
   return isOdd ? (2 / Math.PI) * (angle + Math.sin(angle) * sum) : Math.sin(angle) * sum;
 }
 
-/** Share of the normal distribution within ±z, by its series (Abramowitz & Stegun 26.2.11). */
+/** Proportion of the normal distribution within ±z, by its series (Abramowitz & Stegun 26.2.11). */
 function normalWithin(z: number): number {
   let term = z;
   let sum = z;

@@ -3,11 +3,11 @@
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
-import type { Comparison, Table } from './compare.ts';
+import type { Comparison, SideBySide } from './compare.ts';
 import type { CropReview } from './crop.ts';
 import type { CropFigures } from './figures.ts';
 import type { CropForecast, LikelyDay } from './forecast.ts';
-import { type Interval, meanInterval, type Sample, type Share, shareInterval } from './intervals.ts';
+import { type Interval, meanInterval, type Proportion, type Sample, shareInterval } from './intervals.ts';
 import { nextTime } from './next-time.ts';
 
 type Json = Readonly<Record<string, unknown>>;
@@ -23,7 +23,7 @@ export function cropJson(plan: ResolvedPlan, crop: CropReview): Json {
   };
 }
 
-function tableJson({ division, rows }: Table): Json {
+function tableJson({ division, rows }: SideBySide): Json {
   return {
     by: division.factors,
     rows: rows.map(({ label, lives, figures }) => ({
@@ -59,7 +59,7 @@ function sampleJson(sample: Sample | undefined): Json | null {
   return { mean: rounded(sample.mean), bags: sample.bags, ...intervalJson(meanInterval(sample)) };
 }
 
-function shareJson(share: Share): Json | null {
+function shareJson(share: Proportion): Json | null {
   return share.of === 0 ? null : { ...share, ...intervalJson(shareInterval(share)) };
 }
 

@@ -10,7 +10,7 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { html, type Markup, table } from '../../page/html.ts';
 import { type IntervalRow, intervalDrawing } from '../../page/interval-drawing.ts';
-import type { Row, Table } from './compare.ts';
+import type { Row, SideBySide } from './compare.ts';
 import type { CropReview } from './crop.ts';
 import { type Interval, meanInterval, type Sample, shareInterval } from './intervals.ts';
 import { nextTime } from './next-time.ts';
@@ -39,7 +39,7 @@ ${sentences.length > 0 ? html`<h3>Next time</h3><ul>${sentences.map((line) => ht
 ${forecasts.length > 0 ? html`<h3>Likely ahead</h3><ul>${forecasts.map((line) => html`<li>${line}</li>`)}</ul><p class="soft">${forecastAssumptions(plan)}</p>` : undefined}`;
 }
 
-function comparison(plan: ResolvedPlan, one: Table): Markup {
+function comparison(plan: ResolvedPlan, one: SideBySide): Markup {
   const tables = tablesOf(one, plan.units, MOST_COLUMNS).map(([head = [], ...rows]) =>
     table(['', ...head.slice(1)], rows),
   );
@@ -49,7 +49,7 @@ function comparison(plan: ResolvedPlan, one: Table): Markup {
 ${pictures(plan, one)}`;
 }
 
-function pictures({ units }: ResolvedPlan, { rows }: Table): Markup {
+function pictures({ units }: ResolvedPlan, { rows }: SideBySide): Markup {
   const say = saysOf(units);
   const drawn = [
     picture('Fresh mass a bag', rows, ({ figures }) => sampleRow(figures.freshG), say.grams),

@@ -5,11 +5,11 @@ import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { growthWords, harvestWords, temperature, type Units, yieldWords } from '../../../shared/measures.ts';
 import { list } from '../../words/lists.ts';
-import type { Table } from './compare.ts';
+import type { SideBySide } from './compare.ts';
 import type { CropReview } from './crop.ts';
-import type { CropFigures, Loss } from './figures.ts';
+import type { CropFigures, CropLoss } from './figures.ts';
 import type { CropForecast, LikelyDay } from './forecast.ts';
-import { type Interval, meanInterval, type Sample, type Share, shareInterval } from './intervals.ts';
+import { type Interval, meanInterval, type Proportion, type Sample, shareInterval } from './intervals.ts';
 import type { Division } from './treatments.ts';
 
 /** A value with its unit. */
@@ -89,14 +89,14 @@ export function intervalWords({ low, high }: Interval, say: Say): string {
 export const bagsWords = (count: number): string => (count === 1 ? '1 bag' : `${count} bags`);
 
 /** `2 of 12 (5 to 45 %)`. */
-function shareWords(share: Share): string {
+function shareWords(share: Proportion): string {
   const interval = shareInterval(share);
   const whole = (value: number): string => `${Math.round(value * 100)} %`;
   return `${share.count} of ${share.of}${interval ? ` (${intervalWords(interval, whole)})` : ''}`;
 }
 
 /** `2 of 12 (5 to 45 %): mould in weeks 5 and 9`. */
-function lostWords(lost: Share, losses: readonly Loss[]): string {
+function lostWords(lost: Proportion, losses: readonly CropLoss[]): string {
   const causes = losses.map(({ why, weeks }) => {
     const different = [...new Set(weeks)].map(String);
     return `${why}${weeks.length > 1 ? ` ${weeks.length}` : ''} in week${different.length > 1 ? 's' : ''} ${list(different)}`;
@@ -109,7 +109,11 @@ export const divisionWords = ({ factors }: Division): string =>
   `by ${list(factors.filter((factor, i) => i === 0 || factor !== 'side'))}`;
 
 /** Rows of tables: what, then each row of the comparison as a column; `most` columns a table. */
-export function tablesOf({ rows, division }: Table, units: Units, most: number): (readonly string[])[][] {
+export function tablesOf(
+  { rows, division }: SideBySide,
+  units: Units,
+  most: number,
+): (readonly string[])[][] {
   const columns = rows.map(({ label, figures }) => ({ label, figures: new Map(figureRows(figures, units)) }));
   const names = [...new Set(columns.flatMap(({ figures }) => [...figures.keys()]))];
   const order = orderOf(
