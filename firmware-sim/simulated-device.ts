@@ -8,7 +8,7 @@
 
 import type { Board } from '../shared/board.ts';
 import type { Hardware } from './controller/hardware.ts';
-import { SILENCE_MICROS, takeByte, takeSilence } from './controller/modbus.ts';
+import { silenceMicros, takeByte, takeSilence } from './controller/modbus.ts';
 import { beginWorkLight, endWorkLight, isWorkLight } from './controller/overlays.ts';
 import { finishRequest, takeFrame } from './controller/requests.ts';
 import { nextBusySecond, passTime, react } from './controller/second.ts';
@@ -115,7 +115,7 @@ class Simulated extends ProgramBench implements SimulatedDevice {
       memories,
       this.nextArrival,
       Number.isFinite(busy) ? microsOfSecond(world.clock, busy) : busy,
-      state.arriving.length > 0 ? world.heardAt + SILENCE_MICROS : Number.POSITIVE_INFINITY,
+      state.arriving.length > 0 ? this.silentAt : Number.POSITIVE_INFINITY,
       this.isWorkDone() ? world.now : Number.POSITIVE_INFINITY,
       longPressAt(world.button),
     );
@@ -131,9 +131,15 @@ class Simulated extends ProgramBench implements SimulatedDevice {
     for (const byte of this.arrivals(world.now)) this.hear(byte);
     if (!this.running) return;
     const { arriving } = controller.state;
-    if (arriving.length > 0 && world.heardAt + SILENCE_MICROS <= world.now) takeSilence(arriving);
+    if (arriving.length > 0 && this.silentAt <= world.now) takeSilence(arriving);
     if (this.isWorkDone()) this.send(finishRequest(controller));
     if (longPressAt(world.button) <= world.now) this.longPress();
+  }
+
+  /** When the line will have been silent for long enough that a frame begins. */
+  private get silentAt(): Micros {
+    const { arriving, unit } = this.controller.state;
+    return this.world.heardAt + silenceMicros(arriving, unit);
   }
 
   private isWorkDone(): boolean {

@@ -10,6 +10,12 @@ export const DEFAULT_UNIT = 1;
 /** A common bootloader takes this byte for its program command. */
 export const FORBIDDEN_UNIT = 100;
 export const DEFAULT_BAUD = 38400;
+/** Silence that ends a frame and comes before the next, replies too: 3.5 characters, which the standard fixes at so much above 19,200 baud (Modbus over serial line, V1.02, 2.5.1.1). */
+export const FRAME_SILENCE_MICROS = 1_750;
+/** So long a frame for the controller itself may pause: computers hand bytes on in pieces. Common practice, no source. */
+export const OWN_PAUSE_MICROS = 5_000;
+/** How long the line was silent before a byte. */
+export const SILENCE = { none: 0, frame: 1, long: 2 } as const;
 
 export const COIL_COUNT = 9;
 export const WORK_LIGHT_COIL = 8;

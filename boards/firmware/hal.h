@@ -67,7 +67,8 @@ uint16_t hal_self_test(uint8_t *outputs);
 /* Why the program started: a boot cause of the log format. */
 uint8_t hal_boot_cause(void);
 
-/* Sends a byte of a reply; hal_send_end after the last. */
+/* Sends a byte of a reply; hal_send_end after the last. The first waits until the
+ * line has been silent for MAP_FRAME_SILENCE_MICROS. */
 void hal_send(uint8_t byte);
 void hal_send_end(void);
 

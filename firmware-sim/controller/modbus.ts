@@ -7,6 +7,7 @@
 
 import { itemAt } from '../../shared/assert.ts';
 import { crc16 } from '../../shared/crc.ts';
+import { FRAME_SILENCE_MICROS, OWN_PAUSE_MICROS, UPLOAD_REGISTERS } from '../../shared/registers.ts';
 
 export const FUNCTION = {
   readCoils: 1,
@@ -24,8 +25,14 @@ export const MEI_IDENTIFY = 14;
 const CRC_BYTES = 2;
 const SMALLEST_FRAME = 4;
 const LARGEST_FRAME = 256;
-/** Microseconds of silence after which the receiver starts afresh. */
-export const SILENCE_MICROS = 5_000;
+/** The longest request that a controller keeps whole: function 16 with all registers of an upload. */
+const LONGEST_KEPT = 9 + 2 * UPLOAD_REGISTERS;
+
+/** Microseconds of silence after which a receiver that has `arriving` starts afresh: frames of others follow one another closely. */
+export function silenceMicros(arriving: readonly number[], unit: number): number {
+  const own = arriving[0] === unit && arriving.length <= LONGEST_KEPT;
+  return own ? OWN_PAUSE_MICROS : FRAME_SILENCE_MICROS;
+}
 
 /** Length that the frame beginning with `bytes` will have; Infinity while that is open, undefined for functions not known. */
 function expectedLength(bytes: readonly number[]): number | undefined {

@@ -10,6 +10,7 @@ import { itemAt } from '../../shared/assert.ts';
 import type { Board } from '../../shared/board.ts';
 import { toHex } from '../../shared/hex.ts';
 import { PAGE_BYTES } from '../../shared/log.ts';
+import { FRAME_SILENCE_MICROS, OWN_PAUSE_MICROS, SILENCE } from '../../shared/registers.ts';
 import { CLOCK } from '../clock-registers.ts';
 import type { DeviceImage, Micros } from '../device.ts';
 import type { SimulatedDevice } from '../simulated-device.ts';
@@ -22,7 +23,6 @@ import { logSilent, readProbe, readSupply } from '../world/surroundings.ts';
 import type { World } from '../world/world.ts';
 import { type Core, type CoreHal, loadCore, PRESS, TICK } from './core.ts';
 
-const SILENCE_MICROS = 5_000;
 /** A controller with the core in `wasm` as its program, the power on. */
 export function makeCoreDevice(wasm: Uint8Array, options: SimulatedDeviceOptions): SimulatedDevice {
   const device = new CoreDevice(wasm, options.board, benchWorld(options, undefined));
@@ -155,7 +155,12 @@ class CoreDevice extends ProgramBench implements SimulatedDevice {
   private hear(byte: number): void {
     if (!this.running) return;
     const { world } = this;
-    this.core.receive(byte, world.now - world.heardAt >= SILENCE_MICROS);
+    const silent = world.now - world.heardAt;
+    const { none, frame, long } = SILENCE;
+    this.core.receive(
+      byte,
+      silent >= OWN_PAUSE_MICROS ? long : silent >= FRAME_SILENCE_MICROS ? frame : none,
+    );
     world.heardAt = world.now;
   }
 

@@ -59,7 +59,7 @@ interface Doors {
   readonly core_beat_size: () => number;
   readonly core_start: () => void;
   readonly core_poll: () => void;
-  readonly core_receive: (byte: number, afterSilence: number) => void;
+  readonly core_receive: (byte: number, silence: number) => void;
   readonly core_busy: () => number;
   readonly core_table_open: (at: number, length: number) => number;
   readonly core_table_level: (output: number, second: number) => number;
@@ -74,8 +74,8 @@ export interface Core {
   start(): void;
   /** Does whatever is due. */
   poll(): void;
-  /** A byte from the host. */
-  receive(byte: number, afterSilence: boolean): void;
+  /** A byte from the host after that much silence, `SILENCE` of the register map. */
+  receive(byte: number, silence: number): void;
   /** True while a request or a write is in work. */
   readonly busy: boolean;
   /** Memory lost its contents: the retained block is not to be trusted. */
@@ -170,7 +170,7 @@ export function loadCore(wasm: Uint8Array, hal: CoreHal): Core {
       doors.core_start();
     },
     poll: () => doors.core_poll(),
-    receive: (byte, afterSilence) => doors.core_receive(byte, truth(afterSilence)),
+    receive: (byte, silence) => doors.core_receive(byte, silence),
     get busy() {
       return doors.core_busy() !== 0;
     },

@@ -10,6 +10,7 @@
 import { sure } from '../../shared/assert.ts';
 import type { Board } from '../../shared/board.ts';
 import { BOOT_CAUSE } from '../../shared/log.ts';
+import { FRAME_SILENCE_MICROS } from '../../shared/registers.ts';
 import { type UtcSeconds, utcSeconds } from '../../shared/units.ts';
 import { CLOCK } from '../clock-registers.ts';
 import type { Device, DeviceImage, Micros, Trouble } from '../device.ts';
@@ -26,10 +27,8 @@ export const SECOND = 1_000_000;
 export const POWER_ON_MICROS = 65_000;
 /** After an external reset the bootloader listens for a second first (Optiboot's watchdog time-out, from memory). */
 export const BOOTLOADER_MICROS = 1_000_000 + POWER_ON_MICROS;
-/** From a request's last byte to the answer's first. Common practice, no source. */
-const TURNAROUND_MICROS = 500;
 /** Start, eight data and stop bits. */
-const BITS_PER_BYTE = 10;
+export const BITS_PER_BYTE = 10;
 const DARKNESS = new Uint8Array(8);
 
 export interface SimulatedDeviceOptions {
@@ -239,7 +238,7 @@ export abstract class ProgramBench extends Bench {
   /** Puts bytes on the line to the host. */
   protected send(bytes: ArrayLike<number>): void {
     const { outgoing, now } = this.world;
-    const begin = Math.max(now + TURNAROUND_MICROS, outgoing.at(-1)?.at ?? 0);
+    const begin = Math.max(now + FRAME_SILENCE_MICROS, outgoing.at(-1)?.at ?? 0);
     for (let index = 0; index < bytes.length; index++) {
       outgoing.push({ at: begin + Math.ceil((index + 1) * this.byteMicros), byte: sure(bytes[index]) });
     }

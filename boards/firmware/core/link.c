@@ -45,9 +45,11 @@ void link_start(void) {
   map_start();
 }
 
-void link_receive(uint8_t byte, bool after_silence) {
+void link_receive(uint8_t byte, uint8_t silence) {
   if (taken) return;
-  if (after_silence) listen();
+  /* Frames of others follow one another closely; one for this unit may pause, unless it is longer than any kept. */
+  bool own = frame[0] == settings.unit && count <= LINK_BYTES;
+  if (silence == MAP_SILENCE_LONG || (silence == MAP_SILENCE_FRAME && !own)) listen();
   if (count == 0xFFu) return;
   if (count < LINK_BYTES) frame[count] = byte;
   count++;

@@ -16,8 +16,8 @@
 
 /* From the start: ready for a frame. */
 void link_start(void);
-/* A byte arrived; `after_silence`: 5 ms or more after the one before. May be called by an interrupt. */
-void link_receive(uint8_t byte, bool after_silence);
+/* A byte arrived after that much silence, MAP_SILENCE_. May be called by an interrupt. */
+void link_receive(uint8_t byte, uint8_t silence);
 /* Answers a frame that is complete; goes on with a request in work. */
 void link_poll(void);
 /* True while link_poll has something to do soon. */

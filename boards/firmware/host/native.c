@@ -140,7 +140,7 @@ static uint8_t hex_byte(const char *text) {
 
 static void send(const char *hex) {
   for (bool first = true; hex[0] != 0 && hex[1] != 0; hex += 2, first = false) {
-    link_receive(hex_byte(hex), first);
+    link_receive(hex_byte(hex), first ? MAP_SILENCE_LONG : MAP_SILENCE_NONE);
     controller_poll();
   }
   while (link_busy()) controller_poll();

@@ -33,8 +33,8 @@ DOOR(core_beat_size) uint32_t core_beat_size(void) { return sizeof beat; }
 
 DOOR(core_start) void core_start(void) { controller_start(); }
 DOOR(core_poll) void core_poll(void) { controller_poll(); }
-DOOR(core_receive) void core_receive(uint32_t byte, uint32_t after_silence) {
-  link_receive((uint8_t)byte, after_silence != 0);
+DOOR(core_receive) void core_receive(uint32_t byte, uint32_t silence) {
+  link_receive((uint8_t)byte, (uint8_t)silence);
 }
 DOOR(core_busy) uint32_t core_busy(void) { return link_busy() ? 1 : 0; }
 

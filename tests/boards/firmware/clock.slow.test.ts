@@ -10,7 +10,7 @@ import { describe, expect, it } from 'vitest';
 import { type CoreHal, loadCore, TICK } from '../../../firmware-sim/core/core.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { crc16 } from '../../../shared/crc.ts';
-import { HOLDING, STATUS, TIME_FLAG } from '../../../shared/registers.ts';
+import { HOLDING, SILENCE, STATUS, TIME_FLAG } from '../../../shared/registers.ts';
 import { WASM } from './core-table.ts';
 
 const EPOCH = Date.UTC(2000, 0, 1);
@@ -85,7 +85,8 @@ function started(registers: readonly number[], status = 0) {
   const ask = (...contents: number[]): number[] => {
     const frame = [1, ...contents];
     const crc = crc16(Uint8Array.from(frame));
-    for (const [at, byte] of [...frame, crc & 0xff, crc >> 8].entries()) core.receive(byte, at === 0);
+    for (const [at, byte] of [...frame, crc & 0xff, crc >> 8].entries())
+      core.receive(byte, at === 0 ? SILENCE.long : SILENCE.none);
     do core.poll();
     while (core.busy);
     return sent.splice(0);

@@ -1,8 +1,9 @@
 /*
  * uart.c: the serial line, and the direction of an RS-485 driver beside it.
  *
- * Always holds: received bytes go straight into the frame; sent bytes wait in
- * a ring, and whoever fills it sleeps while it is full.
+ * Always holds: received bytes go straight into the frame; no reply begins
+ * before the line was silent as long as the standard asks; sent bytes wait in a
+ * ring, and whoever fills it sleeps while it is full.
  */
 #include "uart.h"
 
@@ -10,13 +11,19 @@
 #include <avr/io.h>
 
 #include "../../core/link.h"
+#include "../../generated/contract.h"
 #include "../../hal.h"
+#include "adc.h"
 #include "timebase.h"
 #include "wake.h"
 
 #define RING 32u
 #define DIVIDER ((BOARD_CLOCK_HZ / 8u + BOARD_BAUD / 2u) / BOARD_BAUD - 1u)
-#define SILENCE_FINE (TIMEBASE_FINE_HZ / 200u) /* 5 ms */
+/* From the end of one byte to the end of the next: a byte's length more than the silence
+ * between. That much is left for rounding and for an interrupt that waits. */
+#define FINE(micros) ((uint16_t)((micros) * (uint32_t)TIMEBASE_FINE_HZ / 1000000u))
+#define FRAME_FINE FINE(MAP_FRAME_SILENCE_MICROS)
+#define LONG_FINE FINE(MAP_OWN_PAUSE_MICROS)
 
 typedef char ring_is_a_power_of_two[(RING & (RING - 1u)) == 0 ? 1 : -1];
 
@@ -24,6 +31,8 @@ static volatile uint8_t ring[RING];
 static volatile uint8_t head;
 static volatile uint8_t tail;
 static volatile uint16_t heard_coarse;
+static volatile uint16_t heard_fine;
+static bool replying;
 
 void uart_start(void) {
   UBRR0 = DIVIDER;
@@ -33,17 +42,15 @@ void uart_start(void) {
 }
 
 ISR(USART_RX_vect) {
-  static uint16_t heard_fine;
   uint8_t status = UCSR0A;
   uint8_t byte = UDR0;
   uint16_t fine = timebase_fine();
   uint16_t coarse = timebase_coarse();
-  bool silence = (uint16_t)(coarse - heard_coarse) > TIMEBASE_COARSE_HZ / 2u ||
-                 (uint16_t)(fine - heard_fine) >= SILENCE_FINE;
+  uint16_t gone = (uint16_t)(coarse - heard_coarse) > TIMEBASE_COARSE_HZ / 2u ? LONG_FINE : (uint16_t)(fine - heard_fine);
   heard_fine = fine;
   heard_coarse = coarse;
   if (status & ((1 << FE0) | (1 << DOR0))) byte = (uint8_t)~byte; /* spoil the CRC */
-  link_receive(byte, silence);
+  link_receive(byte, gone >= LONG_FINE ? MAP_SILENCE_LONG : gone >= FRAME_FINE ? MAP_SILENCE_FRAME : MAP_SILENCE_NONE);
   WAKE |= (1 << WAKE_LINK);
 }
 
@@ -57,7 +64,23 @@ ISR(USART_TX_vect) {
   if (tail == head) PIN_DIRECTION_PORT &= (uint8_t)~(1 << PIN_DIRECTION_BIT);
 }
 
+/* Until the line has been silent long enough for a reply, asleep; a tick more, since the first may be cut short. */
+static void wait_silence(void) {
+  uint16_t from;
+  uint16_t coarse;
+  cli();
+  from = heard_fine;
+  coarse = heard_coarse;
+  sei();
+  while ((uint16_t)(timebase_fine() - from) <= FRAME_FINE &&
+         (uint16_t)(timebase_coarse() - coarse) <= TIMEBASE_COARSE_HZ / 2u) {
+    adc_short_pause();
+  }
+}
+
 void hal_send(uint8_t byte) {
+  if (!replying) wait_silence();
+  replying = true;
   uint8_t next = (uint8_t)((head + 1u) & (RING - 1u));
   while (next == tail) {
     cli();
@@ -73,4 +96,4 @@ void hal_send(uint8_t byte) {
   sei();
 }
 
-void hal_send_end(void) {}
+void hal_send_end(void) { replying = false; }
