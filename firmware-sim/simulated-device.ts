@@ -15,6 +15,7 @@ import { nextBusySecond, passTime, react } from './controller/second.ts';
 import { signalsAt } from './controller/signals.ts';
 import { startController } from './controller/start.ts';
 import { freshRetained, freshState, type Retained, type SimulatedController } from './controller/state.ts';
+import { suppliesWrites } from './controller/supply.ts';
 import { reloadTable } from './controller/tables.ts';
 import { answerPress } from './controller/visits.ts';
 import type { Device, Micros, Trouble } from './device.ts';
@@ -49,7 +50,12 @@ class Simulated extends ProgramBench implements SimulatedDevice {
   constructor(board: Board, world: World) {
     super(board, world);
     this.controller = {
-      board: { id: board.id, number: board.number, outputs: board.outputs.length },
+      board: {
+        id: board.id,
+        number: board.number,
+        outputs: board.outputs.length,
+        supplyNeeded: board.supply.neededMillivolts,
+      },
       hardware: this.hardware(),
       state: world.state ?? freshState(freshRetained()),
       schedule: undefined,
@@ -77,7 +83,7 @@ class Simulated extends ProgramBench implements SimulatedDevice {
       readLog: () => this.readLog(),
       writeLogPage: (page, bytes) => writePage(log, page, bytes, world.now),
       probe: () => readProbe(around),
-      supply: () => readSupply(around),
+      supply: () => readSupply(around, this.board),
       show: (levels) => this.show(levels),
     };
   }
@@ -89,7 +95,7 @@ class Simulated extends ProgramBench implements SimulatedDevice {
   }
 
   private get writesWait(): boolean {
-    return this.world.around.troubles['supply low'] === true;
+    return this.world.around.troubles['supply low'] === true && !suppliesWrites(this.controller);
   }
 
   run(until: Micros): void {

@@ -27,8 +27,10 @@ export const COUNTED_SECONDS = 366 * DAY_SECONDS;
 /** 2100-01-01, where the battery clock ends. */
 export const CLOCK_END_SECONDS = 36_525 * DAY_SECONDS;
 
-/** At a lower measured supply nothing is written to the EEPROM (section 4). */
-export const SUPPLY_NEEDED_MILLIVOLTS = 4_500;
+/** What the chip's reference is taken for until somebody held it against a meter, and what it can be (data sheet, band gap; its spread from memory) (section 4). */
+export const REFERENCE_MILLIVOLTS = 1_100;
+export const REFERENCE_LEAST_MILLIVOLTS = 900;
+export const REFERENCE_MOST_MILLIVOLTS = 1_300;
 
 /** An open visit is answered *done* before, *late* from then on (section 7). */
 export const LATE_SECONDS = 7_200;

@@ -44,6 +44,10 @@ export const boardSchema = z.strictObject({
     /** Current of one energised coil, amperes; absent without coils. */
     coilAmperes: z.number().positive().optional(),
   }),
+  supply: z.strictObject({
+    /** At a lower measured supply nothing is written to the chip's EEPROM, millivolts. */
+    neededMillivolts: z.int().min(1_800).max(5_500),
+  }),
   memory: z.strictObject({
     /** Most bytes of one schedule table. */
     tableBytes: z.int(),

@@ -6,6 +6,8 @@
  */
 
 export const MAP_VERSION = 1;
+/** Of the firmware, `major.minor`: goes up with every change to what boards run. */
+export const FIRMWARE_REVISION = '1.1';
 export const DEFAULT_UNIT = 1;
 /** A common bootloader takes this byte for its program command. */
 export const FORBIDDEN_UNIT = 100;
@@ -94,6 +96,7 @@ export const HOLDING = {
   visit: 0x0160,
   unit: 0x0170,
   identity: 0x0172,
+  reference: 0x0174,
   table: 0x2000,
 } as const;
 export const UPLOAD_REGISTERS = 16;

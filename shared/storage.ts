@@ -30,14 +30,18 @@ export function markBytes(sequence: number, length: number): Uint8Array {
   return Uint8Array.of(...body, crc & 0xff, crc >> 8);
 }
 
-/** A settings copy: magic, unit, identity (u32), spare, CRC-16 over the first 8 bytes. */
-export const SETTINGS = { magic: 0, unit: 1, identity: 2, spare: 6, check: 8 } as const;
+/** A settings copy: magic, unit, identity (u32), reference (u16, mV), CRC-16 over the first 8 bytes. */
+export const SETTINGS = { magic: 0, unit: 1, identity: 2, reference: 6, check: 8 } as const;
+/** The reference as it stands where nobody has set it. */
+export const REFERENCE_UNSET = 0xffff;
 export const SETTINGS_MAGIC = 0x4c;
 export const SETTINGS_BYTES = 10;
 
 export interface Settings {
   readonly unit: number;
   readonly identity: number;
+  /** Millivolts of the chip's reference as a meter showed it; undefined: never held against one. */
+  readonly reference: number | undefined;
 }
 
 /** The bytes of one settings copy. */
@@ -47,6 +51,7 @@ export function settingsBytes(settings: Settings): Uint8Array {
   view.setUint8(SETTINGS.magic, SETTINGS_MAGIC);
   view.setUint8(SETTINGS.unit, settings.unit);
   view.setUint32(SETTINGS.identity, settings.identity, true);
+  view.setUint16(SETTINGS.reference, settings.reference ?? REFERENCE_UNSET, true);
   view.setUint16(SETTINGS.check, crc16(bytes.subarray(0, SETTINGS.check)), true);
   return bytes;
 }
@@ -56,5 +61,10 @@ export function readSettings(copy: Uint8Array): Settings | undefined {
   const view = new DataView(copy.buffer, copy.byteOffset, SETTINGS_BYTES);
   if (view.getUint8(SETTINGS.magic) !== SETTINGS_MAGIC) return undefined;
   if (view.getUint16(SETTINGS.check, true) !== crc16(copy.subarray(0, SETTINGS.check))) return undefined;
-  return { unit: view.getUint8(SETTINGS.unit), identity: view.getUint32(SETTINGS.identity, true) };
+  const reference = view.getUint16(SETTINGS.reference, true);
+  return {
+    unit: view.getUint8(SETTINGS.unit),
+    identity: view.getUint32(SETTINGS.identity, true),
+    reference: reference === REFERENCE_UNSET ? undefined : reference,
+  };
 }

@@ -59,8 +59,10 @@ void hal_signals(uint8_t light, uint8_t sound);
 void hal_probe_prepare(void);
 /* The probe in 1/16 degree Celsius; false when it does not answer. */
 bool hal_probe(int16_t *sixteenths);
-/* The supply in mV, 0 when it cannot be measured. */
+/* The supply in mV, 0 when it cannot be measured, if the chip's reference were LAW_REFERENCE_MILLIVOLTS. */
 uint16_t hal_supply(void);
+/* Millivolts below which nothing is written to the EEPROM. */
+uint16_t hal_supply_needed(void);
 /* Faults that only the hardware's own tests see, bit n - 1 for fault n; and the outputs whose pins differ. */
 uint16_t hal_self_test(uint8_t *outputs);
 

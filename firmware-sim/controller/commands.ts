@@ -6,7 +6,12 @@
  */
 
 import { sure } from '../../shared/assert.ts';
-import { CLOCK_END_SECONDS, COUNTED_SECONDS, SUPPLY_NEEDED_MILLIVOLTS } from '../../shared/behaviour.ts';
+import {
+  CLOCK_END_SECONDS,
+  COUNTED_SECONDS,
+  REFERENCE_LEAST_MILLIVOLTS,
+  REFERENCE_MOST_MILLIVOLTS,
+} from '../../shared/behaviour.ts';
 import {
   EXCEPTION,
   FORBIDDEN_UNIT,
@@ -32,6 +37,7 @@ import {
   uploadedTable,
 } from './slots.ts';
 import type { SimulatedController } from './state.ts';
+import { suppliesWrites } from './supply.ts';
 import { beginTrial, endTrialConfirmed, REVERTED, revertTrial, tellTableFaults } from './tables.ts';
 import { answerLink, takeBack } from './visits.ts';
 
@@ -50,8 +56,6 @@ interface Command {
 }
 
 const long = (high: number, low: number): number => (high * 0x10000 + low) >>> 0;
-const suppliesWrites = ({ hardware }: SimulatedController): boolean =>
-  hardware.supply() >= SUPPLY_NEEDED_MILLIVOLTS;
 
 const begin: Command = {
   count: 1,
@@ -169,7 +173,7 @@ const unit: Command = {
   begin: (controller, [number = 0]) => {
     if (number < 1 || number > 247 || number === FORBIDDEN_UNIT) return EXCEPTION.value;
     if (!suppliesWrites(controller)) return EXCEPTION.busy;
-    storeSettings(controller, { unit: number, identity: controller.state.identity });
+    storeSettings(controller, { unit: number });
     return OK;
   },
   finish: (controller, [number = 0]) => {
@@ -182,11 +186,24 @@ const identity: Command = {
   count: 2,
   begin: (controller, [high = 0, low = 0]) => {
     if (!suppliesWrites(controller)) return EXCEPTION.busy;
-    storeSettings(controller, { unit: controller.state.unit, identity: long(high, low) });
+    storeSettings(controller, { identity: long(high, low) });
     return OK;
   },
   finish: (controller, [high = 0, low = 0]) => {
     controller.state.identity = long(high, low);
+    return OK;
+  },
+};
+
+const reference: Command = {
+  count: 1,
+  begin: (controller, [millivolts = 0]) => {
+    if (millivolts < REFERENCE_LEAST_MILLIVOLTS || millivolts > REFERENCE_MOST_MILLIVOLTS)
+      return EXCEPTION.value;
+    // By the old reference the supply may have seemed too low.
+    if (!suppliesWrites(controller, millivolts)) return EXCEPTION.busy;
+    controller.state.reference = millivolts;
+    storeSettings(controller, {});
     return OK;
   },
 };
@@ -201,6 +218,7 @@ const COMMANDS = new Map<number, Command>([
   [HOLDING.visit, visit],
   [HOLDING.unit, unit],
   [HOLDING.identity, identity],
+  [HOLDING.reference, reference],
 ]);
 
 /** Table bytes from register `first` of the upload on. */

@@ -6,6 +6,7 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
+import { REFERENCE_MILLIVOLTS } from '../../shared/behaviour.ts';
 import { OUTAGE_UNKNOWN } from '../../shared/log.ts';
 import {
   BLOCK_BYTES,
@@ -34,6 +35,7 @@ import { logMemory, oldestSequence, recordBytes } from './log-ring.ts';
 import { handOutputs, isWorkLight, overlaySecondsLeft } from './overlays.ts';
 import { sequenceOf, slotBytes, tableCrc } from './slots.ts';
 import type { SimulatedController } from './state.ts';
+import { measuredSupply } from './supply.ts';
 import { isStarting, shownLevels } from './switching.ts';
 import { askingVisits, openZones } from './visits.ts';
 
@@ -63,7 +65,7 @@ export const uploadSession = ({ state }: SimulatedController): number =>
 /** The status block. */
 function statusRegisters(controller: SimulatedController): Uint16Array {
   const block = new Uint16Array(STATUS_REGISTERS);
-  const { state, board, hardware } = controller;
+  const { state, board } = controller;
   const { retained } = state;
   block[STATUS.session] = state.session;
   block[STATUS.mapVersion] = MAP_VERSION;
@@ -84,7 +86,7 @@ function statusRegisters(controller: SimulatedController): Uint16Array {
   VISIT_KINDS.forEach((_, kind) => {
     block[STATUS.due + kind] = openZones(controller, kind);
   });
-  block[STATUS.supply] = hardware.supply();
+  block[STATUS.supply] = measuredSupply(controller);
   putLong(block, STATUS.identity, state.identity);
   block[STATUS.handMinutes] = retained.handMinutes;
   block[STATUS.overlayLeft] = Math.min(0xffff, overlaySecondsLeft(retained));
@@ -212,6 +214,7 @@ export function readHolding(controller: SimulatedController, address: number): n
     [HOLDING.unit, state.unit],
     [HOLDING.identity, state.identity >>> 16],
     [HOLDING.identity + 1, state.identity & 0xffff],
+    [HOLDING.reference, state.reference ?? REFERENCE_MILLIVOLTS],
   ]);
   return values.get(address) ?? 0;
 }

@@ -9,6 +9,7 @@ import { itemAt, sure } from '../../shared/assert.ts';
 import {
   COIL_COUNT,
   EXCEPTION,
+  FIRMWARE_REVISION,
   HOLDING,
   INPUT_END,
   MAX_READ_REGISTERS,
@@ -22,7 +23,6 @@ import { react } from './second.ts';
 import type { SimulatedController } from './state.ts';
 
 const VENDOR = 'Leanward';
-const REVISION = '1.0';
 const MOST_COILS_READ = 2_000;
 const MOST_COILS_WRITTEN = 1_968;
 const MOST_REGISTERS_WRITTEN = 123;
@@ -189,7 +189,7 @@ function identify(controller: SimulatedController, contents: Contents): Contents
   const [code, type, read, object] = contents as [number, number, number, number];
   if (type !== MEI_IDENTIFY) return fail(code, EXCEPTION.function);
   if (read < 1 || read > 4) return fail(code, EXCEPTION.value);
-  const objects = [VENDOR, controller.board.id, REVISION].map((text, id) => [
+  const objects = [VENDOR, controller.board.id, FIRMWARE_REVISION].map((text, id) => [
     id,
     text.length,
     ...ascii(text),

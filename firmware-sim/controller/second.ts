@@ -6,7 +6,7 @@
  * never passes a second at which anything could change.
  */
 
-import { SMALL_STEP_SECONDS, SUPPLY_NEEDED_MILLIVOLTS, TICK_LOST_SECONDS } from '../../shared/behaviour.ts';
+import { SMALL_STEP_SECONDS, TICK_LOST_SECONDS } from '../../shared/behaviour.ts';
 import { FAULT } from '../../shared/log.ts';
 import { utcSeconds } from '../../shared/units.ts';
 import { breakDay, countLight, nextDay, trace, turnDay } from './day.ts';
@@ -15,6 +15,7 @@ import { appendRecord, scanLog } from './log-ring.ts';
 import { endOverlays, moveOverlays, nextOverlayEdge } from './overlays.ts';
 import { isSteadyRoom, passMinutes, probeReading, readRoom } from './room.ts';
 import type { SimulatedController } from './state.ts';
+import { measuredSupply, suppliesWrites } from './supply.ts';
 import { countSeconds, nextSwitching, shownLevels, switchOutputs, targets } from './switching.ts';
 import { REVERTED, revertTrial } from './tables.ts';
 import { findTime, setRegisters, writeAlive } from './time.ts';
@@ -48,8 +49,7 @@ export function react(controller: SimulatedController): void {
 }
 
 export function measureSupply(controller: SimulatedController): void {
-  const supply = controller.hardware.supply();
-  setFault(controller, FAULT.supplyLow, supply < SUPPLY_NEEDED_MILLIVOLTS, supply);
+  setFault(controller, FAULT.supplyLow, !suppliesWrites(controller), measuredSupply(controller));
 }
 
 function minuteWork(controller: SimulatedController, t: number): void {
@@ -175,8 +175,7 @@ function quietUntil(controller: SimulatedController): number {
   const { retained } = controller.state;
   const { last } = retained;
   const { hardware } = controller;
-  if (hardware.supply() < SUPPLY_NEEDED_MILLIVOLTS !== isPresent(controller, FAULT.supplyLow))
-    return last + 1;
+  if (suppliesWrites(controller) === isPresent(controller, FAULT.supplyLow)) return last + 1;
   if ((hardware.tickSilent || hardware.busHeld) && isClockNews(controller)) return last + 1;
   return Math.min(
     nextSwitching(controller),

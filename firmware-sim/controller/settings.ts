@@ -1,10 +1,9 @@
 /**
- * Unit address and identity, kept in two copies.
+ * Unit address, identity and the chip's reference, kept in two copies.
  *
  * Always holds: copy 0 is written before copy 1, so one of them is always whole.
  */
 
-import { SUPPLY_NEEDED_MILLIVOLTS } from '../../shared/behaviour.ts';
 import { FAULT } from '../../shared/log.ts';
 import { DEFAULT_UNIT } from '../../shared/registers.ts';
 import {
@@ -17,6 +16,7 @@ import {
 } from '../../shared/storage.ts';
 import { setFault } from './faults.ts';
 import type { SimulatedController } from './state.ts';
+import { suppliesWrites } from './supply.ts';
 
 function copyAt(controller: SimulatedController, copy: number): Uint8Array {
   const at = SETTINGS_AT + copy * SETTINGS_COPY_BYTES;
@@ -27,16 +27,19 @@ function copyAt(controller: SimulatedController, copy: number): Uint8Array {
 export function loadSettings(controller: SimulatedController): number {
   const copies = [0, 1].map((copy) => readSettings(copyAt(controller, copy)));
   const [first, second] = copies;
-  const settings = first ?? second ?? { unit: DEFAULT_UNIT, identity: 0 };
+  const settings = first ?? second ?? { unit: DEFAULT_UNIT, identity: 0, reference: undefined };
   controller.state.unit = settings.unit;
   controller.state.identity = settings.identity;
-  if ((!first && !second) || controller.hardware.supply() < SUPPLY_NEEDED_MILLIVOLTS) return -1;
-  const same = first && second && first.unit === second.unit && first.identity === second.identity;
-  if (same) return -1;
+  controller.state.reference = settings.reference;
+  if ((!first && !second) || !suppliesWrites(controller)) return -1;
+  if (first && second && isSame(first, second)) return -1;
   const mended = first ? 1 : 0;
   writeCopy(controller, mended, settings);
   return mended;
 }
+
+const isSame = (one: Settings, other: Settings): boolean =>
+  one.unit === other.unit && one.identity === other.identity && one.reference === other.reference;
 
 /** Logs that a copy was mended. */
 export function tellMended(controller: SimulatedController, copy: number): void {
@@ -45,8 +48,10 @@ export function tellMended(controller: SimulatedController, copy: number): void 
   setFault(controller, FAULT.settingsMended, false, copy);
 }
 
-/** Keeps the settings. */
-export function storeSettings(controller: SimulatedController, settings: Settings): void {
+/** Keeps the settings as they are, but for what `changed` says. */
+export function storeSettings(controller: SimulatedController, changed: Partial<Settings>): void {
+  const { unit, identity, reference } = controller.state;
+  const settings = { unit, identity, reference, ...changed };
   for (let copy = 0; copy < SETTINGS_COPIES; copy++) writeCopy(controller, copy, settings);
 }
 

@@ -7,7 +7,6 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
-import { SUPPLY_NEEDED_MILLIVOLTS } from '../../shared/behaviour.ts';
 import { crc16 } from '../../shared/crc.ts';
 import {
   CLEARED,
@@ -23,6 +22,7 @@ import {
 } from '../../shared/storage.ts';
 import { openSchedule, type Schedule } from '../schedule.ts';
 import type { SimulatedController } from './state.ts';
+import { suppliesWrites } from './supply.ts';
 
 /** The 448 bytes of a slot. */
 export function slotBytes(controller: SimulatedController, slot: number): Uint8Array {
@@ -90,7 +90,7 @@ export function uploadedTable(
 
 /** Rewrites marks that are not as they count; only at good supply. */
 export function mendMarks(controller: SimulatedController): void {
-  if (controller.hardware.supply() < SUPPLY_NEEDED_MILLIVOLTS) return;
+  if (!suppliesWrites(controller)) return;
   for (let slot = 0; slot < SLOT_COUNT; slot++) {
     const marks = slotBytes(controller, slot);
     const mended = mendedMarks(controller, slot);

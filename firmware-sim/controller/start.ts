@@ -31,8 +31,8 @@ export function startController(
   const state = freshState(kept ?? freshRetained());
   controller.state = state;
   state.cause = cause;
-  mendMarks(controller);
   const mended = loadSettings(controller);
+  mendMarks(controller);
   scanLog(controller);
   if (kept) countReset(kept, cause);
   chooseTable(controller);

@@ -17,6 +17,8 @@ export interface SimulatedBoard {
   readonly number: number;
   /** How many outputs there are, 1–8. */
   readonly outputs: number;
+  /** Millivolts below which nothing is written to the EEPROM. */
+  readonly supplyNeeded: number;
 }
 
 /** An overlay covers [begin, end); `end` at or before the second last processed: none. */
@@ -119,6 +121,8 @@ export interface State {
   upload: Upload | undefined;
   unit: number;
   identity: number;
+  /** Millivolts of the chip's reference by a meter; undefined: as it is taken for. */
+  reference: number | undefined;
   /** Newest sequence in the log; 0: none. */
   newest: number;
   /** The log memory answered when it was last needed. */
@@ -209,6 +213,7 @@ export function freshState(retained: Retained): State {
     upload: undefined,
     unit: 1,
     identity: 0,
+    reference: undefined,
     newest: 0,
     logAnswers: false,
     closed: Array<number>(64).fill(-1),

@@ -82,7 +82,8 @@ class CoreDevice extends ProgramBench implements SimulatedDevice {
         this.sound = sound;
       },
       probe: () => readProbe(around),
-      supply: () => readSupply(around),
+      supply: () => readSupply(around, this.board),
+      supplyNeeded: this.board.supply.neededMillivolts,
       bootCause: () => world.startCause,
       send: (byte) => this.send([byte]),
     };

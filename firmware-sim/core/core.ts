@@ -44,6 +44,7 @@ export interface CoreHal {
   signals(light: number, sound: number): void;
   probe(): number | undefined;
   supply(): number;
+  readonly supplyNeeded: number;
   bootCause(): number;
   send(byte: number): void;
 }
@@ -135,6 +136,7 @@ function imports(hal: CoreHal, memory: () => Memory): Imports {
       return give(memory(), pointer, reading === undefined ? undefined : sixteenBits(reading));
     },
     hal_supply: () => hal.supply(),
+    hal_supply_needed: () => hal.supplyNeeded,
     hal_self_test: () => 0,
     hal_boot_cause: () => hal.bootCause(),
     hal_send: (byte: number) => hal.send(byte & 0xff),

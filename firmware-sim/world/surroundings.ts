@@ -5,11 +5,12 @@
  * Always holds: readings depend on nothing but this data.
  */
 
+import type { Board } from '../../shared/board.ts';
 import type { Trouble } from '../device.ts';
 
-/** Millivolts measured when all is well, and when the supply sags below what writes need. */
-const SUPPLY_GOOD = 5_000;
-const SUPPLY_LOW = 4_300;
+/** Millivolts above what writes need when all is well, and below it when the supply sags. */
+const SUPPLY_ABOVE = 500;
+const SUPPLY_BELOW = 200;
 
 /** `probe`: 1/16 °C; undefined when no probe answers. */
 export interface Surroundings {
@@ -32,7 +33,8 @@ export function logSilent({ troubles }: Surroundings): boolean {
   return troubles['log silent'] === true || troubles['bus held'] === true;
 }
 
-/** Supply in mV. */
-export function readSupply(around: Surroundings): number {
-  return around.troubles['supply low'] ? SUPPLY_LOW : SUPPLY_GOOD;
+/** Supply of a board in mV. */
+export function readSupply(around: Surroundings, { supply }: Board): number {
+  const { neededMillivolts } = supply;
+  return neededMillivolts + (around.troubles['supply low'] ? -SUPPLY_BELOW : SUPPLY_ABOVE);
 }

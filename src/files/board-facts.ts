@@ -17,5 +17,7 @@ export const BOARD_FILES = [relay8, relay4, dim6] as const;
 /** The board that reports `number` over the link. */
 export function boardByNumber(number: number): BoardFacts | undefined {
   const file = BOARD_FILES.find((board) => board.number === number);
-  return file && { id: file.id, title: file.title, number: file.number, outputs: file.outputs.length };
+  if (!file) return undefined;
+  const { id, title, outputs, supply } = file;
+  return { id, title, number, outputs: outputs.length, supplyNeeded: supply.neededMillivolts };
 }

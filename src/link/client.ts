@@ -41,6 +41,8 @@ export interface RegisterBlock {
 /** A Modbus client on one line, for one unit. */
 export class Client {
   unit: number;
+  /** Millivolts below which the controller writes nothing, once its board is known. */
+  supplyNeeded: number | undefined;
   private readonly line: Line;
   private readonly pace: Pace;
   private readonly rtu: Rtu;
@@ -85,6 +87,13 @@ export class Client {
     const [session, own, ...payload] = data.data;
     if (session === undefined || own !== (key & 0xffff)) throw mixedUp();
     return { session, payload: payload.slice(0, count - BLOCK_HEAD_REGISTERS) };
+  }
+
+  /** Holding registers, which carry no address of their own: ask for such as can be told apart. */
+  async readHolding(doing: string, address: number, count: number): Promise<readonly number[]> {
+    const { data } = await this.repeated(doing, (rtu) => rtu.readHoldingRegisters(address, count));
+    if (data.length !== count) throw mixedUp();
+    return data;
   }
 
   /** Writes registers in one request (function 16). Repeated after silence only when `repeat`. */
@@ -133,7 +142,7 @@ export class Client {
     const { payload } = await this.readBlock('reading the status', 0, STATUS_REGISTERS);
     const at = (register: number): number => itemAt(payload, register - BLOCK_HEAD_REGISTERS);
     const isLow = (at(STATUS.faults) & (1 << (FAULT.supplyLow - 1))) !== 0;
-    return isLow ? supplyLow(at(STATUS.supply), doing) : undefined;
+    return isLow ? supplyLow(at(STATUS.supply), this.supplyNeeded, doing) : undefined;
   }
 
   /** One request, after those before it. */

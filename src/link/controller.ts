@@ -8,6 +8,7 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
+import { REFERENCE_LEAST_MILLIVOLTS, REFERENCE_MOST_MILLIVOLTS } from '../../shared/behaviour.ts';
 import {
   BLOCK_BYTES,
   BLOCK_REGISTERS,
@@ -29,7 +30,17 @@ import { decodeTable } from '../../shared/table-decode.ts';
 import { type BoardFacts, isPossibleLog, readStatus, type Status } from '../answers/status/status.ts';
 import { boardByNumber } from '../files/board-facts.ts';
 import { Client } from './client.ts';
-import { ExceptionReply, impossibleLog, LinkFailure, noAnswer, openFailure, restarted } from './failure.ts';
+import {
+  ExceptionReply,
+  impossibleLog,
+  LinkFailure,
+  meterFarOff,
+  mixedUp,
+  noAnswer,
+  noReference,
+  openFailure,
+  restarted,
+} from './failure.ts';
 import { Line } from './line.ts';
 import type { Pace } from './pace.ts';
 import type { Port } from './port.ts';
@@ -75,6 +86,7 @@ export class Controller {
       const board = boardByNumber(status.board);
       if (status.mapVersion !== MAP_VERSION) throw otherMap(status.mapVersion);
       if (board === undefined) throw unknownBoard(product);
+      client.supplyNeeded = board.supplyNeeded;
       return new Controller(port, client, board, revision, status.session);
     } catch (error) {
       await client.close();
@@ -201,6 +213,29 @@ export class Controller {
   /** Gives the controller its identity (kept over power cuts). */
   async setIdentity(identity: number): Promise<void> {
     await this.client.write('giving it an identity', HOLDING.identity, halves(identity), true);
+  }
+
+  /**
+   * Holds the chip's reference against a meter that shows `millivolts` now: all later
+   * readings of the supply are right, also under newer firmware. Gives the supply as
+   * it read before. Fails when the two are further apart than a reference can be off.
+   */
+  async meterSupply(millivolts: number): Promise<number> {
+    const { supply, identity } = await this.status();
+    if (supply === undefined) throw meterFarOff(0, millivolts);
+    // With the identity before it the answer can be told from any other.
+    const [high = 0, low = 0, reference = 0] = await this.client.readHolding(
+      'reading its reference',
+      HOLDING.identity,
+      3,
+    );
+    if (high * 0x10000 + low !== identity) throw mixedUp();
+    if (reference === 0) throw noReference();
+    const right = Math.round((reference * millivolts) / supply);
+    if (right < REFERENCE_LEAST_MILLIVOLTS || right > REFERENCE_MOST_MILLIVOLTS)
+      throw meterFarOff(supply, millivolts);
+    await this.client.write('setting its reference', HOLDING.reference, [right], true);
+    return supply;
   }
 
   /** Gives the controller another unit number; it answers to it from the next request on. */

@@ -6,7 +6,6 @@
  * these (exit code 3), except a port named wrongly (exit code 2).
  */
 
-import { SUPPLY_NEEDED_MILLIVOLTS } from '../../shared/behaviour.ts';
 import { Failure } from '../failure.ts';
 
 export type LinkReason =
@@ -24,6 +23,7 @@ export type LinkReason =
   | 'busy'
   | 'mixed up'
   | 'not verified'
+  | 'not believed'
   | 'unknown state';
 
 /** A failure of the link (exit code 3). */
@@ -87,12 +87,32 @@ export function mixedUp(): LinkFailure {
 }
 
 /** The controller writes nothing while its supply is low. */
-export function supplyLow(millivolts: number, doing: string): LinkFailure {
+export function supplyLow(millivolts: number, needed: number | undefined, doing: string): LinkFailure {
+  const limit = needed === undefined ? 'at so little' : `below ${needed} mV`;
   return new LinkFailure(
     'busy',
-    `The controller measures ${millivolts} mV at its supply and writes nothing below ${SUPPLY_NEEDED_MILLIVOLTS} mV (${doing}).`,
+    `The controller measures ${millivolts} mV at its supply and writes nothing ${limit} (${doing}).`,
     'Use a shorter or thicker USB cable, or a charger that gives more. The chip measures against a reference of its\n' +
-      'own that can be a tenth off: if a meter at the pins 5V and GND shows 4.8 V or more, the chip reads too low.',
+      'own that can be a tenth off: if a meter between the pins 5V and GND shows more, say so once, such as\n' +
+      "  leanward status --port PORT --meter '4.93 V'",
+  );
+}
+
+/** A meter's reading that no reference of the chip explains. */
+export function meterFarOff(read: number, metered: number): LinkFailure {
+  return new LinkFailure(
+    'not believed',
+    `The controller reads ${read} mV where the meter shows ${metered} mV: further apart than its reference can be off. Nothing was changed.`,
+    'Measure direct voltage between the pins 5V and GND of the board while it runs.',
+  );
+}
+
+/** Firmware from before the reference could be set. */
+export function noReference(): LinkFailure {
+  return new LinkFailure(
+    'wrong board',
+    "The board's firmware is older and cannot be told what a meter shows. Nothing was changed.",
+    '`leanward install` puts the newer firmware on.',
   );
 }
 

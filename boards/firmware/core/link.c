@@ -103,7 +103,7 @@ static uint8_t write_registers(uint16_t address, uint8_t wanted) {
 }
 
 static char object_char(uint8_t object, uint8_t at) {
-  static const char texts[] = "Leanward\0001.0";
+  static const char texts[] = "Leanward\000" MAP_FIRMWARE_REVISION;
   return object == 1 ? hal_board_id(at) : texts[object == 0 ? at : at + sizeof "Leanward"];
 }
 

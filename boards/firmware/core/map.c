@@ -182,6 +182,16 @@ static uint8_t set_identity(uint16_t first, const uint8_t *bytes) {
   return WORK_COPY_0;
 }
 
+/* Allowed where the supply is good by the new reference: by the old one it may have seemed too low. */
+static uint8_t set_reference(uint16_t millivolts) {
+  uint16_t before = settings.reference;
+  if (millivolts < LAW_REFERENCE_LEAST_MILLIVOLTS || millivolts > LAW_REFERENCE_MOST_MILLIVOLTS) return MAP_EXCEPTION_VALUE;
+  settings.reference = millivolts;
+  if (!storage_supply_low()) return WORK_COPY_0;
+  settings.reference = before;
+  return MAP_EXCEPTION_BUSY;
+}
+
 static uint8_t set_clock(uint16_t first, const uint8_t *bytes) {
   uint32_t second = ((uint32_t)first << 16) | value(bytes, 1);
   if (value(bytes, 2) > 255 || second < LAW_COUNTED_SECONDS || second >= LAW_CLOCK_END_SECONDS - 1u) {
@@ -197,6 +207,7 @@ static uint8_t command(uint8_t low, uint8_t count, const uint8_t *bytes) {
     if (low == LOW(MAP_HOLDING_GIVE_UP)) return give_up(first);
     if (low == LOW(MAP_HOLDING_HAND_MINUTES)) return set_hand_minutes(first);
     if (low == LOW(MAP_HOLDING_UNIT)) return set_unit(first);
+    if (low == LOW(MAP_HOLDING_REFERENCE)) return set_reference(first);
   } else if (count == 2) {
     if (low == LOW(MAP_HOLDING_IDENTITY)) return set_identity(first, bytes);
   } else if (count == 3) {

@@ -130,7 +130,7 @@ static void put_status(void) {
   put_long(log_oldest());
   put_temperature();
   for (uint8_t kind = 0; kind < VISIT_KINDS; kind++) put(visits_open(kind));
-  put(hal_supply());
+  put(storage_supply());
   put_identity();
   put(kept.hand_minutes);
   put(overlays_left());
@@ -198,6 +198,7 @@ static void put_holdings(void) {
   put_byte(settings.unit);
   skip_to(HOLDING(MAP_HOLDING_IDENTITY));
   put_identity();
+  put(settings.reference == STORE_REFERENCE_UNSET ? LAW_REFERENCE_MILLIVOLTS : settings.reference);
 }
 
 uint8_t reading_check(bool inputs, uint16_t address, uint8_t count) {

@@ -21,9 +21,8 @@
 #define PROBE_PREPARE 58u
 
 static void check_supply(void) {
-  uint16_t supply = hal_supply();
-  bool low = supply != 0 && supply < SUPPLY_NEEDED;
-  if (low != FAULT_IS_PRESENT(LOG_FAULT_SUPPLY_LOW)) fault_set(LOG_FAULT_SUPPLY_LOW, low, (int16_t)supply);
+  bool low = storage_supply_low();
+  if (low != FAULT_IS_PRESENT(LOG_FAULT_SUPPLY_LOW)) fault_set(LOG_FAULT_SUPPLY_LOW, low, (int16_t)storage_supply());
 }
 
 static void check_clock_faults(void) {

@@ -45,7 +45,7 @@ typedef char settings_lie_so[sizeof settings == STORE_SETTINGS_BYTES &&
                                      offsetof(struct settings, magic) == STORE_SETTINGS_AT_MAGIC &&
                                      offsetof(struct settings, unit) == STORE_SETTINGS_AT_UNIT &&
                                      offsetof(struct settings, identity_low) == STORE_SETTINGS_AT_IDENTITY &&
-                                     offsetof(struct settings, spare) == STORE_SETTINGS_AT_SPARE &&
+                                     offsetof(struct settings, reference) == STORE_SETTINGS_AT_REFERENCE &&
                                      offsetof(struct settings, check) == STORE_SETTINGS_AT_CHECK
                                  ? 1
                                  : -1];
@@ -125,9 +125,22 @@ uint8_t storage_choose(struct table *table, uint8_t *damaged) {
 
 /* ---- writing ---- */
 
+uint16_t storage_supply(void) {
+  static uint16_t measured; /* all three are zero at a start: no supply is */
+  static uint16_t reference;
+  static uint16_t supply;
+  uint16_t now = hal_supply();
+  if (now != measured || settings.reference != reference) { /* a division takes long */
+    measured = supply = now;
+    reference = settings.reference;
+    if (reference != STORE_REFERENCE_UNSET) supply = (uint16_t)((uint32_t)now * reference / LAW_REFERENCE_MILLIVOLTS);
+  }
+  return supply;
+}
+
 bool storage_supply_low(void) {
-  uint16_t supply = hal_supply();
-  return supply != 0 && supply < SUPPLY_NEEDED;
+  uint16_t supply = storage_supply();
+  return supply != 0 && supply < hal_supply_needed();
 }
 
 bool storage_idle(void) { return work.count == 0; }
@@ -187,7 +200,6 @@ APART static void write_settings(uint16_t at) { storage_write(at, &settings, siz
 
 void storage_settings(uint8_t copy) {
   settings.magic = STORE_SETTINGS_MAGIC;
-  settings.spare = 0xFFFFu;
   settings.check = settings_check();
   write_settings(copy == 0 ? COPY_0 : COPY_1);
 }
@@ -231,17 +243,18 @@ APART static bool copy_read(uint16_t at) {
 }
 
 bool storage_start(uint8_t *copy) {
-  bool mend = !storage_supply_low();
+  bool found = true;
   *copy = 0; /* the one to mend */
   if (copy_read(COPY_0)) {
     *copy = 1;
-    if (mend) write_settings(COPY_1);
-  } else if (copy_read(COPY_1)) {
-    if (mend) write_settings(COPY_0);
-  } else {
+  } else if (!copy_read(COPY_1)) {
+    found = false;
     settings.unit = MAP_DEFAULT_UNIT;
     settings.identity_low = settings.identity_high = 0;
+    settings.reference = STORE_REFERENCE_UNSET;
   }
+  bool mend = !storage_supply_low(); /* by the reference just found */
+  if (found && mend) write_settings(*copy == 0 ? COPY_0 : COPY_1);
   bool mended = written();
   for (uint8_t slot = 0; mend && slot < STORE_SLOT_COUNT; slot++) mend_marks(slot);
   return mended;

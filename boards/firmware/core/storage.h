@@ -18,16 +18,13 @@
 #define STORAGE_BUSY 0xFFu
 #define STORAGE_FAILED MAP_EXCEPTION_FAILURE
 
-/* Millivolts below which writes wait. */
-#define SUPPLY_NEEDED LAW_SUPPLY_NEEDED_MILLIVOLTS
-
 /* As a copy lies in the EEPROM, low bytes first. */
 struct settings {
   uint8_t magic;
   uint8_t unit;
   uint16_t identity_low;
   uint16_t identity_high;
-  uint16_t spare;
+  uint16_t reference; /* mV of the chip's reference; STORE_REFERENCE_UNSET: not held against a meter */
   uint16_t check;
 };
 extern struct settings settings;
@@ -39,7 +36,9 @@ bool slot_confirmed(uint8_t slot);
 /* Opens the table of a slot whose marks are exact; false: it holds none, or is no slot. */
 bool slot_open(uint8_t slot, struct table *table);
 
-/* The supply is measured too low for writing. */
+/* The supply in mV, by the reference as it was set; 0 when it cannot be measured. */
+uint16_t storage_supply(void);
+/* It is measured too low for writing. */
 bool storage_supply_low(void);
 
 /* Finds the settings; at good supply rewrites torn marks and mends copies. True when a settings copy was mended (its number in *copy). */

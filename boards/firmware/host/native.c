@@ -110,6 +110,7 @@ bool hal_probe(int16_t *sixteenths) {
   return world.has_probe;
 }
 uint16_t hal_supply(void) { return world.supply; }
+uint16_t hal_supply_needed(void) { return 4500; }
 uint16_t hal_self_test(uint8_t *outputs) {
   *outputs = 0;
   return 0;

@@ -86,7 +86,7 @@ class Chip extends Bench implements ChipDevice {
       world,
       now,
       parts: [clockPart(world, now, () => this.aimEdge()), memoryPart(world, now)],
-      supply: () => readSupply(world.around),
+      supply: () => readSupply(world.around, board),
       pinsChanged: () => this.pinsChanged(),
       sent: (byte) => this.heard(byte),
     });

@@ -170,4 +170,6 @@ export interface BoardFacts {
   readonly number: number;
   /** How many outputs it has. */
   readonly outputs: number;
+  /** Millivolts below which it writes nothing to its memory. */
+  readonly supplyNeeded: number;
 }

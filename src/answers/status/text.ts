@@ -81,6 +81,7 @@ export function statusLines(answer: StatusAnswer, names: Names): string[] {
         ? 'no reading yet, or no probe'
         : roomTemperature(status.temperature, names.units),
     ],
+    ['Supply', supplyWords(answer)],
     ['Faults', list(status.faults.map(faultWords))],
     ['Log', logWords(answer)],
     ['Last start', lastStartWords(status)],
@@ -168,6 +169,13 @@ function dueWords(status: Status, names: Names): string {
   );
 }
 
+function supplyWords({ status: { supply }, board }: StatusAnswer): string {
+  if (supply === undefined) return 'not measured';
+  const writes = supply < board.supplyNeeded ? 'too low: it writes' : 'it writes';
+  const limit = `${writes} nothing below ${(board.supplyNeeded / 1_000).toFixed(2)} V`;
+  return `${(supply / 1_000).toFixed(2)} V; ${limit}`;
+}
+
 function lastStartWords({ bootCause, outage, resets }: Status): string {
   const off =
     outage === undefined || outage === 0 ? '' : `; before that off for about ${lengthWords(outage)}`;
@@ -197,6 +205,7 @@ export function statusJson(answer: StatusAnswer): Record<string, unknown> {
     visitsDue: status.due,
     temperature: status.temperature ?? null,
     supplyMillivolts: status.supply ?? null,
+    supplyNeededMillivolts: board.supplyNeeded,
     faults: status.faults.map((number) => ({ number, words: faultWords(number) })),
     log: {
       oldest: status.logOldest,

@@ -9,6 +9,7 @@ import { type AgainstPlan, statusJson, statusLines } from '../../answers/status/
 import type { KnownBoard } from '../../archive/known.ts';
 import type { Controller } from '../../link/controller.ts';
 import { archiveOf } from '../options/archive.ts';
+import { quantityOption } from '../options/dates.ts';
 import { optionalPlan } from '../options/plan.ts';
 import { addPortOptions, type PortOptions, withController } from '../options/port.ts';
 import { readPlanFile } from '../plan-file.ts';
@@ -17,6 +18,7 @@ import { remark, say, sayJson } from '../terminal.ts';
 interface Options extends PortOptions {
   readonly plan?: string;
   readonly controller?: string;
+  readonly meter?: string;
 }
 
 /** Adds what `status` takes. */
@@ -27,13 +29,20 @@ export function define(command: Command): void {
     )
     .option('--plan <file>', 'the plan, for the names of zones and lamps')
     .option('--controller <name>', 'which controller of the plan this is')
+    .option(
+      '--meter <volts>',
+      "what a meter shows between the board's pins 5V and GND now, such as '4.93 V': " +
+        'the controller reads its supply right from then on',
+    )
     .addHelpText('after', '\nExample:\n  leanward status --port /dev/ttyUSB0 --plan rack.plan.yaml')
     .action((options: Options) => run(options));
 }
 
 async function run(options: Options): Promise<void> {
+  const metered = quantityOption(options.meter, 'voltage', "--meter '4.93 V'", 'metric');
   const { context, names, name, index } = await optionalPlan(options.plan, options.controller);
   const answer = await withController(options, context, async (controller) => {
+    if (metered !== undefined) await holdAgainstMeter(controller, Math.round(metered * 1_000));
     const status = await settledStatus(controller);
     const host = controller.pace.now();
     const bytes = await controller.readRunningTable();
@@ -48,6 +57,13 @@ async function run(options: Options): Promise<void> {
   });
   if (options.json) sayJson(statusJson(answer));
   else for (const line of statusLines(answer, names)) say(line);
+}
+
+async function holdAgainstMeter(controller: Controller, millivolts: number): Promise<void> {
+  const before = await controller.meterSupply(millivolts);
+  remark(
+    `The supply read ${before} mV and is ${millivolts} mV by the meter: the controller knows that from now on.`,
+  );
 }
 
 interface Seen {

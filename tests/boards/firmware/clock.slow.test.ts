@@ -74,6 +74,7 @@ function started(registers: readonly number[], status = 0) {
     signals: () => undefined,
     probe: () => undefined,
     supply: () => 5000,
+    supplyNeeded: 4500,
     bootCause: () => 1,
     send: (byte) => {
       sent.push(byte);

@@ -32,6 +32,7 @@ export function coreWith(): { core: Core; open: (table: Uint8Array) => boolean }
     signals: none,
     probe: none,
     supply: () => 5000,
+    supplyNeeded: 4500,
     bootCause: () => 1,
     send: none,
   };

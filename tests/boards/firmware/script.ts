@@ -125,6 +125,7 @@ const step: fc.Arbitrary<Step> = fc.oneof(
   fc.constant(one({ probe: null })),
   fc.constantFrom(0x0000, 0x1000, 0x4000).map((address) => request(framed([4, ...words(address, 42)]))),
   fc.constantFrom(0x0172).map((address) => request(write(address, 0x1234, 0x5678))),
+  fc.constantFrom(899, 1_010, 1_100, 1_210, 1_301).map((mV) => request(write(HOLDING.reference, mV))),
   fc
     .tuple(
       fc.constantFrom('clock silent', 'log silent', 'bus held', 'supply low', 'probe silent'),

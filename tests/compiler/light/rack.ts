@@ -56,6 +56,7 @@ function board(id: string, kinds: readonly ('relay' | 'dim')[]): Board {
       direction: 'A3',
     },
     limits: { dwellSeconds: 60, blockMinutes: 15, outputAmperes: 10 },
+    supply: { neededMillivolts: 4_500 },
     memory: { tableBytes: 440, logRecords: 192 },
     link: { baud: 38400, uploadRegisters: 16 },
   };

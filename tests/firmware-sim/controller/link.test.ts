@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import type { SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { crc16 } from '../../../shared/crc.ts';
-import { EXCEPTION, HOLDING, STATUS } from '../../../shared/registers.ts';
+import { EXCEPTION, FIRMWARE_REVISION, HOLDING, STATUS } from '../../../shared/registers.ts';
 import { MARK_BYTES } from '../../../shared/storage.ts';
 import { ask, DAILY, flash, pass, read, runTo, START, startedDevice, status, write } from './host.ts';
 
@@ -95,7 +95,7 @@ describe('identification', () => {
 
   it('gives vendor, board and revision', () => {
     const device = startedDevice();
-    const objects = [object(0, 'Leanward'), object(1, 'mega328-relay8'), object(2, '1.0')];
+    const objects = [object(0, 'Leanward'), object(1, 'mega328-relay8'), object(2, FIRMWARE_REVISION)];
     expect(ask(device, [43, 14, 1, 0])).toEqual([43, 14, 1, 0x81, 0, 0, 3, ...objects.flat()]);
     expect(ask(device, [43, 14, 4, 1])).toEqual([43, 14, 4, 0x81, 0, 0, 1, ...itemAt(objects, 1)]);
     expect(ask(device, [43, 14, 4, 9])).toEqual([0xab, EXCEPTION.address]);

@@ -68,6 +68,17 @@ describe('a controller over the link', () => {
     expect((await controller.status()).identity).toBe(7);
   });
 
+  it('is told once what a meter shows, and believes nothing that is too far off', async () => {
+    const before = (await controller.status()).supply ?? 0;
+    await expect(controller.meterSupply(6_500)).rejects.toThrow(/meter shows 6500 mV.*Nothing was changed/);
+    expect(await controller.meterSupply(4_880)).toBe(before);
+    const after = (await controller.status()).supply ?? 0;
+    expect(Math.abs(after - 4_880)).toBeLessThan(15);
+    // Told anew it comes back, whatever it thinks now.
+    await controller.meterSupply(5_000);
+    expect(Math.abs(((await controller.status()).supply ?? 0) - 5_000)).toBeLessThan(15);
+  });
+
   it('has no table, no identity and an unset clock when new', async () => {
     const status = await controller.status();
     expect(status).toMatchObject({

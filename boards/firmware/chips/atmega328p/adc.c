@@ -4,11 +4,11 @@
 #include <avr/io.h>
 #include <avr/sleep.h>
 
+#include "../../generated/contract.h"
 #include "../../hal.h"
 
 /* Supply as reference, the 1.1 V band gap as input (data sheet, ADMUX). */
 #define BAND_GAP ((1 << REFS0) | 0x0E)
-#define BAND_GAP_MV 1100ul
 #define STEPS 1024ul
 #define SLOW ((1 << ADEN) | (1 << ADIE) | (1 << ADPS2) | (1 << ADPS1) | (1 << ADPS0)) /* clk/128 */
 #define QUICK ((1 << ADEN) | (1 << ADIE) | (1 << ADPS2) | (1 << ADPS1))               /* clk/64 */
@@ -44,7 +44,9 @@ uint16_t hal_supply(void) {
   if (steps == 0) return 0;
   if (steps != last_steps) {
     last_steps = steps;
-    last_supply = (uint16_t)(BAND_GAP_MV * STEPS / steps);
+    last_supply = (uint16_t)((uint32_t)LAW_REFERENCE_MILLIVOLTS * STEPS / steps);
   }
   return last_supply;
 }
+
+uint16_t hal_supply_needed(void) { return BOARD_SUPPLY_NEEDED; }

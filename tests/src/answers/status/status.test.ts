@@ -29,7 +29,7 @@ function told(days: number, plan?: AgainstPlan): { clock: string; table: string 
     {
       ...{ status: { ...status, time: { ...status.time, seconds, sub: 0 } }, host: { seconds, sub: 0 } },
       ...{
-        board: { number: 1, id: 'mega328-relay8', title: 'Board', outputs: 8 },
+        board: { number: 1, id: 'mega328-relay8', title: 'Board', outputs: 8, supplyNeeded: 4_500 },
         revision: '1',
         unit: 1,
         path: 'test',
