@@ -8,9 +8,12 @@ import { expect, it } from 'vitest';
 import type { ChipDevice } from '../../../firmware-sim/chips/atmega328p/chip-device.ts';
 import { readHex } from '../../../firmware-sim/chips/atmega328p/hex.ts';
 import { Happenings } from '../../../firmware-sim/happenings.ts';
+import { FIRMWARE_REVISION } from '../../../shared/registers.ts';
 import { encodeTable } from '../../../shared/table-encode.ts';
 import { utcSeconds } from '../../../shared/units.ts';
+import { offerFirmware } from '../../../src/cli/commands/flash/newer-firmware.ts';
 import { install } from '../../../src/cli/commands/install/install.ts';
+import { Controller } from '../../../src/link/controller.ts';
 import type { Port } from '../../../src/link/port.ts';
 import { virtualLink } from '../../../src/virtual/binding.ts';
 import { chip, image } from '../../firmware-sim/chips/atmega328p/chip.ts';
@@ -63,6 +66,36 @@ needs(LOADER_NEEDS, 'install', () => {
       table: true,
     });
     expect(installed(device, 'mega328-relay8')).toBe(true);
+  });
+
+  it('is offered by a flash where the board runs older firmware, and only then', async () => {
+    const name = '512 bytes at 115,200 baud, version 4.4';
+    const device = chipBehind(name, { utc: NOON, table: TABLE });
+    const { progMem } = device.machine.cpu;
+    const bytes = new Uint8Array(progMem.buffer, progMem.byteOffset, progMem.byteLength);
+    const text = Buffer.from(`Leanward\0${FIRMWARE_REVISION}`);
+    const at = Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length).indexOf(text);
+    bytes.set(Buffer.from('1.0'), at + 'Leanward\0'.length);
+    const port = portTo(device);
+    const questions: string[] = [];
+    const answers = [false, true];
+    for (const done of [undefined, ...answers]) {
+      const controller = await Controller.open(port, 1);
+      expect(controller.revision).toBe('1.0');
+      const ask = async (question: string) => {
+        questions.push(question);
+        return done === true;
+      };
+      expect(await offerFirmware(controller, port, done === undefined ? undefined : ask)).toBe(done === true);
+      if (!done) await controller.close();
+    }
+    expect(questions).toHaveLength(2);
+    expect(questions[0]).toMatch(/runs firmware 1\.0; this Leanward brings/);
+    const renewed = await Controller.open(port, 1);
+    expect(renewed.revision).toBe(FIRMWARE_REVISION);
+    expect((await renewed.status()).running).toBeDefined();
+    expect(await offerFirmware(renewed, port, () => Promise.reject(new Error('asked again')))).toBe(false);
+    await renewed.close();
   });
 
   it('asks which board it is when no firmware answers, and knows it when one does', async () => {

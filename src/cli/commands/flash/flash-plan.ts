@@ -43,6 +43,7 @@ import { Stopped } from '../../signals.ts';
 import { askYes, canAsk, progress, remark, say, sayJson } from '../../terminal.ts';
 import { offerLamps } from '../lamps/show.ts';
 import { keepTable } from './keep-table.ts';
+import { offerFirmware } from './newer-firmware.ts';
 import { sealOf, transfer } from './transfer.ts';
 
 interface Options extends PortOptions {
@@ -86,6 +87,8 @@ export async function flashPlan(path: string, options: Options): Promise<void> {
 async function flashOn(port: Port, unit: number, job: Job): Promise<void> {
   let controller = await openFor(port, unit, job);
   try {
+    if (await offerFirmware(controller, port, asks(job.options) ? askYes : undefined))
+      controller = await openFor(port, unit, job);
     const { changes, before, identity } = await makeReady(controller, job);
     const kept = await keepTable(
       job.source,
@@ -185,10 +188,13 @@ async function agree(changes: Changes, { plan, index, names, options }: Job): Pr
     for (const line of changeLines(changes, names)) say(`  ${line}`);
   }
   if (lost.length > 0 && !options.dropDays) await agreeToLose(lostWords(lost));
-  else if (canAsk() && !options.yes && !options.json && !(await askYes('Put this on the controller?'))) {
+  else if (asks(options) && !(await askYes('Put this on the controller?'))) {
     throw usage('Nothing was changed on the controller.');
   }
 }
+
+/** Somebody sits there and wants to be asked. */
+const asks = ({ yes, json }: Options): boolean => canAsk() && !yes && !json;
 
 async function agreeToLose(words: string): Promise<void> {
   const message = `Light would be lost that the table on board still gives:\n${words}`;
