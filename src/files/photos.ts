@@ -10,7 +10,7 @@ import { extname, join } from 'node:path';
 import { isoDate } from '../../shared/civil.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import { refused } from '../failure.ts';
-import { makeFolder, readBytes, writeFileSafely } from './files.ts';
+import { makeFolder, readBytes, readPlainFile, writeFileSafely } from './files.ts';
 
 /** What a photo's name is made of. */
 interface PhotoOf {
@@ -56,5 +56,25 @@ function isPicture(bytes: Uint8Array): boolean {
   return /^(?:\xff\xd8\xff|\x89PNG\r\n|GIF8)/.test(start) || /^RIFF.{4}WEBP/s.test(start);
 }
 
-/** Where a kept photo lies, from a page in `from`. */
-export const photoPath = (book: BookPlace, name: string): string => join(photoFolder(book), name);
+/** A page with more than this in pictures is no page to mail. */
+const PICTURES_BYTES_MAX = 30 * 1_048_576;
+
+/** Kept photos as `data:` addresses by name; those that are gone, or too many for one page, are left out. */
+export function picturesOf(book: BookPlace, files: readonly string[]): Map<string, string> {
+  const pictures = new Map<string, string>();
+  let left = PICTURES_BYTES_MAX;
+  for (const file of files) {
+    const bytes = readPlainFile(photoFolder(book), file, left);
+    if (!bytes) continue;
+    left -= bytes.length;
+    pictures.set(file, `data:${typeOf(bytes)};base64,${Buffer.from(bytes).toString('base64')}`);
+  }
+  return pictures;
+}
+
+function typeOf(bytes: Uint8Array): string {
+  const first = bytes[0];
+  if (first === 0xff) return 'image/jpeg';
+  if (first === 0x89) return 'image/png';
+  return first === 0x47 ? 'image/gif' : 'image/webp';
+}

@@ -11,9 +11,9 @@ import { isoDate } from '../../../shared/civil.ts';
 import { harvestWords, type Units } from '../../../shared/measures.ts';
 import { VISIT_KINDS } from '../../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
-import { html, type Markup, page, table } from '../../page/html.ts';
 import { bandWords } from '../../words/controller.ts';
 import { list } from '../../words/lists.ts';
+import { type BagLife, bagLives } from '../bags/lives.ts';
 import type { VisitAnswer } from '../visits/outcomes.ts';
 import type { Review, ReviewedDay } from './review.ts';
 import { hours, shareWords, sumDays, type ZoneTotals } from './verdict.ts';
@@ -35,8 +35,12 @@ export interface LotBatch {
   /** Visits by what became of them. */
   readonly visits: Readonly<Record<VisitAnswer, number>>;
   readonly culls: readonly { readonly bag: string; readonly day: string; readonly why: string }[];
-  /** Grams by bag; a bag harvested twice has the sum. */
-  readonly masses: readonly { readonly bag: string; readonly grams: number }[];
+  /** Grams by bag, fresh and, where it was weighed, dry. */
+  readonly masses: readonly {
+    readonly bag: string;
+    readonly grams: number;
+    readonly dryG: number | undefined;
+  }[];
   /** °C over its days, and hours outside the plan's band; undefined without a probe. */
   readonly room: { readonly min: number; readonly max: number; readonly outsideHours: number } | undefined;
 }
@@ -51,11 +55,12 @@ export function batchesOfLot(plan: ResolvedPlan, lot: string): ResolvedBatch[] {
 export function lotBatch(plan: ResolvedPlan, review: Review, batch: ResolvedBatch): LotBatch {
   const index = plan.batches.indexOf(batch);
   const days = review.days.filter((day) => day.batch === index);
+  const lives = bagLives(plan, review.notes).filter((life) => life.batch === index);
   const zones = batch.zones.map((stay) => itemAt(plan.zones, stay.zone));
   return {
     batch,
     zones: zones.map((zone) => zone.name),
-    bags: zones.reduce((sum, zone) => sum + zone.places.length, 0),
+    bags: lives.length,
     light: batch.zones.map((stay) =>
       lightOf(
         itemAt(plan.zones, stay.zone).name,
@@ -69,8 +74,10 @@ export function lotBatch(plan: ResolvedPlan, review: Review, batch: ResolvedBatc
     unknownDays: countDays(days, 'unknown'),
     unexplainedDays: countDays(days, 'unexplained'),
     visits: visitCounts(review, batch),
-    culls: cullsOf(review, batch),
-    masses: massesOf(review, batch),
+    culls: lives.flatMap(({ name, out }) =>
+      out?.kind === 'cull' ? [{ bag: name, day: isoDate(out.day), why: out.why ?? '' }] : [],
+    ),
+    masses: massesOf(lives),
     room: roomOf(review, days),
   };
 }
@@ -94,19 +101,14 @@ function visitCounts(review: Review, batch: ResolvedBatch): Record<VisitAnswer, 
   return counts;
 }
 
-function cullsOf(review: Review, batch: ResolvedBatch): LotBatch['culls'] {
-  return review.notes
-    .filter((note) => note.kind === 'cull' && note.batch === batch.name)
-    .map((note) => ({ bag: note.bag, day: isoDate(note.day), why: note.why ?? '' }));
-}
-
-function massesOf(review: Review, batch: ResolvedBatch): LotBatch['masses'] {
-  const grams = new Map<string, number>();
-  for (const note of review.notes) {
-    if (note.batch !== batch.name || note.massG === undefined) continue;
-    grams.set(note.bag, (grams.get(note.bag) ?? 0) + note.massG);
-  }
-  return [...grams].map(([bag, sum]) => ({ bag, grams: sum }));
+/** What bags were harvested with, else what was weighed of them in notes. */
+function massesOf(lives: readonly BagLife[]): LotBatch['masses'] {
+  return lives.flatMap(({ name, harvest, notes }) => {
+    const noted = notes.flatMap(({ massG }) => massG ?? []);
+    if (!harvest && noted.length === 0) return [];
+    const grams = harvest?.freshG ?? noted.reduce((sum, one) => sum + one, 0);
+    return [{ bag: name, grams, dryG: harvest?.dryG }];
+  });
 }
 
 function roomOf(review: Review, days: readonly ReviewedDay[]): LotBatch['room'] {
@@ -139,15 +141,23 @@ export function lotRows(record: LotBatch, units: Units): (readonly [what: string
     ['days unexplained', record.unexplainedDays > 0 ? String(record.unexplainedDays) : undefined],
     ['visits', `${visits.done + visits.seen} done, ${visits.late} late, ${visits.missed} missed`],
     ['room', room && `${bandWords(room.min, room.max, units)}, ${hours(room.outsideHours)} outside the band`],
-    ['taken out', record.culls.map((cull) => `${cull.bag} ${cull.day} (${cull.why})`).join('; ') || 'none'],
+    ['culled', record.culls.map((cull) => `${cull.bag} ${cull.day} (${cull.why})`).join('; ') || 'none'],
     [
       'harvested',
       total > 0
-        ? `${harvestWords(total, units)} from ${bagsWords(record.masses.length)}`
+        ? `${harvestWords(total, units)} fresh from ${bagsWords(record.masses.length)}${dryWords(record, units)}`
         : 'nothing weighed yet',
     ],
   ];
   return rows.flatMap(([what, how]) => (how === undefined ? [] : [[what, how] as const]));
+}
+
+/** `, 59 g dry from 2 bags`; nothing where none was weighed dry. */
+function dryWords({ masses }: LotBatch, units: Units): string {
+  const dry = masses.flatMap(({ dryG }) => dryG ?? []);
+  if (dry.length === 0) return '';
+  const sum = dry.reduce((total, one) => total + one, 0);
+  return `, ${harvestWords(sum, units)} dry from ${bagsWords(dry.length)}`;
 }
 
 function bagsWords(count: number): string {
@@ -157,17 +167,4 @@ function bagsWords(count: number): string {
 function lightWords({ totals, share }: LotBatch['light'][number]): string {
   const lux = `${Math.round(totals.luxDelivered)} of ${Math.round(totals.luxPlanned)} lx·h`;
   return share === undefined ? 'unknown' : `${hours(totals.delivered)}, ${shareWords(share)} (${lux})`;
-}
-
-/** The page of a lot. */
-export function lotPage(plan: ResolvedPlan, lot: string, records: readonly LotBatch[]): string {
-  const sections = records.map((record) => section(record, plan.units));
-  return page(`Batch record: ${lot}`, html`<p class="soft">${plan.title}</p>${sections}`);
-}
-
-function section(record: LotBatch, units: Units): Markup {
-  const masses = record.masses.map(({ bag, grams }) => [bag, harvestWords(grams, units)]);
-  return html`<h2>${record.batch.name}</h2>
-${table(['', ''], lotRows(record, units))}
-${masses.length > 0 ? table(['bag', 'mass'], masses) : ''}`;
 }

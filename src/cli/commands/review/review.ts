@@ -5,7 +5,9 @@ import type { Command } from 'commander';
 import type { SoundPlan } from '../../../../compiler/compiled.ts';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import { offsetsFor } from '../../../../compiler/plan/utc-offsets.ts';
+import { isoDate } from '../../../../shared/civil.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../../shared/units.ts';
+import type { LotRecord } from '../../../answers/lot/record.ts';
 import type { Review } from '../../../answers/review/review.ts';
 import type { Naming } from '../../../answers/review/words.ts';
 import { withArchive } from '../../../archive/open.ts';
@@ -45,7 +47,10 @@ export function define(command: Command): void {
     .option(...ARCHIVE_OPTION)
     .option('--from <date>', 'first day (else the beginning of the batches that still run, or did lately)')
     .option('--day <date>', 'the day to look ahead from (else the last that the log tells of)')
-    .option('--lot <name>', 'the record of one lot instead: sealing, light, visits, masses')
+    .option(
+      '--lot <name>',
+      'the record of one lot instead, for somebody else to audit: making, stages, light, room, visits, bags, the book',
+    )
     .option('--page <file>', 'also write a page with pictures')
     .option(...FORCE_OPTION)
     .option('--json', 'print the result as JSON')
@@ -84,8 +89,9 @@ async function run(path: string, options: Options): Promise<void> {
     photometry: photometryOf(path),
   });
   const names = Object.fromEntries(plan.controllers.map((one, i) => [one.name, namesOf(plan, i)]));
-  if (options.lot !== undefined) await tellLot(plan, review, options.lot, options);
-  else await tell(compiled, review, { offsets, names }, today, options, behindLines(standing, path));
+  const naming = { offsets, names };
+  if (options.lot !== undefined) await tellLot(plan, review, options.lot, naming, { path, place }, options);
+  else await tell(compiled, review, naming, today, options, behindLines(standing, path));
 }
 
 /** The day that the review looks ahead from: the last that was heard of, which a virtual controller has in its own time. */
@@ -140,22 +146,36 @@ async function tell(
   writePage(options, reviewPage({ plan, review, verdicts: judged, forecast, naming, crop }));
 }
 
-async function tellLot(plan: ResolvedPlan, review: Review, lot: string, options: Options): Promise<void> {
-  const { batchesOfLot, lotBatch, lotPage, lotRows } = await import('../../../answers/review/lot.ts');
+async function tellLot(
+  plan: ResolvedPlan,
+  review: Review,
+  lot: string,
+  naming: Naming,
+  book: { readonly path: string; readonly place: string },
+  options: Options,
+): Promise<void> {
+  const { batchesOfLot } = await import('../../../answers/review/lot.ts');
+  const { lotRecord } = await import('../../../answers/lot/record.ts');
   const batches = batchesOfLot(plan, lot);
   if (batches.length === 0) {
     const known = [...new Set(plan.batches.map((batch) => batch.lot ?? batch.name))];
     throw usage(`The plan has no lot '${lot}'.`, `It has ${list(known)}.`);
   }
-  const records = batches.map((batch) => lotBatch(plan, review, batch));
-  if (options.json)
-    sayJson({ lot, batches: records.map((one) => Object.fromEntries(lotRows(one, plan.units))) });
+  const records = batches.map((batch) => lotRecord(plan, review, batch, naming));
+  if (options.json) sayJson({ lot, batches: records.map(recordJson) });
   else {
-    const { columns } = await import('../../../words/columns.ts');
-    for (const record of records)
-      say([record.batch.name, ...columns(lotRows(record, plan.units)).map((line) => `  ${line}`)].join('\n'));
+    const { recordText } = await import('../../../answers/lot/text.ts');
+    say(records.map(recordText).join('\n\n'));
   }
-  if (options.page !== undefined) writePage(options, lotPage(plan, lot, records));
+  if (options.page === undefined) return;
+  const { recordPage } = await import('../../../answers/lot/page.ts');
+  const { picturesOf } = await import('../../../files/photos.ts');
+  const files = records.flatMap(({ photos }) => photos.map(({ file }) => file));
+  writePage(options, recordPage(plan, lot, records, picturesOf(book, files)));
+}
+
+function recordJson({ batch, parts, photos }: LotRecord): Readonly<Record<string, unknown>> {
+  return { batch, parts, photos: photos.map(({ day, ...photo }) => ({ ...photo, day: isoDate(day) })) };
 }
 
 function writePage(options: Options, text: string): void {

@@ -5,8 +5,10 @@ import { itemAt, sure } from '../../../../shared/assert.ts';
 import { unixMsFromUtc } from '../../../../shared/civil.ts';
 import { encodeRecord } from '../../../../shared/log.ts';
 import { utcSeconds } from '../../../../shared/units.ts';
+import { recordPage } from '../../../../src/answers/lot/page.ts';
+import { lotRecord } from '../../../../src/answers/lot/record.ts';
 import { clockDrift } from '../../../../src/answers/review/drift.ts';
-import { batchesOfLot, lotBatch, lotPage, lotRows } from '../../../../src/answers/review/lot.ts';
+import { batchesOfLot, lotBatch, lotRows } from '../../../../src/answers/review/lot.ts';
 import { reviewPage } from '../../../../src/answers/review/page.ts';
 import type { Review } from '../../../../src/answers/review/review.ts';
 import { reviewText } from '../../../../src/answers/review/text.ts';
@@ -303,7 +305,7 @@ describe('beside the zones', () => {
         id: String(i),
         plan: 'plan',
         batch: 'early',
-        zone: 'A',
+        zone: itemAt(['A', 'A', 'C'], i),
         bag: itemAt(['A1', 'A2', 'C1'], i),
         why: undefined,
       },
@@ -346,16 +348,64 @@ describe('beside the zones', () => {
     const review = await reviewFarm(farm, FIRST);
     const records = batchesOfLot(farm.plan, 'early').map((batch) => lotBatch(farm.plan, review, batch));
     const rows = Object.fromEntries(lotRows(itemAt(records, 0), 'metric'));
-    expect(rows).toMatchObject({ sealed: '2026-02-16', 'taken out': 'A2 2026-04-05 (mould)' });
+    expect(rows).toMatchObject({ sealed: '2026-02-16', culled: 'early-02 2026-04-05 (mould)' });
     // Planned to 7 June, read at the midnight that begins 13 April: what is told is not the whole.
     expect(rows['records read']).toBe('up to 2026-04-13');
     expect(rows.zones).toBe('A and C (4 bags)');
     expect(rows['light in A']).toMatch(/^150 h, 89\.2 % of its light/);
+    const record = lotRecord(farm.plan, review, itemAt(farm.plan.batches, 0), NAMING);
+    const part = (heading: string) => sure(record.parts.find((one) => one.heading.startsWith(heading)));
+    // Entered: one cull. Bags 1 and 2 stand in A, 3 and 4 in C, from the sealing on.
+    expect(part('Bags').rows.map((row) => row.slice(0, 4))).toEqual([
+      ['early-01', 'A-1 from 2026-02-16', '', 'in'],
+      ['early-02', 'A-2 from 2026-02-16', '', 'culled (mould) 2026-04-05'],
+      ['early-03', 'C-1 from 2026-02-16', '', 'in'],
+      ['early-04', 'C-2 from 2026-02-16', '', 'in'],
+    ]);
+    expect(part('Lost').lines).toEqual(['early: 1 of 4 bags culled (week 7 mould 1)']);
+    // Planned: 28 dark days, 14 of wake, 49 of climb, 21 of ripen from 16 February on.
+    expect(
+      part('Stages')
+        .rows.slice(0, 4)
+        .map((row) => row.slice(2)),
+    ).toEqual([
+      ['colonise', '2026-02-16', '2026-03-15'],
+      ['wake', '2026-03-16', '2026-03-29'],
+      ['climb', '2026-03-30', '2026-05-17'],
+      ['ripen', '2026-05-18', '2026-06-07'],
+    ]);
+    // Logged: 14 days of 12 h, of which the cut of 30 hours took 8 h and 10 h.
+    expect(part('Light').rows.map((row) => row.slice(0, 4))).toEqual([
+      ['A', '168 h', '150 h', '0 h'],
+      ['C', '168 h', '150 h', '0 h'],
+    ]);
+    const outages = part('Outages').lines;
+    expect(outages.some((line) => line.includes('2026-03-31') && line.includes('no power for 1 d 6 h'))).toBe(
+      true,
+    );
+    // Missed: lifts of 2, 5, 8 and 11 April, looks of 30 March and 6 April, in A and C. B and D are another batch's.
+    expect(part('Visits').rows.map(([kind, done, , , missed]) => [kind, done, missed])).toEqual([
+      ['look', '0', '4'],
+      ['lift', '0', '8'],
+    ]);
+    expect(outages.join()).not.toMatch(/ in (B|D)\b/);
+    expect(part('The book').rows.map(([about, bag, entry]) => [about, bag, entry])).toEqual([
+      ['2026-04-05', 'A2', 'culled (mould)'],
+    ]);
+    expect(part('Mix').lines.join()).toContain('was not written down');
     const page = reviewPage({
       ...{ plan: farm.plan, review, verdicts: verdicts(farm.plan, review), forecast: [], naming: NAMING },
       crop: undefined,
     });
-    for (const text of [page, lotPage(farm.plan, 'early', records)]) {
+    for (const text of [
+      page,
+      recordPage(
+        farm.plan,
+        'early',
+        [lotRecord(farm.plan, review, itemAt(records, 0).batch, NAMING)],
+        new Map(),
+      ),
+    ]) {
       expect(text).not.toMatch(/<script|https?:|<link/);
       expect(text.startsWith('<!doctype html>')).toBe(true);
     }
