@@ -132,7 +132,7 @@ function lifeOf(
   return {
     ...{ batch, number: entry.number, name: bagName(name, entry.number), sealed },
     stays: staysOf(plan, batch, entry, ordered, out?.day),
-    began: begunOf(ordered, wholeBatch),
+    began: begunOf(ordered, wholeBatch).filter(({ day }) => out === undefined || day <= out.day),
     ...{ out, harvest: harvestOf(ordered), notes: ordered },
   };
 }

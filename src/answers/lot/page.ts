@@ -48,6 +48,7 @@ function photos({ photos: all }: LotRecord, pictures: Pictures): Markup | string
 
 const STYLE = `
 td { overflow-wrap: anywhere; }
+td:first-child { white-space: nowrap; }
 .photos { display: flex; flex-wrap: wrap; gap: 1rem; }
 figure { margin: 0; width: 14rem; break-inside: avoid; }
 figure img { width: 100%; height: auto; }

@@ -115,6 +115,7 @@ function stages(plan: ResolvedPlan, batch: ResolvedBatch, notes: readonly Note[]
 function light(plan: ResolvedPlan, batch: ResolvedBatch, days: readonly ReviewedDay[]): RecordPart {
   const rows = batch.zones.map((stay) => {
     const mine = days.filter((day) => day.zone === stay.zone);
+    if (mine.length === 0) return [itemAt(plan.zones, stay.zone).name, 'not read', 'unknown', '', '', ''];
     const { planned, delivered, unknown, luxPlanned, luxDelivered } = sumDays(mine);
     const proved = mine.filter(({ standing }) => standing === 'proved').length;
     return [

@@ -130,7 +130,7 @@ export function lotRows(record: LotBatch, units: Units): (readonly [what: string
   const rows: (readonly [string, string | undefined])[] = [
     ['sealed', isoDate(batch.sealed)],
     ['planned to', isoDate(civilDay(last - 1))],
-    ['records read', record.toldTo === undefined ? undefined : `up to ${isoDate(record.toldTo)}`],
+    ['records read', toldWords(record)],
     ['strain', batch.strain],
     ['spawn', batch.spawn],
     ['lot', batch.lot],
@@ -158,6 +158,11 @@ function dryWords({ masses }: LotBatch, units: Units): string {
   if (dry.length === 0) return '';
   const sum = dry.reduce((total, one) => total + one, 0);
   return `, ${harvestWords(sum, units)} dry from ${bagsWords(dry.length)}`;
+}
+
+function toldWords({ toldTo, batch }: LotBatch): string | undefined {
+  if (toldTo === undefined) return undefined;
+  return toldTo < batch.sealed ? 'none yet' : `up to ${isoDate(toldTo)}`;
 }
 
 function bagsWords(count: number): string {
