@@ -61,6 +61,7 @@ ${hatching(id)}
 <text x="${shelf.width / 2}" y="34" font-size="24" text-anchor="middle" fill="#6d6a62">${shelf.name}, front</text>
 ${windows(plan, shelf)}
 ${zones.map(({ zone, at }) => zoneAbove(plan, zone, standingIn(plan, at, shown), shown, glow, id))}
+${zones.map(({ zone, at }) => (standingIn(plan, at, shown) < 0 ? '' : figures(zone, glow)))}
 ${plan.screens.filter((screen) => screen.shelf === index).map((screen) => screenAbove(screen, shown))}
 ${plan.lamps.filter((lamp) => lamp.shelf === index).map((lamp) => lampAbove(lamp, shown))}
 </svg>`;
@@ -117,8 +118,7 @@ function bagAbove(
       : 'empty place';
   return html`<g><title>bag ${place.name}${words ? `: ${words}` : ''}</title>
 <rect x="${left}" y="${top}" width="${width}" height="${depth}" rx="10" fill="${stands ? '#c9a87c' : 'none'}" stroke="#6d6a62" stroke-width="2"${stands ? '' : html` stroke-dasharray="8 8"`}/>
-${glow ? cells(glow, left, top, width, depth, id) : ''}${glow ? arrow(glow, place) : ''}
-${glow ? figure(glow, place) : ''}</g>`;
+${glow ? cells(glow, left, top, width, depth, id) : ''}${glow ? arrow(glow, place) : ''}</g>`;
 }
 
 function cells(glow: BagGlow, left: number, top: number, width: number, depth: number, id: string): Markup[] {
@@ -143,12 +143,20 @@ function arrow({ pull }: BagGlow, { x, y }: BagPlace): Markup {
   return html`<g transform="translate(${x} ${-y}) rotate(${angle.toFixed(1)})" fill="none" pointer-events="none"><path d="M0 0 V${(-length).toFixed(1)} M-11 ${(-length + 16).toFixed(1)} L0 ${(-length).toFixed(1)} L11 ${(-length + 16).toFixed(1)}" stroke="#ffffff" stroke-width="11" stroke-linejoin="round"/><path d="M0 0 V${(-length).toFixed(1)} M-11 ${(-length + 16).toFixed(1)} L0 ${(-length).toFixed(1)} L11 ${(-length + 16).toFixed(1)}" stroke="#2b2a27" stroke-width="5"/></g>`;
 }
 
+/** Not inside the zone's part: what it is called and what it shows would be read as one. */
+function figures({ places }: ResolvedZone, glow: ReadonlyMap<string, BagGlow>): Markup[] {
+  return places.flatMap((place) => {
+    const own = glow.get(place.name);
+    return own ? [figure(own, place)] : [];
+  });
+}
+
 /** The level in figures, on the side of the middle that the arrow leaves free. */
 function figure({ level, fault, say, pull }: BagGlow, { x, y }: BagPlace): Markup {
   const words = say ?? [Math.round(level), fault].filter((one) => one !== undefined).join(' ');
   const width = 17 * words.length + 14;
   const top = -y + (pull[1] < 0 ? -46 : 12);
-  return html`<g pointer-events="none"><rect x="${x - width / 2}" y="${top}" width="${width}" height="34" rx="6" fill="#fdfcf8" fill-opacity="0.92"${fault ? html` stroke="#2b2a27" stroke-width="2.5"` : ''}/><text x="${x}" y="${top + 26}" font-size="28" text-anchor="middle" fill="#2b2a27">${words}</text></g>`;
+  return html`<g pointer-events="none" aria-hidden="true"><rect x="${x - width / 2}" y="${top}" width="${width}" height="34" rx="6" fill="#fdfcf8" fill-opacity="0.92"${fault ? html` stroke="#2b2a27" stroke-width="2.5"` : ''}/><text x="${x}" y="${top + 26}" font-size="28" text-anchor="middle" fill="#2b2a27">${words}</text></g>`;
 }
 
 /** Blue-black for dark to straw for bright: the lightness alone tells the order. */

@@ -1,15 +1,13 @@
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
 import fc from 'fast-check';
-import { type BrowserContext, chromium, type Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { compilePlan } from '../../compiler/compile.ts';
 import { itemAt } from '../../shared/assert.ts';
 import { randomPlan } from '../equivalence/random-plan.ts';
 import { BOARDS, samplePlan } from '../support/boards.ts';
+import { type OpenedBrowser, openChromium } from '../support/chromium.ts';
 import { needs } from '../support/needs.ts';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
@@ -39,31 +37,17 @@ async function bundleForPage(): Promise<string> {
 }
 
 needs(['chromium'], 'the compiler in a browser', () => {
-  const profile = mkdtempSync(join(tmpdir(), 'leanward-browser-'));
-  let context: BrowserContext;
+  let browser: OpenedBrowser;
   let page: Page;
 
   beforeAll(async () => {
-    context = await chromium.launchPersistentContext(profile, {
-      executablePath: '/usr/bin/chromium',
-      headless: true,
-      args: [
-        '--no-sandbox',
-        '--disable-gpu',
-        '--disable-quic',
-        '--no-first-run',
-        '--disable-background-networking',
-        '--disable-component-update',
-        '--disable-sync',
-      ],
-    });
-    page = await context.newPage();
+    browser = await openChromium();
+    page = await browser.context.newPage();
     await page.addScriptTag({ content: await bundleForPage() });
   });
 
   afterAll(async () => {
-    await context.close();
-    rmSync(profile, { recursive: true, force: true });
+    await browser.close();
   });
 
   const inPage = (text: string): Promise<string[]> =>

@@ -1,0 +1,72 @@
+import { describe, expect, it } from 'vitest';
+import { compilePlan } from '../../../../compiler/compile.ts';
+import type { SoundPlan } from '../../../../compiler/compiled.ts';
+import { wallClock } from '../../../../compiler/plan/utc-offsets.ts';
+import { itemAt, sure } from '../../../../shared/assert.ts';
+import { civilDay, utcSeconds } from '../../../../shared/units.ts';
+import { rackMoment, simulatedDay } from '../../../../src/answers/light/moment.ts';
+import { cellsAt } from '../../../../src/page/shelf-above.ts';
+import { BOARDS, samplePlan } from '../../../support/boards.ts';
+
+function soundPlan(name: string): SoundPlan {
+  const compiled = compilePlan(samplePlan(name), { boards: BOARDS, advise: false });
+  const { plan, timeline } = compiled;
+  if (!plan || !timeline) throw new Error(`${name} has errors`);
+  return { ...compiled, plan, timeline };
+}
+
+describe('the rack at a minute', () => {
+  it.each(['pantry', 'wire-rack', 'smallest'])(
+    'of %s: what the simulated controller shows gives each bag what the light report says of its stage',
+    (name) => {
+      const sound = soundPlan(name);
+      const { plan, timeline } = sound;
+      const first = sure(timeline.demands[0]);
+      let compared = 0;
+      for (const course of timeline.steered.courses) {
+        // The middle of each stage's longest stretch, under one setting the whole time.
+        const zone = itemAt(plan.zones, course.zone).name;
+        const seen = new Set<number>();
+        for (const step of course.steps) {
+          const treatment = itemAt(timeline.steered.treatments, step.treatment);
+          if (seen.has(step.treatment) || treatment.burning.length !== 1) continue;
+          seen.add(step.treatment);
+          const even = (step.from + step.to) / 2;
+          const utc = utcSeconds(Math.round((even - first.span[0]) * 60 + startOf(sound)));
+          const { day, minute } = wallClock(timeline.offsets, utc);
+          const moment = rackMoment(sound, simulatedDay(sound, civilDay(day)), civilDay(day), minute);
+          const found = sure(moment.zones.find((one) => one.zone === zone));
+          found.bags.forEach((bag, n) => {
+            const figures = itemAt(treatment.figures.bags, n);
+            // The report leaves out lamps that are too far away to matter to the choice.
+            expect(Math.abs(bag.level - figures.mean), `${zone} ${day} ${minute}`).toBeLessThan(0.1);
+            if (figures.direction !== undefined) expect(bag.off).toBeCloseTo(figures.direction, 1);
+            const sum = bag.shares.reduce((all, { share }) => all + share, 0);
+            if (bag.level > 1) expect(sum).toBeCloseTo(1, 9);
+          });
+          compared += 1;
+        }
+      }
+      expect(compared).toBeGreaterThan(3);
+    },
+  );
+
+  it('shows the level between the layers that were worked out, and none in the block', () => {
+    const bag = sure(soundPlan('pantry').plan.bags[0]);
+    const points = Array.from({ length: 45 }, (_, n) => Math.floor(n / 9) * 100 + (n % 9));
+    const block = 141.025641;
+    const layer = (bag.height - block) / 5;
+    expect(cellsAt(bag, points, 100)).toEqual([]);
+    expect(cellsAt(bag, points, block + layer / 2)).toEqual([0, 1, 2, 3, 4, 5, 6, 7, 8]);
+    expect(cellsAt(bag, points, block + layer)[4]).toBeCloseTo(54, 6);
+    expect(cellsAt(bag, points, bag.height)[8]).toBe(408);
+    expect(cellsAt(bag, points, bag.height + 1)).toEqual([]);
+  });
+});
+
+/** The instant of the first day's midnight, s. */
+function startOf({ timeline }: SoundPlan): number {
+  const { day } = sure(timeline.demands[0]);
+  const quarters = timeline.offsets.initialQuarters;
+  return day * 86_400 - quarters * 900;
+}

@@ -1,0 +1,79 @@
+/** A desk that is killed while it writes, again and again. */
+
+import { readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { expect } from 'vitest';
+import type { OpenedPlan } from '../../../src/desk/wire.ts';
+import { samplePlan } from '../../support/boards.ts';
+import { ask, end, folderWith, type StartedDesk, save, startDesk, sweep } from './desk.ts';
+
+const PANTRY = 'pantry.plan.yaml';
+/** Long enough that a file half written would show. */
+const PADDING = '# what a grower remarks\n'.repeat(4000);
+
+/** What a client sent, and of that what it was told is done. */
+interface Written {
+  sent: string[];
+  done: number;
+}
+
+const opened = async (desk: StartedDesk): Promise<OpenedPlan> =>
+  JSON.parse((await ask(desk, { path: `/plan?name=${PANTRY}` })).body);
+
+/** Saves and keeps texts one after another until nobody answers. */
+async function writeOn(desk: StartedDesk, from: number, saved: Written, kept: Written): Promise<void> {
+  try {
+    let { mark, count } = await opened(desk);
+    for (let n = from; ; n++) {
+      const typed = `${samplePlan('pantry')}${PADDING}# typed ${n}\n`;
+      kept.sent.push(typed);
+      const body = JSON.stringify({ text: typed, base: mark, count: String(count), window: 'one' });
+      const keeping = await ask(desk, { method: 'PUT', path: `/unsaved?name=${PANTRY}`, body });
+      count = JSON.parse(keeping.body).count;
+      kept.done = kept.sent.length;
+      const text = `${samplePlan('pantry')}${PADDING}# saved ${n}\n`;
+      saved.sent.push(text);
+      const saving = JSON.parse((await save(desk, PANTRY, text, mark)).body);
+      expect(saving.saved).toBe(true);
+      ({ mark, count } = saving);
+      saved.done = saved.sent.length;
+    }
+  } catch (error) {
+    if (
+      error instanceof Error &&
+      /ECONNRE|EPIPE|socket|aborted/.test(`${error.message} ${'code' in error ? error.code : ''}`)
+    )
+      return;
+    throw error;
+  }
+}
+
+/** Kills a desk after each of these waits (ms) while it writes; the file is always whole, and old or new. */
+export async function killAt(waits: readonly number[]): Promise<void> {
+  const folder = folderWith('pantry');
+  const path = join(folder, PANTRY);
+  const saved: Written = { sent: [readFileSync(path, 'utf8')], done: 1 };
+  const kept: Written = { sent: [], done: 0 };
+  try {
+    for (const [n, wait] of waits.entries()) {
+      const desk = await startDesk(folder);
+      const writing = writeOn(desk, n * 1000, saved, kept);
+      await new Promise((resolve) => setTimeout(resolve, wait));
+      await end(desk.child, 'SIGKILL');
+      await writing;
+      // What was told to be saved is there, or what was under way.
+      expect(saved.sent.slice(saved.done - 1)).toContain(readFileSync(path, 'utf8'));
+    }
+    const last = await startDesk(folder);
+    const { text, unsaved } = await opened(last);
+    expect(saved.sent.slice(saved.done - 1)).toContain(text);
+    // A save takes what was kept with it: then nothing is unsaved.
+    if (unsaved) expect(kept.sent.slice(kept.done - 1)).toContain(unsaved.text);
+    else expect(saved.sent.length).toBeGreaterThanOrEqual(kept.done);
+    await end(last.child);
+    // Of what the last killed desk was writing beside, nothing is left.
+    expect(readdirSync(folder).filter((name) => name.endsWith('.tmp'))).toEqual([]);
+  } finally {
+    sweep(folder);
+  }
+}
