@@ -72,7 +72,11 @@ export function openEditor(parent: HTMLElement, plan: PlanText): EditorView {
     doc: plan.beginning,
     extensions: [
       EditorView.cspNonce.of(nonce),
-      EditorView.contentAttributes.of({ 'aria-label': `The text of ${plan.name}`, spellcheck: 'false', tabindex: '0' }),
+      EditorView.contentAttributes.of({
+        'aria-label': `The text of ${plan.name}`,
+        spellcheck: 'false',
+        tabindex: '0',
+      }),
       EditorView.lineWrapping,
       lineNumbers(),
       highlightActiveLineGutter(),

@@ -13,7 +13,7 @@ import {
   type Running,
   readRunning,
   runningPath,
-  sweepAfter,
+  sweepLeftovers,
   writeRunning,
 } from './running.ts';
 import { type Served, serveDesk } from './serve.ts';
@@ -39,7 +39,7 @@ export function openDesk(path: string | undefined): Promise<OpenedDesk> {
     const earlier = readRunning(folder);
     if (earlier && (await answers(earlier)))
       return { address: addressOf(earlier), folder, served: undefined, close: () => undefined };
-    if (earlier) sweepAfter(folder, earlier);
+    if (earlier) sweepLeftovers(folder);
     const token = earlier?.token ?? freshToken();
     const assets = readAssets(fileURLToPath(new URL(ASSETS, import.meta.url)));
     const served = await serveDesk({ folder, opened, token, port: earlier?.port ?? 0, assets });

@@ -7,7 +7,7 @@
  */
 
 import { randomBytes } from 'node:crypto';
-import { readdirSync, rmSync } from 'node:fs';
+import { readdirSync, rmSync, statSync } from 'node:fs';
 import { request } from 'node:http';
 import { join } from 'node:path';
 import { readPlainFile, writeFileSafely } from '../../files/files.ts';
@@ -77,9 +77,16 @@ export function answers({ port, token }: Running): Promise<boolean> {
   });
 }
 
+/** What is written beside a file is there for a moment; what is older was left by a program that was killed. */
+const LEFT_MS = 60_000;
+const BESIDE = /^\..+\.[0-9a-f-]{36}\.tmp$/;
+
 /** Takes away what a killed desk was writing beside a file. */
-export function sweepAfter(folder: string, { pid }: Running): void {
+export function sweepLeftovers(folder: string): void {
   for (const name of readdirSync(folder)) {
-    if (name.startsWith('.') && name.endsWith(`.${pid}.tmp`)) rmSync(join(folder, name), { force: true });
+    if (!BESIDE.test(name)) continue;
+    const path = join(folder, name);
+    const stat = statSync(path, { throwIfNoEntry: false });
+    if (stat?.isFile() && Date.now() - stat.mtimeMs > LEFT_MS) rmSync(path, { force: true });
   }
 }

@@ -1,6 +1,6 @@
 /** A desk that is killed while it writes, again and again. */
 
-import { readdirSync, readFileSync } from 'node:fs';
+import { readdirSync, readFileSync, utimesSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect } from 'vitest';
 import type { OpenedPlan } from '../../../src/desk/wire.ts';
@@ -48,6 +48,8 @@ async function writeOn(desk: StartedDesk, from: number, saved: Written, kept: Wr
   }
 }
 
+const leftovers = (folder: string): string[] => readdirSync(folder).filter((name) => name.endsWith('.tmp'));
+
 /** Kills a desk after each of these waits (ms) while it writes; the file is always whole, and old or new. */
 export async function killAt(waits: readonly number[]): Promise<void> {
   const folder = folderWith('pantry');
@@ -64,6 +66,7 @@ export async function killAt(waits: readonly number[]): Promise<void> {
       // What was told to be saved is there, or what was under way.
       expect(saved.sent.slice(saved.done - 1)).toContain(readFileSync(path, 'utf8'));
     }
+    for (const name of leftovers(folder)) utimesSync(join(folder, name), new Date(0), new Date(0));
     const last = await startDesk(folder);
     const { text, unsaved } = await opened(last);
     expect(saved.sent.slice(saved.done - 1)).toContain(text);
@@ -71,8 +74,8 @@ export async function killAt(waits: readonly number[]): Promise<void> {
     if (unsaved) expect(kept.sent.slice(kept.done - 1)).toContain(unsaved.text);
     else expect(saved.sent.length).toBeGreaterThanOrEqual(kept.done);
     await end(last.child);
-    // Of what the last killed desk was writing beside, nothing is left.
-    expect(readdirSync(folder).filter((name) => name.endsWith('.tmp'))).toEqual([]);
+    // What the killed desks were writing beside is taken away once it is old.
+    expect(leftovers(folder)).toEqual([]);
   } finally {
     sweep(folder);
   }
