@@ -16,6 +16,7 @@ import type { ResolvedPlan } from '../plan/plan.ts';
 import { WANTS } from '../solve/score.ts';
 import { type AtHeight, type Heights, worstHeights } from '../steer/heights.ts';
 import type { Course, Treatment } from '../steer/treatment.ts';
+import { type Bands, bandsOf, type Ends, type MayMiss } from './bands.ts';
 import { faultsOf } from './fault.ts';
 import { round, rounded } from './round.ts';
 import { stageName } from './stage.ts';
@@ -58,6 +59,10 @@ export interface StageReport extends Given {
   readonly pull: readonly [number, number];
   /** Where better levels could not be ruled out: the first want they could meet better, and by how many of its steps. */
   readonly unproven: { readonly want: string; readonly by: number } | undefined;
+  /** The ranges of the figures for what is not known exactly: lamps' labels, film, density; undefined in the dark. */
+  readonly ranges: Omit<Bands, 'mayMiss'> | undefined;
+  /** What is met by the figures and may be missed within their ranges. */
+  readonly mayMiss: readonly MayMiss[];
   /** What each of the zone's lamps does meanwhile, and why the others are off. */
   readonly lamps: readonly LampDeed[];
   /** Each bag's own figures. */
@@ -164,9 +169,31 @@ function stageReport(
     molPerDay: round(molesOf(given.luxHoursPerDay, luxPerMicromole), 3),
     pull: [round(main.figures.pull[0], 1), round(main.figures.pull[1], 1)],
     unproven: unprovenOf(all),
+    ...rangesOf(plan, all),
     lamps: lampDeeds(plan, field, main, [...days.values()]),
     bags: bagReports(plan, main),
     runs: runsOf(days).map(givenOn),
+  };
+}
+
+/** The ranges of all treatments together. */
+function rangesOf(plan: ResolvedPlan, all: readonly Treatment[]): Pick<StageReport, 'ranges' | 'mayMiss'> {
+  const bands = all.flatMap((one) => bandsOf(plan, one) ?? []);
+  if (bands.length === 0) return { ranges: undefined, mayMiss: [] };
+  const gather = (pick: (one: Bands) => Ends | undefined, digits: number): Ends | undefined => {
+    const ends = bands.flatMap((one) => [...(pick(one) ?? [])]);
+    return ends.length === 0
+      ? undefined
+      : [round(Math.min(...ends), digits), round(Math.max(...ends), digits)];
+  };
+  return {
+    ranges: {
+      level: sure(gather(({ level }) => level, 1)),
+      off: gather(({ off }) => off, 2),
+      contrast: gather(({ contrast }) => contrast, 2),
+      balance: sure(gather(({ balance }) => balance, 2)),
+    },
+    mayMiss: [...new Set(bands.flatMap(({ mayMiss }) => mayMiss))],
   };
 }
 

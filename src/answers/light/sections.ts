@@ -27,6 +27,11 @@ function energyWords({ outputs, kWh }: LightReport): string {
   return `Lamps use ${kWh.toFixed(1)} kWh over the grow${rest}.`;
 }
 
+function metWords({ met, mayMiss }: StageReport): Markup {
+  if (!met) return html`<span class="ill">no</span>`;
+  return html`<span class="well">yes</span>${mayMiss.length === 0 ? '' : `; may miss: ${mayMiss.join(', ')}`}`;
+}
+
 function stageRow(zone: ZoneReport, stage: StageReport): (string | number | Markup)[] {
   const { min, mean, max } = stage.level;
   const asks = typeof stage.asks === 'number' ? `lean ${sideWord(stage.asks)}` : stage.asks;
@@ -40,7 +45,7 @@ function stageRow(zone: ZoneReport, stage: StageReport): (string | number | Mark
     stage.off === undefined ? '' : `${stage.off.toFixed(1)}°`,
     stage.asks === 'dark' ? '' : `${(stage.contrast ?? stage.balance).toFixed(1)} : 1`,
     stage.hoursPerDay,
-    stage.met ? html`<span class="well">yes</span>` : html`<span class="ill">no</span>`,
+    metWords(stage),
   ];
 }
 

@@ -5,6 +5,7 @@
  * Always holds: plain text without colour; a drawing is never wider than 76 columns.
  */
 
+import { FLUX_LABEL } from '../../../compiler/advice/bands.ts';
 import type {
   LeanDay,
   LightReport,
@@ -33,6 +34,7 @@ export function lightText(report: LightReport): string {
     `Level: on a small surface turned to the strongest side, through the film; worst bag. Dark is taken as at most ${report.darkMost} lx.`,
     'Low, mid, top: in the lowest fifth of the headspace, where growth starts, in its middle and at its top.',
     'Off and pull: toward the light. Contrast: lit face over the opposite one. Ratio: illumination vector over scalar illuminance.',
+    `May miss: met by these figures, not at every end of what is left open: each lamp's flux to ${Math.round(100 * (FLUX_LABEL[1] - 1))} %, film wet or dry (or as written to 5 %), how it scatters, density.`,
     `Photons: ${report.luxPerMicromole} lx for one µmol m⁻² s⁻¹ (${report.luxPerMicromole === LUX_PER_MICROMOLE ? 'assumed; white lamps range from 53 to 73' : 'as given'}).`,
   ].join('\n');
 }
@@ -81,8 +83,13 @@ function stageCells(stage: StageReport): string[] {
     `${whole(stage.elevation)}°`,
     whole(stage.luxHoursPerDay),
     stage.molPerDay.toFixed(2),
-    stage.met ? '' : 'not met',
+    verdictWords(stage),
   ];
+}
+
+function verdictWords({ met, mayMiss }: StageReport): string {
+  if (!met) return 'not met';
+  return mayMiss.length === 0 ? '' : `may miss: ${mayMiss.join(', ')}`;
 }
 
 function leanLines({ likelyLean }: ZoneReport, units: Units): string[] {

@@ -5,6 +5,7 @@
  * said that they are off, or which burn for another zone.
  */
 
+import type { MayMiss } from '../../../compiler/advice/bands.ts';
 import type { StageReport } from '../../../compiler/advice/stage-report.ts';
 import type { LampDeed, WhyOff } from '../../../compiler/advice/why.ts';
 import { sideWord } from '../../words/sides.ts';
@@ -23,14 +24,35 @@ function darkLine(name: string, stages: readonly StageReport[]): string {
 }
 
 function litLines(stages: readonly StageReport[]): string[] {
-  return stages.flatMap(({ stage, asks, lamps, unproven }) => {
+  return stages.flatMap((report) => {
+    const { stage, asks, lamps } = report;
     if (asks === 'dark' || lamps.length === 0) return [];
     const side = typeof asks === 'number' ? sideWord(asks) : asks;
-    const open = unproven
-      ? ` The best levels found: that none do better was not settled (${unproven.want}: at most ${unproven.by} steps).`
-      : '';
-    return [`${stage}, ${side}: ${lamps.map((lamp) => deedWords(lamp, side)).join('; ')}.${open}`];
+    const deeds = `${stage}, ${side}: ${lamps.map((lamp) => deedWords(lamp, side)).join('; ')}.`;
+    return [[deeds, ...nearWords(report), ...openWords(report)].join(' ')];
   });
+}
+
+/** `May miss: level 260 to 480 lx.`: what is met, and lies nearer to a limit than its range. */
+function nearWords({ ranges, mayMiss }: StageReport): string[] {
+  if (!ranges || mayMiss.length === 0) return [];
+  const words: Readonly<Record<MayMiss, string>> = {
+    level: `level ${rangeWords(ranges.level, 0)} lx`,
+    side: `${rangeWords(ranges.off, 1)}° off`,
+    contrast: `contrast ${rangeWords(ranges.contrast, 1)} : 1`,
+    evenness: `opposite sides ${rangeWords(ranges.balance, 1)} : 1`,
+  };
+  return [`May miss: ${mayMiss.map((what) => words[what]).join(', ')}.`];
+}
+
+const rangeWords = (range: readonly [number, number] | undefined, digits: number): string =>
+  range ? `${range[0].toFixed(digits)} to ${range[1].toFixed(digits)}` : '';
+
+function openWords({ unproven }: StageReport): string[] {
+  if (!unproven) return [];
+  return [
+    `The best levels found: that none do better was not settled (${unproven.want}: at most ${unproven.by} steps).`,
+  ];
 }
 
 function deedWords({ lamps, leastHours, mostHours, share, off }: LampDeed, side: string): string {

@@ -1,0 +1,277 @@
+/**
+ * How far the figures of a treatment may lie from those worked out, for what is not known
+ * exactly: each lamp's flux, the film, how it scatters, the block's density.
+ *
+ * Film is turned into another by taking the bag's own film off the summed row and putting
+ * the other on; light that came through other bags is taken along so, which is near enough
+ * for a band. A denser block stands lower: the light at three heights tells what that
+ * changes.
+ *
+ * Always holds: a range holds the figure itself; ranges of several causes multiply.
+ */
+
+import { itemAt, sure } from '../../shared/assert.ts';
+import { type FilmModel, FORWARD, type Left, ownFilm, RETURNS, USUAL_FILM } from '../light/film.ts';
+import { FACES, SCALAR, SCATTER, STEADY_FACES, VECTOR } from '../light/row.ts';
+import { azimuthNormal } from '../light/trace.ts';
+import { blockHeight } from '../plan/block-height.ts';
+import type { ResolvedBag, ResolvedPlan } from '../plan/plan.ts';
+import { FULL } from '../solve/patterns.ts';
+import { ANGLE_MOST, angleOff, BALANCE_MOST, imbalance, ratio } from '../solve/score.ts';
+import type { Heights } from '../steer/heights.ts';
+import type { Treatment } from '../steer/treatment.ts';
+import { faultsOf } from './fault.ts';
+
+/** From and to. */
+export type Ends = readonly [low: number, high: number];
+
+/** A lamp gives at least 90 % of the flux on its label (IEC 62612, from memory); the same above is assumed. */
+export const FLUX_LABEL: Ends = [0.9, 1.1];
+/** Film from wet to dry: published for low-density polyethylene; taken where the plan leaves the film open. */
+const FILM_STATES = [
+  { passes: 0.67, scatters: 0.78 },
+  { passes: 0.9, scatters: 0.5 },
+] as const;
+/** Density of a wet block where the plan leaves it open, kg/L (assumed). */
+const DENSITIES: Ends = [0.55, 0.8];
+/** What is written in the plan was measured to so much (assumed). */
+const MEASURED: Ends = [0.95, 1.05];
+
+/** What may be missed though the figures meet it. */
+export type MayMiss = 'level' | 'side' | 'contrast' | 'evenness';
+
+export interface Bands {
+  /** Mean level of the dimmest and of the brightest bag, lx. */
+  readonly level: Ends;
+  /** Degrees off the side; undefined for upright. */
+  readonly off: Ends | undefined;
+  readonly contrast: Ends | undefined;
+  readonly balance: Ends;
+  readonly mayMiss: readonly MayMiss[];
+}
+
+/** The ranges of a lit treatment; undefined in the dark. */
+export function bandsOf(plan: ResolvedPlan, treatment: Treatment): Bands | undefined {
+  const { ask, figures } = treatment;
+  if (ask.kind === 'dark') return undefined;
+  const own = figures.bags.flatMap((bag, n) => (bag.reached ? bagBands(plan, treatment, n) : []));
+  const gather = (pick: (one: BagBand) => Ends | undefined): Ends | undefined => {
+    const all = own.flatMap((one) => [pick(one) ?? []].flat());
+    return all.length === 0 ? undefined : [Math.min(...all), Math.max(...all)];
+  };
+  const bands = {
+    level: gather(({ level }) => level) ?? [figures.level.low, figures.level.high],
+    off: gather(({ off }) => off),
+    contrast: gather(({ contrast }) => contrast),
+    balance: gather(({ balance }) => balance) ?? [figures.imbalance, figures.imbalance],
+  } as const;
+  return { ...bands, mayMiss: missesOf(treatment, bands) };
+}
+
+function missesOf(treatment: Treatment, bands: Omit<Bands, 'mayMiss'>): MayMiss[] {
+  const { ask } = treatment;
+  if (ask.kind === 'dark') return [];
+  const faults = new Set(faultsOf(treatment).map(({ kind }) => kind));
+  const misses: MayMiss[] = [];
+  const { level, off, contrast, balance } = bands;
+  const outside = level[0] * 100 < ask.low || level[1] * 100 > ask.high;
+  if (!faults.has('level') && !faults.has('unlit') && outside) misses.push('level');
+  if (off && contrast && !faults.has('lean')) {
+    if (off[1] * 100 > ANGLE_MOST) misses.push('side');
+    if (contrast[0] * 100 < ask.contrast) misses.push('contrast');
+  }
+  if (!off && !faults.has('upright') && balance[1] * 100 > BALANCE_MOST) misses.push('evenness');
+  return misses;
+}
+
+type BagBand = Omit<Bands, 'mayMiss'>;
+
+function bagBands(plan: ResolvedPlan, treatment: Treatment, bag: number): BagBand {
+  const { ask, figures, zoneField } = treatment;
+  const kind = itemAt(plan.bags, zoneField.bag);
+  const rows = rowsOf(treatment, bag);
+  const side = ask.kind === 'lit' ? ask.side : undefined;
+  const films = filmsOf(plan, kind);
+  const base = ownFilm(kind.film, USUAL_FILM);
+  const [offs, contrasts, balances, factors]: number[][] = [[], [], [], [1]];
+  const { mean } = itemAt(figures.bags, bag);
+  const even = itemAt(sumOf(rows, 1), SCATTER) / lastingOf(treatment) / 100;
+  sure(factors).push(...films.flatMap((film) => levelFactors(Math.min(1, even / mean), base, film)));
+  for (const sum of labelled(rows)) {
+    for (const film of [base, ...films]) {
+      const row = refilmed(sum, base, film, side);
+      if (side) {
+        sure(offs).push(angleOff(row, 0, side) / 100);
+        sure(contrasts).push(ratio(itemAt(row, side.face), itemAt(row, side.opposite)) / 100);
+      }
+      sure(balances).push(imbalance(row, 0) / 100);
+    }
+  }
+  const dense = densityFactors(plan, kind, figures.heights);
+  const span = (values: readonly number[] | undefined): Ends => [
+    Math.min(...sure(values)),
+    Math.max(...sure(values)),
+  ];
+  const [filmLow, filmHigh] = span(factors);
+  return {
+    level: [mean * FLUX_LABEL[0] * filmLow * dense[0], mean * FLUX_LABEL[1] * filmHigh * dense[1]],
+    off: side && span(offs),
+    contrast: side && span(contrasts),
+    balance: span(balances),
+  };
+}
+
+/** The summed row of each output that burns and of each background entry. */
+function rowsOf({ zoneField, burning, background }: Treatment, bag: number): Float64Array[] {
+  const rows = new Map<string, Float64Array>();
+  const add = (key: string, means: Int32Array, share: number): void => {
+    const row = rows.get(key) ?? new Float64Array(means.length);
+    means.forEach((value, i) => {
+      row[i] = itemAt(row, i) + share * value;
+    });
+    rows.set(key, row);
+  };
+  for (const { minutes, levels } of burning) {
+    for (const [output, level] of levels) {
+      const means = zoneField.outputs[output]?.means[bag];
+      if (means) add(`${output}`, means, (minutes * level) / FULL);
+    }
+    for (const entry of background) {
+      add(`room ${entry}`, itemAt(itemAt(zoneField.background, entry).means, bag), minutes);
+    }
+  }
+  return [...rows.values()];
+}
+
+function sumOf(rows: readonly Float64Array[], share: number | readonly number[]): Float64Array {
+  const sum = new Float64Array(rows[0]?.length ?? 0);
+  rows.forEach((row, n) => {
+    const part = typeof share === 'number' ? share : itemAt(share, n);
+    for (let i = 0; i < sum.length; i++) sum[i] = itemAt(sum, i) + part * itemAt(row, i);
+  });
+  return sum;
+}
+
+/** Sources of which every combination of labels is looked at; of more, each by itself. */
+const TOGETHER = 5;
+
+/** The sums with every source at the low or the high end of its label. */
+function labelled(rows: readonly Float64Array[]): Float64Array[] {
+  if (rows.length <= 1) return [sumOf(rows, 1)];
+  const many = rows.length > TOGETHER;
+  const count = many ? 2 * rows.length : 2 ** rows.length;
+  return Array.from({ length: count }, (_, pick) =>
+    sumOf(
+      rows,
+      rows.map((_row, n) => {
+        if (many) return pick >> 1 === n ? FLUX_LABEL[pick & 1 ? 1 : 0] : 1;
+        return FLUX_LABEL[(pick >> n) & 1 ? 1 : 0];
+      }),
+    ),
+  );
+}
+
+const isAssumed = ({ assumed }: ResolvedPlan, path: string): boolean =>
+  assumed.some((one) => one.path === path);
+
+/** The films a bag may have, each with its ways to scatter. */
+function filmsOf(plan: ResolvedPlan, { name, film }: ResolvedBag): Left[] {
+  const open = isAssumed(plan, `bags.${name}.film.passes`);
+  const share = (value: number): number => Math.min(1, value);
+  const films = open
+    ? FILM_STATES
+    : MEASURED.map((by) => ({ passes: share(film.passes * by), scatters: share(film.scatters / by) }));
+  const models: FilmModel[] = [
+    { ...USUAL_FILM, forward: FORWARD.low },
+    { ...USUAL_FILM, forward: FORWARD.high },
+    { ...USUAL_FILM, returns: RETURNS.low },
+    { ...USUAL_FILM, returns: RETURNS.high },
+  ];
+  return [...films.map((one) => ownFilm(one, USUAL_FILM)), ...models.map((model) => ownFilm(film, model))];
+}
+
+/** Below this share of direct light a face's own part cannot be told from the scattered. */
+const DIRECT_LEAST = 0.02;
+
+/** A row behind another film: vector, scalar, the steady faces and those of a side. */
+function refilmed(
+  row: Float64Array,
+  from: Left,
+  to: Left,
+  side: { readonly azimuth: number; readonly face: number; readonly opposite: number } | undefined,
+): Float64Array {
+  const next = row.slice();
+  const scalar = itemAt(row, SCALAR) / (from.total + from.inner);
+  const [x, y, z] = [0, 1, 2].map((i) => itemAt(row, VECTOR + i) / from.kept);
+  [x, y, z].forEach((value, i) => {
+    next[VECTOR + i] = to.kept * sure(value);
+  });
+  next[SCALAR] = (to.total + to.inner) * scalar;
+  const even = (left: Left): number => (left.total - left.direct + left.inner) * scalar;
+  const face = (column: number, azimuth: number): void => {
+    const [nx, ny] = azimuthNormal(azimuth);
+    const across = nx * sure(x) + ny * sure(y);
+    const smooth = (left: Left): number => ((left.kept - left.direct) / 2) * across;
+    const bare =
+      from.direct > DIRECT_LEAST
+        ? (itemAt(row, column) - even(from) - smooth(from)) / from.direct
+        : scalar + across / 2;
+    next[column] = to.direct * Math.max(0, bare) + even(to) + smooth(to);
+  };
+  for (let k = 0; k < STEADY_FACES; k++) face(FACES + k, 45 * (k >> 1) + 180 * (k & 1));
+  if (side) {
+    face(side.face, side.azimuth);
+    face(side.opposite, side.azimuth + 180);
+  }
+  return next;
+}
+
+const lastingOf = ({ burning }: Treatment): number => burning.reduce((sum, { minutes }) => sum + minutes, 0);
+
+/**
+ * A level behind another film, over that behind the one it was worked out for, of which
+ * `even` is the share that comes evenly: once as for light from one side, whose scattered
+ * part adds to it, once as for light from opposite sides, where it does not.
+ */
+function levelFactors(even: number, from: Left, to: Left): number[] {
+  const evenOf = (left: Left): number => Math.max(1e-9, left.total - left.direct + left.inner);
+  const again = even * (evenOf(to) / evenOf(from));
+  const parts = [
+    (left: Left) => left.direct + left.kept,
+    (left: Left) => Math.max(DIRECT_LEAST, left.direct),
+  ];
+  return parts.map((part) => (1 - even) * (part(to) / part(from)) + again);
+}
+
+/** Heights of the three layers as shares of the headspace (`heights.ts`). */
+const LAYERS = [0.1, 0.5, 0.9] as const;
+/** Steps in which the headspace is gone through. */
+const STEPS = 20;
+
+/** Level over the headspace of a lighter and of a denser block, over that of the block as planned. */
+function densityFactors(plan: ResolvedPlan, bag: ResolvedBag, { lowest, middle, top }: Heights): Ends {
+  const open = isAssumed(plan, `bags.${bag.name}.density`);
+  const densities = open ? DENSITIES : MEASURED.map((by) => bag.density * by);
+  const free = bag.height - blockHeight(bag);
+  const layers = [lowest.level, middle.level, top.level] as const;
+  const meanFrom = (start: number): number => {
+    let sum = 0;
+    for (let n = 0; n < STEPS; n++) sum += levelAt(layers, start + ((1 - start) * (n + 0.5)) / STEPS) / STEPS;
+    return sum;
+  };
+  const whole = meanFrom(0);
+  if (whole <= 0 || free <= 0) return [1, 1];
+  const factors = densities.map((density) => {
+    const start = (blockHeight({ ...bag, density }) - blockHeight(bag)) / free;
+    return Math.max(0, meanFrom(Math.min(0.95, start))) / whole;
+  });
+  return [Math.min(1, ...factors), Math.max(1, ...factors)];
+}
+
+/** The level at a share of the headspace's height, straight between the layers and on beyond them. */
+function levelAt([low, mid, high]: readonly [number, number, number], at: number): number {
+  const upper = at > LAYERS[1];
+  const [from, to] = upper ? [mid, high] : [low, mid];
+  const [a, b] = upper ? [LAYERS[1], LAYERS[2]] : [LAYERS[0], LAYERS[1]];
+  return from + ((to - from) * (at - a)) / (b - a);
+}
