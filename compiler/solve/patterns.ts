@@ -53,62 +53,150 @@ export class LightOnZone {
   readonly radix: readonly number[];
   readonly bags: number;
   readonly columns: number;
-  /** Per bag the level that the room alone gives. */
-  readonly room: Float64Array;
-
   readonly influences: readonly Influence[];
-  readonly base: { readonly means: Float64Array; readonly points: Float64Array };
-  private readonly scratch: Float64Array;
-  private readonly known = new Map<number, PatternLight>();
+  readonly sums: PatternSums;
 
-  /** `may` are the outputs that may burn and count for the zone, `background` the entries that are on. */
+  /**
+   * `may` are the outputs that may burn and count for the zone, `background` the entries that are
+   * on; zones that get the same from as many outputs share their sums in `known`.
+   */
   constructor(
     zone: ZoneField,
     all: readonly FieldOutput[],
     may: readonly number[],
     background: readonly number[],
+    known: KnownSums = new KnownSums(),
   ) {
     this.bags = zone.bags;
     this.columns = zone.columns;
     this.outputs = countable(may, zone, all);
     this.radix = this.outputs.map((output) => radixOf(itemAt(all, output)));
     this.influences = this.outputs.map((output) => sure(zone.outputs[output]));
-    this.scratch = new Float64Array(this.bags * POINTS * POINT_LENGTH);
-    this.base = this.sumOf(background.map((index) => [itemAt(zone.background, index), FULL] as const));
-    this.room = this.levelsOf(this.base.points);
+    const room = background.map((index) => itemAt(zone.background, index));
+    this.sums = known.of(zone, this.influences, this.radix, room);
+  }
+
+  /** Per bag the level that the room alone gives. */
+  get room(): Float64Array {
+    return this.sums.room;
+  }
+
+  get base(): PatternSums['base'] {
+    return this.sums.base;
   }
 
   /** What a pattern gives. */
   of(pattern: number): PatternLight {
+    return this.sums.of(pattern);
+  }
+}
+
+/** Sums already begun, by what is summed. */
+export class KnownSums {
+  private readonly ids = new Map<Influence, number>();
+  private readonly sums = new Map<string, PatternSums>();
+
+  of(
+    { bags, columns }: ZoneField,
+    influences: readonly Influence[],
+    radix: readonly number[],
+    room: readonly Influence[],
+  ): PatternSums {
+    const key = `${bags} ${columns}|${this.told(influences)}|${radix.join()}|${this.told(room)}`;
+    const known =
+      this.sums.get(key) ?? new PatternSums(this.sums.size, bags, columns, influences, radix, room);
+    this.sums.set(key, known);
+    return known;
+  }
+
+  private told(influences: readonly Influence[]): string {
+    return influences
+      .map((one) => {
+        const id = this.ids.get(one) ?? this.ids.size;
+        this.ids.set(one, id);
+        return id;
+      })
+      .join();
+  }
+}
+
+/** What some outputs give the bags of a zone, pattern by pattern. */
+class PatternSums {
+  /** Different for different sums. */
+  readonly id: number;
+  /** Per bag the level that the room alone gives. */
+  readonly room: Float64Array;
+  readonly base: { readonly means: Float64Array; readonly points: Float64Array };
+
+  private readonly bags: number;
+  private readonly columns: number;
+  private readonly influences: readonly Influence[];
+  private readonly radix: readonly number[];
+  private readonly known = new Map<number, PatternLight>();
+  /** The sums of the pattern worked out last, and its levels: the next often differs in few. */
+  private readonly last: { readonly means: Float64Array; readonly points: Float64Array };
+  private readonly lastLevels: number[];
+
+  constructor(
+    id: number,
+    bags: number,
+    columns: number,
+    influences: readonly Influence[],
+    radix: readonly number[],
+    room: readonly Influence[],
+  ) {
+    this.id = id;
+    this.bags = bags;
+    this.columns = columns;
+    this.influences = influences;
+    this.radix = radix;
+    this.base = {
+      means: new Float64Array(bags * columns),
+      points: new Float64Array(bags * POINTS * POINT_LENGTH),
+    };
+    for (const one of room) this.add(this.base, one, FULL);
+    this.room = this.levelsOf(this.base.points);
+    this.last = { means: this.base.means.slice(), points: this.base.points.slice() };
+    this.lastLevels = influences.map(() => 0);
+  }
+
+  of(pattern: number): PatternLight {
     const known = this.known.get(pattern);
     if (known !== undefined) return known;
-    const burning: (readonly [Influence, number])[] = [];
-    let rest = pattern;
-    this.radix.forEach((radix, n) => {
-      const level = levelOf(rest % radix, radix);
-      rest = Math.floor(rest / radix);
-      if (level > 0) burning.push([itemAt(this.influences, n), level]);
-    });
-    const { means, points } = this.sumOf(burning, this.base);
-    const made = { rows: means, levels: this.levelsOf(points) };
+    this.moveTo(pattern);
+    const made = { rows: this.last.means.slice(), levels: this.levelsOf(this.last.points) };
     this.known.set(pattern, made);
     return made;
   }
 
-  private sumOf(burning: readonly (readonly [Influence, number])[], base?: LightOnZone['base']) {
-    const { bags, columns } = this;
-    const length = POINTS * POINT_LENGTH;
-    const means = base ? base.means.slice() : new Float64Array(bags * columns);
-    // Points are only summed to be looked at: one array serves all patterns.
-    const points = base ? this.scratch : new Float64Array(bags * length);
-    if (base) points.set(base.points);
-    for (const [from, level] of burning) {
-      for (let bag = 0; bag < bags; bag++) {
-        addTo(means, bag * columns, itemAt(from.means, bag), level);
-        addTo(points, bag * length, itemAt(from.points, bag), level);
-      }
+  /** Makes the last sums those of a pattern: from the room's light or from the last, whichever is fewer outputs away. */
+  private moveTo(pattern: number): void {
+    const { last, lastLevels, radix } = this;
+    let rest = pattern;
+    const levels = radix.map((digits) => {
+      const level = levelOf(rest % digits, digits);
+      rest = Math.floor(rest / digits);
+      return level;
+    });
+    const changed = levels.filter((level, n) => level !== lastLevels[n]).length;
+    if (changed > levels.filter((level) => level > 0).length) {
+      last.means.set(this.base.means);
+      last.points.set(this.base.points);
+      lastLevels.fill(0);
     }
-    return { means, points };
+    levels.forEach((level, n) => {
+      const more = level - itemAt(lastLevels, n);
+      // All are whole numbers, so that adding and taking away leaves no rest.
+      if (more !== 0) this.add(last, itemAt(this.influences, n), more);
+      lastLevels[n] = level;
+    });
+  }
+
+  private add(sums: PatternSums['base'], from: Influence, level: number): void {
+    for (let bag = 0; bag < this.bags; bag++) {
+      addTo(sums.means, bag * this.columns, itemAt(from.means, bag), level);
+      addTo(sums.points, bag * POINTS * POINT_LENGTH, itemAt(from.points, bag), level);
+    }
   }
 
   /** Mean over the points of each bag of the level on the best turned surface, hundredths of a lux. */

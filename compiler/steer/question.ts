@@ -13,7 +13,7 @@ import { faceColumn, type LightField, type ZoneField } from '../light/field.ts';
 import { azimuthNormal, type Occupancy } from '../light/trace.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { AskedZone, ZoneMemo } from '../solve/asked.ts';
-import { LightOnZone, radixOf, tiedOutputs } from '../solve/patterns.ts';
+import { KnownSums, LightOnZone, radixOf, tiedOutputs } from '../solve/patterns.ts';
 import type { Problem } from '../solve/problem.ts';
 import { type Ask, angleOff, contrastWanted, type Side } from '../solve/score.ts';
 import { zonesOfOutput } from './belongs.ts';
@@ -62,6 +62,9 @@ export class Questions {
   private readonly helpful = new Map<string, readonly number[]>();
   private readonly tied = new Map<ZoneField, readonly number[]>();
   private readonly lights = new Map<string, LightOnZone>();
+  private readonly sums = new KnownSums();
+  /** Costs of patterns, by what is asked and what is summed. */
+  private readonly costs = new Map<string, ZoneMemo['costs']>();
   private readonly memos = new Map<string, ZoneMemo>();
 
   constructor(plan: ResolvedPlan, field: LightField) {
@@ -165,7 +168,7 @@ export class Questions {
     const name = `${asked.key}|${background.join()}|${light.outputs.join()}`;
     const memo = this.memos.get(name) ?? {
       id: this.memos.size,
-      costs: new Map(),
+      costs: this.costsOf(asked.ask, light),
       responses: new Map(),
       pairs: new Map(),
     };
@@ -173,10 +176,18 @@ export class Questions {
     return { ask: asked.ask, light, at, weights, base: 0, own, memo };
   }
 
+  private costsOf(ask: Ask, { sums }: LightOnZone): ZoneMemo['costs'] {
+    const key = `${JSON.stringify(ask)} ${sums.id}`;
+    const known = this.costs.get(key) ?? new Map();
+    this.costs.set(key, known);
+    return known;
+  }
+
   private light(zoneField: ZoneField, may: ReadonlySet<number>, background: readonly number[]): LightOnZone {
     const burning = this.tiedTo(zoneField).filter((output) => may.has(output));
     const key = `${sure(this.ids.get(zoneField))}|${background.join()}|${burning.join()}`;
-    const known = this.lights.get(key) ?? new LightOnZone(zoneField, this.field.outputs, burning, background);
+    const known =
+      this.lights.get(key) ?? new LightOnZone(zoneField, this.field.outputs, burning, background, this.sums);
     this.lights.set(key, known);
     return known;
   }
