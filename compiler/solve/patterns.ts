@@ -213,7 +213,8 @@ class PatternSums {
   }
 }
 
-function addTo(sum: Float64Array, at: number, values: Int32Array, level: number): void {
+/** Adds so many times some values to a sum, from `at` on. */
+export function addTo(sum: Float64Array, at: number, values: Int32Array, level: number): void {
   // A bare loop: this is where the choice spends its time.
   for (let i = 0; i < values.length; i++) sum[at + i] = (sum[at + i] ?? 0) + level * (values[i] ?? 0);
 }

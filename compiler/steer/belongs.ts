@@ -18,15 +18,24 @@ const AS_NEAR = { times: 1.5, more: 50 } as const;
 /** A lamp whose axis is steeper than this (45°) shines up or down: to all sides of it. */
 const STEEP = Math.SQRT1_2;
 
+/** What has been worked out for a plan, lamp by lamp: it is asked for again and again. */
+const known = new WeakMap<ResolvedPlan, (readonly number[])[]>();
+
 /** Indices of the zones a lamp may burn for, ascending. */
 export function zonesOfLamp(plan: ResolvedPlan, index: number): readonly number[] {
-  const lamp = itemAt(plan.lamps, index);
+  const all = known.get(plan) ?? plan.lamps.map((lamp) => zonesFor(plan, lamp));
+  known.set(plan, all);
+  return itemAt(all, index);
+}
+
+function zonesFor(plan: ResolvedPlan, lamp: ResolvedLamp): number[] {
   const own = lamp.beside ? [lamp.beside.zone] : zonesBefore(plan, lamp);
   return [...new Set([...own, ...lamp.helps])].sort((a, b) => a - b);
 }
 
 /** The zones an output's lamps may burn for, ascending. */
 export function zonesOfOutput(plan: ResolvedPlan, { lamps }: FieldOutput): readonly number[] {
+  if (lamps.length === 1) return zonesOfLamp(plan, itemAt(lamps, 0));
   return [...new Set(lamps.flatMap((lamp) => zonesOfLamp(plan, lamp)))].sort((a, b) => a - b);
 }
 

@@ -7,10 +7,10 @@
  */
 
 import { itemAt, sure } from '../../shared/assert.ts';
-import type { ZoneField } from '../light/field.ts';
+import type { Influence, ZoneField } from '../light/field.ts';
 import { POINTS } from '../light/headspace.ts';
 import { POINT_LENGTH, rowLevelAt, SCALAR } from '../light/row.ts';
-import { FULL } from '../solve/patterns.ts';
+import { addTo, FULL } from '../solve/patterns.ts';
 import { type Ask, angleOff, imbalance, isUnlit, OTHER_SIDE, ratio } from '../solve/score.ts';
 import { type Heights, heightsOf, worstHeights } from './heights.ts';
 
@@ -64,6 +64,33 @@ export function zoneFigures(
 ): Figures {
   const all = Array.from({ length: zone.bags }, (_, bag) => bagFigures(zone, bag, ask, burning, background));
   return gatherBags(all);
+}
+
+/** Figures already worked out, by all that they depend on: zones that get the same have the same. */
+export class KnownFigures {
+  private readonly ids = new Map<Influence, number>();
+  private readonly figures = new Map<string, Figures>();
+
+  of(zone: ZoneField, ask: Ask, burning: readonly Burning[], background: readonly number[]): Figures {
+    const parts = burning.map(({ minutes, levels }) => {
+      const lamps = levels.flatMap(([output, level]) => {
+        const influence = zone.outputs[output];
+        return influence === undefined ? [] : [`${this.idOf(influence)}*${level}`];
+      });
+      return `${minutes}:${lamps.join()}`;
+    });
+    const room = background.map((index) => this.idOf(itemAt(zone.background, index)));
+    const key = `${zone.bags} ${zone.columns} ${JSON.stringify(ask)} ${parts.join(';')} ${room.join()}`;
+    const known = this.figures.get(key) ?? zoneFigures(zone, ask, burning, background);
+    this.figures.set(key, known);
+    return known;
+  }
+
+  private idOf(influence: Influence): number {
+    const id = this.ids.get(influence) ?? this.ids.size;
+    this.ids.set(influence, id);
+    return id;
+  }
 }
 
 /** One bag's own figures, in the units of the whole. */
@@ -143,12 +170,8 @@ export function lookAt(zone: ZoneField, bag: number, part: Burning, background: 
   const mean = new Float64Array(columns);
   const points = new Float64Array(POINT_LENGTH * POINTS);
   for (const { from, level } of sources) {
-    itemAt(sure(from).means, bag).forEach((value, i) => {
-      mean[i] = (mean[i] ?? 0) + value * level;
-    });
-    itemAt(sure(from).points, bag).forEach((value, i) => {
-      points[i] = (points[i] ?? 0) + value * level;
-    });
+    addTo(mean, 0, itemAt(sure(from).means, bag), level);
+    addTo(points, 0, itemAt(sure(from).points, bag), level);
   }
   const levels: number[] = [];
   for (let at = 0; at < points.length; at += POINT_LENGTH) levels.push(rowLevelAt(points, at) / FULL / 100);

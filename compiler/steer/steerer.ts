@@ -16,7 +16,7 @@ import { compareScores, LENGTH } from '../solve/score.ts';
 import { solve } from '../solve/solve.ts';
 import type { Burn } from './blocks.ts';
 import type { Cell, Cluster, Lit } from './cells.ts';
-import { type Burning, type Figures, zoneFigures } from './figures.ts';
+import { type Burning, type Figures, KnownFigures } from './figures.ts';
 import type { Limit } from './load.ts';
 import { type Asked, type Piece, Questions } from './question.ts';
 import type { Treatments } from './treatment.ts';
@@ -27,6 +27,8 @@ const SLOT_LEAST = 15;
 /** An answered question. */
 interface Settled {
   readonly answer: CellAnswer;
+  /** What burns in the piece; worked out when first wanted. */
+  burning?: readonly Burning[];
   /** Per asked zone, in order; worked out when first wanted. */
   readonly figures: (Figures | undefined)[];
 }
@@ -57,6 +59,7 @@ export class Steerer {
   private readonly treatments: Treatments;
   private readonly questions: Questions;
   private readonly known = new Map<string, Settled>();
+  private readonly knownFigures = new KnownFigures();
 
   constructor(
     plan: ResolvedPlan,
@@ -166,6 +169,7 @@ export class Steerer {
   }
 
   private addBurns(burns: Burn[][], frame: Frame, { cell, pieces, settled }: SettledCell): void {
+    const lit = cell.zones.filter((zone) => zone !== undefined && zone !== 'dark');
     pieces.forEach((piece, n) => {
       let from = cell.from;
       for (const { digits, minutes } of itemAt(settled, n).answer.parts) {
@@ -175,7 +179,7 @@ export class Steerer {
             level,
             from,
             to: from + minutes,
-            serves: this.served(cell, output),
+            serves: this.served(cell, lit, output),
           });
         }
         from += minutes;
@@ -184,12 +188,16 @@ export class Steerer {
   }
 
   /** The demands lit in a cell, the one whose bags get most from the output first. */
-  private served(cell: Cell, output: number): Lit[] {
-    const lit = cell.zones.filter((zone) => zone !== undefined && zone !== 'dark');
+  private served(cell: Cell, lit: readonly Lit[], output: number): readonly Lit[] {
     if (lit.length === 1) return lit;
-    const most = ({ demand }: Lit): number =>
-      this.questions.zoneField(cell.occupancy, demand.zone)?.outputs[output]?.peak ?? 0;
-    return lit.sort((a, b) => most(b) - most(a) || a.demand.zone - b.demand.zone);
+    const peaks = lit.map((one) => ({
+      one,
+      peak: this.questions.zoneField(cell.occupancy, one.demand.zone)?.outputs[output]?.peak ?? 0,
+    }));
+    const reached = peaks.filter(({ peak }) => peak > 0);
+    const rest = peaks.filter(({ peak }) => peak === 0);
+    const sorted = reached.sort((a, b) => b.peak - a.peak || a.one.demand.zone - b.one.demand.zone);
+    return [...sorted, ...rest].map(({ one }) => one);
   }
 
   /** Tells the treatments what each zone of the cell gets. */
@@ -205,8 +213,10 @@ export class Steerer {
   private noteZone(cell: Cell, asked: Asked, piece: Piece, settled: Settled, k: number): void {
     const { zone, zoneField, ask, now } = asked;
     const { background } = cell;
-    const burning = this.burningOf(piece, settled.answer.parts);
-    settled.figures[k] ??= zoneFigures(zoneField, ask, burning, background);
+    settled.burning ??= this.burningOf(piece, settled.answer.parts);
+    const { burning } = settled;
+    // A copy of its own: treatments go by which figures they have.
+    settled.figures[k] ??= { ...this.knownFigures.of(zoneField, ask, burning, background) };
     const batch = now === 'dark' ? batchOn(this.plan, zone, cell.day) : now.demand.batch;
     if (batch === undefined) return;
     const day = now === 'dark' ? cell.day : now.day;
