@@ -18,6 +18,8 @@ import { checkVisits } from './checks/visits.ts';
 import type { Compiled, CompileOptions, ControllerTable, Timeline } from './compiled.ts';
 import { collect } from './findings/collector.ts';
 import { lightField } from './light/field.ts';
+import { nothingKnown } from './light/known.ts';
+import type { FieldOptions } from './light/options.ts';
 import { planDays, stageOn } from './plan/on-a-day.ts';
 import type { BatchZone, ResolvedPlan } from './plan/plan.ts';
 import { offsetsFor } from './plan/utc-offsets.ts';
@@ -28,8 +30,12 @@ import { fitTable } from './table/fit.ts';
 import { dayDemands } from './timeline/demands.ts';
 import { planVisits } from './timeline/visits.ts';
 
+/** What is asked of a compilation, and the light that all its fields share. */
+type Options = CompileOptions & FieldOptions;
+
 /** Compiles a plan's text (UTF-8 bytes, or a string already decoded). Never throws on any input. */
-export function compilePlan(source: Uint8Array | string, options: CompileOptions): Compiled {
+export function compilePlan(source: Uint8Array | string, asked: CompileOptions): Compiled {
+  const options: Options = { ...asked, known: nothingKnown() };
   const read = readPlan(source, { boards: options.boards });
   const plan = read.plan && current(read.plan, options.fromDay);
   const { text, units } = read;
@@ -75,7 +81,7 @@ function lastsUntil(stay: BatchZone): number {
   return last?.light && last.light.start + last.light.photoperiod > 1440 ? free + 1 : free;
 }
 
-function makeTimeline(plan: ResolvedPlan, options: CompileOptions): Timeline {
+function makeTimeline(plan: ResolvedPlan, options: Options): Timeline {
   const days = planDays(plan);
   // A steady clock keeps the offset of the sealing day, which may lie before any bag comes to its zone.
   const from = Math.min(days?.first ?? 0, ...plan.batches.map((batch) => batch.sealed)) - 2;
@@ -91,7 +97,7 @@ function makeTimeline(plan: ResolvedPlan, options: CompileOptions): Timeline {
 function tablesThatFit(
   plan: ResolvedPlan,
   timeline: Timeline,
-  options: CompileOptions,
+  options: Options,
   digest: number,
 ): Pick<Compiled, 'tables' | 'tablesFrom'> {
   const tables = makeTables(plan, timeline, digest, options.fromDay);
@@ -106,7 +112,7 @@ function tablesThatFit(
 }
 
 /** Whether all tables of a changed plan would fit; nothing that is over by `from` is in them. */
-function fitsFrom(plan: ResolvedPlan, options: CompileOptions, from: CivilDay | undefined): boolean {
+function fitsFrom(plan: ResolvedPlan, options: Options, from: CivilDay | undefined): boolean {
   const left = current(plan, from);
   return makeTables(left, makeTimeline(left, options), 0, from).every(({ fits }) => fits);
 }

@@ -9,21 +9,11 @@
 import { itemAt } from '../../shared/assert.ts';
 import type { ResolvedBag, Vec3 } from '../plan/plan.ts';
 import { type Box, hull } from './headspace.ts';
+import type { Numbered } from './numbered.ts';
 import { surfacesOf } from './reflect.ts';
 import type { Drawn, SceneLamp } from './scene.ts';
 import type { Obstacle } from './shadow.ts';
 import { backgroundWay, besideZone, fixedObstacles, type Near, type Occupancy, type Rack } from './trace.ts';
-
-/** Numbers for texts: equal texts have equal numbers. */
-export class Numbered {
-  private readonly known = new Map<string, number>();
-
-  of(text: string): number {
-    const number = this.known.get(text) ?? this.known.size;
-    this.known.set(text, number);
-    return number;
-  }
-}
 
 /** Steps in a metre (or any other unit) by which things are told apart. */
 const FINE = 1e8;

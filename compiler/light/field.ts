@@ -8,9 +8,10 @@
 
 import { itemAt, sure } from '../../shared/assert.ts';
 import type { OutputRef, ResolvedPlan } from '../plan/plan.ts';
-import { Likeness, Numbered } from './alike.ts';
+import { Likeness } from './alike.ts';
 import { USUAL_FILM } from './film.ts';
 import { hull, overlaps } from './headspace.ts';
+import { type BagLight, type Influence, type KnownLight, nothingKnown } from './known.ts';
 import type { FieldOptions } from './options.ts';
 import { mayReach } from './reach.ts';
 import { surfacesOf } from './reflect.ts';
@@ -18,7 +19,6 @@ import { AXES, FACES, meanLength, POINT_LENGTH, planesOf, rowLevelAt } from './r
 import { buildScene } from './scene.ts';
 import {
   azimuthNormal,
-  type BagLight,
   besideZone,
   type Near,
   type Occupancy,
@@ -27,17 +27,8 @@ import {
   traceLamp,
 } from './trace.ts';
 
+export type { Influence } from './known.ts';
 export type { Occupancy } from './trace.ts';
-
-/** What one source at full gives the bags of one zone; all values hundredths of a lux. */
-export interface Influence {
-  /** Per bag of the zone the first part of a row (`row.ts`), with the faces of `azimuths`, over the headspace. */
-  readonly means: readonly Int32Array[];
-  /** Per bag what `rowLevelAt` needs of each of its points, one after the other. */
-  readonly points: readonly Int32Array[];
-  /** Greatest level at any point. */
-  readonly peak: number;
-}
 
 /** Everything that reaches the bags of one zone. */
 export interface ZoneField {
@@ -81,32 +72,9 @@ export function faceColumn(field: LightField, azimuth: number): number {
   return FACES + field.azimuths.indexOf(azimuth);
 }
 
-/**
- * Light that is known for a plan and its variations, by all that it depends on
- * (`alike.ts`); the photometric files must be the same for all.
- */
-export interface KnownLight {
-  readonly numbered: Numbered;
-  /** What one lamp gives, not yet rounded: kept where it is added to others. */
-  readonly rows: Map<string, readonly BagLight[] | undefined>;
-  /** What one lamp gives, and what several do, their texts joined by a plus sign. */
-  readonly influences: Map<string, Influence | undefined>;
-  readonly backgrounds: Map<string, readonly Influence[]>;
-}
-
-export const nothingKnown = (): KnownLight => ({
-  numbered: new Numbered(),
-  rows: new Map(),
-  influences: new Map(),
-  backgrounds: new Map(),
-});
-
-/** Prepares the field of a plan; the work is done zone by zone when asked for, and what is in `known` is not done again. */
-export function lightField(
-  plan: ResolvedPlan,
-  options: FieldOptions = {},
-  known: KnownLight = nothingKnown(),
-): LightField {
+/** Prepares the field of a plan; the work is done zone by zone when asked for, and what is known is not done again. */
+export function lightField(plan: ResolvedPlan, options: FieldOptions = {}): LightField {
+  const known = options.known ?? nothingKnown();
   const scene = buildScene(plan, options);
   const outputs = listOutputs(plan);
   const halves = halfAzimuths(plan);

@@ -11,6 +11,7 @@ import type { ResolvedBackground, ResolvedBag, ResolvedPlan, Vec3 } from '../pla
 import { type FilmModel, otherFilm, ownFilm } from './film.ts';
 import { type Gathering, gather } from './gather.ts';
 import { type Box, bagBoxes, gridPoints, hull, overlaps, POINTS } from './headspace.ts';
+import type { BagLight } from './known.ts';
 import { patchesOf, surfacesOf } from './reflect.ts';
 import { AXES, addRay, keepPoint, meanLength, POINT_LENGTH, rowLength } from './row.ts';
 import type { Scene, SceneLamp } from './scene.ts';
@@ -61,14 +62,6 @@ export function besideZone({ plan, scene }: Rack, zone: number): number[] {
   const above = plan.background.some(({ from }) => from === 'above');
   const place = (index: number): number => (above ? itemAt(scene.rackOfShelf, index) : index);
   return plan.zones.flatMap((other, index) => (place(other.shelf) === place(shelf) ? [index] : []));
-}
-
-/** What one source gives each bag of a zone. */
-export interface BagLight {
-  /** Means over the points: the first part of a row. */
-  readonly means: Float64Array;
-  /** What is kept of each point for its level, one after the other. */
-  readonly points: Float32Array;
 }
 
 /** What one lamp gives each bag of a zone; undefined when nothing. */

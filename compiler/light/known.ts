@@ -1,0 +1,42 @@
+/**
+ * Light that is known for a plan and its variations: what was traced once is not traced again.
+ *
+ * Always holds: everything is kept by all that it depends on (`alike.ts`), but for the
+ * photometric files, which must be the same for all fields that share this.
+ */
+
+import { Numbered } from './numbered.ts';
+
+/** What one source gives a bag, before rounding. */
+export interface BagLight {
+  /** Means over the points: the first part of a row. */
+  readonly means: Float64Array;
+  /** What is kept of each point for its level, one after the other. */
+  readonly points: Float32Array;
+}
+
+/** What one source at full gives the bags of one zone; all values hundredths of a lux. */
+export interface Influence {
+  /** Per bag of the zone the first part of a row (`row.ts`), with the faces of `azimuths`, over the headspace. */
+  readonly means: readonly Int32Array[];
+  /** Per bag what `rowLevelAt` needs of each of its points, one after the other. */
+  readonly points: readonly Int32Array[];
+  /** Greatest level at any point. */
+  readonly peak: number;
+}
+
+export interface KnownLight {
+  readonly numbered: Numbered;
+  /** What one lamp gives, not yet rounded: kept where it is added to others. */
+  readonly rows: Map<string, readonly BagLight[] | undefined>;
+  /** What one lamp gives, and what several do, their texts joined by a plus sign. */
+  readonly influences: Map<string, Influence | undefined>;
+  readonly backgrounds: Map<string, readonly Influence[]>;
+}
+
+export const nothingKnown = (): KnownLight => ({
+  numbered: new Numbered(),
+  rows: new Map(),
+  influences: new Map(),
+  backgrounds: new Map(),
+});
