@@ -10,14 +10,21 @@ import { cropRemarks, forecastAssumptions, forecastSentences, tablesOf } from '.
 /** Columns of a table before another begins below. */
 const MOST_COLUMNS = 3;
 
+/** With more tables than lots and zones, the zones' own stands on the page alone. */
+const SHORT = 2;
+
 /** The lines. */
 export function cropLines(plan: ResolvedPlan, crop: CropReview): string[] {
-  const tables = crop.tables.flatMap((table) => tablesOf(table, plan.units, MOST_COLUMNS));
+  const shown = crop.tables.filter(
+    ({ division }) => crop.tables.length <= SHORT || division.factors[0] !== 'zone',
+  );
+  const tables = shown.flatMap((table) => tablesOf(table, plan.units, MOST_COLUMNS));
   const sentences = nextTime(plan, crop);
   const forecasts = forecastSentences(plan, crop);
   return [
     `The crop, by the grow book up to ${isoDate(crop.today)}:`,
     ...tables.flatMap((rows) => [...columns(rows).map((line) => `  ${line}`), '']),
+    ...(shown.length < crop.tables.length ? ['  The same by zone: with --page or --json.'] : []),
     ...cropRemarks(crop).map((line) => `  ${line}`),
     ...(sentences.length > 0 ? ['', 'Next time:', ...sentences.map((line) => `  ${line}`)] : []),
     ...(forecasts.length > 0

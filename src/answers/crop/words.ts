@@ -124,7 +124,9 @@ export function tablesOf(
   for (let from = 0; from < columns.length; from += most) {
     const part = columns.slice(from, from + most);
     const head = [divisionWords(division), ...part.map(({ label }) => label)];
-    const body = order.map((name) => [name, ...part.map(({ figures }) => figures.get(name) ?? '–')]);
+    const body = order
+      .filter((name) => part.some(({ figures }) => figures.has(name)))
+      .map((name) => [name, ...part.map(({ figures }) => figures.get(name) ?? '–')]);
     tables.push([head, ...body]);
   }
   return tables;

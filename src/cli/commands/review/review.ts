@@ -126,7 +126,8 @@ async function tell(
   const judged = verdicts(plan, review);
   const forecast = harvestForecast(plan, timeline.visits, review.notes, review.outcomes, today);
   // The book may know of days that no log has told of yet.
-  const written = options.day === undefined ? review.notes.map(({ day }) => day) : [];
+  const about = review.notes.filter(({ kind }) => kind !== 'sealed');
+  const written = options.day === undefined ? about.map(({ day }) => day) : [];
   const cropDay = civilDay(Math.max(today, ...written));
   const crop = reviewCrop({ plan, notes: review.notes, rooms: roomMeans(review.room), today: cropDay });
   if (options.json) {

@@ -5,7 +5,7 @@ import { type BagLife, bagLives } from '../../../../src/answers/bags/lives.ts';
 import type { Note } from '../../../../src/answers/book/note.ts';
 import { day, planOf } from '../visits/plan.ts';
 
-/** The plan of `npm run season`: lots `spring` and `may`, twelve bags each; zones A and D sway, B and E hold left, C and F upright. */
+/** The plan of `npm run season`: lots `spring` and `march`, twelve bags each; zones A and D sway, B and E hold left, C and F upright. */
 export const SEASON_TEXT = readFileSync(
   new URL('../../../../src/cli/scripts/season.plan.yaml', import.meta.url),
   'utf8',

@@ -30,7 +30,7 @@ it.each([
   const normal = (): number => Math.sqrt(-2 * Math.log(next() + 1e-12)) * Math.cos(2 * Math.PI * next());
   let wrong = 0;
   for (let i = 0; i < SEASONS; i++) {
-    const notes = ['spring', 'may'].flatMap((batch) =>
+    const notes = ['spring', 'march'].flatMap((batch) =>
       Array.from({ length: 12 }, (_, n): Note[] => {
         const bag = `${batch}-${n + 1}`;
         if (next() < 0.1) return [entry(bag, 'cull', '2026-04-20')];

@@ -13,7 +13,7 @@ const labels = (notes: readonly Note[], by: string) =>
 describe('the treatments of a season', () => {
   it('are lots first, then what differs; what splits the bags alike is one', () => {
     expect(divisions([]).map(divisionWords)).toEqual(['by lot', 'by lean and regime', 'by zone']);
-    expect(labels([], 'by lot')).toEqual(['spring: 12', 'may: 12']);
+    expect(labels([], 'by lot')).toEqual(['spring: 12', 'march: 12']);
     expect(labels([], 'by lean and regime')).toEqual([
       'sway left and right, 7 d each: 8',
       'hold left: 8',
@@ -41,8 +41,8 @@ describe('the treatments of a season', () => {
     const rows = (of: typeof lots) => of?.rows ?? [];
     const [sway, left] = rows(leans);
     expect(leans && sway && left && alsoDiffer(traits, leans, sway.lives, left.lives)).toEqual(['zone']);
-    const [spring, may] = rows(lots);
-    expect(lots && spring && may && alsoDiffer(traits, lots, spring.lives, may.lives)).toEqual(['zone']);
+    const [spring, march] = rows(lots);
+    expect(lots && spring && march && alsoDiffer(traits, lots, spring.lives, march.lives)).toEqual(['zone']);
     const [a, b] = rows(zones);
     expect(zones && a && b && alsoDiffer(traits, zones, a.lives, b.lives)).toEqual([
       'lean',
