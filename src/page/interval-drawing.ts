@@ -22,6 +22,7 @@ const ROW = 44;
 const LEFT = 4;
 const RIGHT = 16;
 const LABEL_MOST = 46;
+const EDGE = 24;
 
 /** An SVG with a scale below; `say` puts a value in words with its unit. */
 export function intervalDrawing(
@@ -35,9 +36,15 @@ export function intervalDrawing(
   const foot = rows.length * ROW + 8;
   const ticks = ticksBetween(least, most);
   return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${WIDTH} ${foot + 26}" width="${WIDTH}" height="${foot + 26}" role="img" aria-label="${title}">
-${ticks.map((tick, i) => html`<line x1="${place(at(tick))}" x2="${place(at(tick))}" y1="0" y2="${foot}" stroke="#d9d4c7"/><text x="${place(at(tick))}" y="${foot + 16}" font-size="12" fill="#6d6a62" text-anchor="${i === 0 ? 'start' : i === ticks.length - 1 ? 'end' : 'middle'}">${say(tick)}</text>`)}
+${ticks.map((tick) => html`<line x1="${place(at(tick))}" x2="${place(at(tick))}" y1="0" y2="${foot}" stroke="#d9d4c7"/><text x="${place(at(tick))}" y="${foot + 16}" font-size="12" fill="#6d6a62" text-anchor="${anchor(at(tick))}">${say(tick)}</text>`)}
 ${rows.map((row, i) => oneRow(row, i * ROW, at, say))}
 </svg>`;
+}
+
+/** Words under a tick stand in its middle, but for those that would leave the drawing. */
+function anchor(x: number): 'start' | 'middle' | 'end' {
+  if (x < EDGE) return 'start';
+  return x > WIDTH - EDGE ? 'end' : 'middle';
 }
 
 const place = (x: number): string => x.toFixed(1);

@@ -64,7 +64,7 @@ const round = (value: number, digits: number): string => {
 /** `6.2 %` below ten, `15 %` from there on. */
 const percentWords = (share: number): string => {
   const percent = share * 100;
-  return `${round(percent, percent !== 0 && Math.abs(percent) < 9.95 ? 1 : 0)} %`;
+  return `${Number(round(percent, Math.abs(percent) < 9.95 ? 1 : 0))} %`;
 };
 
 /** `85 g (71 to 99 g), 8 bags`; `85 g, 1 bag`. */
