@@ -28,6 +28,9 @@ interface Arranged {
   readonly moved: readonly Moved[];
 }
 
+/** The days on which bags are there. */
+type Stretch = Pick<BatchZone, 'enters' | 'free'>;
+
 type Away = ResolvedPlan['visits']['away'];
 
 const isAway = (away: Away, day: number): boolean =>
@@ -39,7 +42,7 @@ const key = (visit: VisitOccurrence, day: number): string => `${visit.kind} ${vi
 export function keepAway(
   wanted: readonly VisitOccurrence[],
   away: Away,
-  stayOf: (visit: VisitOccurrence) => BatchZone,
+  stayOf: (visit: VisitOccurrence) => Stretch,
 ): Arranged {
   if (away.length === 0) return { visits: wanted, moved: [] };
   const kept = new Map<string, VisitOccurrence>();
@@ -69,7 +72,7 @@ function openAtHome(visit: VisitOccurrence, away: Away): VisitOccurrence | undef
   return { ...visit, day: civilDay(first), days: last - first + 1 };
 }
 
-function moveHome(visit: VisitOccurrence, away: Away, stay: BatchZone): VisitOccurrence | undefined {
+function moveHome(visit: VisitOccurrence, away: Away, stay: Stretch): VisitOccurrence | undefined {
   const day = nearestDay(visit, away, stay);
   return day === undefined ? undefined : { ...visit, day };
 }
@@ -94,7 +97,7 @@ export function movesInAll(away: readonly Moved[], most: readonly Moved[]): Move
 }
 
 /** The nearest day at home within the visit's interval and its stay (the earlier of two equally near). */
-function nearestDay(visit: VisitOccurrence, away: Away, stay: BatchZone): CivilDay | undefined {
+function nearestDay(visit: VisitOccurrence, away: Away, stay: Stretch): CivilDay | undefined {
   for (let step = 1; step <= visit.interval; step++) {
     for (const day of [visit.day - step, visit.day + step]) {
       if (day > stay.enters && day < stay.free && !isAway(away, day)) return civilDay(day);

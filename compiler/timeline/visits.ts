@@ -87,7 +87,7 @@ function due(
 }
 
 /** The days of a rule in (first, end): the first day itself has none. */
-function recur(rule: VisitRule, first: number, end: number): Due[] {
+export function recur(rule: VisitRule, first: number, end: number): Due[] {
   const dues: Due[] = [];
   if (rule.recur.kind === 'every') {
     const { days } = rule.recur;

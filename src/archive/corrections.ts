@@ -8,7 +8,7 @@
 import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
 import { VISIT_KINDS, type VisitKind } from '../../shared/table.ts';
 import type { CivilDay } from '../../shared/units.ts';
-import type { Correction } from '../answers/visits/outcomes.ts';
+import { type Correction, visitPlaceNamed } from '../answers/visits/outcomes.ts';
 import { dayIn } from './days.ts';
 import type { Archive } from './open.ts';
 
@@ -20,6 +20,8 @@ export interface NewCorrection {
   readonly kind: VisitKind;
   readonly dueDay: CivilDay;
   readonly outcome: Correction['outcome'];
+  /** The day on which the work was done, or not done. */
+  readonly doneDay: CivilDay;
   readonly why: string | undefined;
   readonly writtenMs: number;
 }
@@ -31,11 +33,12 @@ export async function writeCorrection(archive: Archive, one: NewCorrection): Pro
     .values({
       ...{ id: one.id, plan: one.plan, zone: one.zone, kind: one.kind, due_day: one.dueDay },
       ...{ outcome: one.outcome, why: one.why ?? null, written_ms: one.writtenMs },
+      done_day: one.doneDay,
     })
     .execute();
 }
 
-/** The corrections of a plan whose zones still exist, oldest first. */
+/** The corrections of a plan whose zones or batches still exist, oldest first. */
 export async function readCorrections(
   archive: Archive,
   name: string,
@@ -49,10 +52,11 @@ export async function readCorrections(
     .orderBy('id')
     .execute();
   return rows.flatMap((row) => {
-    const zone = plan.zones.findIndex((one) => one.name === row.zone);
+    const zone = visitPlaceNamed(plan, row.zone);
     const kind = VISIT_KINDS.find((one) => one === row.kind);
-    if (zone < 0 || !kind) return [];
+    if (zone === undefined || !kind) return [];
     const outcome = row.outcome === 'done' ? 'done' : 'undone';
-    return [{ zone, kind, dueDay: dayIn(archive, row.due_day), outcome }];
+    const doneDay = row.done_day === null ? undefined : dayIn(archive, row.done_day);
+    return [{ zone, kind, dueDay: dayIn(archive, row.due_day), outcome, doneDay }];
   });
 }

@@ -14,7 +14,7 @@ import type { ArchiveTables } from './schema.ts';
 type Step = (db: Transaction<ArchiveTables>, bytes: 'blob' | 'bytea') => Promise<void>;
 
 /** Step n brings version n to version n + 1. */
-const STEPS: readonly Step[] = [firstTables, livesOfBags, flashesDone];
+const STEPS: readonly Step[] = [firstTables, livesOfBags, flashesDone, daysOfWork];
 
 /** The version this program writes. */
 export const ARCHIVE_VERSION = STEPS.length;
@@ -235,4 +235,9 @@ async function flashesDone(db: Transaction<ArchiveTables>): Promise<void> {
     )
     .onConflict((c) => c.doNothing())
     .execute();
+}
+
+/** The day on which corrected work was done: intervals count on from it. */
+async function daysOfWork(db: Transaction<ArchiveTables>): Promise<void> {
+  await db.schema.alterTable('corrections').addColumn('done_day', 'integer').execute();
 }

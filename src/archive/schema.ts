@@ -137,4 +137,6 @@ export interface CorrectionRow {
   readonly outcome: string;
   readonly why: string | null;
   readonly written_ms: number;
+  /** Civil day on which the work was done; null in corrections of versions before 4. */
+  readonly done_day: number | null;
 }

@@ -9,6 +9,7 @@ import { darkStages, stageReports } from '../../../compiler/advice/stage-report.
 import type { Compiled, ControllerTable } from '../../../compiler/compiled.ts';
 import { planDays } from '../../../compiler/plan/on-a-day.ts';
 import type { Assumption, ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { entersOn } from '../../../compiler/timeline/waiting.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
@@ -16,6 +17,7 @@ import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { columns } from '../../words/columns.ts';
 import { list } from '../../words/lists.ts';
 import { remindersWords } from '../../words/reminders.ts';
+import { stageWithTrade } from '../../words/stages.ts';
 import { lampLines } from '../light/why-text.ts';
 import { countWords, findingJson } from './findings.ts';
 import { groupAssumed } from './groups.ts';
@@ -50,6 +52,7 @@ export function checkLines(file: string, result: Compiled): string[] {
     plan.title || file,
     `  ${courseWords(plan)}`,
     ...batchLines(plan).map((line) => `  ${line}`),
+    ...stageLines(plan).map((line) => `  ${line}`),
     '',
     ...assumedLines(plan.assumed),
     ...result.tables.map((table) => tableLine(table, result.tablesFrom)),
@@ -84,6 +87,25 @@ function batchLines(plan: ResolvedPlan): string[] {
       return [`batch ${batch.name}`, `sealed ${isoDate(batch.sealed)}`, `zones ${zones}`, stages.join(', ')];
     }),
   );
+}
+
+/** The trade's words for the stages, once, and what is told of bags that wait elsewhere. */
+function stageLines(plan: ResolvedPlan): string[] {
+  const names = [
+    ...new Set(
+      plan.batches.flatMap(({ zones }) => zones.flatMap(({ stages }) => stages.map(({ name }) => name))),
+    ),
+  ];
+  const known = names.map(stageWithTrade).filter((words, i) => words !== names[i]);
+  const waiting = plan.batches.filter((batch) => entersOn(batch) > batch.sealed).map(({ name }) => name);
+  return [
+    ...(known.length > 0 ? [`in the trade's words: ${list(known)}`] : []),
+    ...(waiting.length > 0
+      ? [
+          `not on the rack from the first day: ${list(waiting)}; \`visits\` has the looks at them, the board cannot remind of them`,
+        ]
+      : []),
+  ];
 }
 
 function assumedLines(assumed: readonly Assumption[]): string[] {

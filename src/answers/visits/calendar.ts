@@ -16,7 +16,7 @@ import { isoDate, unixMsFromUtc, utcFromUnixMs } from '../../../shared/civil.ts'
 import type { CivilDay } from '../../../shared/units.ts';
 import { list } from '../../words/lists.ts';
 import { remindersWords } from '../../words/reminders.ts';
-import { cautionsFor, itemWords } from './text.ts';
+import { cautionsFor, doWords, itemWords } from './text.ts';
 import type { WorkItem } from './work.ts';
 
 /** An event that an earlier file held. */
@@ -51,13 +51,19 @@ export function visitCalendar(
 ): string {
   const calendar = ical({
     name: `${plan.title}: visits`,
+    description: cautionsFor(items).join('\n'),
     prodId: { company: 'Leanward', product: 'visits', language: 'EN' },
     method: ICalCalendarMethod.PUBLISH,
   });
   const sequence = Math.floor((nowMs - SEQUENCE_EPOCH_MS) / MINUTE_MS);
   const stamp = new Date(nowMs);
   const events = new Map<string, ICalEventData>();
-  for (const [uid, walk] of gather(plan, name, items)) events.set(uid, eventOf(walk, offsets));
+  const walks = [...gather(plan, name, items)];
+  // The cautions are told once: in the first event of the file, for few phones show what is said of a calendar.
+  for (const [i, [uid, walk]] of walks.entries()) {
+    const cautions = i === 0 ? ['', ...cautionsFor(items)] : [];
+    events.set(uid, eventOf(walk, offsets, cautions));
+  }
   for (const { controller, day } of ends) {
     const uid = `${uidPart(name)}.${uidPart(controller)}.${isoDate(day)}.flash@leanward`;
     events.set(uid, flashEvent(plan, controller, day, offsets));
@@ -111,7 +117,7 @@ function uidPart(text: string): string {
   return text.replace(/[^A-Za-z0-9-]/g, (sign) => `_${sure(sign.codePointAt(0)).toString(16)}_`);
 }
 
-function eventOf(walk: Walk, offsets: UtcOffsets): ICalEventData {
+function eventOf(walk: Walk, offsets: UtcOffsets, cautions: readonly string[]): ICalEventData {
   const [first] = walk;
   const start = unixMsFromUtc(firstInstant(offsets, first.day, first.at));
   const advice = [...new Set(walk.map((item) => item.lookFor))];
@@ -119,22 +125,25 @@ function eventOf(walk: Walk, offsets: UtcOffsets): ICalEventData {
     start: new Date(start),
     end: new Date(start + WALK_MINUTES * MINUTE_MS),
     summary: summaryOf(walk),
-    description: [...walk.map(itemWords), '', ...advice, '', ...cautionsFor(walk)].join('\n'),
+    description: [...walk.map(itemWords), '', ...advice, ...cautions].join('\n'),
     alarms: [{ type: ICalAlarmType.display, trigger: 0, description: summaryOf(walk) }],
   };
 }
 
-/** `Lift A and C, look B`. */
+/** `Lift A and C, look at B`. */
 function summaryOf(walk: Walk): string {
-  const byKind = new Map<string, string[]>();
+  const byWork = new Map<string, string[]>();
   for (const item of walk) {
-    const zones = byKind.get(item.kind) ?? [];
-    if (!zones.includes(item.zone)) zones.push(item.zone);
-    byKind.set(item.kind, zones);
+    const work = doWords({ kind: item.kind, closer: false });
+    const places = byWork.get(work) ?? [];
+    if (!places.includes(shortPlace(item))) places.push(shortPlace(item));
+    byWork.set(work, places);
   }
-  const text = [...byKind].map(([kind, zones]) => `${kind} ${list(zones)}`).join(', ');
+  const text = [...byWork].map(([work, places]) => `${work} ${list(places)}`).join(', ');
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
+
+const shortPlace = ({ zone, batch }: WorkItem): string => (zone === '' ? `batch ${batch}` : zone);
 
 function cancelled(
   earlier: readonly EarlierEvent[],

@@ -13,11 +13,13 @@ import type { UtcOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { clockTime, isoDate, ymdFromDay } from '../../../shared/civil.ts';
+import type { VisitKind } from '../../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { html, type Markup, page } from '../../page/html.ts';
 import { list } from '../../words/lists.ts';
 import { sideWord } from '../../words/sides.ts';
-import { dateWords } from './text.ts';
+import { visitPlace } from './outcomes.ts';
+import { dateWords, doWords } from './text.ts';
 import { type LitHours, type TimerRow, timerRows } from './timer-rows.ts';
 
 /** What the card is made from: the table of each controller, in plan order. */
@@ -73,13 +75,13 @@ function visitSection({ plan, visits, from }: CardInput): Markup {
 
 /** `lift A and C; turn B (left side to the lamp)`. */
 function workWords(plan: ResolvedPlan, visits: readonly VisitOccurrence[]): string {
-  const byKind = new Map<string, string[]>();
+  const byKind = new Map<VisitKind, string[]>();
   for (const { kind, zone, side, day, days } of visits) {
     const turned = side === undefined ? '' : ` (${sideWord(side)} side to the lamp)`;
     const open = kind === 'harvest' ? ` (open until ${isoDate(civilDay(day + days - 1))})` : '';
-    byKind.set(kind, [...(byKind.get(kind) ?? []), `${itemAt(plan.zones, zone).name}${turned}${open}`]);
+    byKind.set(kind, [...(byKind.get(kind) ?? []), `${visitPlace(plan, zone)}${turned}${open}`]);
   }
-  return [...byKind].map(([kind, zones]) => `${kind} ${list(zones)}`).join('; ');
+  return [...byKind].map(([kind, zones]) => `${doWords({ kind, closer: false })} ${list(zones)}`).join('; ');
 }
 
 function controllerSection(input: CardInput, controller: number): Markup {

@@ -9,6 +9,8 @@
 
 import { zonesOfController } from '../../../compiler/plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { waitingBatch, waitingZone } from '../../../compiler/timeline/waiting.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { type LogRecord, VISIT_OUTCOME } from '../../../shared/log.ts';
 import { VISIT_KINDS, type VisitKind } from '../../../shared/table.ts';
 import type { CivilDay } from '../../../shared/units.ts';
@@ -23,6 +25,8 @@ export interface VisitOutcome {
   readonly answer: VisitAnswer;
   /** After the due instant, negative before; undefined for a correction. */
   readonly lateMinutes: number | undefined;
+  /** The day on which it was answered; undefined where nothing tells. */
+  readonly doneDay?: CivilDay | undefined;
   readonly corrected: boolean;
 }
 
@@ -32,6 +36,8 @@ export interface Correction {
   readonly kind: VisitKind;
   readonly dueDay: CivilDay;
   readonly outcome: 'done' | 'undone';
+  /** The day on which the work was done; undefined in corrections of older archives. */
+  readonly doneDay?: CivilDay | undefined;
 }
 
 const ANSWERS: Readonly<Record<number, VisitAnswer>> = {
@@ -67,7 +73,8 @@ export function outcomesOf(
       if ((record.zones & (1 << bit)) === 0) continue;
       const key = visitKey(zone, kind, dueDay);
       const { lateMinutes } = record;
-      if (answer) outcomes.set(key, { zone, kind, dueDay, answer, lateMinutes, corrected: false });
+      const doneDay = dayOf(record.time);
+      if (answer) outcomes.set(key, { zone, kind, dueDay, answer, lateMinutes, doneDay, corrected: false });
       else if (record.outcome === VISIT_OUTCOME.undone) outcomes.delete(key);
     }
   }
@@ -115,13 +122,30 @@ export function correct(
   corrections: readonly Correction[],
 ): Map<string, VisitOutcome> {
   const result = new Map(outcomes);
-  for (const { zone, kind, dueDay, outcome } of corrections) {
+  for (const { zone, kind, dueDay, outcome, doneDay } of corrections) {
     const key = visitKey(zone, kind, dueDay);
     const told = outcomes.get(key);
     // What the controller itself saw missed stays missed when the computer's "done" is taken back.
     if (outcome === 'undone' && told?.answer === 'missed') result.set(key, told);
     else if (outcome === 'undone') result.delete(key);
-    else result.set(key, { zone, kind, dueDay, answer: 'done', lateMinutes: undefined, corrected: true });
+    else {
+      const own = { lateMinutes: undefined, doneDay, corrected: true };
+      result.set(key, { zone, kind, dueDay, answer: 'done', ...own });
+    }
   }
   return result;
+}
+
+/** How a visit's place is named in the archive: a zone by its name, bags that wait by their batch. */
+export function visitPlace(plan: ResolvedPlan, zone: number): string {
+  const waits = waitingBatch(zone);
+  return waits === undefined ? itemAt(plan.zones, zone).name : `batch ${itemAt(plan.batches, waits).name}`;
+}
+
+/** The zone (index, negative for bags that wait) of such a name; undefined where the plan has none. */
+export function visitPlaceNamed(plan: ResolvedPlan, name: string): number | undefined {
+  const zone = plan.zones.findIndex((one) => one.name === name);
+  if (zone >= 0) return zone;
+  const batch = plan.batches.findIndex((one) => `batch ${one.name}` === name);
+  return batch < 0 ? undefined : waitingZone(batch);
 }

@@ -2,10 +2,12 @@
 
 import { clockTime, isoDate, weekday } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
+import { list } from '../../words/lists.ts';
 import { placeWords } from '../../words/places.ts';
 import { sideWord } from '../../words/sides.ts';
+import { doingWords } from '../../words/stages.ts';
 import { HARVEST_CAUTION, VISIT_CAUTIONS } from './advice.ts';
-import type { WorkItem } from './work.ts';
+import type { NotKept, WorkItem } from './work.ts';
 
 const WEEKDAYS = ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'];
 
@@ -14,22 +16,43 @@ export function dateWords(day: CivilDay): string {
   return `${WEEKDAYS[weekday(day)]} ${isoDate(day)}`;
 }
 
-/** One entry: `18:00–21:00  lift A (A-1 and A-2); climb of early`. */
+/** One entry: `18:00–21:00  look at A (A-1 and A-2), batch early, climbing — overdue since Mon 2026-04-13`. */
 export function itemWords(item: WorkItem): string {
   const bags = item.places.length > 0 ? ` (${placeWords(item.places)})` : '';
   const side = item.side === undefined ? '' : `, its ${sideWord(item.side)} side to the lamp`;
   const open = item.openUntil === undefined ? '' : `, open until ${isoDate(item.openUntil)}`;
-  const kind = item.closer ? 'closer look' : item.kind;
-  const state = item.answer === undefined ? '' : ` — ${item.answer}`;
-  return `${clockTime(item.at)}–${untilWords(item.until)}  ${kind} ${item.zone}${bags}${side}${open}; ${item.stage} of ${item.batch}${state}`;
+  const batch = item.zone === '' ? '' : `, batch ${item.batch}, ${doingWords(item.stage)}`;
+  return `${clockTime(item.at)}–${untilWords(item.until)}  ${doWords(item)} ${placeOf(item)}${bags}${side}${open}${batch}${stateWords(item)}`;
+}
+
+/** What is to be done, as the beginning of a sentence: `closer look at`, `lift`. */
+export function doWords({ kind, closer }: Pick<WorkItem, 'kind' | 'closer'>): string {
+  if (closer) return 'closer look at';
+  return kind === 'look' ? 'look at' : kind;
+}
+
+/** The zone, or the bags that are not on the rack yet. */
+export function placeOf({ zone, batch, bags }: Pick<WorkItem, 'zone' | 'batch' | 'bags'>): string {
+  if (zone !== '') return zone;
+  return `batch ${batch}, not on the rack yet (${bags.length === 1 ? '1 bag' : `${bags.length} bags`})`;
+}
+
+function stateWords({ answer, overdue }: WorkItem): string {
+  if (overdue !== undefined) return ` — overdue since ${dateWords(overdue)}`;
+  return answer === undefined ? '' : ` — ${answer}`;
 }
 
 function untilWords(minute: number): string {
   return minute === 1440 ? '24:00' : clockTime(minute);
 }
 
-/** The whole list from `today` on. */
-export function workText(items: readonly WorkItem[], today: CivilDay, days: number): string {
+/** The whole list from `today` on; `gone` is what days away leave no room for. */
+export function workText(
+  items: readonly WorkItem[],
+  today: CivilDay,
+  days: number,
+  gone: readonly NotKept[] = [],
+): string {
   const lines: string[] = [];
   const tonight = items.filter((item) => item.day === today);
   lines.push(`Today, ${dateWords(today)}:`, ...(tonight.length > 0 ? entries(tonight) : ['  nothing to do']));
@@ -37,8 +60,21 @@ export function workText(items: readonly WorkItem[], today: CivilDay, days: numb
     lines.push(`${dateWords(day)}:`, ...entries(items.filter((item) => item.day === day)));
   }
   if (items.every((item) => item.day === today)) lines.push(`Nothing else in the next ${days} days.`);
+  if (gone.length > 0) lines.push('', notKeptWords(gone));
   if (items.length > 0) lines.push('', ...cautionsFor(items));
   return lines.join('\n');
+}
+
+/** Most of what cannot be kept that is named one by one. */
+const NAMED = 8;
+
+/** `While you are away nobody does: lift in A on Wed 2026-05-06. No day near it is free.` */
+function notKeptWords(gone: readonly NotKept[]): string {
+  const named = gone
+    .slice(0, NAMED)
+    .map(({ what, place, day }) => `${what} in ${place} on ${dateWords(day)}`);
+  const more = gone.length > NAMED ? [`${gone.length - NAMED} more`] : [];
+  return `Days away leave no room for: ${list([...named, ...more])}. Ask somebody to come.`;
 }
 
 /** Entries, each kind's line of advice said once a day. */

@@ -245,6 +245,7 @@ export function archiveBehaviour(place: () => string): void {
       for (const column of ADDED_IN_2) await first.db.schema.alterTable('notes').dropColumn(column).execute();
       // Nor did it keep which flashes came to their end: what was sent is taken to run.
       await first.db.schema.dropTable('flashes').execute();
+      await first.db.schema.alterTable('corrections').dropColumn('done_day').execute();
       const { bytes } = encodeTable(TABLE);
       await rememberTable(first, 7, bytes, NOW);
       await first.db.deleteFrom('schema_version').where('version', '>', 1).execute();
@@ -266,7 +267,7 @@ export function archiveBehaviour(place: () => string): void {
       await second.close();
       const versions = await openArchive(where, NOW);
       const rows = await versions.db.selectFrom('schema_version').select('version').execute();
-      expect(rows.map(({ version }) => Number(version)).sort()).toEqual([1, 2, 3]);
+      expect(rows.map(({ version }) => Number(version)).sort()).toEqual([1, 2, 3, 4]);
       await versions.close();
     });
 

@@ -93,7 +93,12 @@ it('a correction of a day that is none is damage, not an error of ours', () =>
   withArchive(place, 0, async (archive) => {
     const plan = sure(readPlan(samplePlan('smallest'), { boards: BOARDS }).plan);
     const one = { id: 'x', plan: 'p', zone: 'A', kind: 'lift', outcome: 'done', why: undefined } as const;
-    await writeCorrection(archive, { ...one, dueDay: civilDay(99_999_999), writtenMs: 0 });
+    await writeCorrection(archive, {
+      ...one,
+      dueDay: civilDay(99_999_999),
+      doneDay: civilDay(1),
+      writtenMs: 0,
+    });
     await expect(readCorrections(archive, 'p', plan)).rejects.toMatchObject({ fault: 'damaged' });
   }));
 

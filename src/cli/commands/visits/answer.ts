@@ -12,11 +12,14 @@ import { randomUUID } from 'node:crypto';
 import { controllerOfZone, zonesOfController } from '../../../../compiler/plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import type { VisitOccurrence } from '../../../../compiler/timeline/visit.ts';
+import { waitingBatch } from '../../../../compiler/timeline/waiting.ts';
 import { itemAt } from '../../../../shared/assert.ts';
 import { isoDate } from '../../../../shared/civil.ts';
 import { VISIT_KINDS, type VisitKind } from '../../../../shared/table.ts';
 import type { CivilDay } from '../../../../shared/units.ts';
-import { writeCorrection } from '../../../archive/corrections.ts';
+import { correct, type VisitOutcome, visitPlace, visitPlaceNamed } from '../../../answers/visits/outcomes.ts';
+import { isDone } from '../../../answers/visits/remember.ts';
+import { readCorrections, writeCorrection } from '../../../archive/corrections.ts';
 import { readIntoArchive } from '../../../archive/from-controller.ts';
 import { withArchive } from '../../../archive/open.ts';
 import { Failure, usage } from '../../../failure.ts';
@@ -31,12 +34,12 @@ export interface AnswerOptions extends PortOptions {
   readonly why?: string;
 }
 
-/** The visit that two words name, such as `A lift`. */
+/** The visit that two words name, such as `A lift`; `spring look` of a batch that is not on the rack yet. */
 export function visitNamed(plan: ResolvedPlan, words: readonly string[]): { zone: number; kind: VisitKind } {
   const [zoneName = '', kindName = ''] = words;
-  const zone = plan.zones.findIndex((one) => one.name === zoneName);
+  const zone = visitPlaceNamed(plan, zoneName) ?? visitPlaceNamed(plan, `batch ${zoneName}`);
   const kind = VISIT_KINDS.find((one) => one === kindName);
-  if (zone < 0)
+  if (zone === undefined)
     throw usage(`The plan has no zone '${zoneName}'.`, `It has ${list(plan.zones.map((one) => one.name))}.`);
   if (!kind)
     throw usage(
@@ -54,6 +57,8 @@ export async function answerOverLink(
   what: 'done' | 'takeBack',
   options: AnswerOptions,
 ): Promise<void> {
+  if (waitingBatch(zone) !== undefined)
+    throw usage('A controller knows no bags that are not on its rack yet.', 'Leave --port out.');
   const index = controllerOfZone(plan, zone);
   const bit = zonesOfController(plan, index).indexOf(zone);
   const zoneName = itemAt(plan.zones, zone).name;
@@ -110,18 +115,18 @@ export async function answerInArchive(
   { place, name }: ArchiveToRead,
   options: AnswerOptions,
 ): Promise<void> {
-  const visit = visits.findLast(
-    (one) => one.zone === named.zone && one.kind === named.kind && one.day <= today,
-  );
-  const zone = itemAt(plan.zones, named.zone).name;
-  if (!visit) throw usage(`No ${named.kind} in ${zone} was due by ${isoDate(today)}.`);
+  const zone = visitPlace(plan, named.zone);
   const now = Date.now();
-  await withArchive(place, now, (archive) =>
-    writeCorrection(archive, {
-      ...{ id: randomUUID(), plan: name, zone, kind: named.kind, dueDay: visit.day },
+  const visit = await withArchive(place, now, async (archive) => {
+    const outcomes = correct(new Map(), await readCorrections(archive, name, plan));
+    const due = visitMeant(visits, named, outcome, outcomes, today);
+    if (!due) throw usage(`No ${named.kind} in ${zone} was due by ${isoDate(today)}.`);
+    await writeCorrection(archive, {
+      ...{ id: randomUUID(), plan: name, zone, kind: named.kind, dueDay: due.day, doneDay: today },
       ...{ outcome, why: options.why, writtenMs: now },
-    }),
-  );
+    });
+    return due;
+  });
   if (options.json) {
     sayJson({ zone, kind: named.kind, due: isoDate(visit.day), answer: outcome, on: 'archive' });
     return;
@@ -130,4 +135,23 @@ export async function answerInArchive(
   say(
     `${named.kind} in ${zone} of ${isoDate(visit.day)}: kept as ${word} in ${place} (the controller does not know).`,
   );
+}
+
+/**
+ * The newest visit that was due by `today`; where that is done already, one that is due soon enough (within
+ * half its interval, as on the controller), else that one once more.
+ */
+function visitMeant(
+  visits: readonly VisitOccurrence[],
+  named: { readonly zone: number; readonly kind: VisitKind },
+  outcome: 'done' | 'undone',
+  outcomes: ReadonlyMap<string, VisitOutcome>,
+  today: CivilDay,
+): VisitOccurrence | undefined {
+  const own = visits.filter(({ zone, kind }) => zone === named.zone && kind === named.kind);
+  const newest = own.findLast(({ day }) => day <= today);
+  if (outcome === 'undone' || (newest && !isDone(outcomes, newest))) return newest;
+  const next = own.find(({ day }) => day > today);
+  const isSoon = next !== undefined && next.kind !== 'harvest' && 2 * (next.day - today) <= next.interval;
+  return isSoon && newest !== undefined ? next : newest;
 }

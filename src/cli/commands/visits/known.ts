@@ -19,12 +19,19 @@ import { type Standing, standings } from '../../options/standing.ts';
 export interface KnownOfVisits {
   readonly outcomes: ReadonlyMap<string, VisitOutcome>;
   readonly notes: readonly Note[];
+  /** The first day of which it is known what was done; undefined where nothing was read or told yet. */
+  readonly since: CivilDay | undefined;
   /** Where the controllers stand that the archive knows. */
   readonly standings: readonly Standing[];
 }
 
-/** Outcomes are looked up this many days back: a visit may be answered a week early. */
-const BACK_DAYS = 10;
+/** A visit may be answered this many days before it is due. */
+const EARLY_DAYS = 8;
+
+/** Outcomes are looked up so far back that the visit before the last of each kind is among them. */
+function daysBack(visits: readonly VisitOccurrence[]): number {
+  return EARLY_DAYS + visits.reduce((most, { interval, days }) => Math.max(most, 2 * interval + days), 0);
+}
 
 /** Outcomes from a little before `from` on, the grow book, and where the controllers stand. */
 export async function knownOfVisits(
@@ -34,9 +41,10 @@ export async function knownOfVisits(
   { place, name }: ArchiveToRead,
   from: CivilDay,
 ): Promise<KnownOfVisits> {
-  if (!place.includes('://') && !existsSync(place)) return { outcomes: new Map(), notes: [], standings: [] };
+  if (!place.includes('://') && !existsSync(place))
+    return { outcomes: new Map(), notes: [], since: undefined, standings: [] };
   return withArchive(place, Date.now(), async (archive) => ({
-    outcomes: await outcomesIn(archive, plan, name, from),
+    ...(await outcomesIn(archive, plan, name, civilDay(from - daysBack(visits)), from)),
     notes: await readNotes(archive, name),
     standings: await standings(planPath, plan, visits, archive, name, from),
   }));
@@ -46,24 +54,31 @@ async function outcomesIn(
   archive: Archive,
   plan: ResolvedPlan,
   name: string,
+  back: CivilDay,
   from: CivilDay,
-): Promise<Map<string, VisitOutcome>> {
+): Promise<Pick<KnownOfVisits, 'outcomes' | 'since'>> {
   const known = await controllersOf(archive);
-  const back = civilDay(from - BACK_DAYS);
   const now = utcFromUnixMs(Date.now());
   const until = utcSeconds(Math.max(now, from * 86_400) + 400 * 86_400);
   const offsets = offsetsFor(plan.timezone, utcSeconds((back - 2) * 86_400), until);
   const merged = new Map<string, VisitOutcome>();
+  const heard: CivilDay[] = [];
   for (const [index, controller] of plan.controllers.entries()) {
     for (const { identity } of known.filter((one) => one.name === archiveName(name, controller.name))) {
       const fromSequence = await firstSequenceFrom(archive, identity, back);
       if (fromSequence === undefined) continue;
       const records = [];
       for await (const record of readRecords(archive, identity, { fromSequence })) records.push(record);
+      const first = records[0];
+      if (first)
+        heard.push(first.type === 'light' || first.type === 'proof' ? first.day : dayAt(offsets, first.time));
       for (const [key, outcome] of outcomesOf(plan, index, records, (utc) => dayAt(offsets, utc))) {
         merged.set(key, outcome);
       }
     }
   }
-  return correct(merged, await readCorrections(archive, name, plan));
+  const corrections = await readCorrections(archive, name, plan);
+  const told = [...heard, ...corrections.map(({ dueDay }) => dueDay)];
+  const since = told.length === 0 ? undefined : civilDay(Math.max(back, Math.min(...told)));
+  return { outcomes: correct(merged, corrections), since };
 }

@@ -51,7 +51,10 @@ export function define(command: Command): void {
     )
     .option('--card <file>', 'also write a sheet to print, for the day a controller dies')
     .option(...FORCE_OPTION)
-    .option('--done <zone kind...>', 'a visit is done, such as --done A lift')
+    .option(
+      '--done <zone kind...>',
+      'a visit is done, such as --done A lift (bags not on the rack yet: --done BATCH look)',
+    )
     .option('--undo <zone kind...>', 'take back the last answer, such as --undo A lift')
     .option('--why <text>', 'a word on it, kept with a correction')
     .addHelpText(
@@ -68,23 +71,30 @@ async function run(path: string, options: Options): Promise<void> {
   if (options.done || options.undo) return answer(path, plan, options);
   const where = archiveToRead(path, options);
   const today = await todayOf(plan, where, options.day);
-  const { visitOccurrences } = await import('../../../../compiler/timeline/visits.ts');
+  const { planVisits } = await import('../../../../compiler/timeline/visits.ts');
+  const { waitingLooks } = await import('../../../../compiler/timeline/waiting.ts');
   const { knownOfVisits } = await import('./known.ts');
-  const { workFrom } = await import('../../../answers/visits/work.ts');
+  const { notKept, workFrom } = await import('../../../answers/visits/work.ts');
   const days = daysOf(options);
-  const visits = visitOccurrences(plan);
-  const known = { visits, ...(await knownOfVisits(path, plan, visits, where, today)) };
+  const { visits: onRack, moved } = planVisits(plan);
+  const waiting = waitingLooks(plan);
+  const known = {
+    visits: [...onRack, ...waiting.visits],
+    ...(await knownOfVisits(path, plan, onRack, where, today)),
+  };
   const items = workFrom(plan, known, today, days);
+  const gone = notKept(plan, known, [...moved, ...waiting.moved], today, days);
   if (options.json)
     sayJson({
       from: isoDate(today),
       days,
       visits: items.map(itemJson),
+      notKept: gone.map((one) => ({ ...one, day: isoDate(one.day) })),
       controllers: known.standings.map(standingJson),
     });
   else {
     const { workText } = await import('../../../answers/visits/text.ts');
-    say(workText(items, today, days));
+    say(workText(items, today, days, gone));
     const lines = standingLines(known.standings, path, today);
     if (lines.length > 0) say(['', ...lines].join('\n'));
   }
@@ -115,8 +125,10 @@ function standingJson(standing: Standing): Readonly<Record<string, unknown>> {
 }
 
 function itemJson(item: WorkItem): Readonly<Record<string, unknown>> {
-  const { day, openUntil, ...rest } = item;
-  return { day: isoDate(day), ...rest, openUntil: openUntil === undefined ? undefined : isoDate(openUntil) };
+  const { day, openUntil, overdue, ...rest } = item;
+  const date = (one: CivilDay | undefined): string | undefined =>
+    one === undefined ? undefined : isoDate(one);
+  return { day: isoDate(day), ...rest, openUntil: date(openUntil), overdue: date(overdue) };
 }
 
 async function answer(path: string, plan: ResolvedPlan, options: Options): Promise<void> {
@@ -128,10 +140,12 @@ async function answer(path: string, plan: ResolvedPlan, options: Options): Promi
     return answerOverLink(path, plan, named, options.done ? 'done' : 'takeBack', options);
   }
   const { visitOccurrences } = await import('../../../../compiler/timeline/visits.ts');
+  const { waitingLooks } = await import('../../../../compiler/timeline/waiting.ts');
   const outcome = options.done ? 'done' : 'undone';
   const where = archiveToRead(path, options);
   const today = await todayOf(plan, where, options.day);
-  return answerInArchive(plan, visitOccurrences(plan), named, outcome, today, where, options);
+  const visits = [...visitOccurrences(plan), ...waitingLooks(plan).visits];
+  return answerInArchive(plan, visits, named, outcome, today, where, options);
 }
 
 async function writeCalendar(
@@ -163,7 +177,9 @@ async function writeCard(path: string, target: string, today: CivilDay): Promise
   const byController = plan.controllers.map(
     (_, index) => tables.find((table) => table.controller === index)?.encoded.bytes ?? new Uint8Array(),
   );
-  const { offsets, visits } = timeline;
+  const { waitingLooks } = await import('../../../../compiler/timeline/waiting.ts');
+  const { offsets } = timeline;
+  const visits = [...timeline.visits, ...waitingLooks(plan).visits];
   const input = {
     plan,
     planFile: path,

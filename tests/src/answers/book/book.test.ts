@@ -56,6 +56,7 @@ describe('the grow book', () => {
         zone: 'C',
         kind: 'lift',
         dueDay: day('2026-04-02'),
+        doneDay: day('2026-04-03'),
         why: undefined,
       } as const;
       await writeCorrection(archive, { ...common, id: '2', outcome: 'undone', writtenMs: 2 });

@@ -39,7 +39,15 @@ async function reviewIn(place: string): Promise<Review> {
     ...{ massG: 81.5, leanDeg: 12.25 },
   });
   await writeCorrection(farm.archive, {
-    ...{ ...common, id: 'c', kind: 'look', dueDay: day('2026-03-30'), outcome: 'done', why: undefined },
+    ...{
+      ...common,
+      id: 'c',
+      kind: 'look',
+      dueDay: day('2026-03-30'),
+      doneDay: day('2026-03-30'),
+      outcome: 'done',
+      why: undefined,
+    },
   });
   const review = await reviewFarm(farm, day('2026-03-30'));
   await farm.archive.close();

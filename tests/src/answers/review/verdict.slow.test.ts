@@ -200,7 +200,13 @@ describe('a visit', () => {
   it('whose false press was taken back at the computer was missed, not untold', async () => {
     // The button is pressed on 2 April at 18:30 and nobody lifted anything.
     await live([{ at: at('2026-04-02', 18) + 1800, act: (world) => world.press() }]);
-    const common = { plan: 'plan', kind: 'lift', dueDay: day('2026-04-02'), why: undefined } as const;
+    const common = {
+      plan: 'plan',
+      kind: 'lift',
+      dueDay: day('2026-04-02'),
+      doneDay: day('2026-04-02'),
+      why: undefined,
+    } as const;
     await writeCorrection(farm.archive, { ...common, id: 'u', zone: 'A', outcome: 'undone', writtenMs: 1 });
     const review = await reviewFarm(farm, FIRST);
     await farm.archive.db.deleteFrom('corrections').execute();

@@ -61,7 +61,9 @@ describe('the coming work', () => {
 
   it('is told with one line of advice a kind and the cautions once', () => {
     const text = workText(workFrom(plan, nothing, day('2026-04-02'), 14), day('2026-04-02'), 14);
-    expect(text).toContain('Today, Thu 2026-04-02:\n  18:00–21:00  lift A (A-1 and A-2); climb of early');
+    expect(text).toContain(
+      'Today, Thu 2026-04-02:\n  18:00–21:00  lift A (A-1 and A-2), batch early, climbing',
+    );
     const today = text.slice(0, text.indexOf('2026-04-05'));
     expect(today.match(/Lift the film/g)).toHaveLength(1);
     expect(text.match(/suspects last/g)).toHaveLength(1);
