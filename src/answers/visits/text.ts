@@ -22,7 +22,7 @@ export function itemWords(item: WorkItem): string {
   const side = item.side === undefined ? '' : `, its ${sideWord(item.side)} side to the lamp`;
   const open = item.openUntil === undefined ? '' : `, open until ${isoDate(item.openUntil)}`;
   const batch = item.zone === '' ? '' : `, batch ${item.batch}, ${doingWords(item.stage)}`;
-  return `${clockTime(item.at)}–${untilWords(item.until)}  ${doWords(item)} ${placeOf(item)}${bags}${side}${open}${batch}${stateWords(item)}`;
+  return `${clockTime(item.at)}–${untilWords(item.until)}  ${doWords(item)} ${whereWords(item)}${bags}${side}${open}${batch}${stateWords(item)}`;
 }
 
 /** What is to be done, as the beginning of a sentence: `closer look at`, `lift`. */
@@ -32,7 +32,7 @@ export function doWords({ kind, closer }: Pick<WorkItem, 'kind' | 'closer'>): st
 }
 
 /** The zone, or the bags that are not on the rack yet. */
-export function placeOf({ zone, batch, bags }: Pick<WorkItem, 'zone' | 'batch' | 'bags'>): string {
+function whereWords({ zone, batch, bags }: Pick<WorkItem, 'zone' | 'batch' | 'bags'>): string {
   if (zone !== '') return zone;
   return `batch ${batch}, not on the rack yet (${bags.length === 1 ? '1 bag' : `${bags.length} bags`})`;
 }
