@@ -58,7 +58,7 @@ export function shelfAbove(
   return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="${-MARGIN} ${-shelf.depth - MARGIN} ${width} ${height}" width="${Math.round(width / 2)}" role="${shown.pick ? 'group' : 'img'}" aria-label="Shelf ${shelf.name} seen from above">
 ${hatching(id)}
 <rect x="0" y="${-shelf.depth}" width="${shelf.width}" height="${shelf.depth}" fill="#f4efe2" stroke="#8f8467" stroke-width="3"/>
-<text x="${shelf.width / 2}" y="34" font-size="24" text-anchor="middle" fill="#6d6a62">${shelf.name}, front</text>
+<text x="0" y="34" font-size="24" fill="#6d6a62">${shelf.name}, front</text>
 ${windows(plan, shelf)}
 ${zones.map(({ zone, at }) => zoneAbove(plan, zone, standingIn(plan, at, shown), shown, glow, id))}
 ${zones.map(({ zone, at }) => (standingIn(plan, at, shown) < 0 ? '' : figures(zone, glow)))}

@@ -29,19 +29,35 @@ interface Stretch {
   readonly demand: Demand | undefined;
 }
 
-/** An SVG of all zones with bags. */
+/** A day on which a zone gets other light than it asks for, minutes. */
+export interface OtherLight {
+  readonly zone: number;
+  readonly day: number;
+  readonly asked: number;
+  readonly lit: number;
+}
+
+/** Where a moment is in the drawing of a grow of so many days: `across` of its width, 0–1. */
+export const acrossWeeks = (count: number, daysIn: number): number =>
+  (LEFT + daysIn * DAY) / weeksWidth(count);
+
+const weeksWidth = (count: number): number => LEFT + count * DAY + 20;
+
+/** An SVG of all zones with bags; `others` are the days on which the light differs from what is asked. */
 export function weeksDrawing(
   plan: ResolvedPlan,
   days: readonly DayDemands[],
   visits: readonly VisitOccurrence[],
+  others: readonly OtherLight[] = [],
 ): Markup {
   const first = days[0]?.day ?? civilDay(0);
   const zones = plan.zones.map((_, zone) => zone).filter((zone) => days.some((day) => present(day, zone)));
-  const width = LEFT + days.length * DAY + 20;
+  const width = weeksWidth(days.length);
   const height = TOP + zones.length * ROW + 10;
   return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${width} ${height}" width="${width}" role="img" aria-label="The weeks of the grow, a band a zone">
 ${months(first, days.length, height)}
 ${zones.map((zone, row) => zoneRow(plan, days, visits, zone, row, first))}
+${others.map((one) => otherLight(one, zones.indexOf(one.zone), first))}
 </svg>`;
 }
 
@@ -79,6 +95,18 @@ function zoneRow(
 ${stretches(days, zone).map((stretch) => band(stretch, y))}
 ${own.map((visit) => visitMark(visit, LEFT + (visit.day - first) * DAY, y + BAND))}
 </g>`;
+}
+
+/** Missing light leaves a gap in the band, light that was not asked for stands out above it. */
+function otherLight({ day, asked, lit }: OtherLight, row: number, first: number): Markup | string {
+  if (row < 0) return '';
+  const [x, y] = [LEFT + (day - first) * DAY, TOP + row * ROW];
+  const hours = (minutes: number): string => `${(minutes / 60).toFixed(1)} h`;
+  const words = `${isoDate(civilDay(day))}: ${hours(lit)} of light where ${hours(asked)} are asked`;
+  const isLess = lit < asked;
+  const height = isLess ? Math.max(5, (BAND * (asked - lit)) / asked) : 5;
+  const top = isLess ? y : y - 6;
+  return html`<rect x="${x}" y="${top}" width="${DAY}" height="${height.toFixed(1)}" fill="${isLess ? '#fdfcf8' : '#2b2a27'}" stroke="#a8442a" stroke-width="1.5"><title>${words}</title></rect>`;
 }
 
 function stretches(days: readonly DayDemands[], zone: number): Stretch[] {

@@ -9,7 +9,13 @@
 import type { Answer, WorkerQuestions } from './messages.ts';
 
 /** Of these only the newest matters. */
-const NEWEST_ONLY: ReadonlySet<keyof WorkerQuestions> = new Set(['read', 'check', 'moment', 'trial']);
+const NEWEST_ONLY: ReadonlySet<keyof WorkerQuestions> = new Set([
+  'read',
+  'check',
+  'moment',
+  'trial',
+  'weeks',
+]);
 
 interface Waiting {
   readonly kind: keyof WorkerQuestions;

@@ -12,8 +12,9 @@ import { PlanPane } from './plan-pane.tsx';
 import { PlanText } from './plan-text.ts';
 import { RackPane } from './rack-pane.tsx';
 import { StarterForm } from './starter-form.tsx';
-import { desk, isThere, notice, type PaneName, pane, planText } from './state.ts';
+import { desk, isNarrow, isThere, notice, type PaneName, pane, planText } from './state.ts';
 import { Versions } from './versions.tsx';
+import { WeeksPane } from './weeks-pane.tsx';
 
 const WINDOW = crypto.randomUUID();
 
@@ -60,6 +61,7 @@ async function begin(): Promise<void> {
 const PANES: readonly (readonly [PaneName, string])[] = [
   ['plan', 'Plan'],
   ['rack', 'Rack'],
+  ['weeks', 'Weeks'],
 ];
 
 function Desk() {
@@ -84,13 +86,17 @@ function Desk() {
       )}
       {plan ? <Versions plan={plan} /> : null}
       {plan ? (
-        <main class={`panes show-${pane.value}`}>
+        <main class={`panes show-${shownPane()}`}>
           <section class="pane" data-pane="plan" aria-label="Plan">
             <PlanPane key={plan.name} plan={plan} />
           </section>
           <section class="pane" data-pane="rack" aria-label="Rack">
             <h2>Rack</h2>
             <RackPane />
+          </section>
+          <section class="pane" data-pane="weeks" aria-label="Weeks">
+            <h2>Weeks</h2>
+            <WeeksPane />
           </section>
         </main>
       ) : (
@@ -101,6 +107,9 @@ function Desk() {
     </>
   );
 }
+
+/** Beside the plan there is always another pane, on a phone only one. */
+const shownPane = (): PaneName => (pane.value === 'plan' && !isNarrow.value ? 'rack' : pane.value);
 
 function Head({ plan }: { plan: PlanText | undefined }) {
   const plans = desk.value?.plans ?? [];
@@ -124,7 +133,8 @@ function Head({ plan }: { plan: PlanText | undefined }) {
             <button
               key={name}
               type="button"
-              aria-pressed={pane.value === name}
+              class={`to-${name}`}
+              aria-pressed={shownPane() === name}
               onClick={() => {
                 pane.value = name;
               }}

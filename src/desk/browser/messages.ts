@@ -25,6 +25,8 @@ export interface ToldFinding {
   readonly to: number;
   readonly second: { readonly from: number; readonly words: string } | undefined;
   readonly fix: Fix | undefined;
+  /** Where else it is, a line each; undefined: it is told with another of its kind. */
+  readonly alike: readonly string[] | undefined;
 }
 
 /** What reading alone finds. */
@@ -58,11 +60,29 @@ export interface TrialAnswer {
   readonly findings: readonly ToldFinding[];
 }
 
+/** The grow on the simulated controllers, with what was made to happen. */
+export interface WeeksAnswer {
+  /** The drawing's markup; its days run from `first` over `count`. */
+  readonly drawing: string;
+  readonly first: CivilDay;
+  readonly count: number;
+  /** The days on which a zone gets other light than it asks for, minutes. */
+  readonly others: readonly {
+    readonly zone: string;
+    readonly day: CivilDay;
+    readonly asked: number;
+    readonly lit: number;
+  }[];
+  /** Why an event cannot be read. */
+  readonly fault: string | undefined;
+}
+
 /** Every question with its answer. */
 export interface WorkerQuestions {
   read: { ask: { text: string }; answer: ReadAnswer };
   check: { ask: { text: string; photometry: Readonly<Record<string, string>> }; answer: CheckAnswer };
   moment: { ask: At; answer: RackMoment | undefined };
+  weeks: { ask: { events: readonly string[] }; answer: WeeksAnswer | undefined };
   move: { ask: { text: string; what: Movable; shift: Vec3 }; answer: readonly Edit[] | undefined };
   trial: { ask: { text: string; what: Movable; shift: Vec3; at: At }; answer: TrialAnswer };
   starter: { ask: StarterOptions; answer: string };

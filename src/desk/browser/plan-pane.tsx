@@ -26,6 +26,7 @@ const WEIGHT = { error: 0, warning: 1, note: 2 } as const;
 /** What was found, the gravest first; a press goes to its place. */
 function Findings() {
   const list = [...findings.value].sort((a, b) => WEIGHT[a.severity] - WEIGHT[b.severity]);
+  const told = list.filter(({ alike }) => alike !== undefined);
   return (
     <section class="findings" aria-labelledby="findings-title">
       <h2 id="findings-title">
@@ -35,7 +36,7 @@ function Findings() {
         {isBusy.value ? 'Working it out …' : list.length === 0 ? 'Nothing is wrong with it.' : ''}
       </div>
       <ul>
-        {list.map((one) => (
+        {told.map((one) => (
           <Finding key={`${one.code} ${one.from} ${one.message}`} finding={one} />
         ))}
       </ul>
@@ -57,7 +58,7 @@ function countWords(list: readonly ToldFinding[]): string {
 }
 
 function Finding({ finding }: { finding: ToldFinding }) {
-  const { severity, code, title, message, suggestion, from, to, second, fix } = finding;
+  const { severity, code, title, message, suggestion, from, to, second, fix, alike } = finding;
   return (
     <li class={`finding ${severity}`}>
       <button type="button" class="place" onClick={() => goTo(from, to)}>
@@ -72,8 +73,16 @@ function Finding({ finding }: { finding: ToldFinding }) {
           </span>
         </span>
       </button>
-      <p>{message}</p>
-      {suggestion === undefined ? null : <p>{suggestion}</p>}
+      <p>{marked(message)}</p>
+      {suggestion === undefined ? null : <p>{marked(suggestion)}</p>}
+      {alike?.length ? (
+        <details class="small">
+          <summary>{alike.length - 1} more alike</summary>
+          {alike.slice(1).map((line) => (
+            <p key={line}>{marked(line)}</p>
+          ))}
+        </details>
+      ) : null}
       <p class="acts">
         {fix ? (
           <button type="button" onClick={() => applyEditsHere(fix.edits)}>
@@ -88,6 +97,11 @@ function Finding({ finding }: { finding: ToldFinding }) {
       </p>
     </li>
   );
+}
+
+/** What stands between backquotes is what is written in a plan. */
+function marked(words: string) {
+  return words.split('`').map((part, n) => (n % 2 === 1 ? <code key={`${n} ${part}`}>{part}</code> : part));
 }
 
 function lineOf(offset: number): number {

@@ -14,7 +14,7 @@ import type { RackMoment } from '../../answers/light/moment.ts';
 import type { Desk } from '../wire.ts';
 import { askPhotometry } from './api.ts';
 import { Helper } from './ask-worker.ts';
-import type { At, CheckAnswer, ToldFinding, TrialAnswer } from './messages.ts';
+import type { At, CheckAnswer, ToldFinding, TrialAnswer, WeeksAnswer } from './messages.ts';
 import type { PlanText } from './plan-text.ts';
 
 export const desk = signal<Desk | undefined>(undefined);
@@ -25,6 +25,13 @@ export const notice = signal<string | undefined>(undefined);
 export const isThere = signal(true);
 export type PaneName = 'plan' | 'rack' | 'weeks';
 export const pane = signal<PaneName>('plan');
+
+/** As the style sheet has it: panes stand one at a time. */
+const narrow = matchMedia('(max-width: 800px)');
+export const isNarrow = signal(narrow.matches);
+narrow.addEventListener('change', () => {
+  isNarrow.value = narrow.matches;
+});
 
 export const findings = signal<readonly ToldFinding[]>([]);
 /** The last text without errors, compiled. */
@@ -41,6 +48,10 @@ export const picked = signal<Movable | undefined>(undefined);
 export const pointed = signal<string | undefined>(undefined);
 /** A move that is being tried. */
 export const trial = signal<TrialAnswer | undefined>(undefined);
+
+/** What is made to happen in the simulated grow, as `--event` takes it. */
+export const events = signal<readonly string[]>([]);
+export const weeks = signal<WeeksAnswer | undefined>(undefined);
 
 /** The plan that is drawn. */
 export const drawn = computed<ResolvedPlan | undefined>(() => trial.value?.plan ?? checked.value?.plan);
@@ -109,6 +120,23 @@ effect(() => {
   worker.ask('moment', at).then(
     (answer) => {
       if (answer) moment.value = answer;
+    },
+    (error: Error) => {
+      notice.value = error.message;
+    },
+  );
+});
+
+/** The weeks are worked out when they are looked at, or when something is made to happen in them. */
+effect(() => {
+  const wanted = events.value;
+  if (!checked.value?.days || (pane.value !== 'weeks' && wanted.length === 0)) return;
+  worker.ask('weeks', { events: wanted }).then(
+    (answer) => {
+      if (!answer) return;
+      weeks.value = answer;
+      // Rack and light show what happens too.
+      hand.value = { ...hand.peek() };
     },
     (error: Error) => {
       notice.value = error.message;

@@ -1,5 +1,7 @@
 /** The hand on the time: day and minute at which rack and light are shown. */
 
+import { useSignal } from '@preact/signals';
+import { useEffect } from 'preact/hooks';
 import { isoDate } from '../../../shared/civil.ts';
 import { civilDay } from '../../../shared/units.ts';
 import { checked, hand, moment } from './state.ts';
@@ -51,6 +53,44 @@ export function TimeHand() {
           }}
         />
       </label>
+      <Running first={days.first} end={days.end} />
     </section>
+  );
+}
+
+/** How far the hand goes at each step while it runs, and how long a step lasts. */
+const DAY_STEP = 10;
+const STEP_MS = 120;
+/** Through the grow the hand stays at its time of day. */
+type Course = 'day' | 'grow';
+
+/** Lets the hand run: through the day, or through the grow day by day. */
+function Running({ first, end }: { first: number; end: number }) {
+  const course = useSignal<Course | undefined>(undefined);
+  useEffect(() => {
+    const now = course.value;
+    if (now === undefined) return;
+    const timer = setInterval(() => {
+      const { day, minute } = hand.peek();
+      if (now === 'day' && minute + DAY_STEP < 1440) hand.value = { day, minute: minute + DAY_STEP };
+      else if (now === 'grow' && day + 1 < end) hand.value = { day: civilDay(day + 1), minute };
+      else course.value = undefined;
+    }, STEP_MS);
+    return () => clearInterval(timer);
+  }, [course.value, end]);
+  const run = (wanted: Course): void => {
+    const { day, minute } = hand.peek();
+    if (wanted === 'day' && minute + DAY_STEP >= 1440) hand.value = { day, minute: 0 };
+    if (wanted === 'grow' && day + 1 >= end) hand.value = { day: civilDay(first), minute };
+    course.value = course.value === wanted ? undefined : wanted;
+  };
+  return (
+    <p class="acts">
+      {(['day', 'grow'] as const).map((one) => (
+        <button key={one} type="button" class="quiet" onClick={() => run(one)}>
+          {course.value === one ? 'Stop' : `Run the ${one}`}
+        </button>
+      ))}
+    </p>
   );
 }

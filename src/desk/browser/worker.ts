@@ -13,23 +13,33 @@ import { wordsOf } from '../../../compiler/findings/words.ts';
 import { lightField } from '../../../compiler/light/field.ts';
 import { planDays } from '../../../compiler/plan/on-a-day.ts';
 import { civilDayAt } from '../../../compiler/plan/place-time.ts';
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { applyEdits } from '../../../compiler/read/edits.ts';
 import { readPlan } from '../../../compiler/read-plan.ts';
 import { moveEntry } from '../../../compiler/write/move.ts';
 import { starterPlan } from '../../../compiler/write/starter.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { utcFromUnixMs } from '../../../shared/civil.ts';
 import type { Units } from '../../../shared/measures.ts';
 import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { fixOf } from '../../answers/check/fixes.ts';
+import { alikeLines, groupFindings } from '../../answers/check/groups.ts';
 import { rackMoment, simulatedDay } from '../../answers/light/moment.ts';
+import { parseEvent } from '../../answers/simulate/events.ts';
 import type { SimulatedRun } from '../../answers/simulate/run.ts';
+import { differs, type GrownWeeks, growWeeks } from '../../answers/simulate/weeks.ts';
+import { Failure } from '../../failure.ts';
+import { weeksDrawing } from '../../page/weeks-drawing.ts';
 import { BOARDS_BY_ID } from './boards.ts';
-import type { Question, ToldFinding, WorkerQuestions } from './messages.ts';
+import type { Question, ToldFinding, WeeksAnswer, WorkerQuestions } from './messages.ts';
 
 let photometry: Readonly<Record<string, string>> = {};
 let sound: SoundPlan | undefined;
 let simulated: { readonly day: CivilDay; readonly runs: readonly SimulatedRun[] } | undefined;
+/** What is made to happen in the simulated grow, and the controllers' course through it. */
+let events: readonly string[] = [];
+let grown: GrownWeeks | undefined;
 
 type Handlers = {
   [K in keyof WorkerQuestions]: (ask: WorkerQuestions[K]['ask']) => WorkerQuestions[K]['answer'];
@@ -51,8 +61,9 @@ const HANDLERS: Handlers = {
     const { plan, findings, units } = compiled;
     sound = soundOf(compiled);
     simulated = undefined;
+    grown = undefined;
     return {
-      findings: findings.map((one) => toldFinding(one, text, units)),
+      findings: toldFindings(findings, text, units, plan),
       plan: sound && plan,
       days: plan && planDays(plan),
       tables: compiled.tables.map(
@@ -61,6 +72,17 @@ const HANDLERS: Handlers = {
       ),
       milliseconds: performance.now() - began,
     };
+  },
+  weeks: ({ events: wanted }) => {
+    if (!sound) return undefined;
+    const fault = faultIn(wanted);
+    if (fault === undefined) {
+      if (grown === undefined || wanted.join('\n') !== events.join('\n')) {
+        events = wanted;
+        grown = growWeeks(sound, wanted.map(parseEvent));
+      }
+    }
+    return weeksAnswer(sound, grown, fault);
   },
   moment: ({ day, minute }) => sound && rackMoment(sound, runsOf(sound, day), day, minute),
   move: ({ text, what, shift }) => sound && moveEntry(text, sound.plan, what, shift),
@@ -92,10 +114,54 @@ function soundOf(compiled: Compiled): SoundPlan | undefined {
   return plan === undefined || timeline === undefined || failed ? undefined : { ...compiled, plan, timeline };
 }
 
-/** The simulated controllers' day, kept while the hand stays in it. */
+function faultIn(wanted: readonly string[]): string | undefined {
+  try {
+    wanted.forEach(parseEvent);
+    return undefined;
+  } catch (error) {
+    return error instanceof Failure ? [error.message, error.hint].filter(Boolean).join(' ') : String(error);
+  }
+}
+
+function weeksAnswer(
+  { plan, timeline }: SoundPlan,
+  weeks: GrownWeeks | undefined,
+  fault: string | undefined,
+): WeeksAnswer | undefined {
+  const [first] = timeline.demands;
+  if (!first) return undefined;
+  const others = weeks?.days.filter(differs) ?? [];
+  return {
+    drawing: weeksDrawing(plan, timeline.demands, timeline.visits, others).text,
+    first: first.day,
+    count: timeline.demands.length,
+    others: others.map((one) => ({ ...one, zone: itemAt(plan.zones, one.zone).name })),
+    fault,
+  };
+}
+
+/** The simulated controllers' day, kept while the hand stays in it; with events, of their whole course. */
 function runsOf(plan: SoundPlan, day: CivilDay): readonly SimulatedRun[] {
+  if (events.length > 0) {
+    grown ??= growWeeks(plan, events.map(parseEvent));
+    if (grown) return grown.runs;
+  }
   if (simulated?.day !== day) simulated = { day, runs: simulatedDay(plan, day) };
   return simulated.runs;
+}
+
+/** All findings; of those alike the first tells where the others are. */
+function toldFindings(
+  findings: readonly Finding[],
+  text: string,
+  units: Units,
+  plan: ResolvedPlan | undefined,
+): ToldFinding[] {
+  const groups = new Map(groupFindings(findings, plan).map((group) => [group.told, group]));
+  return findings.map((one) => {
+    const group = groups.get(one);
+    return { ...toldFinding(one, text, units), alike: group && alikeLines(group, units) };
+  });
 }
 
 function toldFinding(finding: Finding, text: string, units: Units): ToldFinding {
@@ -111,6 +177,7 @@ function toldFinding(finding: Finding, text: string, units: Units): ToldFinding 
     to: span.end,
     second: second && { from: second.start, words: words ?? 'see also' },
     fix: fixOf(finding, text),
+    alike: [],
   };
 }
 

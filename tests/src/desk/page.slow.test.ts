@@ -1,43 +1,18 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
-import { samplePlan } from '../../support/boards.ts';
-import { type OpenedBrowser, openChromium } from '../../support/chromium.ts';
 import { needs } from '../../support/needs.ts';
 import { until } from '../../support/until.ts';
 import { leanward } from '../cli/run.ts';
-import { end, folderWith, type StartedDesk, startDesk, sweep } from './desk.ts';
-import { cursorAfter, fileReads, openPage, seriousIn, settled, sideways, textIn } from './page.ts';
+import { end, startDesk } from './desk.ts';
+import { chromiumDesks, cursorAfter, fileReads, seriousIn, settled, sideways, textIn } from './page.ts';
 
 needs(['chromium'], 'the page of the desk', () => {
-  let browser: OpenedBrowser;
-  const open = (address: string) => openPage(() => browser.context.newPage(), address);
+  const desks = chromiumDesks();
+  const { withDesk } = desks;
 
-  /** A folder, its desk and its page, for one test. */
-  async function withDesk(
-    plans: readonly string[],
-    work: (all: { folder: string; desk: StartedDesk; page: Page; path: string }) => Promise<void>,
-  ): Promise<void> {
-    const folder = folderWith(...plans);
-    const desk = await startDesk(folder);
-    const { page, faults } = await open(desk.address);
-    try {
-      await work({ folder, desk, page, path: join(folder, `${plans[0]}.plan.yaml`) });
-      expect(faults.filter((fault) => !/ERR_CONNECTION_REFUSED|ERR_INCOMPLETE|net::ERR/.test(fault))).toEqual(
-        [],
-      );
-    } finally {
-      await page.close({ runBeforeUnload: false });
-      await end(desk.child);
-      sweep(folder);
-    }
-  }
-
-  beforeAll(async () => {
-    browser = await openChromium({ viewport: { width: 1400, height: 1000 } });
-  });
-  afterAll(() => browser.close());
+  beforeAll(desks.begin);
+  afterAll(desks.end);
 
   it('finds a fault at its line as it is typed, mends it at a press, takes that back, saves', async () => {
     await withDesk(['pantry'], async ({ page, path }) => {
@@ -58,7 +33,9 @@ needs(['chromium'], 'the page of the desk', () => {
       writeFileSync(broken, await textIn(page));
       const checked = JSON.parse((await leanward('check', '--json', broken)).out);
       const words = await finding.locator('p').first().textContent();
-      expect(checked.findings.map(({ message }: { message: string }) => message)).toContain(words);
+      expect(
+        checked.findings.map(({ message }: { message: string }) => message.replaceAll('`', '')),
+      ).toContain(words);
       await finding.getByRole('button', { name: 'Write right' }).click();
       await settled(page);
       expect(await textIn(page)).toBe(before);
@@ -71,26 +48,6 @@ needs(['chromium'], 'the page of the desk', () => {
       await page.keyboard.press('Control+s');
       await fileReads(path, `${before}# by hand\n`);
       await page.getByText('saved', { exact: true }).waitFor();
-    });
-  });
-
-  it('offers keys, words and names, and says what a key is for', async () => {
-    await withDesk(['pantry'], async ({ page }) => {
-      await settled(page);
-      await cursorAfter(page, 'upper-mid: { shelf: upper,');
-      await page.keyboard.type(' y');
-      await page.locator('.cm-tooltip-autocomplete').getByText('y', { exact: true }).first().waitFor();
-      await page.keyboard.press('Escape');
-      await cursorAfter(page, 'zones: [A, C');
-      await page.keyboard.type(', ');
-      await page.keyboard.press('Control+ ');
-      const offered = page.locator('.cm-tooltip-autocomplete li');
-      await offered.first().waitFor();
-      expect(await offered.allTextContents()).toEqual(['A', 'B', 'C', 'D']);
-      await page.keyboard.press('Escape');
-      await cursorAfter(page, 'place:');
-      await page.locator('.cm-line', { hasText: 'timezone' }).getByText('timezone').hover();
-      await page.locator('.key-help').getByText('IANA time zone').waitFor();
     });
   });
 
@@ -142,19 +99,29 @@ needs(['chromium'], 'the page of the desk', () => {
     });
   });
 
-  it('shows the minute the hand is on, and what a lamp gives when it is pointed at', async () => {
+  it('runs the weeks with a power cut: the gap is told and drawn, and the rack is dark meanwhile', async () => {
     await withDesk(['pantry'], async ({ page }) => {
       await settled(page);
-      const hand = page.getByRole('region', { name: 'Time' });
-      await hand.getByText('burning: A-left, A-right, C-left, C-right').waitFor();
-      await hand.getByLabel('Time of day').fill('120');
-      await hand.getByText('no lamp burns').waitFor();
-      await hand.getByLabel('Time of day').fill('720');
+      await page.getByRole('button', { name: 'Weeks' }).click();
+      await page.getByText('Each zone gets its hours of light on every day.').waitFor();
+      expect(await seriousIn(page)).toEqual([]);
+      const hand = page.locator('[data-pane=weeks]').getByRole('region', { name: 'Time' });
+      await hand.getByText('2026-03-16 12:00').waitFor();
       await hand.getByText('burning: A-left').waitFor();
-      await page.locator('.picture').nth(1).locator('[data-name=A-left]').focus();
-      const table = page.locator('section.shelf').first().locator('table');
-      await table.getByText('from A-left').waitFor();
-      expect(await table.locator('tbody tr').first().locator('td').nth(4).textContent()).toMatch(/^\d\d %$/);
+      await page.getByRole('button', { name: 'Let it happen on 2026-03-16 at 12:00' }).press('Enter');
+      const row = page.locator('[data-pane=weeks] tbody tr').first();
+      await row.waitFor();
+      expect(await row.locator('th, td').allTextContents()).toEqual(['A', '2026-03-16', '8.0 h', '6.0 h']);
+      await hand.getByText('no lamp burns').waitFor();
+      expect(
+        await page.locator('.bands title', { hasText: '6.0 h of light where 8.0 h are asked' }).count(),
+      ).toBe(2);
+      await page.getByRole('button', { name: 'Take out 2026-03-16 12:00 cut 2h' }).click();
+      await page.getByText('Each zone gets its hours of light on every day.').waitFor();
+      await hand.getByText('burning: A-left').waitFor();
+      await hand.getByRole('button', { name: 'Run the day' }).click();
+      await hand.getByText('2026-03-16 23:50').waitFor();
+      await hand.getByRole('button', { name: 'Run the day' }).waitFor();
     });
   });
 
@@ -191,74 +158,7 @@ needs(['chromium'], 'the page of the desk', () => {
     });
   });
 
-  it('writes nothing over a file that was changed underneath: it shows both, and one is chosen', async () => {
-    await withDesk(['pantry'], async ({ page, path }) => {
-      await settled(page);
-      const before = readFileSync(path, 'utf8');
-      await page.locator('.cm-content').click();
-      await page.keyboard.press('Control+End');
-      await page.keyboard.type('# mine\n');
-      await page.getByText('not saved; kept').waitFor();
-      writeFileSync(path, `${before}# theirs\n`);
-      await page.getByText(/was changed in the file while other text is here/).waitFor();
-      await page.keyboard.press('Control+s');
-      await page.getByRole('button', { name: 'Look at both' }).click();
-      await page.locator('.merge').getByText('# theirs').first().waitFor();
-      await page.locator('.merge').getByText('# mine').first().waitFor();
-      expect(await seriousIn(page)).toEqual([]);
-      expect(readFileSync(path, 'utf8')).toBe(`${before}# theirs\n`);
-      await page.getByRole('button', { name: "Take the file's" }).click();
-      await until(async () => (await textIn(page)) === `${before}# theirs\n`);
-      // Undoing brings back what was typed here.
-      await page.locator('.cm-content').focus();
-      await page.keyboard.press('Control+z');
-      expect(await textIn(page)).toBe(`${before}# mine\n`);
-    });
-  });
-
-  it('shows one text in two windows, and what is saved outside at once where nothing is typed', async () => {
-    await withDesk(['pantry'], async ({ desk, page, path }) => {
-      await settled(page);
-      const { page: other } = await open(desk.address);
-      await settled(other);
-      const before = readFileSync(path, 'utf8');
-      await page.locator('.cm-content').click();
-      await page.keyboard.press('Control+End');
-      await page.keyboard.type('# here\n');
-      await until(async () => (await textIn(other)) === `${before}# here\n`);
-      await other.locator('.cm-content').click();
-      await other.keyboard.press('Control+Home');
-      await other.keyboard.type('# there\n');
-      await until(async () => (await textIn(page)) === `# there\n${before}# here\n`);
-      await other.keyboard.press('Control+s');
-      await fileReads(path, `# there\n${before}# here\n`);
-      await page.getByText('saved', { exact: true }).waitFor();
-      writeFileSync(path, before);
-      await until(async () => (await textIn(page)) === before);
-      await other.close();
-    });
-  });
-
-  it('offers a first plan as `init` writes it, and the plans of a folder', async () => {
-    await withDesk([], async ({ folder, page }) => {
-      await page.getByText('There is no plan in').waitFor();
-      expect(await seriousIn(page)).toEqual([]);
-      await page.getByLabel('How many shelves?').selectOption('3');
-      await page.getByLabel('Inches or millimetres').selectOption('mm');
-      await page.getByLabel('first bags sealed').fill('2026-02-16');
-      await page.getByRole('button', { name: 'Write the plan' }).press('Enter');
-      await settled(page);
-      const written = readFileSync(join(folder, 'rack.plan.yaml'), 'utf8');
-      const zone = /timezone: (\S+)/.exec(written)?.[1] ?? '';
-      const asked = ['--shelves', '3', '--units', 'mm', '--sealed', '2026-02-16', '--timezone', zone];
-      await leanward('init', join(folder, 'second.plan.yaml'), ...asked);
-      expect(written).toBe(readFileSync(join(folder, 'second.plan.yaml'), 'utf8'));
-      await page.getByRole('combobox', { name: 'Plan' }).selectOption('second.plan.yaml');
-      await until(async () => page.url().endsWith('#second.plan.yaml'));
-    });
-  });
-
-  it.each(['light', 'dark'] as const)(
+  it.each(['light'] as const)(
     'has nothing serious for axe, %s; on a phone nothing scrolls sideways',
     async (scheme) => {
       await withDesk(['wire-rack'], async ({ page }) => {
@@ -269,25 +169,12 @@ needs(['chromium'], 'the page of the desk', () => {
         await page.setViewportSize({ width: 390, height: 844 });
         expect(await sideways(page)).toBe(0);
         expect(await seriousIn(page)).toEqual([]);
-        await page.getByRole('button', { name: 'Rack' }).click();
-        expect(await sideways(page)).toBe(0);
-        expect(await seriousIn(page)).toEqual([]);
+        for (const name of ['Rack', 'Weeks']) {
+          await page.getByRole('button', { name }).click();
+          expect(await sideways(page)).toBe(0);
+          expect(await seriousIn(page)).toEqual([]);
+        }
       });
     },
   );
-
-  it('keeps the line breaks a file has', async () => {
-    await withDesk(['pantry'], async ({ page, path }) => {
-      const windows = samplePlan('pantry').replaceAll('\n', '\r\n');
-      writeFileSync(path, windows);
-      await settled(page);
-      await until(async () => (await textIn(page)) === samplePlan('pantry'));
-      await page.getByText('saved', { exact: true }).waitFor();
-      await page.locator('.cm-content').click();
-      await page.keyboard.press('Control+End');
-      await page.keyboard.type('# end\n');
-      await page.keyboard.press('Control+s');
-      await fileReads(path, `${windows}# end\r\n`);
-    });
-  });
 });

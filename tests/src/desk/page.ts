@@ -1,12 +1,17 @@
 /** The desk's page as somebody uses it: by mouse, by keys, by what is written on it. */
 
 import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import axe from 'axe-core';
 import type { Page } from 'playwright-core';
+import { expect } from 'vitest';
+import { sure } from '../../../shared/assert.ts';
+import { type OpenedBrowser, openChromium } from '../../support/chromium.ts';
 import { until } from '../../support/until.ts';
+import { end, folderWith, type StartedDesk, startDesk, sweep } from './desk.ts';
 
 /** Opens the desk in a new window; `faults` gathers what the browser complains of. */
-export async function openPage(
+async function openPage(
   newPage: () => Promise<Page>,
   address: string,
 ): Promise<{ page: Page; faults: string[] }> {
@@ -18,6 +23,46 @@ export async function openPage(
   page.on('pageerror', (error) => faults.push(error.message));
   await page.goto(address);
   return { page, faults };
+}
+
+/** What a test of a page works with. */
+export interface PageAtWork {
+  readonly folder: string;
+  readonly desk: StartedDesk;
+  readonly page: Page;
+  /** Of the first plan. */
+  readonly path: string;
+}
+
+/** A browser for the tests of a file, and desks of their own for each. */
+export function chromiumDesks() {
+  let browser: OpenedBrowser | undefined;
+  const open = (address: string) => openPage(() => sure(browser).context.newPage(), address);
+  const withDesk = async (
+    plans: readonly string[],
+    work: (all: PageAtWork) => Promise<void>,
+  ): Promise<void> => {
+    const folder = folderWith(...plans);
+    const desk = await startDesk(folder);
+    const { page, faults } = await open(desk.address);
+    try {
+      await work({ folder, desk, page, path: join(folder, `${plans[0]}.plan.yaml`) });
+      // A server that is ended on purpose is missed by the browser too.
+      expect(faults.filter((fault) => !/net::ERR/.test(fault))).toEqual([]);
+    } finally {
+      await page.close({ runBeforeUnload: false });
+      await end(desk.child);
+      sweep(folder);
+    }
+  };
+  return {
+    open,
+    withDesk,
+    begin: async (): Promise<void> => {
+      browser = await openChromium({ viewport: { width: 1400, height: 1000 } });
+    },
+    end: async (): Promise<void> => browser?.close(),
+  };
 }
 
 /** The text in the editor: its lines as the editor holds them, however few are drawn. */
