@@ -1,6 +1,6 @@
 /**
  * How far the figures of a treatment may lie from those worked out, for what is not known
- * exactly: each lamp's flux, the film, how it scatters, the block's density.
+ * exactly: each lamp's flux and colour, the film, how it scatters, the block's density.
  *
  * Film is turned into another by taking the bag's own film off the summed row and putting
  * the other on; light that came through other bags is taken along so, which is near enough
@@ -36,6 +36,9 @@ const FILM_STATES = [
 const DENSITIES: Ends = [0.55, 0.8];
 /** What is written in the plan was measured to so much (assumed). */
 const MEASURED: Ends = [0.95, 1.05];
+
+/** What a lux of a coloured lamp bends, if the action ends at 500 or at 560 nm and not at 530 (own, for whites and blues). */
+const COLOURED: Ends = [0.8, 1.2];
 
 /** What may be missed though the figures meet it. */
 export type MayMiss = 'level' | 'side' | 'contrast' | 'evenness';
@@ -113,8 +116,12 @@ function bagBands(plan: ResolvedPlan, treatment: Treatment, bag: number): BagBan
     Math.max(...sure(values)),
   ];
   const [filmLow, filmHigh] = span(factors);
+  const [colourLow, colourHigh] = zoneField.byEye === zoneField.outputs ? [1, 1] : COLOURED;
   return {
-    level: [mean * FLUX_LABEL[0] * filmLow * dense[0], mean * FLUX_LABEL[1] * filmHigh * dense[1]],
+    level: [
+      mean * FLUX_LABEL[0] * filmLow * dense[0] * colourLow,
+      mean * FLUX_LABEL[1] * filmHigh * dense[1] * colourHigh,
+    ],
     off: side && span(offs),
     contrast: side && span(contrasts),
     balance: span(balances),

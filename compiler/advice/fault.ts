@@ -78,7 +78,8 @@ function litFaults({ figures, ask, minutes }: Treatment): Fault[] {
   } else if (figures.imbalance > BALANCE_MOST / 100) {
     faults.push({ kind: 'upright', bag: figures.imbalanceBag, by: [figures.imbalance] });
   }
-  const [low, high] = [figures.level.low * 100, figures.level.high * 100];
+  // What bends must reach the band; what there is in all, by the eye, must not pass it.
+  const [low, high] = [figures.level.low * 100, figures.brightestByEye * 100];
   if (low < ask.low - 0.5) faults.push({ kind: 'level', bag: figures.dimmestBag, by: [ask.low - low] });
   else if (high > ask.high + 0.5)
     faults.push({ kind: 'level', bag: figures.brightestBag, by: [high - ask.high] });

@@ -59,6 +59,8 @@ export interface StageReport extends Given {
   readonly pull: readonly [number, number];
   /** Where better levels could not be ruled out: the first want they could meet better, and by how many of its steps. */
   readonly unproven: { readonly want: string; readonly by: number } | undefined;
+  /** Under coloured lamps: the mean level of the brightest bag by the eye, lx; the other levels are lux of white light that bends alike. */
+  readonly byEye: number | undefined;
   /** The ranges of the figures for what is not known exactly: lamps' labels, film, density; undefined in the dark. */
   readonly ranges: Omit<Bands, 'mayMiss'> | undefined;
   /** What is met by the figures and may be missed within their ranges. */
@@ -169,6 +171,9 @@ function stageReport(
     molPerDay: round(molesOf(given.luxHoursPerDay, luxPerMicromole), 3),
     pull: [round(main.figures.pull[0], 1), round(main.figures.pull[1], 1)],
     unproven: unprovenOf(all),
+    byEye: all.some(({ zoneField }) => zoneField.byEye !== zoneField.outputs)
+      ? round(Math.max(...all.map((one) => one.figures.brightestByEye)), 1)
+      : undefined,
     ...rangesOf(plan, all),
     lamps: lampDeeds(plan, field, main, [...days.values()]),
     bags: bagReports(plan, main),

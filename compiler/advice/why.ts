@@ -6,6 +6,7 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
+import { bendingShare, NO_PULL } from '../light/blue.ts';
 import type { LightField } from '../light/field.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import { FULL, lampReaches, tiedOutputs } from '../solve/patterns.ts';
@@ -19,6 +20,8 @@ import { type Fault, faultsOf, worseFault } from './fault.ts';
 export type WhyOff =
   /** Nothing of it reaches the bags: shaded, or shining past them. */
   | { readonly why: 'reaches nothing' }
+  /** Its colour does nothing for a lean. */
+  | { readonly why: 'no pull' }
   /** Degrees between its own pull and the side asked for. */
   | { readonly why: 'other side'; readonly off: number }
   /** Degrees off the side the light would come then. */
@@ -65,14 +68,25 @@ export function lampDeeds(
     );
     const others: LampDeed[] =
       shining.length > 0 && idle.length > 0
-        ? [{ lamps: named(idle), ...OFF, off: { why: 'reaches nothing' } }]
+        ? [{ lamps: named(idle), ...OFF, off: nothingOf(plan, idle) }]
         : [];
     const deed = burningOn(days, index);
     if (ask.kind === 'dark')
       return deed.hours > 0 ? [{ lamps: named(output.lamps), ...deed, off: undefined }] : [];
-    return [{ lamps, ...deed, off: deed.hours > 0 ? undefined : whyOff(main, index) }, ...others];
+    const off =
+      shining.length === 0 && deed.hours === 0
+        ? nothingOf(plan, output.lamps)
+        : deed.hours > 0
+          ? undefined
+          : whyOff(main, index);
+    return [{ lamps, ...deed, off }, ...others];
   });
 }
+
+const nothingOf = (plan: ResolvedPlan, lamps: readonly number[]): WhyOff =>
+  lamps.every((lamp) => bendingShare(itemAt(plan.lamps, lamp).colour) < NO_PULL)
+    ? { why: 'no pull' }
+    : { why: 'reaches nothing' };
 
 const OFF = { hours: 0, leastHours: 0, mostHours: 0, share: 0 } as const;
 

@@ -8,6 +8,7 @@
 
 import { itemAt } from '../../shared/assert.ts';
 import type { Report } from '../findings/collector.ts';
+import { ACTION, bendingShare, NO_PULL } from '../light/blue.ts';
 import type { LightField } from '../light/field.ts';
 import type { ResolvedLamp, ResolvedPlan } from '../plan/plan.ts';
 import { lampReaches } from '../solve/patterns.ts';
@@ -26,24 +27,41 @@ export function checkIdleLamps(
     const own = fields.filter(({ zone }) => zones.includes(zone));
     return own.length > 0 && !own.some((zoneField) => lampReaches(zoneField, index));
   };
-  for (const output of field.outputs) {
+  for (const [index, output] of field.outputs.entries()) {
     const plights = new Map<string, number[]>();
-    for (const index of output.lamps.filter(isIdle)) {
-      const key = `${zonesOfLamp(plan, index)}|${shinesAlong(itemAt(plan.lamps, index))}`;
-      plights.set(key, [...(plights.get(key) ?? []), index]);
+    for (const at of output.lamps.filter(isIdle)) {
+      const lamp = itemAt(plan.lamps, at);
+      const key = `${zonesOfLamp(plan, at)}|${shinesAlong(lamp)}|${pullsNowhere(lamp)}`;
+      plights.set(key, [...(plights.get(key) ?? []), at]);
     }
     for (const indices of plights.values()) {
-      const lamps = indices.map((index) => itemAt(plan.lamps, index));
+      const lamps = indices.map((at) => itemAt(plan.lamps, at));
       const first = itemAt(lamps, 0);
+      const zones = zonesOfLamp(plan, itemAt(indices, 0));
+      const named = zones.map((zone) => itemAt(plan.zones, zone).name);
+      if (pullsNowhere(first)) {
+        const lit = fields.filter(({ zone }) => zones.includes(zone));
+        const peaks = lit.map(({ byEye }) => byEye[index]?.peak ?? 0);
+        report('light-no-pull', first.span, {
+          lamps: lamps.map(({ name }) => name),
+          zones: named,
+          lux: Math.round(Math.max(...peaks) / 100),
+          ...ACTION,
+        });
+        continue;
+      }
       report('light-lamp-idle', first.span, {
         lamps: lamps.map(({ name }) => name),
-        zones: zonesOfLamp(plan, itemAt(indices, 0)).map((zone) => itemAt(plan.zones, zone).name),
+        zones: named,
         along: shinesAlong(first),
         others: output.lamps.length > lamps.length,
       });
     }
   }
 }
+
+/** Whether a lamp's colour does nothing for a lean. */
+const pullsNowhere = ({ colour }: ResolvedLamp): boolean => bendingShare(colour) < NO_PULL;
 
 /** Whether a strip faces along its own length: it shines square to that, so nowhere. */
 function shinesAlong({ shape, facing }: ResolvedLamp): boolean {

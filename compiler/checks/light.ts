@@ -238,6 +238,7 @@ function withFigures(
     brightest: Math.round(figures.level.high),
     low: (wanted?.low ?? 0) / 100,
     high: (wanted?.high ?? 0) / 100,
+    ...(figures.brightestByEye === figures.level.high ? {} : { byEye: Math.round(figures.brightestByEye) }),
   };
   switch (fault.kind) {
     case 'lean':

@@ -100,6 +100,7 @@ export const SEVERITIES = {
   'light-unlit': 'warning',
   'light-overhead': 'warning',
   'light-lamp-idle': 'warning',
+  'light-no-pull': 'warning',
   'light-by-height': 'note',
 } as const satisfies Readonly<Record<string, Severity>>;
 

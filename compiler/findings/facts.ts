@@ -115,6 +115,8 @@ export type LightFacts = {
 
 /** Level of a zone and the band it is asked to be in, lx. */
 interface LevelFacts {
+  /** Under coloured lamps: the brightest bag by the eye, lx; the levels are lux of white light that bends alike. */
+  readonly byEye?: number;
   readonly level: number;
   readonly brightest: number;
   readonly low: number;
@@ -411,6 +413,15 @@ interface EachFacts {
   };
   'light-overhead': LightFacts & { readonly elevation: number };
   /** Lamps of one output that reach none of the zones they stand before. */
+  'light-no-pull': {
+    readonly lamps: readonly string[];
+    readonly zones: readonly string[];
+    /** The most it gives any point of them, lx. */
+    readonly lux: number;
+    /** Wavelengths up to which light bends wholly and from which not at all, nm. */
+    readonly full: number;
+    readonly none: number;
+  };
   'light-lamp-idle': {
     readonly lamps: readonly string[];
     readonly zones: readonly string[];
@@ -434,7 +445,7 @@ interface EachFacts {
   'photometry-unreadable': { readonly file: string; readonly line: number; readonly fault: string };
 }
 
-/** What a unit measures. Base units: mm, kg, L, lm, lm/m, lx, W, V, A, C, min, share (1), deg, kg/L, mm/d, bags. */
+/** What a unit measures. Base units: mm, kg, L, lm, lm/m, lx, W, V, A, C, nm, K, min, share (1), deg, kg/L, mm/d, bags. */
 export type QuantityKind =
   | 'length'
   | 'mass'
@@ -446,6 +457,8 @@ export type QuantityKind =
   | 'voltage'
   | 'current'
   | 'temperature'
+  | 'wavelength'
+  | 'colourTemperature'
   | 'time'
   | 'share'
   | 'angle'

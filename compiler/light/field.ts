@@ -9,6 +9,7 @@
 import { itemAt, sure } from '../../shared/assert.ts';
 import type { OutputRef, ResolvedPlan } from '../plan/plan.ts';
 import { Likeness } from './alike.ts';
+import { bendingShare } from './blue.ts';
 import { USUAL_FILM } from './film.ts';
 import { hull, overlaps } from './headspace.ts';
 import { type BagLight, type Influence, type KnownLight, nothingKnown } from './known.ts';
@@ -41,6 +42,8 @@ export interface ZoneField {
   readonly outputs: readonly (Influence | undefined)[];
   /** Indices of the outputs that give something, ascending. */
   readonly reach: readonly number[];
+  /** The same by the eye: another list than `outputs` only where a lamp's colour makes it differ from what bends. */
+  readonly byEye: readonly (Influence | undefined)[];
   /** The greatest level each lamp (index into the plan's) gives at any point by itself; none where nothing of it comes. */
   readonly lampPeaks: ReadonlyMap<number, number>;
   /** By index into the plan's background entries. */
@@ -199,14 +202,16 @@ function nearLamps(context: Context, zone: number): readonly Near[] {
 function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneField {
   const shining = context.outputs.map((): Lamp[] => []);
   const lampPeaks = new Map<number, number>();
+  let coloured = false;
   for (const near of nearLamps(context, zone)) {
     const lamp = { near, key: context.likeness.ofLamp(occupancy, zone, near) };
-    const alone = together(context, occupancy, zone, [lamp]);
+    const alone = together(context, occupancy, zone, [lamp], 'bending');
     if (alone === undefined) continue;
+    coloured ||= bendingShare(near.lamp.lamp.colour) !== 1;
     lampPeaks.set(near.lamp.index, alone.peak);
     itemAt(shining, sure(context.outputOf.get(near.lamp.index))).push(lamp);
   }
-  const outputs = shining.map((lamps) => together(context, occupancy, zone, lamps));
+  const outputs = shining.map((lamps) => together(context, occupancy, zone, lamps, 'bending'));
   return {
     zone,
     bag: itemAt(occupancy, zone),
@@ -214,6 +219,7 @@ function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneFi
     columns: meanLength(context.planes.length - AXES.length),
     outputs,
     reach: outputs.flatMap((found, index) => (found === undefined ? [] : [index])),
+    byEye: coloured ? shining.map((lamps) => together(context, occupancy, zone, lamps, 'eye')) : outputs,
     lampPeaks,
     background: background(context, occupancy, zone),
   };
@@ -225,20 +231,26 @@ interface Lamp {
   readonly key: string;
 }
 
-/** What some lamps that burn together give a zone; undefined when nothing. */
+/** What some lamps that burn together give a zone, as light bends or by the eye; undefined when nothing. */
 function together(
   context: Context,
   occupancy: Occupancy,
   zone: number,
   lamps: readonly Lamp[],
+  how: 'bending' | 'eye',
 ): Influence | undefined {
   if (lamps.length === 0) return undefined;
   const { influences } = context.known;
-  const key = lamps.map((lamp) => lamp.key).join('+');
+  const shareOf = ({ near }: Lamp): number => (how === 'eye' ? 1 : bendingShare(near.lamp.lamp.colour));
+  const key = lamps
+    .map((lamp) => (shareOf(lamp) === 1 ? lamp.key : `${lamp.key}*${shareOf(lamp)}`))
+    .join('+');
   if (influences.has(key)) return influences.get(key);
   const rows = lamps.flatMap((lamp) => {
     const found = lampRows(context, occupancy, zone, lamp);
-    return found === undefined ? [] : [found];
+    if (found === undefined) return [];
+    const share = shareOf(lamp);
+    return [share === 1 ? found : found.map((bag) => scaled(bag, share))];
   });
   const made = rows.length === 0 ? undefined : influence(rows.reduce(addLights));
   influences.set(key, made);
@@ -263,6 +275,11 @@ function background(context: Context, occupancy: Occupancy, zone: number): reado
   backgrounds.set(key, made);
   return made;
 }
+
+const scaled = ({ means, points }: BagLight, by: number): BagLight => ({
+  means: means.map((value) => value * by),
+  points: points.map((value) => value * by),
+});
 
 const addLights = (a: readonly BagLight[], b: readonly BagLight[]): readonly BagLight[] =>
   a.map(({ means, points }, bag) => {

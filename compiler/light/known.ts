@@ -15,7 +15,7 @@ export interface BagLight {
   readonly points: Float32Array;
 }
 
-/** What one source at full gives the bags of one zone; all values hundredths of a lux. */
+/** What one source at full gives the bags of one zone; all values hundredths of a lux, of a coloured lamp as much as white light that bends alike. */
 export interface Influence {
   /** Per bag of the zone the first part of a row (`row.ts`), with the faces of `azimuths`, over the headspace. */
   readonly means: readonly Int32Array[];

@@ -134,12 +134,19 @@ export interface ResolvedLamp {
   /** Name of an `.ies` file handed in beside the plan. */
   readonly photometry: string | undefined;
   readonly dimmable: boolean;
+  /** Left out: white as the reference (`light/blue.ts`). */
+  readonly colour?: LampColour | undefined;
   /** Set when the lamp was written `beside` a zone: index into `zones` and the side. */
   readonly beside: { readonly zone: number; readonly side: LampSide } | undefined;
   /** Indices of zones, beside its own, that it may burn for as well. */
   readonly helps: readonly number[];
   readonly span: Span;
 }
+
+/** White of a colour temperature, or one wavelength. */
+export type LampColour =
+  | { readonly kind: 'white'; readonly kelvin: number }
+  | { readonly kind: 'narrow'; readonly nanometres: number };
 
 export type LampSide = 'left' | 'right' | 'front' | 'back' | 'above';
 

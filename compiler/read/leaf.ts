@@ -133,6 +133,43 @@ export function fluxLeaf() {
     .meta({ examples: [example, '450 lm/m'] });
 }
 
+/** Limits of the two ways to say a colour as a quantity. */
+const COLOURS = {
+  colourTemperature: {
+    min: 1500,
+    max: 20_000,
+    limits: { least: '1500 K', most: '20000 K' },
+    example: '4000 K',
+  },
+  wavelength: { min: 380, max: 770, limits: { least: '380 nm', most: '770 nm' }, example: '455 nm' },
+} as const;
+
+/** A colour: the temperature of a white (`4000 K`), a wavelength (`455 nm`), or one of some words. */
+export function colourLeaf(words: readonly string[]) {
+  return z
+    .string(expecting({ expects: 'colourTemperature', example: '4000 K' }))
+    .check((ctx) => {
+      if (words.includes(ctx.value)) return;
+      const white = parseQuantity(ctx.value, 'colourTemperature');
+      const kind = 'fault' in white ? 'wavelength' : 'colourTemperature';
+      const result = kind === 'wavelength' ? parseQuantity(ctx.value, kind) : white;
+      const { limits, example } = COLOURS[kind];
+      if (!('fault' in result)) {
+        if (outside(result.value, COLOURS[kind])) {
+          fail(ctx, { code: 'value-out-of-range', facts: { text: ctx.value, limits, example } });
+        }
+      } else if (/\d/.test(ctx.value)) {
+        fail(ctx, quantityFault(ctx.value, 'colourTemperature', COLOURS.colourTemperature.example, result));
+      } else {
+        fail(ctx, {
+          code: 'value-unknown-word',
+          facts: { text: ctx.value, words: [...words, '4000 K', '455 nm'] },
+        });
+      }
+    })
+    .meta({ examples: ['4000 K', '455 nm', ...words] });
+}
+
 /** A share: `0.7` or `70 %`. */
 export function share(limits: Limits = { min: 0, max: 1 }) {
   const expectation: Expectation = { expects: 'share', example: '70 %' };

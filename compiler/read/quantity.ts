@@ -42,6 +42,8 @@ const UNITS: Readonly<Record<string, Unit>> = {
   V: { kind: 'voltage', factor: 1 },
   A: { kind: 'current', factor: 1 },
   mA: { kind: 'current', factor: 0.001 },
+  nm: { kind: 'wavelength', factor: 1 },
+  K: { kind: 'colourTemperature', factor: 1 },
   C: { kind: 'temperature', factor: 1 },
   F: { kind: 'temperature', factor: 5 / 9, offset: -160 / 9 },
   min: { kind: 'time', factor: 1 },

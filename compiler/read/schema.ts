@@ -7,7 +7,9 @@
  */
 
 import * as z from 'zod';
+import { COLOUR_WORDS } from '../light/blue.ts';
 import {
+  colourLeaf,
   date,
   expecting,
   fluxLeaf,
@@ -152,6 +154,9 @@ const lampKind = {
     .optional()
     .describe('Electrical power, for the load check.'),
   photometry: text().optional().describe("Name of the lamp's .ies file beside the plan."),
+  colour: colourLeaf(['white', ...Object.keys(COLOUR_WORDS)])
+    .optional()
+    .describe('Its colour: the temperature of a white, a wavelength, or a word. Growth bends to blue only.'),
   dimmable: yesNo().optional().describe('true when it may be dimmed by a dim output.'),
 };
 const beam = () =>

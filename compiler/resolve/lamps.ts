@@ -7,9 +7,11 @@
 
 import { sizeWords } from '../../shared/measures.ts';
 import { degrees, lumens, type Millimetres, millimetres, watts } from '../../shared/units.ts';
+import { COLOUR_WORDS } from '../light/blue.ts';
 import { blockHeight } from '../plan/block-height.ts';
 import { lampPoints } from '../plan/lamp-points.ts';
 import type {
+  LampColour,
   LampShape,
   LampSide,
   OutputRef,
@@ -358,9 +360,20 @@ function finish(
     power: power === undefined ? undefined : watts(power),
     photometry: context.text(from('photometry'), 'photometry'),
     dimmable: context.yes(from('dimmable'), 'dimmable') ?? false,
+    colour: colourOf(context, from('colour')),
     helps: helpsOf(context, map),
     span: keySpan,
   };
+}
+
+/** Plain `white` and no word are the same. */
+function colourOf(context: Context, map: MapNode | undefined): LampColour | undefined {
+  const kelvin = context.quantity(map, 'colour', 'colourTemperature');
+  if (kelvin !== undefined) return { kind: 'white', kelvin };
+  const written = context.quantity(map, 'colour', 'wavelength');
+  const words: Readonly<Record<string, number>> = COLOUR_WORDS;
+  const nanometres = written ?? words[context.text(map, 'colour') ?? ''];
+  return nanometres === undefined ? undefined : { kind: 'narrow', nanometres };
 }
 
 /** The zones named under `help`; an unknown name is reported. */

@@ -37,6 +37,8 @@ export interface Figures {
   readonly imbalanceBag: number;
   /** Level on the strongest side while lit: least point, mean of the dimmest and of the brightest bag, greatest point. */
   readonly level: { readonly min: number; readonly low: number; readonly high: number; readonly max: number };
+  /** The greatest mean level of a bag by the eye, lx: another than `level.high` only under coloured lamps. */
+  readonly brightestByEye: number;
   readonly dimmestBag: number;
   readonly brightestBag: number;
   /** Minutes in which the bags that are reached are lit; 0 where none is. */
@@ -102,6 +104,8 @@ export interface BagFigures {
   readonly imbalance: number;
   readonly min: number;
   readonly mean: number;
+  /** The mean by the eye, lx. */
+  readonly byEye: number;
   readonly max: number;
   readonly litMinutes: number;
   readonly luxMinutes: number;
@@ -129,7 +133,11 @@ function bagFigures(
   });
   const side = ask.kind === 'lit' ? ask.side : undefined;
   const low = ask.kind === 'lit' ? ask.low : 0;
-  const all = looks.map((look, n) => ({ ...look, minutes: itemAt(burning, n).minutes }));
+  const all = looks.map((look, n) => ({
+    ...look,
+    part: itemAt(burning, n),
+    minutes: itemAt(burning, n).minutes,
+  }));
   const room = lookAt(zone, bag, { minutes, levels: [] }, background).level * 100;
   const lit = all.filter((look) => ask.kind === 'dark' || !isUnlit(look.level * 100, low, room));
   const litMinutes = lit.reduce((sum, look) => sum + look.minutes, 0);
@@ -147,6 +155,7 @@ function bagFigures(
     imbalance: imbalance(row, 0) / 100,
     min: Math.min(...shown.map((look) => look.min)),
     mean: shown.reduce((sum, look) => sum + look.minutes * look.level, 0) / shownMinutes,
+    byEye: levelByEye(zone, bag, shown, background),
     max: Math.max(...shown.map((look) => look.max)),
     litMinutes,
     luxMinutes,
@@ -158,6 +167,20 @@ function bagFigures(
       ? Math.max(1, ratio(itemAt(row, side.face), itemAt(row, side.opposite)) / 100)
       : imbalance(row, 0) / 100,
   };
+}
+
+/** Mean level by the eye while a bag is lit. */
+function levelByEye(
+  zone: ZoneField,
+  bag: number,
+  shown: readonly { readonly part: Burning; readonly minutes: number; readonly level: number }[],
+  background: readonly number[],
+): number {
+  const { byEye, outputs } = zone;
+  const minutes = shown.reduce((sum, one) => sum + one.minutes, 0);
+  const level = ({ level: bending, part }: (typeof shown)[number]): number =>
+    byEye === outputs ? bending : lookAt({ ...zone, outputs: byEye }, bag, part, background).level;
+  return shown.reduce((sum, one) => sum + one.minutes * level(one), 0) / minutes;
 }
 
 /** The summed row of means and the levels (lx) of one bag under one part; `levels` as `gridPoints` has its points. */
@@ -208,6 +231,7 @@ function gatherBags(all: readonly BagFigures[]): Figures {
       high: itemAt(all, brightestBag).mean,
       max: Math.max(...counted.map((bag) => of(bag).max)),
     },
+    brightestByEye: Math.max(...counted.map((bag) => of(bag).byEye)),
     dimmestBag,
     brightestBag,
     litMinutes: reached.length === 0 ? 0 : Math.min(...reached.map((bag) => of(bag).litMinutes)),

@@ -127,7 +127,7 @@ export const lightWords = {
   }),
   'light-level': (facts, units) => ({
     title: 'level outside its band',
-    message: `${where(facts)}: bags get ${between(facts.level, facts.brightest)}; the plan asks for ${facts.low} to ${facts.high} lx.`,
+    message: `${where(facts)}: bags get ${between(facts.level, facts.brightest)}${facts.byEye === undefined ? '' : `, as white light bends (${facts.byEye} lx by the eye)`}; the plan asks for ${facts.low} to ${facts.high} lx.`,
     suggestion: tried(facts, between(facts.levelAfter, facts.brightestAfter), units),
   }),
   'light-in-dark': (facts, units) => {
@@ -158,6 +158,11 @@ export const lightWords = {
         ? `${where(facts)}: the light comes from ${-facts.elevation}° below the level, which draws growth down.`
         : `${where(facts)}: the light comes from ${facts.elevation}° above the level, so that no side draws much.`,
     suggestion: 'Put the lamps at the height of the middle of the headspace.',
+  }),
+  'light-no-pull': ({ lamps: names, zones, lux, full, none }) => ({
+    title: 'light that pulls nowhere',
+    message: `Growth bends to blue: it is taken to answer wholly to light up to ${full} nm and not at all from ${none} nm on (from other fungi; little evidence). So ${lamps(names)} ${names.length === 1 ? 'gives' : 'give'} ${zones.length === 1 ? 'zone' : 'zones'} ${some(zones)} up to ${lux} lx and no pull, and counts as dark there.`,
+    suggestion: 'Use a white or a blue lamp for a lean.',
   }),
   'light-lamp-idle': ({ lamps: names, zones, along, others }) => {
     const why = along

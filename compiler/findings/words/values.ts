@@ -14,6 +14,8 @@ const EXPECTED: Readonly<Record<Exclude<Expected, `name-of-${string}`>, string>>
   voltage: 'a voltage',
   current: 'a current',
   temperature: 'a temperature',
+  wavelength: 'a wavelength',
+  colourTemperature: 'a colour temperature',
   time: 'a length of time',
   share: 'a share',
   angle: 'an angle',

@@ -29,8 +29,14 @@ function litLines(stages: readonly StageReport[]): string[] {
     if (asks === 'dark' || lamps.length === 0) return [];
     const side = typeof asks === 'number' ? sideWord(asks) : asks;
     const deeds = `${stage}, ${side}: ${lamps.map((lamp) => deedWords(lamp, side)).join('; ')}.`;
-    return [[deeds, ...nearWords(report), ...openWords(report)].join(' ')];
+    return [[deeds, ...eyeWords(report), ...nearWords(report), ...openWords(report)].join(' ')];
   });
+}
+
+/** Of coloured lamps: what a meter would show beside what bends. */
+function eyeWords({ byEye }: StageReport): string[] {
+  if (byEye === undefined) return [];
+  return [`By the eye ${Math.round(byEye)} lx; the levels here are lux of white light that bends alike.`];
 }
 
 /** `May miss: level 260 to 480 lx.`: what is met, and lies nearer to a limit than its range. */
@@ -58,6 +64,7 @@ function openWords({ unproven }: StageReport): string[] {
 function deedWords({ lamps, leastHours, mostHours, share, off }: LampDeed, side: string): string {
   const names = lamps.join(', ');
   if (off?.why === 'reaches nothing') return `${names}: nothing of it reaches the bags`;
+  if (off?.why === 'no pull') return `${names} off: growth does not bend to its colour`;
   if (off !== undefined) return `${names} off: ${offWords(off, side)}`;
   const level = share < 1 ? ` at ${Math.round(share * 100)} %` : '';
   if (mostHours < 1)
@@ -67,7 +74,10 @@ function deedWords({ lamps, leastHours, mostHours, share, off }: LampDeed, side:
   return `${names} on ${low === high ? high : `${low} to ${high}`} h a day${level}`;
 }
 
-function offWords(off: Exclude<WhyOff, { readonly why: 'reaches nothing' }>, side: string): string {
+function offWords(
+  off: Exclude<WhyOff, { readonly why: 'reaches nothing' | 'no pull' }>,
+  side: string,
+): string {
   switch (off.why) {
     case 'other side':
       return `it shines ${off.off}° beside the side asked for, ${side}`;

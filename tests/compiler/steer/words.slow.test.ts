@@ -93,6 +93,16 @@ screens:
       BAG,
     ),
   },
+  {
+    code: 'light-no-pull',
+    slug: 'red',
+    source: small(left(500).replace('flux:', 'colour: red, flux:'), BAG),
+  },
+  {
+    code: 'light-level',
+    slug: 'warm-white',
+    source: small(left(190).replace('flux:', 'colour: 2200 K, flux:'), BAG),
+  },
   { code: 'light-overhead', slug: 'overhead', source: small(overhead, BAG) },
   { code: 'bag-low-headspace', slug: 'headspace', source: small(left(500), BAG.replace('2.2 kg', '5.5 kg')) },
   {
