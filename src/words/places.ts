@@ -5,7 +5,7 @@
 import { list } from './lists.ts';
 
 /** So many names are still read; more are said in stretches. */
-const NAMES_MAX = 4;
+export const NAMES_MAX = 4;
 
 /** `A-1 and A-2`; of many, stretches: `A-1 to A-25 and A-27`. Names are zone and position, in their order. */
 export function placeWords(places: readonly string[]): string {

@@ -89,10 +89,26 @@ export function sheetText({ heading, rows, height, remarks }: SheetWords): strin
   ].join('\n');
 }
 
-/** A batch's part of the sheet, with the steps that the book has. */
-export function partText({ words, steps, kept }: SheetPart): string {
-  const more = [...steps, ...(kept === undefined ? [] : [kept])].map((line) => `  ${line}`);
-  return [sheetText(words), ...more].join('\n');
+/** The sheets of batches, each with the steps that the book has; batches of one sheet share it. */
+export function partsText(parts: readonly SheetPart[]): string {
+  const groups = new Map<string, SheetPart[]>();
+  for (const part of parts) {
+    const { rows, height, remarks } = part.words;
+    const key = JSON.stringify([rows, height, remarks]);
+    groups.set(key, [...(groups.get(key) ?? []), part]);
+  }
+  return [...groups.values()]
+    .flatMap(([first, ...more]) => (first ? [sharedText(first, more)] : []))
+    .join('\n\n');
+}
+
+function sharedText(first: SheetPart, more: readonly SheetPart[]): string {
+  const told = ({ steps, kept }: SheetPart, indent: string): string[] =>
+    [...steps, ...(kept === undefined ? [] : [kept])].map((line) => `${indent}${line}`);
+  if (more.length === 0) return [sheetText(first.words), ...told(first, '  ')].join('\n');
+  const heading = 'The same for each of:';
+  const each = [first, ...more].flatMap((part) => [`  ${part.words.heading}`, ...told(part, '    ')]);
+  return [sheetText({ ...first.words, heading }), ...each].join('\n');
 }
 
 function percent(share: number): string {

@@ -7,6 +7,7 @@ import { placeWords } from '../../words/places.ts';
 import { sideWord } from '../../words/sides.ts';
 import { doingWords } from '../../words/stages.ts';
 import { HARVEST_CAUTION, VISIT_CAUTIONS } from './advice.ts';
+import { alikeWork, ENTRIES_MAX, zonesAndBags } from './groups.ts';
 import type { NotKept, WorkItem } from './work.ts';
 
 const WEEKDAYS = ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'];
@@ -19,10 +20,14 @@ export function dateWords(day: CivilDay): string {
 /** One entry: `18:00–21:00  look at A (A-1 and A-2), batch early, climbing — overdue since Mon 2026-04-13`. */
 export function itemWords(item: WorkItem): string {
   const bags = item.places.length > 0 ? ` (${placeWords(item.places)})` : '';
+  return entryWords(item, `${whereWords(item)}${bags}`);
+}
+
+function entryWords(item: WorkItem, where: string): string {
   const side = item.side === undefined ? '' : `, its ${sideWord(item.side)} side to the lamp`;
   const open = item.openUntil === undefined ? '' : `, open until ${isoDate(item.openUntil)}`;
   const batch = item.zone === '' ? '' : `, batch ${item.batch}, ${doingWords(item.stage)}`;
-  return `${clockTime(item.at)}–${untilWords(item.until)}  ${doWords(item)} ${whereWords(item)}${bags}${side}${open}${batch}${stateWords(item)}`;
+  return `${clockTime(item.at)}–${untilWords(item.until)}  ${doWords(item)} ${where}${side}${open}${batch}${stateWords(item)}`;
 }
 
 /** What is to be done, as the beginning of a sentence: `closer look at`, `lift`. */
@@ -53,6 +58,7 @@ export function workText(
   days: number,
   gone: readonly NotKept[] = [],
 ): string {
+  if (items.length > ENTRIES_MAX) return shortText(items, today, gone);
   const lines: string[] = [];
   const tonight = items.filter((item) => item.day === today);
   lines.push(`Today, ${dateWords(today)}:`, ...(tonight.length > 0 ? entries(tonight) : ['  nothing to do']));
@@ -63,6 +69,34 @@ export function workText(
   if (gone.length > 0) lines.push('', notKeptWords(gone));
   if (items.length > 0) lines.push('', ...cautionsFor(items));
   return lines.join('\n');
+}
+
+/** Of a large rack: what is alike is one line, and only today's work comes with its advice. */
+function shortText(items: readonly WorkItem[], today: CivilDay, gone: readonly NotKept[]): string {
+  const tonight = items.filter((item) => item.day === today);
+  const said = new Set<string>();
+  const now = alikeWork(tonight).flatMap((group) => {
+    const [first] = group;
+    if (!first) return [];
+    const line = `  ${entryWords(first, groupWords(group))}`;
+    if (said.has(first.lookFor)) return [line];
+    said.add(first.lookFor);
+    return [line, `      ${first.lookFor}`];
+  });
+  const later = alikeWork(items.filter((item) => item.day > today)).flatMap((group) => {
+    const [first] = group;
+    return first ? [`${dateWords(first.day)}  ${entryWords(first, groupWords(group))}`] : [];
+  });
+  const tonightLines = now.length > 0 ? now : ['  nothing to do'];
+  const left = gone.length > 0 ? ['', notKeptWords(gone)] : [];
+  return [`Today, ${dateWords(today)}:`, ...tonightLines, ...later, ...left, '', ...cautionsFor(items)].join(
+    '\n',
+  );
+}
+
+function groupWords(group: readonly WorkItem[]): string {
+  const [first] = group;
+  return first?.zone === '' ? whereWords(first) : zonesAndBags(group);
 }
 
 /** Most of what cannot be kept that is named one by one. */

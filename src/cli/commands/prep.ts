@@ -53,8 +53,8 @@ async function run(path: string, batch: string | undefined, options: Options): P
   if (options.json)
     sayJson({ units, batches: sheets.map(({ figures, steps, kept }) => ({ ...figures, steps, kept })) });
   else {
-    const { benchNotes, partText } = await import('../../answers/prep/text.ts');
-    say([...sheets.map((sheet) => partText(sheet)), benchNotes(units).join('\n')].join('\n\n'));
+    const { benchNotes, partsText } = await import('../../answers/prep/text.ts');
+    say([partsText(sheets), benchNotes(units).join('\n')].join('\n\n'));
   }
   if (extra > 0 && sheets.some(({ kept }) => kept !== undefined)) {
     remark('--extra does not change the sheet of a batch that is sealed.');

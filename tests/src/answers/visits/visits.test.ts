@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { offsetsFor } from '../../../../compiler/plan/utc-offsets.ts';
 import { visitOccurrences } from '../../../../compiler/timeline/visits.ts';
+import { sure } from '../../../../shared/assert.ts';
 import type { LogRecord } from '../../../../shared/log.ts';
 import { VISIT_KINDS } from '../../../../shared/table.ts';
 import { civilDay, utcSeconds } from '../../../../shared/units.ts';
@@ -69,6 +70,22 @@ describe('the coming work', () => {
     expect(text.match(/suspects last/g)).toHaveLength(1);
     expect(text).not.toMatch(/blade/);
     expect(cautionsFor(workFrom(plan, nothing, day('2026-05-17'), 1)).join()).toMatch(/blade/);
+  });
+
+  it('of a large rack is a line for what is alike, with zones and counts', () => {
+    const zones = Array.from({ length: 40 }, (_, i) => `Z${i}`);
+    const [item] = workFrom(plan, nothing, day('2026-04-02'), 1);
+    const places = (zone: string) => Array.from({ length: 25 }, (_, i) => `${zone}-${i + 1}`);
+    const many = ['2026-04-02', '2026-04-05'].flatMap((iso) =>
+      zones.map((zone) => ({ ...sure(item), zone, day: day(iso), places: places(zone), bags: places(zone) })),
+    );
+    const text = workText(many, day('2026-04-02'), 14);
+    expect(text.split('\n').slice(0, 4)).toEqual([
+      'Today, Thu 2026-04-02:',
+      '  18:00–21:00  lift Z0 to Z39 (40 zones, 1000 bags), batch early, climbing',
+      expect.stringContaining('Lift the film'),
+      'Sun 2026-04-05  18:00–21:00  lift Z0 to Z39 (40 zones, 1000 bags), batch early, climbing',
+    ]);
   });
 
   it('says when there is none', () => {
