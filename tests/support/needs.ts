@@ -14,6 +14,8 @@ import { describe, it } from 'vitest';
  */
 const FOLDERS: Readonly<Record<string, string>> = {
   'arduino-core-avr': '/usr/share/arduino/hardware/arduino/avr',
+  'libsimavr-dev': '/usr/include/simavr',
+  'libelf-dev': '/usr/include/libelf.h',
 };
 
 function has(program: string): boolean {

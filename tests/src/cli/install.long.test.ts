@@ -3,19 +3,14 @@
  * erased chip: the same flash as the image, read back; the table is kept.
  */
 
-import type { BindingInterface } from '@serialport/bindings-cpp';
 import { expect, it } from 'vitest';
 import type { ChipDevice } from '../../../firmware-sim/chips/atmega328p/chip-device.ts';
 import { readHex } from '../../../firmware-sim/chips/atmega328p/hex.ts';
-import { Happenings } from '../../../firmware-sim/happenings.ts';
 import { FIRMWARE_REVISION } from '../../../shared/registers.ts';
 import { encodeTable } from '../../../shared/table-encode.ts';
-import { utcSeconds } from '../../../shared/units.ts';
 import { offerFirmware } from '../../../src/cli/commands/flash/newer-firmware.ts';
 import { install } from '../../../src/cli/commands/install/install.ts';
 import { Controller } from '../../../src/link/controller.ts';
-import type { Port } from '../../../src/link/port.ts';
-import { virtualLink } from '../../../src/virtual/binding.ts';
 import { chip, image } from '../../firmware-sim/chips/atmega328p/chip.ts';
 import {
   chipBehind,
@@ -23,31 +18,11 @@ import {
   LOADER_NEEDS,
   LOADERS,
 } from '../../firmware-sim/chips/atmega328p/loaders.ts';
-import { DAILY, START } from '../../firmware-sim/controller/host.ts';
+import { DAILY } from '../../firmware-sim/controller/host.ts';
 import { needs } from '../../support/needs.ts';
+import { ERASED, NOON, portTo } from './loader-port.ts';
 
-const ERASED = ':00000001FF\n';
-const NOON = utcSeconds(START + 12 * 3600);
 const TABLE = encodeTable(DAILY).bytes;
-
-/** A port with the chip at its far end, which hears the host at the speed it opened the port with. */
-function portTo(device: ChipDevice): Port {
-  device.run(device.micros + 200_000);
-  const { binding, pace } = virtualLink(new Happenings(device));
-  const open: BindingInterface['open'] = (options) => {
-    device.hostBaud = options.baudRate;
-    return binding.open(options);
-  };
-  return {
-    path: '/dev/board',
-    baudRate: 38_400,
-    binding: { list: binding.list, open },
-    pace,
-    virtual: false,
-    remarks: () => [],
-    finish: () => undefined,
-  };
-}
 
 /** The words of the flash that the image sets. */
 function installed(device: ChipDevice, id: string): boolean {
