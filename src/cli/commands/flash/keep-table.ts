@@ -6,11 +6,17 @@
  * is said, and the next `log` keeps the table that runs then.
  */
 
+import { randomUUID } from 'node:crypto';
+import { civilDayAt } from '../../../../compiler/plan/place-time.ts';
+import { readPlan } from '../../../../compiler/read-plan.ts';
+import { utcFromUnixMs } from '../../../../shared/civil.ts';
+import { sealedEntries } from '../../../answers/prep/kept.ts';
 import { newestSequence, rememberController } from '../../../archive/append.ts';
 import { rememberFlash, rememberTable } from '../../../archive/flashed.ts';
-import { archiveName, withArchive } from '../../../archive/open.ts';
+import { readNotes, writeNotes } from '../../../archive/notes.ts';
+import { type Archive, archiveName, withArchive } from '../../../archive/open.ts';
 import { type ArchiveOptions, archiveOf } from '../../options/archive.ts';
-import type { PlanSource } from '../../plan-file.ts';
+import { boardsById, type PlanSource } from '../../plan-file.ts';
 import { remark } from '../../terminal.ts';
 
 /** What the archive had when the table was kept in it. */
@@ -39,6 +45,7 @@ export async function keepTable(
     const newest = await withArchive(place, nowMs, async (archive) => {
       await rememberController(archive, identity, archiveName(name, controller), nowMs);
       await rememberTable(archive, identity, bytes, nowMs, planText);
+      await keepSealed(archive, name, plan, nowMs);
       return newestSequence(archive, identity);
     });
     return { newest, flashed: (...flash) => keepFlash(place, ...flash) };
@@ -47,6 +54,15 @@ export async function keepTable(
     remark(`The table was not kept in the archive: ${wordsOf(error)} The next \`log\` does it.`);
     return { newest: 0, flashed: async () => undefined };
   }
+}
+
+/** What was sealed by now is kept before the plan can change. */
+async function keepSealed(archive: Archive, name: string, text: Uint8Array, nowMs: number): Promise<void> {
+  const { plan } = readPlan(text, { boards: boardsById() });
+  if (!plan) return;
+  const day = civilDayAt(plan.timezone, utcFromUnixMs(nowMs));
+  const notes = await readNotes(archive, name);
+  await writeNotes(archive, sealedEntries({ plan, name, day, nowMs, newId: randomUUID }, notes));
 }
 
 async function keepFlash(place: string, identity: number, crc: number, hostMs: number): Promise<void> {

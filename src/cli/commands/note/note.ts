@@ -8,7 +8,7 @@ import { itemAt } from '../../../../shared/assert.ts';
 import { isoDate } from '../../../../shared/civil.ts';
 import { inUnits, type Units } from '../../../../shared/measures.ts';
 import { cullEntry, entryAbout, refuseBeforeSealing } from '../../../answers/book/entries.ts';
-import { CULL_REASONS, type Note, type Observations } from '../../../answers/book/note.ts';
+import { CULL_REASONS, type Note, type NoteKind, type Observations } from '../../../answers/book/note.ts';
 import { noteLines } from '../../../answers/book/words.ts';
 import { withdrawNote } from '../../../archive/notes.ts';
 import { withArchive } from '../../../archive/open.ts';
@@ -82,8 +82,15 @@ async function withdraw(path: string, id: string, options: Options): Promise<voi
   const now = Date.now();
   const gone = await withArchive(place, now, (archive) => withdrawNote(archive, name, id, randomUUID(), now));
   if (options.json) sayJson({ note: noteJson(gone) });
-  else say(`Taken back: ${noteLines([gone], units)[0]}`);
+  else {
+    say(`Taken back: ${noteLines([gone], units)[0]}`);
+    if (CHANGE_PLANS.includes(gone.kind))
+      say(`What was written into ${path} with it stays: change it there, and flash.`);
+  }
 }
+
+/** Entries that may have changed the plan. */
+const CHANGE_PLANS: readonly NoteKind[] = ['cull', 'harvest', 'move', 'began'];
 
 async function write(book: OpenBook, word: string, text: string, options: Options): Promise<void> {
   const life = itemAt(bagsFor(book, [word]), 0);
