@@ -25,6 +25,7 @@ import type { Steered } from '../steer/choose.ts';
 import { BALANCE_RATIO, DARK_LUX } from '../steer/pull.ts';
 import type { Treatment } from '../steer/treatment.ts';
 import type { DayDemands } from '../timeline/demand.ts';
+import { noteCapRange } from './cap-range.ts';
 import { noteHeights } from './heights.ts';
 import { checkIdleLamps } from './idle-lamps.ts';
 
@@ -82,6 +83,7 @@ export function checkLight(
   checkIdleLamps(plan, field, steered, report);
   for (const one of oncePerBackground(faults)) tell(one, report);
   noteHeights(plan, steered.treatments, report);
+  noteCapRange(plan, steered.treatments, report);
 }
 
 function tell<C extends LightCode>(

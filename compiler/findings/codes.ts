@@ -102,6 +102,7 @@ export const SEVERITIES = {
   'light-lamp-idle': 'warning',
   'light-no-pull': 'warning',
   'light-by-height': 'note',
+  'light-cap-range': 'note',
 } as const satisfies Readonly<Record<string, Severity>>;
 
 /** A finding's stable code, such as `zone-taken`. */

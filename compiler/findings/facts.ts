@@ -430,6 +430,13 @@ interface EachFacts {
     /** Whether other lamps of their output do shine. */
     readonly others: boolean;
   };
+  'light-cap-range': {
+    readonly zone: string;
+    readonly stage: string;
+    /** Mean level of the least-lit bag, lx; hours a day. */
+    readonly level: number;
+    readonly hours: number;
+  };
   'light-by-height': {
     readonly zone: string;
     readonly stage: string;

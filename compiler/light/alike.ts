@@ -7,6 +7,7 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
+import { backgroundIn } from '../plan/on-the-rack.ts';
 import type { ResolvedBag, Vec3 } from '../plan/plan.ts';
 import { type Box, hull } from './headspace.ts';
 import type { Numbered } from './numbered.ts';
@@ -147,9 +148,10 @@ export class Likeness {
     const { plan, scene } = this.rack;
     const rack = itemAt(scene.rackOfShelf, itemAt(plan.zones, zone).shelf);
     return plan.background
-      .map(({ from, level }) => {
+      .map((light) => {
+        const { from } = light;
         const way = backgroundWay(from, itemAt(scene.zoneBounds, zone));
-        return `${from} ${level} ${this.boardsText(this.origin(zone), rack, way)}`;
+        return `${from} ${backgroundIn(light, zone)} ${this.boardsText(this.origin(zone), rack, way)}`;
       })
       .join('|');
   }

@@ -7,6 +7,7 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
+import { backgroundIn } from '../plan/on-the-rack.ts';
 import type { ResolvedBackground, ResolvedBag, ResolvedPlan, Vec3 } from '../plan/plan.ts';
 import { type FilmModel, otherFilm, ownFilm } from './film.ts';
 import { type Gathering, gather } from './gather.ts';
@@ -217,7 +218,7 @@ export function traceBackground(context: Rack, occupancy: Occupancy, zone: numbe
   const rack = itemAt(scene.rackOfShelf, itemAt(plan.zones, zone).shelf);
   return plan.background.map((light) => {
     const [x, y, z] = backgroundSide(light.from);
-    const ray = rayLight(x, y, z, light.level);
+    const ray = rayLight(x, y, z, backgroundIn(light, zone));
     const others = besideZone(context, zone).filter((other) => other !== zone);
     const rest = [
       ...fixedObstacles(scene, rack, backgroundWay(light.from, itemAt(scene.zoneBounds, zone))),

@@ -8,7 +8,7 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
-import type { ResolvedLamp, ResolvedPlan, Vec3 } from './plan.ts';
+import type { ResolvedBackground, ResolvedLamp, ResolvedPlan, Vec3 } from './plan.ts';
 
 /** A part of the plan: what these questions need of it. */
 export type RackPlan = Pick<ResolvedPlan, 'zones' | 'lamps'>;
@@ -82,4 +82,12 @@ export function zonesOfController(rack: RackPlan, controller: number): number[] 
 export function hasLamps({ zones, lamps }: RackPlan, zone: number): boolean {
   const { shelf } = itemAt(zones, zone);
   return lamps.some((lamp) => lamp.shelf === shelf || lamp.beside?.zone === zone);
+}
+
+/** How strong a background light is in a zone (index): 0 where it does not shine. */
+export function backgroundIn(
+  { level, zones }: Pick<ResolvedBackground, 'level' | 'zones'>,
+  zone: number,
+): number {
+  return zones === undefined || zones.includes(zone) ? level : 0;
 }

@@ -161,6 +161,8 @@ export interface ResolvedScreen {
 
 export interface ResolvedBackground {
   readonly name: string;
+  /** The zones (indices) it shines on; undefined: all. */
+  readonly zones?: readonly number[] | undefined;
   /** The side it comes from. */
   readonly from: Degrees | 'above';
   readonly level: Lux;

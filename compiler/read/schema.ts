@@ -253,6 +253,8 @@ const background = map(
     level: lux().describe('How strong it is at the shelf.'),
     hours: hoursPair().describe('From and to, times of day.'),
     on: weekdays().optional(),
+    shelf: nameOf('shelf').optional().describe('The one shelf it shines on; left out, all.'),
+    zones: list(nameOf('zone'), '[A]').optional().describe('The zones it shines on; left out, all.'),
   },
   '{ from: front, level: 60 lx, hours: [09:00, 18:00] }',
 );
@@ -473,9 +475,9 @@ export const planSchema = map(
     fixtures: named(fixture, '{ bar: { strip: 34 in, flux: 350 lm } }')
       .optional()
       .describe('Kinds of lamp used again and again.'),
-    lamps: named(lamp, '{ front: { beside: A, side: front, output: 1, flux: 350 lm } }').describe(
-      'The lamps.',
-    ),
+    lamps: named(lamp, '{ front: { beside: A, side: front, output: 1, flux: 350 lm } }')
+      .optional()
+      .describe('The lamps; left out, background light is all there is.'),
     screens: named(screen, '{ middle: { x: 600 mm } }')
       .optional()
       .describe('Opaque boards that stand on a shelf.'),

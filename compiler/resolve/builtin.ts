@@ -4,7 +4,8 @@
  * The crop's figures are common practice of the trade and the few published
  * ones: colonise 21–35 d, primordia to day 35–50, elongation 50–100 d, harvest
  * day 84–120 (no source of high confidence is known); light for primordia
- * 200–1,000 lx and for elongation 300–1,500 lx with 12 h (after Stamets, from
+ * 200–1,000 lx and for elongation 300–1,500 lx with 12 h (little evidence: it lies across two published
+ * schedules, Poot 2010 as an excerpt: antlers 200–500 lx, 4–8 h, caps 500–1,500 lx, 12 h; after Stamets, from
  * memory, and common practice); every one may be overwritten.
  */
 
@@ -62,8 +63,8 @@ const lift = (value: number): Default<number> => ({
 export const LEVEL_BAND: Default<readonly [number, number]> = {
   value: [300, 1500],
   text: '[300 lx, 1500 lx]',
-  confidence: 'medium',
-  because: 'usual for elongation, at the growth',
+  confidence: 'low',
+  because: 'lies across two published: 200–500 lx, 4–8 h for antlers; 500–1500 lx, 12 h for caps',
 };
 
 /** The built-in regime. */

@@ -78,7 +78,7 @@ export function resolveDraft(
   };
   const lamps = lampDrafts.resolve({ controllers, shelves, zones, bagOfZone });
   const screens = resolveScreens(context, shelves);
-  const background = resolveBackground(context);
+  const background = resolveBackground(context, zones);
   const hours = new VisitHours(context);
   const visits = resolveVisits(context, hours);
   const regimes = new Regimes(context, hours);

@@ -3,7 +3,14 @@
  */
 
 import { celsius, degrees, lux } from '../../shared/units.ts';
-import type { ResolvedBackground, ResolvedPlan, ResolvedScreen, ResolvedShelf, Vec3 } from '../plan/plan.ts';
+import type {
+  ResolvedBackground,
+  ResolvedPlan,
+  ResolvedScreen,
+  ResolvedShelf,
+  ResolvedZone,
+  Vec3,
+} from '../plan/plan.ts';
 import type { Node } from '../read/tree.ts';
 import { ROOM } from './builtin.ts';
 import type { Context, NamedEntry } from './context.ts';
@@ -83,15 +90,22 @@ function writtenCorners(
 const EVERY_DAY = [0, 1, 2, 3, 4, 5, 6];
 
 /** Other light; a note once where the plan has none. */
-export function resolveBackground(context: Context): readonly (ResolvedBackground | undefined)[] {
+export function resolveBackground(
+  context: Context,
+  zones: readonly (ResolvedZone | undefined)[],
+): readonly (ResolvedBackground | undefined)[] {
   if (!context.has(context.root, 'background')) {
     context.assume('background', 'none: the room counts as dark', 'medium', 'the plan names no other light');
     return [];
   }
-  return context.section('background').map((entry) => background(context, entry));
+  return context.section('background').map((entry) => background(context, entry, zones));
 }
 
-function background(context: Context, { name, map }: NamedEntry): ResolvedBackground | undefined {
+function background(
+  context: Context,
+  { name, map }: NamedEntry,
+  zones: readonly (ResolvedZone | undefined)[],
+): ResolvedBackground | undefined {
   const word = context.text(map, 'from');
   const from = word === 'above' ? word : context.sideOf(context.node(map, 'from'));
   const level = context.quantity(map, 'level', 'illuminance');
@@ -107,7 +121,29 @@ function background(context: Context, { name, map }: NamedEntry): ResolvedBackgr
     });
     return undefined;
   }
-  return { name, from: from === 'above' ? from : degrees(from), level: lux(level), hours, on };
+  const shines = shinesOn(context, name, map, zones);
+  return { name, zones: shines, from: from === 'above' ? from : degrees(from), level: lux(level), hours, on };
+}
+
+/** The zones that a background light is said to shine on; undefined: all. */
+function shinesOn(
+  context: Context,
+  name: string,
+  map: NamedEntry['map'],
+  zones: readonly (ResolvedZone | undefined)[],
+): readonly number[] | undefined {
+  const [onShelf, onZones] = [context.has(map, 'shelf'), context.has(map, 'zones')];
+  if (onShelf && onZones) {
+    const facts = { entry: `background.${name}`, key: 'zones', other: 'shelf' };
+    context.report('key-excludes', context.keySpan(map, 'zones'), facts, context.keySpan(map, 'shelf'));
+  }
+  if (onZones) {
+    const found = (context.list(map, 'zones') ?? []).map((node) => context.index('zones', node));
+    return found.filter((zone) => zone !== undefined);
+  }
+  if (!onShelf) return undefined;
+  const shelf = context.index('shelves', context.node(map, 'shelf'));
+  return zones.flatMap((zone, index) => (zone !== undefined && zone.shelf === shelf ? [index] : []));
 }
 
 /** The temperature band; undefined when the plan has no `room`. */

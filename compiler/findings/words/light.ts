@@ -182,6 +182,12 @@ export const lightWords = {
     message: `Zone \`${zone}\`, stage \`${stage}\`: the lowest fifth of the headspace, where growth starts, gets ${lowest} lx, the middle ${middle} lx, the top ${top} lx${lowest < low ? ` (the plan asks for ${low} lx)` : ''}${elevation < 0 ? `; at the top the light comes from ${-elevation}° below` : ''}.`,
     suggestion: 'Lamps farther off, or a second row at another height, even it out.',
   }),
+  'light-cap-range': ({ zone, stage, level, hours }) => ({
+    title: 'light as for caps',
+    message: `Zone \`${zone}\`, stage \`${stage}\`: every bag gets ${level} lx or more, ${hours} h a day. The one published schedule we know has antlers at 200 to 500 lx for 4 to 8 h, and caps at 500 to 1500 lx for 12 h (little evidence).`,
+    suggestion:
+      'In whole, sealed bags the gas they breathe out keeps antlers from opening (common practice), so nothing needs to be done while antlers come. If caps open, look for a leak first; then dim the lamps, move them farther off or shorten the photoperiod.',
+  }),
   'bag-low-headspace': ({ bag, height, percent }, units) => ({
     title: 'little room to grow',
     message: `Bag \`${bag}\` has ${sizeWords(height, units)} above its block, ${percent} % of its height; a third or more is usual.`,

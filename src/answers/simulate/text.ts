@@ -92,7 +92,7 @@ function switchingLines({ plan, runs }: Simulation): string[] {
       const lamps = outputs[at] ?? [];
       return lamps.length === 0 ? [] : [`${lamps.join(' + ')} ${count}`];
     });
-    return `Switchings on ${table.name}: ${counted.join(', ')}`;
+    return `Switchings on ${table.name}: ${counted.join(', ') || 'none'}`;
   });
 }
 

@@ -51,6 +51,7 @@ const CASES: { code: string; slug: string; source: string; photometry?: Record<s
   },
   { code: 'light-level', slug: 'level', source: small(left(150), BAG) },
   { code: 'light-by-height', slug: 'dim-below', source: small(left(165), BAG) },
+  { code: 'light-cap-range', slug: 'as-for-caps', source: small(left(500), BAG) },
   { code: 'light-in-dark', slug: 'leak', source: plan('pantry-open') },
   { code: 'light-in-dark', slug: 'background', source: plan('wire-rack') },
   { code: 'light-unlit', slug: 'unlit', source: small(left(30), BAG) },

@@ -37,7 +37,7 @@ describe('starter plan', () => {
       const text = starterPlan({ shelves, units, timezone: 'America/Chicago', sealed });
       const codes = new Set(compilePlan(text, { boards }).findings.map(({ code }) => code));
       // Lamps this near light the middle most: a note says so, and nothing that is asked is missed.
-      expect([...codes].sort()).toEqual(['light-by-height', 'room-dark', 'value-assumed']);
+      expect([...codes].sort()).toEqual(['light-by-height', 'light-cap-range', 'room-dark', 'value-assumed']);
     },
   );
 
