@@ -104,7 +104,7 @@ export const archives: Campaign = {
   name: 'archives',
   about: 'damaged archives: used as ever, or refused in a sentence; no record comes back as another',
   unit: 'archives',
-  share: 2,
+  share: 1,
   slice: 40,
   async prepare() {
     folder = mkdtempSync(join(tmpdir(), 'leanward-campaign-'));

@@ -16,6 +16,8 @@ export interface Campaign {
   readonly share: number;
   /** Cases of the slice that CI runs. */
   readonly slice: number;
+  /** Programs of Debian's that it needs. */
+  readonly needs?: readonly string[];
   /** Makes what all cases need; what it returns takes it down again. */
   readonly prepare?: () => Promise<() => Promise<void>>;
   /** Runs one case; gives how many units it tried. Throws when something does not hold. */
@@ -66,12 +68,13 @@ export function readId(text: string): { name: string; seed: number; index: numbe
   return { name, seed: Number(seed), index: Number(index) };
 }
 
-/** Runs cases from `first` on until `enough` says so. */
+/** Runs cases from `first` on, each `step`-th, until `enough` says so. */
 export async function runCampaign(
   campaign: Campaign,
   seed: number,
   first: number,
   enough: (cases: number) => boolean,
+  step = 1,
 ): Promise<Result> {
   const began = performance.now();
   const findings: Finding[] = [];
@@ -80,7 +83,7 @@ export async function runCampaign(
   const takeDown = await campaign.prepare?.();
   try {
     for (; !enough(cases) && findings.length < FINDINGS_MAX; cases++) {
-      const index = first + cases;
+      const index = first + step * cases;
       try {
         units += await campaign.run(chanceOf(campaign.name, seed, index), index);
       } catch (error) {
@@ -93,6 +96,20 @@ export async function runCampaign(
   }
   const seconds = (performance.now() - began) / 1000;
   return { name: campaign.name, cases, units, unit: campaign.unit, seconds, findings };
+}
+
+/** The results of several processes that ran every so-manieth case each, as one. */
+export function merged(parts: readonly (readonly Result[])[]): Result[] {
+  const names = [...new Set(parts.flat().map(({ name }) => name))];
+  return names.map((name) => {
+    const own = parts.flat().filter((one) => one.name === name);
+    const sum = (of: (one: Result) => number): number => own.reduce((all, one) => all + of(one), 0);
+    return {
+      ...{ name, unit: own[0]?.unit ?? '', cases: sum((one) => one.cases), units: sum((one) => one.units) },
+      seconds: Math.max(...own.map((one) => one.seconds)),
+      findings: own.flatMap((one) => one.findings),
+    };
+  });
 }
 
 /** One of several, by chance. */

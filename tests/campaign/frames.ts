@@ -148,7 +148,7 @@ export const chipFrames: Campaign = {
   name: 'chip-frames',
   about: 'the same into the machine code on the emulated chip',
   unit: 'frames',
-  share: 6,
+  share: 7,
   slice: 3,
   run(chance) {
     const pair = [settled(makeSimulatedDevice(options)), settled(chip(options))] as const;

@@ -30,6 +30,14 @@ const OLD = encodeTable(DAILY).bytes;
 const NEW = encodeTable({ ...EMPTY, digest: 5 }).bytes;
 let before: DeviceImage;
 
+/** Lives through what is before every run. */
+export function makeBefore(): void {
+  const device = startedDevice();
+  flash(device, DAILY);
+  pass(device, 5 * DAY);
+  before = device.save();
+}
+
 /** One byte in so many is hurt. */
 const RATES = [15, 60, 300, 2000] as const;
 
@@ -67,18 +75,28 @@ function spoil(device: SimulatedDevice, chance: Chance): () => void {
   };
 }
 
-async function over<T>(device: SimulatedDevice, act: (controller: Controller) => Promise<T>): Promise<T> {
-  const port: Port = {
-    ...{ path: 'test', baudRate: 38_400, ...virtualLink(new Happenings(device)), virtual: true },
-    ...{ remarks: () => [], finish: () => undefined },
-  };
-  const controller = await Controller.open(port, 1);
+/** A way to talk to a device: opens a controller, acts, closes. */
+export type Over = <T>(device: SimulatedDevice, act: (controller: Controller) => Promise<T>) => Promise<T>;
+
+/** Acts on what was opened, and closes it whatever happens. */
+export async function closing<T>(
+  controller: Controller,
+  act: (controller: Controller) => Promise<T>,
+): Promise<T> {
   try {
     return await act(controller);
   } finally {
     await controller.close().catch(() => undefined);
   }
 }
+
+const overVirtual: Over = async (device, act) => {
+  const port: Port = {
+    ...{ path: 'test', baudRate: 38_400, ...virtualLink(new Happenings(device)), virtual: true },
+    ...{ remarks: () => [], finish: () => undefined },
+  };
+  return closing(await Controller.open(port, 1), act);
+};
 
 async function attempt<T>(act: Promise<T>): Promise<T | Failure> {
   try {
@@ -89,7 +107,7 @@ async function attempt<T>(act: Promise<T>): Promise<T | Failure> {
   }
 }
 
-const putOn = (device: SimulatedDevice): Promise<unknown> =>
+const putOn = (device: SimulatedDevice, over: Over): Promise<unknown> =>
   over(device, async (controller) => {
     const work = { controller, table: NEW, onPart: () => undefined, onRemark: () => undefined };
     const done = await transfer(work);
@@ -98,7 +116,7 @@ const putOn = (device: SimulatedDevice): Promise<unknown> =>
   });
 
 /** CRC of the table that runs, over a sound line, once whatever trial there was is over. */
-async function truth(device: SimulatedDevice): Promise<'new' | 'old' | 'neither'> {
+async function truth(device: SimulatedDevice, over: Over): Promise<'new' | 'old' | 'neither'> {
   const now = await over(device, (controller) => controller.status());
   if (now.running?.crc === sealOf(NEW)) return 'new';
   return now.running?.crc === sealOf(OLD) ? 'old' : 'neither';
@@ -108,40 +126,44 @@ export const lines: Campaign = {
   name: 'lines',
   about: 'flash, status and log over faulty lines: never a wrong word about what runs, no invented record',
   unit: 'runs',
-  share: 4,
+  share: 1,
   slice: 25,
-  async prepare() {
-    const device = startedDevice();
-    flash(device, DAILY);
-    pass(device, 5 * DAY);
-    before = device.save();
+  prepare: async () => {
+    makeBefore();
     return async () => undefined;
   },
   async run(chance) {
-    const device = makeSimulatedDevice({ board, utc: utcSeconds(START), image: structuredClone(before) });
-    const heal = spoil(device, chance);
-    const said = await attempt(putOn(device));
-    const read = await attempt(over(device, (controller) => readLog(controller)));
-    heal();
-    const runs = await truth(device);
-    const claimed = said instanceof Failure ? said.details?.runs : said;
-    // On trial when it was said, and given back since: both are so.
-    const fits =
-      claimed === runs || claimed === undefined || claimed === 'unknown' || claimed === 'new on trial';
-    hold(fits && runs !== 'neither', () => `said ${claimed}, runs ${runs}: ${String(said)}`);
-    hold(said instanceof Failure || runs === 'new', `done, but ${runs} runs`);
-    const whole = await over(device, (controller) => readLog(controller));
-    if (!(read instanceof Failure)) {
-      const written = new Map(
-        whole.records.map((one) => [one.sequence, Buffer.from(one.raw).toString('hex')]),
-      );
-      for (const one of read.records) {
-        const same = written.get(one.sequence) === Buffer.from(one.raw).toString('hex');
-        hold(same, () => `record ${one.sequence} was read otherwise than it was written`);
-      }
-    }
-    pass(device, 130);
-    hold((await attempt(putOn(device))) === 'new', 'no flash over a sound line afterwards');
+    await faultyRun(deviceBefore(), chance, overVirtual);
     return 1;
   },
 };
+
+/** A controller that has run the old table for five days. */
+export function deviceBefore(): SimulatedDevice {
+  return makeSimulatedDevice({ board, utc: utcSeconds(START), image: structuredClone(before) });
+}
+
+/** A flash and a log over a faulty line, and what must hold afterwards over a sound one. */
+export async function faultyRun(device: SimulatedDevice, chance: Chance, over: Over): Promise<void> {
+  const heal = spoil(device, chance);
+  const said = await attempt(putOn(device, over));
+  const read = await attempt(over(device, (controller) => readLog(controller)));
+  heal();
+  const runs = await truth(device, over);
+  const claimed = said instanceof Failure ? said.details?.runs : said;
+  // On trial when it was said, and given back since: both are so.
+  const fits =
+    claimed === runs || claimed === undefined || claimed === 'unknown' || claimed === 'new on trial';
+  hold(fits && runs !== 'neither', () => `said ${claimed}, runs ${runs}: ${String(said)}`);
+  hold(said instanceof Failure || runs === 'new', `done, but ${runs} runs`);
+  const whole = await over(device, (controller) => readLog(controller));
+  if (!(read instanceof Failure)) {
+    const written = new Map(whole.records.map((one) => [one.sequence, Buffer.from(one.raw).toString('hex')]));
+    for (const one of read.records) {
+      const same = written.get(one.sequence) === Buffer.from(one.raw).toString('hex');
+      hold(same, () => `record ${one.sequence} was read otherwise than it was written`);
+    }
+  }
+  pass(device, 130);
+  hold((await attempt(putOn(device, over))) === 'new', 'no flash over a sound line afterwards');
+}

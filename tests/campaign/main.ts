@@ -1,13 +1,22 @@
 /**
  * `npm run campaign -- [--minutes N] [--seed S] [--json FILE] [name …]`: runs
- * the campaigns named (all, when none is) for N minutes together, or the slice
- * that CI runs with `--slice`. A case's id instead of names replays it alone.
+ * the campaigns named (all, when none is) for N minutes together, in as many
+ * processes as there are cores, or the slice that CI runs with `--slice`. A
+ * case's id instead of names replays it alone.
  */
 
-import { writeFileSync } from 'node:fs';
+import { spawn } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { availableParallelism, tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
+import { missingOf } from '../support/needs.ts';
 import { CAMPAIGNS } from './all.ts';
-import { type Campaign, type Result, readId, runCampaign } from './campaign.ts';
+import { type Campaign, merged, type Result, readId, runCampaign } from './campaign.ts';
+
+const OWN = fileURLToPath(import.meta.url);
+const RUNNER = fileURLToPath(new URL('../support/run-ts.js', import.meta.url));
 
 const { values, positionals } = parseArgs({
   allowPositionals: true,
@@ -16,6 +25,9 @@ const { values, positionals } = parseArgs({
     seed: { type: 'string', default: '1' },
     json: { type: 'string' },
     slice: { type: 'boolean', default: false },
+    // Given by this program to its own processes: the first case, and of how many each takes one.
+    part: { type: 'string' },
+    parts: { type: 'string' },
   },
 });
 
@@ -32,7 +44,16 @@ async function replay(id: string, name: string, seed: number, index: number): Pr
   return [await runCampaign(named(name), seed, index, (cases) => cases === 1)];
 }
 
-async function runAll(campaigns: readonly Campaign[], seed: number): Promise<Result[]> {
+/** Those that can run here; what the others lack is told. */
+function runnable(campaigns: readonly Campaign[]): Campaign[] {
+  return campaigns.filter(({ name, needs = [] }) => {
+    const missing = missingOf(needs);
+    if (missing.length > 0) console.log(`${name}: left out, needs ${missing.join(', ')} (Debian)`);
+    return missing.length === 0;
+  });
+}
+
+async function runAll(campaigns: readonly Campaign[], part: number, parts: number): Promise<Result[]> {
   const results: Result[] = [];
   const whole = campaigns.reduce((sum, { share }) => sum + share, 0);
   for (const campaign of campaigns) {
@@ -40,11 +61,36 @@ async function runAll(campaigns: readonly Campaign[], seed: number): Promise<Res
     const until = performance.now() + ms;
     const enough = (cases: number): boolean =>
       values.slice ? cases >= campaign.slice : cases > 0 && performance.now() >= until;
-    const result = await runCampaign(campaign, seed, 0, enough);
+    const result = await runCampaign(campaign, Number(values.seed), part, enough, parts);
     tell(result);
     results.push(result);
   }
   return results;
+}
+
+/** Every core takes its part of the cases. */
+async function runApart(campaigns: readonly Campaign[]): Promise<Result[]> {
+  const parts = availableParallelism();
+  const folder = mkdtempSync(join(tmpdir(), 'leanward-campaign-'));
+  const runs = Array.from({ length: parts }, (_, part) => {
+    const json = join(folder, `${part}.json`);
+    const words = ['--part', String(part), '--parts', String(parts), '--json', json];
+    const asked = ['--minutes', values.minutes, '--seed', values.seed, ...campaigns.map(({ name }) => name)];
+    const child = spawn(process.execPath, [RUNNER, OWN, ...words, ...asked], {
+      stdio: ['ignore', 'inherit', 'inherit'],
+    });
+    return new Promise<Result[]>((resolve, reject) =>
+      child.on('close', (code) => {
+        if (code !== 0 && code !== 1) reject(new Error(`part ${part} ended with ${code}`));
+        else resolve(JSON.parse(readFileSync(json, 'utf8')).campaigns);
+      }),
+    );
+  });
+  try {
+    return merged(await Promise.all(runs));
+  } finally {
+    rmSync(folder, { recursive: true, force: true });
+  }
 }
 
 function tell({ name, findings }: Result): void {
@@ -69,17 +115,22 @@ function table(results: readonly Result[]): string {
     .join('\n');
 }
 
-const seed = Number(values.seed);
-const id = positionals[0] === undefined ? undefined : readId(positionals[0]);
-const results = id
-  ? await replay(positionals[0] ?? '', id.name, id.seed, id.index)
-  : await runAll(positionals.length > 0 ? positionals.map(named) : CAMPAIGNS, seed);
-if (id) results.forEach(tell);
-console.log(`\nseed ${id?.seed ?? seed}\n${table(results)}`);
-if (values.json !== undefined) {
-  writeFileSync(
-    values.json,
-    `${JSON.stringify({ seed: id?.seed ?? seed, campaigns: results }, undefined, 2)}\n`,
-  );
+async function results(): Promise<Result[]> {
+  const id = positionals[0] === undefined ? undefined : readId(positionals[0]);
+  if (id) {
+    const found = await replay(positionals[0] ?? '', id.name, id.seed, id.index);
+    found.forEach(tell);
+    return found;
+  }
+  const campaigns = positionals.length > 0 ? positionals.map(named) : CAMPAIGNS;
+  if (values.part !== undefined) return runAll(campaigns, Number(values.part), Number(values.parts));
+  const can = runnable(campaigns);
+  return values.slice ? runAll(can, 0, 1) : runApart(can);
 }
-process.exitCode = results.some(({ findings }) => findings.length > 0) ? 1 : 0;
+
+const found = await results();
+if (values.part === undefined) console.log(`\nseed ${values.seed}\n${table(found)}`);
+if (values.json !== undefined) {
+  writeFileSync(values.json, `${JSON.stringify({ seed: values.seed, campaigns: found }, undefined, 2)}\n`);
+}
+process.exitCode = found.some(({ findings }) => findings.length > 0) ? 1 : 0;

@@ -79,7 +79,7 @@ const NAMES = [
 
 /** C0 but for line ends and tabs, C1, and the signs that turn the direction of writing. */
 // biome-ignore lint/suspicious/noControlCharactersInRegex: they are what is looked for.
-const UNSEEN = /[\0-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069\u2028\u2029]/;
+export const UNSEEN = /[\0-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069\u2028\u2029]/;
 
 function bytes(text: string, chance: Chance): Uint8Array {
   const raw = new TextEncoder().encode(text);
@@ -154,7 +154,7 @@ export const plans: Campaign = {
   name: 'plans',
   about: 'plans with bytes, lines, structure and names changed: never a throw, no plan beside an error',
   unit: 'plans',
-  share: 4,
+  share: 9,
   slice: 250,
   run(chance) {
     check(pick(chance, WAYS)(pick(chance, SAMPLES), chance));

@@ -174,7 +174,7 @@ export const torn: Campaign = {
   name: 'torn',
   about: 'the power fails within each write of a flash, all values of mark bytes: C core',
   unit: 'cuts',
-  share: 5,
+  share: 4,
   slice: 1,
   run(chance) {
     const { writes, digests } = flashed(chance, core);
@@ -196,7 +196,7 @@ export const chipTorn: Campaign = {
   name: 'chip-torn',
   about: 'a sample of the same on the machine code',
   unit: 'cuts',
-  share: 3,
+  share: 2,
   slice: 1,
   run(chance) {
     const { writes, digests } = flashed(chance, core);

@@ -35,12 +35,17 @@ function has(program: string): boolean {
   });
 }
 
+/** Those of the programs that are not installed. */
+export function missingOf(programs: readonly string[]): string[] {
+  return programs.filter((program) => !has(program));
+}
+
 /**
  * `describe` when all `programs` are installed; otherwise one test that is
  * skipped, or fails when LEANWARD_NO_SKIP is set (as CI does).
  */
 export function needs(programs: readonly string[], title: string, body: () => void): void {
-  const missing = programs.filter((program) => !has(program));
+  const missing = missingOf(programs);
   if (missing.length === 0) {
     describe(title, body);
     return;

@@ -6,7 +6,9 @@ import { itemAt } from '../../../shared/assert.ts';
 import { utcSeconds } from '../../../shared/units.ts';
 import { hex } from '../../firmware-sim/controller/vectors.ts';
 
-export const WASM = readFileSync(new URL('../../../firmware-sim/core.wasm', import.meta.url));
+export const WASM = readFileSync(
+  process.env.LEANWARD_CORE ?? new URL('../../../firmware-sim/core.wasm', import.meta.url),
+);
 
 /** A hardware that is nothing but an EEPROM holding `table` at 0. */
 export function coreWith(): { core: Core; open: (table: Uint8Array) => boolean } {

@@ -20,10 +20,9 @@ import { EMPTY, records } from '../../firmware-sim/controller/host.ts';
 import { type Course, type CourseVector, follow, hex } from '../../firmware-sim/controller/vectors.ts';
 import { BOARDS } from '../../support/boards.ts';
 import { share } from '../../support/share.ts';
-import { coreWith, levelsAt } from './core-table.ts';
+import { coreWith, levelsAt, WASM } from './core-table.ts';
 import { scriptActs, scriptTable } from './script.ts';
 
-const WASM = readFileSync(new URL('../../../firmware-sim/core.wasm', import.meta.url));
 const DAY = 86_400;
 
 function vectors<Contents>(name: string): Contents {
