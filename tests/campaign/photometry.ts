@@ -27,7 +27,7 @@ function broken(chance: Chance): string {
     const lines = text.split('\n');
     const at = draw(chance, text.length);
     const line = draw(chance, lines.length);
-    switch (draw(chance, 5)) {
+    switch (draw(chance, 10)) {
       case 0:
         text = text.slice(0, at) + String.fromCharCode(draw(chance, 256)) + text.slice(at + 1);
         break;
@@ -59,7 +59,7 @@ export const photometry: Campaign = {
     'photometric files with bytes, lines and numbers changed: never a throw, light is a number or the file is refused',
   unit: 'files',
   share: 1,
-  slice: 60,
+  slice: 150,
   run(chance) {
     const text = broken(chance);
     const {

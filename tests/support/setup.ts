@@ -9,3 +9,5 @@ import fc from 'fast-check';
 const SEED = 20260216;
 
 fc.configureGlobal({ seed: Number(process.env.LEANWARD_SEED ?? SEED) });
+
+if (process.env.LEANWARD_CORE_PROFILES !== undefined) await import('../reach/core-profile.ts');
