@@ -28,15 +28,12 @@ describe('next time', () => {
     ];
     const [first] = said(notes);
     // Both stand in sway; zones differ. 40 g apart, each mean's error √(20/3/4) = 1.29, of the difference 1.826 with
-    // 3 degrees of freedom.
+    // 3 degrees of freedom. Five comparisons are made (this one, and losses of two lots and of three leans), so each
+    // is to hold with 99 %: t is 5.841, and 40 ± 10.7.
     expect(first).toMatch(
-      /^Lot: march gave \d+ to \d+ g more fresh mass a bag than spring; .*4 and 4 bags; 95 % sure/,
+      /^Lot: march gave 29 to 51 g more fresh mass a bag than spring; .*4 and 4 bags; 95 % sure/,
     );
     expect(first).toContain('They also differ in zone');
-    const [, low, high] = sure(/gave (\d+) to (\d+) g/.exec(sure(first)));
-    expect((Number(low) + Number(high)) / 2).toBe(40);
-    // Wider than the 95 % of one comparison (3.182 · 1.826 = 5.8), for several are made.
-    expect(Number(high) - 40).toBeGreaterThan(5.8);
   });
 
   it('says that bags are too few, or that they show no difference, and nothing else', () => {
