@@ -44,9 +44,12 @@ function gatherSpot(row: Float64Array, p: Vec3, spot: Spot, what: Gathering): vo
 function gatherStrip(row: Float64Array, p: Vec3, strip: Strip, to: Vec3, what: Gathering): void {
   const sight = sightOf(p, strip);
   if (sight === undefined) return;
+  let end: StretchEnd | undefined;
   for (const stretch of passStrip(p, strip.from, to, what.inWay, what.own)) {
-    const from = endAt(sight, stretch.from * strip.length - sight.foot);
-    const end = endAt(sight, stretch.to * strip.length - sight.foot);
+    const at = stretch.from * strip.length - sight.foot;
+    // Most stretches begin where another ended.
+    const from = end?.at === at ? end : endAt(sight, at);
+    end = endAt(sight, stretch.to * strip.length - sight.foot);
     addStretch(row, sight, from, end, stretch, what.planes);
   }
 }

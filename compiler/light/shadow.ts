@@ -7,7 +7,6 @@
  * scatters, so what is left is told in the shares of `film.ts`.
  */
 
-import { itemAt, sure } from '../../shared/assert.ts';
 import type { Vec3 } from '../plan/plan.ts';
 import type { Left, Passed } from './film.ts';
 import type { Box } from './headspace.ts';
@@ -85,12 +84,12 @@ function rayMeets(p: Vec3, q: Vec3, box: Box): boolean {
   return true;
 }
 
-/** A stretch of the strip behind something. */
-interface Shadow {
-  readonly from: number;
-  readonly to: number;
-  readonly by: Passed;
-}
+// The shadows on the strip, and where they begin and end, live in these lists, reused for speed: what
+// follows runs for every lamp and point.
+const froms: number[] = [];
+const tos: number[] = [];
+const bys: Passed[] = [];
+const cuts: number[] = [];
 
 /**
  * Splits the strip from `a` to `b`, seen from `p`, wherever what stands in the way
@@ -98,50 +97,69 @@ interface Shadow {
  * usually hides the strip wholly or not at all.
  */
 export function passStrip(p: Vec3, a: Vec3, b: Vec3, { stops, veils }: InWay, own: Left): Stretch[] {
-  const shadows: Shadow[] = [];
-  for (const by of stops) {
-    if (apart(p, a, b, by) || !castShadow(p, a, b, by)) continue;
-    shadows.push({ from: shadowFrom, to: shadowTo, by });
-    if (hidden(shadows)) return [];
-  }
-  for (const by of veils) {
-    if (apart(p, a, b, by) || !castShadow(p, a, b, by)) continue;
-    shadows.push({ from: shadowFrom, to: shadowTo, by });
-  }
-  if (shadows.length === 0) return [{ ...own, from: 0, to: 1 }];
-  return stretchesBetween(shadows, own);
+  let count = 0;
+  const shaded = (by: Obstacle): boolean => {
+    if (apart(p, a, b, by) || !castShadow(p, a, b, by)) return false;
+    froms[count] = shadowFrom;
+    tos[count] = shadowTo;
+    bys[count++] = by;
+    return true;
+  };
+  for (const by of stops) if (shaded(by) && hidden(count)) return [];
+  for (const by of veils) shaded(by);
+  return count === 0 ? [{ ...own, from: 0, to: 1 }] : stretchesBetween(count, own);
 }
 
 /** Whether shadows of what stops light cover the whole strip. */
-function hidden(shadows: readonly Shadow[]): boolean {
-  const last = sure(shadows.at(-1));
-  if (last.from <= 0 && last.to >= 1) return true;
+function hidden(count: number): boolean {
+  if ((froms[count - 1] ?? 0) <= 0 && (tos[count - 1] ?? 0) >= 1) return true;
   let reached = 0;
-  for (let step = 0; step < shadows.length && reached < 1; step++) {
+  for (let step = 0; step < count && reached < 1; step++) {
     let next = reached;
-    for (const { from, to } of shadows) if (from <= reached + 1e-12 && to > next) next = to;
+    for (let n = 0; n < count; n++)
+      if ((froms[n] ?? 0) <= reached + 1e-12 && (tos[n] ?? 0) > next) next = tos[n] ?? 0;
     if (next === reached) return false;
     reached = next;
   }
   return reached >= 1;
 }
 
-function stretchesBetween(shadows: readonly Shadow[], own: Left): Stretch[] {
-  const cuts = [0, 1];
-  for (const { from, to } of shadows) cuts.push(from, to);
-  cuts.sort((x, y) => x - y);
+function stretchesBetween(count: number, own: Left): Stretch[] {
   const stretches: Stretch[] = [];
-  for (let i = 1; i < cuts.length; i++) {
-    const [from, to] = [itemAt(cuts, i - 1), itemAt(cuts, i)];
+  const ends = sortCuts(count);
+  for (let i = 1; i < ends; i++) {
+    const [from, to] = [cuts[i - 1] ?? 0, cuts[i] ?? 0];
     if (to - from < 1e-9) continue;
     const middle = (from + to) / 2;
-    let left = own;
-    for (const shadow of shadows) {
-      if (middle >= shadow.from && middle <= shadow.to) left = through(left, shadow.by);
+    let { direct, kept, total, inner } = own;
+    for (let n = 0; n < count; n++) {
+      if (middle < (froms[n] ?? 0) || middle > (tos[n] ?? 0)) continue;
+      const by = bys[n] ?? STOPS;
+      direct *= by.direct;
+      kept *= by.kept;
+      total *= by.total;
+      inner *= by.total;
     }
-    if (left.total > 0) stretches.push({ ...left, from, to });
+    if (total > 0) stretches.push({ direct, kept, total, inner, from, to });
   }
   return stretches;
+}
+
+/** Puts both ends of the strip and of all shadows in order; returns how many there are. */
+function sortCuts(count: number): number {
+  let length = 0;
+  const put = (value: number): void => {
+    let at = length++;
+    for (; at > 0 && (cuts[at - 1] ?? 0) > value; at--) cuts[at] = cuts[at - 1] ?? 0;
+    cuts[at] = value;
+  };
+  put(0);
+  put(1);
+  for (let n = 0; n < count; n++) {
+    put(froms[n] ?? 0);
+    put(tos[n] ?? 0);
+  }
+  return length;
 }
 
 /** Whether the triangle's own box misses the obstacle: the usual case, told cheaply. */
