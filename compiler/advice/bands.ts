@@ -58,10 +58,23 @@ export interface Bands {
   readonly mayMiss: readonly MayMiss[];
 }
 
+/** Ranges already worked out, by the bags' own figures (which equal light shares) and the kind of bag. */
+const known = new WeakMap<Treatment['figures']['bags'], Map<ResolvedBag, Bands>>();
+
 /** The ranges of a lit treatment; undefined in the dark. */
 export function bandsOf(plan: ResolvedPlan, treatment: Treatment): Bands | undefined {
-  const { ask, figures } = treatment;
-  if (ask.kind === 'dark') return undefined;
+  if (treatment.ask.kind === 'dark') return undefined;
+  const { bags } = treatment.figures;
+  const kind = itemAt(plan.bags, treatment.zoneField.bag);
+  const byKind = known.get(bags) ?? new Map<ResolvedBag, Bands>();
+  known.set(bags, byKind);
+  const found = byKind.get(kind) ?? rangesOf(plan, treatment);
+  byKind.set(kind, found);
+  return found;
+}
+
+function rangesOf(plan: ResolvedPlan, treatment: Treatment): Bands {
+  const { figures } = treatment;
   const own = figures.bags.flatMap((bag, n) => (bag.reached ? bagBands(plan, treatment, n) : []));
   const gather = (pick: (one: BagBand) => Ends | undefined): Ends | undefined => {
     const all = own.flatMap((one) => [pick(one) ?? []].flat());

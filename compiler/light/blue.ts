@@ -68,9 +68,16 @@ function bendingPerLumen(colour: LampColour): number {
 
 const reference = bendingPerLumen({ kind: 'white', kelvin: REFERENCE });
 
+/** What has been worked out, colour by colour. */
+const known = new WeakMap<LampColour, number>();
+
 /** How many lux of reference white bend as much as one lux of a lamp. */
-export const bendingShare = (colour: LampColour | undefined): number =>
-  colour === undefined ? 1 : bendingPerLumen(colour) / reference;
+export function bendingShare(colour: LampColour | undefined): number {
+  if (colour === undefined) return 1;
+  const share = known.get(colour) ?? bendingPerLumen(colour) / reference;
+  known.set(colour, share);
+  return share;
+}
 
 /** Below this a lamp bends nothing, however bright it looks. */
 export const NO_PULL = 0.02;

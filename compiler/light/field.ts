@@ -263,7 +263,7 @@ function lampRows(context: Context, occupancy: Occupancy, zone: number, { near, 
   if (rows.has(key)) return rows.get(key);
   const made = traceLamp(context, occupancy, zone, near);
   const output = itemAt(context.outputs, sure(context.outputOf.get(near.lamp.index)));
-  if (output.lamps.length > 1) rows.set(key, made);
+  if (output.lamps.length > 1 || near.lamp.lamp.colour !== undefined) rows.set(key, made);
   return made;
 }
 

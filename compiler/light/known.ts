@@ -27,7 +27,7 @@ export interface Influence {
 
 export interface KnownLight {
   readonly numbered: Numbered;
-  /** What one lamp gives, not yet rounded: kept where it is added to others. */
+  /** What one lamp gives, not yet rounded: kept where it is added to others or weighted by its colour. */
   readonly rows: Map<string, readonly BagLight[] | undefined>;
   /** What one lamp gives, and what several do, their texts joined by a plus sign. */
   readonly influences: Map<string, Influence | undefined>;

@@ -82,7 +82,9 @@ export class KnownFigures {
       return `${minutes}:${lamps.join()}`;
     });
     const room = background.map((index) => this.idOf(itemAt(zone.background, index)));
-    const key = `${zone.bags} ${zone.columns} ${JSON.stringify(ask)} ${parts.join(';')} ${room.join()}`;
+    // By the eye the same lamps give the same as well.
+    const coloured = zone.byEye === zone.outputs ? '' : 'coloured';
+    const key = `${zone.bags} ${zone.columns} ${coloured} ${JSON.stringify(ask)} ${parts.join(';')} ${room.join()}`;
     const known = this.figures.get(key) ?? zoneFigures(zone, ask, burning, background);
     this.figures.set(key, known);
     return known;

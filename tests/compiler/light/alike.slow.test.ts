@@ -50,6 +50,8 @@ const CHANGES: Readonly<Record<string, (two: ResolvedPlan) => ResolvedPlan>> = {
   nothing: (two) => two,
   flux: (two) => changeLamps(two, (one) => ({ ...one, flux: lumens(one.flux * 1.1) })),
   file: (two) => changeLamps(two, (one) => ({ ...one, photometry: 'narrow.ies' })),
+  colour: (two) =>
+    changeLamps(two, (one) => ({ ...one, colour: { kind: 'narrow', nanometres: 480 } as const })),
   facing: (two) =>
     changeLamps(two, (one) => ({ ...one, facing: one.facing.map((value) => -value) as unknown as Vec3 })),
   deck: (two) => changeShelves(two, (one) => ({ ...one, deckPasses: 0.5 })),
@@ -124,7 +126,7 @@ function tellsNoLie(two: ResolvedPlan, occupancy: readonly number[]): void {
   for (const zone of two.zones.keys()) {
     const found = sure(known.zone(occupancy, zone));
     const alone = sure(lightField(two, { photometry }).zone(occupancy, zone));
-    for (const kind of ['outputs', 'background'] as const) {
+    for (const kind of ['outputs', 'byEye', 'background'] as const) {
       for (const [n, one] of alone[kind].entries()) {
         const [got, wanted] = [values(found[kind][n]), values(one)];
         expect(got).toHaveLength(wanted.length);
