@@ -11,6 +11,7 @@ const PARTS: Readonly<Record<string, () => Promise<{ rows(): Promise<Row[]> }>>>
   firmware: () => import('./firmware.bench.ts'),
   archive: () => import('./archive.bench.ts'),
   light: () => import('./light.bench.ts'),
+  bags: () => import('./bags.bench.ts'),
 };
 
 const wanted = process.argv.slice(2);

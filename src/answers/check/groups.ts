@@ -12,6 +12,7 @@ import { stayIn } from '../../../compiler/plan/on-a-day.ts';
 import type { Assumption, ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { sure } from '../../../shared/assert.ts';
 import type { Units } from '../../../shared/measures.ts';
+import { shortList } from '../../words/lists.ts';
 
 /** Findings of one code and one cause, under one regime. */
 export interface FindingGroup {
@@ -58,7 +59,22 @@ export function alikeLines({ told, alike }: FindingGroup, units: Units): string[
     const { suggestion } = wordsOf(one, units);
     return suggestion === undefined || suggestion === helps ? `  ${where}` : `  ${where}: ${suggestion}`;
   });
-  return [`${alike.length} more alike (\`--json\` gives the figures of each):`, ...new Set(lines)];
+  const all = [...new Set(lines)];
+  const shown = all.length > LINES_MAX ? byStage(alike) : all;
+  return [`${alike.length} more alike (\`--json\` gives the figures of each):`, ...shown];
+}
+
+/** So many places are still read one by one. */
+const LINES_MAX = 12;
+
+/** Of very many: a line a stage, with its zones. */
+function byStage(alike: readonly Finding[]): string[] {
+  const places = alike.map((one) => placeOf(one));
+  const stages = [...new Set(places.map((place) => place?.stage ?? ''))];
+  return stages.map((stage) => {
+    const zones = places.flatMap((place) => (place?.stage === stage ? [place.zone] : []));
+    return `  stage \`${stage}\`: zones ${shortList([...new Set(zones)])}`;
+  });
 }
 
 /** Only faults of the light repeat from zone to zone. */

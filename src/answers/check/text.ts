@@ -15,7 +15,7 @@ import { isoDate } from '../../../shared/civil.ts';
 import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { columns } from '../../words/columns.ts';
-import { list } from '../../words/lists.ts';
+import { list, shortList } from '../../words/lists.ts';
 import { remindersWords } from '../../words/reminders.ts';
 import { stageWithTrade } from '../../words/stages.ts';
 import { lampLines } from '../light/why-text.ts';
@@ -26,7 +26,7 @@ import { groupAssumed } from './groups.ts';
 export function whyLines({ plan, timeline }: Compiled): string[] {
   if (!plan || !timeline) return [];
   const { courses, treatments } = timeline.steered;
-  const lines = plan.zones.flatMap(({ name }, zone) => {
+  const byZone = plan.zones.map(({ name }, zone) => {
     const batches = courses
       .filter((course) => course.zone === zone)
       .map((course) => ({
@@ -34,13 +34,59 @@ export function whyLines({ plan, timeline }: Compiled): string[] {
         own: lampLines(stageReports(plan, timeline.field, treatments, course), darkStages(plan, course)),
       }));
     const all = new Set(batches.flatMap(({ own }) => own));
-    return [...all].map((line) => {
+    const told = [...all].map((line) => {
       const having = batches.filter(({ own }) => own.includes(line));
       const of = having.length === batches.length ? '' : `, batch ${list(having.map(({ batch }) => batch))}`;
-      return `  ${name}${of}: ${line}`;
+      return { of, line };
     });
+    return { zone, name, told };
   });
-  return lines.length === 0 ? [] : ['What the lamps do:', ...lines, ''];
+  const lines = byZone.flatMap(({ name, told }) => told.map(({ of, line }) => `  ${name}${of}: ${line}`));
+  if (lines.length === 0) return [];
+  return ['What the lamps do:', ...(lines.length > LAMP_LINES_MAX ? alikeZones(plan, byZone) : lines), ''];
+}
+
+/** So many lines are still read zone by zone. */
+const LAMP_LINES_MAX = 40;
+
+interface ZoneLines {
+  readonly zone: number;
+  readonly name: string;
+  readonly told: readonly { readonly of: string; readonly line: string }[];
+}
+
+/** Zones whose lamps do the same, once: each lamp by the side on which it stands. */
+function alikeZones(plan: ResolvedPlan, zones: readonly ZoneLines[]): string[] {
+  const groups = new Map<string, ZoneLines[]>();
+  for (const one of zones) {
+    // Where batches of a zone differ, it is told by itself.
+    const differs = one.told.some(({ of }) => of !== '');
+    const alike = one.told.map(({ line }) => bySide(plan, one.zone, line));
+    const key = JSON.stringify(differs ? one.name : alike);
+    groups.set(key, [...(groups.get(key) ?? []), one]);
+  }
+  return [...groups.values()].flatMap((group) => {
+    const [first] = group;
+    if (!first) return [];
+    if (group.length === 1) return first.told.map(({ of, line }) => `  ${first.name}${of}: ${line}`);
+    const names = shortList(group.map(({ name }) => name));
+    return [`  ${names}:`, ...first.told.map(({ line }) => `    ${bySide(plan, first.zone, line)}`)];
+  });
+}
+
+/** A line with the zone's own lamps called by their sides. */
+function bySide(plan: ResolvedPlan, zone: number, line: string): string {
+  const own = plan.lamps.flatMap(({ name, beside }) =>
+    beside?.zone === zone ? [{ name, side: beside.side }] : [],
+  );
+  // The longest first, for a name may begin with another.
+  return own
+    .sort((a, b) => b.name.length - a.name.length)
+    .reduce(
+      (text, { name, side }) =>
+        text.replaceAll(name, `the lamp ${side === 'above' ? side : `at the ${side}`}`),
+      line,
+    );
 }
 
 /** The lines after the findings. */
@@ -55,7 +101,7 @@ export function checkLines(file: string, result: Compiled): string[] {
     ...stageLines(plan).map((line) => `  ${line}`),
     '',
     ...assumedLines(plan.assumed),
-    ...result.tables.map((table) => tableLine(table, result.tablesFrom)),
+    ...tableLines(result),
     count,
   ];
 }
@@ -115,10 +161,28 @@ function assumedLines(assumed: readonly Assumption[]): string[] {
       path,
       value,
       `confidence ${confidence}`,
-      entries.length === 0 ? because : `${because} (${list(entries)})`,
+      entries.length === 0 ? because : `${because} (${shortList(entries)})`,
     ]),
   );
   return ['Assumed, because the plan does not say:', ...rows.map((row) => `  ${row}`), ''];
+}
+
+/** So many controllers have a line each. */
+const TABLES_MAX = 8;
+
+/** The tables, a line each; of many controllers one line for those that have nothing else to tell. */
+function tableLines({ tables, tablesFrom }: Compiled): string[] {
+  const plain = tables.filter(({ remindersUntil }) => remindersUntil === undefined);
+  if (tables.length <= TABLES_MAX) return tables.map((table) => tableLine(table, tablesFrom));
+  const told = tables.filter((table) => !plain.includes(table)).map((table) => tableLine(table, tablesFrom));
+  const bytes = plain.map(({ costs }) => costs.total);
+  if (bytes.length === 0) return told;
+  const names = shortList(plain.map(({ name }) => name));
+  const most = Math.max(...bytes);
+  return [
+    ...told,
+    `Controllers ${names}: schedule tables of ${Math.min(...bytes)} to ${most} bytes; all fit.`,
+  ];
 }
 
 function tableLine(

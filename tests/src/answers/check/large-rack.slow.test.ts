@@ -1,0 +1,45 @@
+/** What `check` says of a rack of very many zones: what is alike, once. */
+
+import { expect, it } from 'vitest';
+import { compilePlan } from '../../../../compiler/compile.ts';
+import { alikeLines, groupFindings } from '../../../../src/answers/check/groups.ts';
+import { checkLines, whyLines } from '../../../../src/answers/check/text.ts';
+import { boards } from '../visits/plan.ts';
+
+const SHELVES = 18;
+const numbers = Array.from({ length: SHELVES }, (_, i) => i + 1);
+/** Shelves alike, one zone each with a lamp in front and one behind; far too much light. */
+const text = `leanward: 1
+place: { timezone: America/Chicago }
+controllers:
+${numbers.map((n) => `  c${n}: { unit: ${n} }`).join('\n')}
+shelves:
+${numbers.map((n) => `  s${n}: { height: ${n * 24} in, size: [36 in, 16 in], clear: 20 in, deck: solid }`).join('\n')}
+zones:
+${numbers.map((n) => `  Z${n}: { shelf: s${n}, bags: [4, 1] }`).join('\n')}
+lamps:
+${numbers
+  .map(
+    (n) => `  f${n}: { beside: Z${n}, side: front, output: c${n}/1, flux: 9000 lm }
+  b${n}: { beside: Z${n}, side: back, output: c${n}/2, flux: 9000 lm }`,
+  )
+  .join('\n')}
+bags: { tall: { footprint: [5 in, 8 in], height: 19 in, fill: 5 lb } }
+batches: { spring: { sealed: 2026-02-16 } }
+`;
+
+it('is told once for all zones that are alike, and fits a page', () => {
+  const compiled = compilePlan(text, { boards, advise: false });
+  const why = whyLines(compiled);
+  expect(why[1]).toBe('  Z1, Z2, Z3 and 15 more:');
+  expect(why.join('\n')).toContain('    climb, front: the lamp at the front on 12 h a day');
+  expect(why.join('\n')).not.toMatch(/\b[fb]\d/);
+  const groups = groupFindings(compiled.findings, compiled.plan);
+  const level = groups.find(({ told }) => told.code === 'light-level');
+  expect(level?.alike.length).toBeGreaterThan(SHELVES);
+  const lines = level ? alikeLines(level, compiled.units) : [];
+  expect(lines).toContain('  stage `climb`: zones Z1, Z2, Z3 and 15 more');
+  expect(lines.length).toBeLessThanOrEqual(4);
+  const tables = checkLines('k.plan.yaml', compiled).filter((line) => line.startsWith('Controller'));
+  expect(tables).toEqual([expect.stringMatching(/^Controllers c1, c2, c3 and 15 more: schedule tables of/)]);
+});
