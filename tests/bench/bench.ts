@@ -12,6 +12,7 @@ const PARTS: Readonly<Record<string, () => Promise<{ rows(): Promise<Row[]> }>>>
   archive: () => import('./archive.bench.ts'),
   light: () => import('./light.bench.ts'),
   bags: () => import('./bags.bench.ts'),
+  desk: () => import('./desk.bench.ts'),
 };
 
 const wanted = process.argv.slice(2);
