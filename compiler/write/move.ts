@@ -40,7 +40,7 @@ export function moveEntry(text: string, plan: ResolvedPlan, what: Movable, shift
     const value = lengths.length === 1 && lengths[0]?.[0] === '' ? lengths[0][1] : undefined;
     if (value !== undefined) return write(document, text, path, value, usual);
     const parts = lengths.map(([key, mm]) => `${key}: ${lengthsText(mm, usual)}`);
-    return setValue(text, path, `{ ${parts.join(', ')} }`);
+    return setValue(text, path, `{ ${parts.join(', ')} }`, document);
   });
   return edits.every((one) => one !== undefined) ? edits.flat() : undefined;
 }
@@ -148,7 +148,7 @@ function write(
   }
   const source = isScalar(node) ? String(node.value) : '';
   const unit = (source !== '' && unitOf(source, 'length')) || usual;
-  return setValue(text, path, lengthsText(mm, unit));
+  return setValue(text, path, lengthsText(mm, unit), document);
 }
 
 function lengthsText(mm: number | readonly number[], unit: string): string {

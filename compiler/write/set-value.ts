@@ -37,10 +37,15 @@ export function keyPlace(text: string, path: readonly string[]): { start: number
 
 /**
  * The edits that make the value at `path` read `value` (as it is to be written); undefined where the map that
- * holds the key is not there, or the value is no plain value or list on its own.
+ * holds the key is not there, or the value is no plain value or list on its own. `document`: the text, where it
+ * is parsed already.
  */
-export function setValue(text: string, path: readonly string[], value: string): Edit[] | undefined {
-  const document = documentOf(text);
+export function setValue(
+  text: string,
+  path: readonly string[],
+  value: string,
+  document: Document.Parsed = documentOf(text),
+): Edit[] | undefined {
   const node = nodeAt(document, path);
   if (node) {
     const isPlain = isScalar(node) || ((isSeq(node) || isMap(node)) && node.flow);

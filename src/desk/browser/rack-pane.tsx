@@ -65,7 +65,9 @@ function Shelf({ plan, index, light }: { plan: ResolvedPlan; index: number; ligh
     picked: picked.value,
     ...(light ? { burning: new Set(light.burning) } : {}),
   };
-  const glow = light ? glowOf(plan, light, standing, height.value, pointed.value) : new Map();
+  // A lamp that is off gives nothing: then the levels stay.
+  const lamp = light?.burning.find((name) => name === pointed.value);
+  const glow = light ? glowOf(plan, light, standing, height.value, lamp) : new Map();
   const zones =
     light?.zones.filter(({ zone }) => plan.zones.find(({ name }) => name === zone)?.shelf === index) ?? [];
   return (
@@ -92,7 +94,7 @@ function Shelf({ plan, index, light }: { plan: ResolvedPlan; index: number; ligh
           }}
         />
       </label>
-      {zones.length > 0 ? <LightTable zones={zones} lamp={pointed.value} /> : null}
+      {zones.length > 0 ? <LightTable zones={zones} lamp={lamp} /> : null}
     </section>
   );
 }
