@@ -8,6 +8,7 @@
  */
 
 import { defineConfig } from 'vitest/config';
+import { mutantPlugin } from './tests/mutants/plugin.ts';
 
 const SLOW = 'tests/**/*.slow.test.ts';
 const LONG = 'tests/**/*.long.test.ts';
@@ -24,7 +25,10 @@ function kind(name: string, include: string, limit: number, more: object = {}) {
 /** Unit tests share what they have loaded, which halves their time: none may change a module. */
 const SHARED = { exclude: [SLOW, LONG], isolate: false, pool: 'threads' };
 
+const mutant = mutantPlugin();
+
 export default defineConfig({
+  ...(mutant ? { plugins: [mutant] } : {}),
   test: {
     // Left alone, Vitest keeps one core free: half of a small machine.
     maxWorkers: '100%',
