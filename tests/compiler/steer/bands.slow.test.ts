@@ -11,11 +11,13 @@ import { lightField } from '../../../compiler/light/field.ts';
 import { FORWARD, USUAL_FILM } from '../../../compiler/light/film.ts';
 import { bagsOn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { LEVEL } from '../../../compiler/solve/score.ts';
 import { type Figures, zoneFigures } from '../../../compiler/steer/figures.ts';
 import type { Treatment } from '../../../compiler/steer/treatment.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { lumens } from '../../../shared/units.ts';
 import { whyLines } from '../../../src/answers/check/text.ts';
+import { lampLines } from '../../../src/answers/light/why-text.ts';
 import { BOARDS, samplePlan } from '../../support/boards.ts';
 
 // Film and density left open, as most plans leave them.
@@ -115,5 +117,17 @@ describe('a verdict nearer to its limit than its range', () => {
     expect(whyLines(result).join('\n')).toMatch(
       /ripen, upright: .*May miss: opposite sides 1\.\d to 2\.\d : 1\./,
     );
+  });
+});
+
+describe('levels that are not proven the best', () => {
+  it('say so, with the first want another setting might meet better', () => {
+    const { plan, timeline } = compiled(samplePlan('pantry'));
+    const { treatments, courses } = timeline.steered;
+    const open = treatments.map((one) => ({ ...one, gap: { part: LEVEL, by: 3 } }));
+    const lines = (all: readonly Treatment[]) =>
+      lampLines(stageReports(plan, timeline.field, all, itemAt(courses, 0)), []).join(' ');
+    expect(lines(treatments)).not.toContain('not settled');
+    expect(lines(open)).toContain('not settled (the level inside its band: at most 3 steps)');
   });
 });

@@ -8,7 +8,7 @@ const page = planPage(compilePlan(samplePlan('smallest'), { boards: BOARDS }));
 
 describe('the page of a plan with a lamp in front and one behind', () => {
   it('draws the one behind before the bags and the one in front after them', () => {
-    const [behind, bag, front] = ['lamp back,', 'bag A1', 'lamp front,'].map((name) => page.indexOf(name));
+    const [behind, bag, front] = ['lamp back,', 'bag A-1', 'lamp front,'].map((name) => page.indexOf(name));
     expect(behind).toBeGreaterThan(0);
     expect(bag).toBeGreaterThan(sure(behind));
     expect(front).toBeGreaterThan(sure(bag));
