@@ -9,6 +9,7 @@ const PARTS: Readonly<Record<string, () => Promise<{ rows(): Promise<Row[]> }>>>
   table: () => import('./table.bench.ts'),
   speed: () => import('./speed.bench.ts'),
   firmware: () => import('./firmware.bench.ts'),
+  loaders: () => import('./loaders.bench.ts'),
   archive: () => import('./archive.bench.ts'),
   light: () => import('./light.bench.ts'),
   bags: () => import('./bags.bench.ts'),

@@ -5,7 +5,6 @@
  */
 
 import { expect, it } from 'vitest';
-import type { ChipDevice } from '../../../../firmware-sim/chips/atmega328p/chip-device.ts';
 import { RESET_FLAG } from '../../../../firmware-sim/chips/atmega328p/machine.ts';
 import { REG } from '../../../../firmware-sim/chips/atmega328p/registers.ts';
 import { BOOT_CAUSE, type LogRecord } from '../../../../shared/log.ts';
@@ -15,85 +14,22 @@ import { utcSeconds } from '../../../../shared/units.ts';
 import { needs } from '../../../support/needs.ts';
 import { DAILY, records, START, status, write } from '../../controller/host.ts';
 import { chip } from './chip.ts';
-import { chipBehind, LOADER_NAMES, LOADER_NEEDS, type LoaderName } from './loaders.ts';
+import { BACK, CASES, HANG, hang, restartBehind } from './loader-resets.ts';
+import { chipBehind, LOADER_NAMES, LOADER_NEEDS } from './loaders.ts';
 
 const SECOND = 1_000_000;
 const NOON = START + 12 * 3600;
-const RJMP_HERE = 0xcfff;
 const SREG = 95;
 const INTERRUPTS_ON = 0x80;
-/** From the program's start to output 8: the wait, the stagger, and up to a second until the clock's. */
-const BACK = 3 + 7;
-/** What a loader listens for before it starts the program (its documents), and the chip's own delay. */
-const LISTENS: Readonly<Record<LoaderName, number>> = {
-  '2 KB at 57,600 baud': 1.6,
-  '512 bytes at 115,200 baud, version 4.4': 1.4,
-};
-/** From the hang to the watchdog's interrupt. */
-const HANG = 2.3;
-
-function lose(device: ChipDevice): void {
-  device.machine.cpu.data.fill(0x33, 0x100);
-}
-
-/** The program stands still in a loop, as if it had hung. */
-function hang({ machine }: ChipDevice): void {
-  const { cpu } = machine;
-  // The last word before the smallest loader's section is free in every image.
-  cpu.pc = 0x3bff;
-  cpu.progMem[cpu.pc] = RJMP_HERE;
-  machine.sleeping = false;
-}
-
-type Reset = 'power' | 'port opened' | 'brown-out' | 'brown-out that lost memory' | 'hang';
-
-const RESETS: Readonly<Record<Reset, (device: ChipDevice) => void>> = {
-  power: (device) => {
-    device.setPower(false);
-    device.run(device.micros + SECOND);
-    device.setPower(true);
-  },
-  'port opened': (device) => device.openPort(),
-  'brown-out': (device) => device.resetNow(RESET_FLAG.brownOut),
-  'brown-out that lost memory': (device) => {
-    lose(device);
-    device.resetNow(RESET_FLAG.brownOut);
-  },
-  hang,
-};
-
-const { powerOn, brownOut, external, watchdog } = BOOT_CAUSE;
-
-/** Cause expected: the second loader clears the chip's own note, so what the memory tells is all there is. */
-const CAUSES: Readonly<Record<Reset, readonly [number, number]>> = {
-  power: [powerOn, powerOn],
-  'port opened': [external, external],
-  'brown-out': [brownOut, external],
-  'brown-out that lost memory': [brownOut, powerOn],
-  hang: [watchdog, watchdog],
-};
-
-const rows = LOADER_NAMES.flatMap((name, which) =>
-  (Object.keys(RESETS) as Reset[]).map((reset) => [name, reset, CAUSES[reset][which] ?? 0] as const),
-);
-
+const { external, watchdog } = BOOT_CAUSE;
 const isBoot = (record: LogRecord): boolean => record.type === 'boot';
 
 needs(LOADER_NEEDS, 'a loader in front of the image', () => {
-  it.each(rows)('%s, %s: running, lamps back', (name, reset, cause) => {
-    const device = chipBehind(name, { utc: utcSeconds(NOON), table: encodeTable(DAILY).bytes });
-    device.run(15 * SECOND);
-    expect([...device.levels]).toEqual(Array(8).fill(255));
-    const boots = records(device).filter(isBoot).length;
-    RESETS[reset](device);
-    const began = device.micros;
-    device.run(began + HANG * SECOND * (reset === 'hang' ? 1 : 0) + 0.05 * SECOND);
-    expect([...device.levels]).toEqual(Array(8).fill(0));
-    device.run(began + (LISTENS[name] + (reset === 'hang' ? HANG : 0) + BACK) * SECOND);
-    expect([...device.levels]).toEqual(Array(8).fill(255));
-    expect(status(device)[STATUS.bootCause]).toBe(cause);
-    const told = records(device).filter(isBoot).length - boots;
-    expect(told).toBe(cause === external ? 0 : 1);
+  it.each(CASES)('%s, %s: running, cause right, lamps back', (name, reset) => {
+    const { dark, seconds, most, cause, causeWanted, told, toldWanted } = restartBehind(name, reset);
+    expect(dark).toBe(true);
+    expect(seconds).toBeLessThanOrEqual(most);
+    expect({ cause, told }).toEqual({ cause: causeWanted, told: toldWanted });
   });
 
   it.each(LOADER_NAMES)(
