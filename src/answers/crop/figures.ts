@@ -69,9 +69,11 @@ export function cropFigures(
   const whole = weighings(lives);
   const masses = (of: (life: BagLife) => number | undefined): Sample | undefined =>
     sampleOf(whole.flatMap((some) => meanOf(some, of)));
-  const mixes = new Map(cut.map((life) => [life, dryMix(plan, notes, life)] as const));
+  const mixes = new Map(
+    [...new Set(cut.map(({ batch }) => batch))].map((batch) => [batch, dryMix(plan, notes, batch)] as const),
+  );
   const perMix = (life: BagLife, grams: number | undefined): number | undefined =>
-    grams === undefined ? undefined : grams / 1000 / (mixes.get(life)?.kg ?? Number.NaN);
+    grams === undefined ? undefined : grams / 1000 / (mixes.get(life.batch)?.kg ?? Number.NaN);
   const leans = lives.flatMap((life) => leanOf(plan, life) ?? []);
   const sided = leans.filter(({ isSided }) => isSided);
   return {
@@ -183,13 +185,13 @@ function meanOf(some: readonly BagLife[], of: (life: BagLife) => number | undefi
   return [{ value: values.reduce((sum, one) => sum + one, 0) / values.length, bags: values.length }];
 }
 
-/** Dry mass of the mix in a bag, kg: as kept at sealing, else by the plan. */
+/** Dry mass of the mix in a bag of a batch (index), kg: as kept at sealing, else by the plan. */
 function dryMix(
   plan: ResolvedPlan,
   notes: readonly Note[],
-  life: BagLife,
-): { kg: number; isAssumed: boolean } {
-  const batch = itemAt(plan.batches, life.batch);
+  index: number,
+): { readonly kg: number; readonly isAssumed: boolean } {
+  const batch = itemAt(plan.batches, index);
   const kept = sealedOf(notes, batch.name)?.sheet.dryKg;
   const isAssumed = itemAt(plan.bags, batch.bag).mix === undefined;
   return { kg: kept ?? bagSheet(plan, batch, plan.units).dryKg, isAssumed };

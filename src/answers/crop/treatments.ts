@@ -26,7 +26,7 @@ export type Traits = Readonly<Record<Factor, string>>;
 const LEAST_PART = 0.1;
 
 /** What a bag had. */
-export function traitsOf(plan: ResolvedPlan, life: BagLife): Traits {
+function traitsOf(plan: ResolvedPlan, life: BagLife): Traits {
   const batch = itemAt(plan.batches, life.batch);
   const bag = itemAt(plan.bags, batch.bag);
   const had = treatedIn(plan, life);
@@ -105,9 +105,19 @@ const percent = (share: number): string => `${Math.round(share * 100)} %`;
 /** What each of some bags had. */
 export type KnownTraits = ReadonlyMap<BagLife, Traits>;
 
-/** What each bag had. */
-export const allTraits = (plan: ResolvedPlan, lives: readonly BagLife[]): KnownTraits =>
-  new Map(lives.map((life) => [life, traitsOf(plan, life)]));
+/** What each bag had; bags that stood in the same zones on the same days had the same. */
+export function allTraits(plan: ResolvedPlan, lives: readonly BagLife[]): KnownTraits {
+  const alike = new Map<string, Traits>();
+  return new Map(
+    lives.map((life) => {
+      const stays = life.stays.map(({ zone, from, until }) => [zone, from, until].join(' '));
+      const key = `${life.batch}: ${stays.join(', ')}`;
+      const traits = alike.get(key) ?? traitsOf(plan, life);
+      alike.set(key, traits);
+      return [life, traits];
+    }),
+  );
+}
 
 /** Bags that had the same by one factor, or by several that split the bags alike. */
 export interface Division {

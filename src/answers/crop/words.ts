@@ -3,7 +3,14 @@
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
-import { growthWords, harvestWords, temperature, type Units, yieldWords } from '../../../shared/measures.ts';
+import {
+  growthWords,
+  harvestWords,
+  massWords,
+  temperature,
+  type Units,
+  yieldWords,
+} from '../../../shared/measures.ts';
 import { list } from '../../words/lists.ts';
 import type { SideBySide } from './compare.ts';
 import type { CropReview } from './crop.ts';
@@ -34,14 +41,20 @@ export function figureRows(figures: CropFigures, units: Units): (readonly [what:
     [`fresh mass from 1 ${each} of dry mix`, sampleWords(figures.efficiency, say.yield)],
     [`dried mass from 1 ${each} of dry mix`, sampleWords(figures.dryYield, say.yield)],
     ['biological efficiency', sampleWords(figures.efficiency, say.percent)],
-    ['fresh mass in all', figures.totalFreshG > 0 ? say.grams(figures.totalFreshG) : undefined],
-    ['dry mass in all', figures.totalDryG > 0 ? say.grams(figures.totalDryG) : undefined],
+    ['fresh mass in all', totalWords(figures.totalFreshG, units)],
+    ['dry mass in all', totalWords(figures.totalDryG, units)],
     [
       'weighed with bags of other columns',
       figures.weighedAcross > 0 ? `${figures.weighedAcross}, in no mean` : undefined,
     ],
   ];
   return rows.flatMap(([what, how]) => (how === undefined ? [] : [[what, how] as const]));
+}
+
+/** A sum; undefined where it is none. */
+function totalWords(grams: number, units: Units): string | undefined {
+  if (grams === 0) return undefined;
+  return grams < 10_000 ? saysOf(units).grams(grams) : massWords(grams / 1000, units);
 }
 
 /** How each kind of value is said in a plan's units. */

@@ -35,7 +35,8 @@ describe('a plan in inches', () => {
       }
     }
     // Not for want of anything to say.
-    for (const said of ['10 3/8 in', '4 1/2 in high', ', 3 oz', 'room 75 to 95 °F', '5 lb', 'lb/ft3'])
+    const all = ['10 3/8 in', '4 1/2 in high', ', 3 oz', 'room 75 to 95 °F', '5 lb', 'lb/ft3'];
+    for (const said of [...all, 'fresh mass from 1 lb of dry mix', '0.18 in, 1 bag'])
       expect(heard).toContain(said);
     const pages = readdirSync(folder).filter((name) => /\.(html|ics|txt)$/.test(name));
     expect(pages.length).toBeGreaterThan(6);

@@ -44,6 +44,7 @@ export function askedOf(folder: string): Readonly<Record<string, () => readonly 
     ],
     note: () => [
       [plan, 'A1', '--height', '4 1/2 in', '--lean', '20 deg', '--mass', '3 oz', ...on],
+      [plan, 'A1', '--height', '2 in', '--day', '2026-04-20'],
       [plan, 'A2', '--mass', '3.1 oz', ...on],
       [plan, 'A3', '--mass', '2.5 oz', ...on],
       [plan, 'A1', '--height', '12', ...on],
@@ -51,10 +52,6 @@ export function askedOf(folder: string): Readonly<Record<string, () => readonly 
       [plan, 'A1', '--mass', '900 lb', ...on],
       [plan, 'B1', '--cull', '--why', 'mould', ...on],
       [plan],
-    ],
-    review: () => [
-      [plan, '--page', file('review.html')],
-      [plan, '--lot', 'first', '--page', file('lot.html')],
     ],
     visits: () => [
       [plan, ...on, '--days', '60', '--ics', file('visits.ics'), '--card', file('card.html')],
@@ -70,6 +67,11 @@ export function askedOf(folder: string): Readonly<Record<string, () => readonly 
       [plan, 'A-3', '--fresh', '19 lb', ...on],
     ],
     made: () => [[plan, 'first', 'sterilised', '--from', '14:00', '--until', '16:30', '--day', '2026-02-16']],
+    // After the harvest, so that it tells of the crop.
+    review: () => [
+      [plan, '--page', file('review.html')],
+      [plan, '--lot', 'first', '--page', file('lot.html')],
+    ],
     labels: () => [[plan, '--page', file('labels.html'), ...on]],
     // It runs until it is stopped; its page is tried in a browser.
     desk: () => [['--help-me']],
