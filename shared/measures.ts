@@ -90,7 +90,9 @@ export function yieldWords(share: number, units: Units): string {
 
 /** A load for somebody who lifts or carries it: `119 kg`; `262 lb`. */
 export function carryWords(kg: number, units: Units): string {
-  return units === 'us' ? `${Math.round(kg / KG_PER_POUND)} lb` : `${Math.round(kg)} kg`;
+  // Halves go down, whatever the noise of the conversion.
+  const whole = Math.ceil((units === 'us' ? kg / KG_PER_POUND : kg) - 0.5 - 1e-9);
+  return units === 'us' ? `${whole} lb` : `${whole} kg`;
 }
 
 /** The volume of water: `1.32 L`; `1.39 qt`. */

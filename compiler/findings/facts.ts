@@ -452,13 +452,14 @@ interface EachFacts {
   'photometry-unreadable': { readonly file: string; readonly line: number; readonly fault: string };
 }
 
-/** What a unit measures. Base units: mm, kg, L, lm, lm/m, lx, W, V, A, C, nm, K, min, share (1), deg, kg/L, mm/d, bags. */
+/** What a unit measures. Base units: mm, kg, L, lm, lm/m, lm/W, lx, W, V, A, C, nm, K, min, share (1), deg, kg/L, mm/d, bags. */
 export type QuantityKind =
   | 'length'
   | 'mass'
   | 'volume'
   | 'flux'
   | 'fluxPerLength'
+  | 'efficacy'
   | 'illuminance'
   | 'power'
   | 'voltage'

@@ -114,14 +114,16 @@ export function quantity(kind: QuantityKind, example: string, options: QuantityO
     .meta({ examples: [example], pattern: String.raw`^[-+−]?\s*\d*[./]?\d+.*[A-Za-z%°"'″′]\d?\s*$` });
 }
 
-/** A flux, whole (`350 lm`) or per length (`450 lm/m`). */
+/** A flux, whole (`350 lm`), per length (`450 lm/m`) or per watt (`90 lm/W`). */
 export function fluxLeaf() {
   const example = '350 lm';
   return z
     .string(expecting({ expects: 'flux', example, kind: 'flux' }))
     .check((ctx) => {
       const perLength = parseQuantity(ctx.value, 'fluxPerLength');
-      const result = 'fault' in perLength ? parseQuantity(ctx.value, 'flux') : perLength;
+      const perWatt = parseQuantity(ctx.value, 'efficacy');
+      const other = 'fault' in perWatt ? parseQuantity(ctx.value, 'flux') : perWatt;
+      const result = 'fault' in perLength ? other : perLength;
       if ('fault' in result) fail(ctx, quantityFault(ctx.value, 'flux', example, result));
       else if (result.value <= 0 || result.value > 200_000) {
         fail(ctx, {
@@ -130,7 +132,7 @@ export function fluxLeaf() {
         });
       }
     })
-    .meta({ examples: [example, '450 lm/m'] });
+    .meta({ examples: [example, '450 lm/m', '90 lm/W'] });
 }
 
 /** Limits of the two ways to say a colour as a quantity. */

@@ -36,6 +36,7 @@ const UNITS: Readonly<Record<string, Unit>> = {
   lm: { kind: 'flux', factor: 1 },
   'lm/m': { kind: 'fluxPerLength', factor: 1 },
   'lm/ft': { kind: 'fluxPerLength', factor: 1000 / FOOT_MM },
+  'lm/W': { kind: 'efficacy', factor: 1 },
   lx: { kind: 'illuminance', factor: 1 },
   fc: { kind: 'illuminance', factor: 1e6 / (FOOT_MM * FOOT_MM) },
   W: { kind: 'power', factor: 1 },

@@ -149,7 +149,9 @@ const zone = map(
 const lampKind = {
   flux: fluxLeaf()
     .optional()
-    .describe('Light it gives, in all (350 lm) or per length of a strip (450 lm/m).'),
+    .describe(
+      'Light it gives, in all (350 lm), per length of a strip (450 lm/m) or per watt (90 lm/W); left out, assumed from its power and colour.',
+    ),
   power: quantity('power', '5 W', { above: 0, max: 5000, limits: { above: '0 W', most: '5000 W' } })
     .optional()
     .describe('Electrical power, for the load check.'),

@@ -6,7 +6,7 @@
  */
 
 import { sizeWords } from '../../shared/measures.ts';
-import { degrees, lumens, type Millimetres, millimetres, watts } from '../../shared/units.ts';
+import { degrees, lumens, millimetres, watts } from '../../shared/units.ts';
 import { COLOUR_WORDS } from '../light/blue.ts';
 import { blockHeight } from '../plan/block-height.ts';
 import { lampPoints } from '../plan/lamp-points.ts';
@@ -22,10 +22,10 @@ import type {
   ResolvedZone,
   Vec3,
 } from '../plan/plan.ts';
-import { parseQuantity } from '../read/quantity.ts';
 import type { MapNode, Node } from '../read/tree.ts';
 import { BEAM, LAMP_GAP_MM, LAMP_MARGIN_MM, LAMP_SHORT_MM } from './builtin.ts';
 import type { Context, NamedEntry } from './context.ts';
+import { lampFlux } from './lamp-flux.ts';
 import { type LampStand, micron, shelfIndex } from './zones.ts';
 
 /** A lamp's place: shape, the way it shines, shelf. */
@@ -345,13 +345,11 @@ function finish(
 ): ResolvedLamp | undefined {
   const { name, map, keySpan } = entry;
   const from = (key: string) => (context.has(map, key) ? map : fixture);
-  const broken = context.has(map, 'fixture') && !fixture;
-  if (!context.has(from('flux'), 'flux') && !broken && map.entries.size > 0) {
-    context.report('key-missing', keySpan, { key: 'flux', where: `lamps.${name}`, example: '350 lm' });
-  }
-  const flux = placed && fluxOf(context.text(from('flux'), 'flux'), placed.shape);
-  if (!output || !placed || flux === undefined) return undefined;
+  const isBroken = context.has(map, 'fixture') && !fixture;
   const power = context.quantity(from('power'), 'power', 'power');
+  const colour = colourOf(context, from('colour'));
+  const flux = lampFlux(context, { entry, from, isBroken, shape: placed?.shape, power, colour });
+  if (!output || !placed || flux === undefined) return undefined;
   return {
     name,
     ...placed,
@@ -360,7 +358,7 @@ function finish(
     power: power === undefined ? undefined : watts(power),
     photometry: context.text(from('photometry'), 'photometry'),
     dimmable: context.yes(from('dimmable'), 'dimmable') ?? false,
-    colour: colourOf(context, from('colour')),
+    colour,
     helps: helpsOf(context, map),
     span: keySpan,
   };
@@ -380,20 +378,4 @@ function colourOf(context: Context, map: MapNode | undefined): LampColour | unde
 function helpsOf(context: Context, map: MapNode): number[] {
   const found = (context.list(map, 'help') ?? []).map((node) => context.index('zones', node));
   return found.filter((zone) => zone !== undefined);
-}
-
-function fluxOf(text: string | undefined, shape: LampShape): number | undefined {
-  if (text === undefined) return undefined;
-  const perMetre = parseQuantity(text, 'fluxPerLength');
-  if ('value' in perMetre) return (perMetre.value * longestSide(shape)) / 1000;
-  const whole = parseQuantity(text, 'flux');
-  return 'value' in whole ? whole.value : undefined;
-}
-
-/** The length a flux per metre is counted along; a spot has none and counts as a metre. */
-function longestSide(shape: LampShape): Millimetres {
-  if (shape.kind === 'panel') return millimetres(Math.max(...shape.size));
-  if (shape.kind === 'spot') return millimetres(1000);
-  const [a, b] = [shape.from, shape.to];
-  return millimetres(Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]));
 }

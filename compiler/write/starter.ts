@@ -30,6 +30,7 @@ interface Sizes {
   readonly flatBag: string;
   readonly fill: string;
   readonly room: string;
+  readonly circuit: string;
   readonly margin: string;
   readonly end: string;
   /** Between the ends of the row and of the shelf: light past the last bag keeps its side straight. */
@@ -46,6 +47,7 @@ const INCHES: Sizes = {
   flatBag: '19 in',
   fill: '5 lb',
   room: '[65 F, 80 F]',
+  circuit: '{ volts: 120 V, rating: 15 A }',
   margin: '3 in',
   end: '36 in',
   row: '[3 in, 33 in]',
@@ -61,6 +63,7 @@ const MILLIMETRES: Sizes = {
   flatBag: '480 mm',
   fill: '2.3 kg',
   room: '[18 C, 27 C]',
+  circuit: '{ volts: 230 V, rating: 10 A }',
   margin: '76 mm',
   end: '900 mm',
   row: '[75 mm, 825 mm]',
@@ -69,14 +72,14 @@ const MILLIMETRES: Sizes = {
 const SHELF_NAMES = ['one', 'two', 'three', 'four', 'five', 'six'];
 const ZONE_NAMES = ['A', 'B', 'C', 'D', 'E', 'F'];
 /** Pairs of outputs on the usual board. */
-const OUTPUT_PAIRS = 4;
+const OUTPUT_PAIRS = 3;
 
 /** The text of a starter plan. */
 export function starterPlan({ shelves, units, timezone, sealed }: StarterOptions): string {
   const sizes = units === 'in' ? INCHES : MILLIMETRES;
   const count = Math.min(Math.max(Math.round(shelves), 1), SHELF_NAMES.length);
   return [
-    heading(timezone),
+    heading(timezone, sizes.circuit),
     rackPart(sizes, count),
     lampPart(sizes, count),
     bagPart(sizes, count, sealed),
@@ -84,7 +87,7 @@ export function starterPlan({ shelves, units, timezone, sealed }: StarterOptions
   ].join('\n');
 }
 
-function heading(timezone: string): string {
+function heading(timezone: string, circuit: string): string {
   return `# A shelf light plan. Change what is not true of your rack; check it with: leanward check FILE
 # A line is "key: value"; lines that belong to a key are moved in by two spaces.
 # Whatever stands behind a # is a remark. Every quantity carries its unit.
@@ -95,11 +98,11 @@ place:
   # The place's time zone, by its IANA name.
   timezone: ${timezone}
   # The mains circuit of the lamps, for a check of the load. Take the # away and fill in your own.
-  # circuit: { volts: 230 V, rating: 10 A }
+  # circuit: ${circuit}
 
 controllers:
-  # The board that switches the lamps, and what feeds it.
-  rack: { board: mega328-relay8, supply: { volts: 5 V, rating: 2 A } }
+  # The board that switches the lamps, and what feeds it: six low-voltage outputs, no mains in the box.
+  rack: { board: mega328-dim6, supply: { volts: 12 V, rating: 5 A } }
 `;
 }
 
@@ -136,20 +139,22 @@ function lampPart(sizes: Sizes, count: number): string {
   const shared =
     count <= OUTPUT_PAIRS
       ? ''
-      : '  # The board has eight outputs, so some shelves share theirs: put bags of one age on them.\n';
+      : '  # The board has six outputs, so some shelves share theirs: put bags of one age on them.\n';
   return `fixtures:
   # A kind of lamp: how long, how much light (the package says it in lm), how much power.
   bar: { strip: ${sizes.bar}, flux: 350 lm, power: 4 W }
 
 lamps:
-  # Where each lamp stands, and the output of the board it hangs on.
+  # Where each lamp stands, and the output of the board it hangs on. Lamps get warm: keep them off
+  # film, paper and wood, fix them so that none can fall, and feel them after an hour.
 ${shared}${lamps.join('\n')}
 
 # Boards that keep light from a neighbour. Take the # away where you have one.
 # screens:
 #   right-end: { shelf: one, x: ${sizes.end} }
 
-# Light that comes anyway, from a window or a room lamp. Never direct sun.
+# Light that comes anyway, from a window or a room lamp. Never direct sun: through a window it heats
+# sealed bags within minutes.
 # background:
 #   window: { from: front, level: 60 lx, hours: [09:00, 18:00] }
 `;
@@ -166,7 +171,8 @@ function bagPart(sizes: Sizes, count: number, sealed: CivilDay): string {
     fill: ${sizes.fill}
     mix: { parts: { sawdust: 60 %, hull: 40 % }, moisture: 60 %, spawn: 5 % }
 
-# The stages of the crop are built in under the name antler: colonise, wake, climb, ripen.
+# The stages of the crop are built in under the name antler: colonise (the trade's spawn run), wake
+# (primordia), climb (elongation), ripen (maturation).
 # Write your own where you know better; what a stage leaves out is taken from the built-in one.
 # regimes:
 #   antler:

@@ -8,5 +8,7 @@ const LIGHT = 'light-';
 /** The findings, light warnings raised to errors when `strict`. */
 export function withStrictness(findings: readonly Finding[], strict: boolean): readonly Finding[] {
   if (!strict) return findings;
-  return findings.map((one) => (one.code.startsWith(LIGHT) ? { ...one, severity: 'error' } : one));
+  return findings.map((one) =>
+    one.severity === 'warning' && one.code.startsWith(LIGHT) ? { ...one, severity: 'error' } : one,
+  );
 }

@@ -9,6 +9,7 @@ const EXPECTED: Readonly<Record<Exclude<Expected, `name-of-${string}`>, string>>
   volume: 'a volume',
   flux: 'a luminous flux',
   fluxPerLength: 'a luminous flux per length',
+  efficacy: 'a luminous flux per watt',
   illuminance: 'an illuminance',
   power: 'a power',
   voltage: 'a voltage',

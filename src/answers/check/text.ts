@@ -9,9 +9,11 @@ import { darkStages, stageReports } from '../../../compiler/advice/stage-report.
 import type { Compiled, ControllerTable } from '../../../compiler/compiled.ts';
 import { planDays } from '../../../compiler/plan/on-a-day.ts';
 import type { Assumption, ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { shelfLoads } from '../../../compiler/plan/shelf-load.ts';
 import { entersOn } from '../../../compiler/timeline/waiting.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
+import { carryWords } from '../../../shared/measures.ts';
 import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { columns } from '../../words/columns.ts';
@@ -99,6 +101,7 @@ export function checkLines(file: string, result: Compiled): string[] {
     `  ${courseWords(plan)}`,
     ...batchLines(plan).map((line) => `  ${line}`),
     ...stageLines(plan).map((line) => `  ${line}`),
+    ...loadLines(plan).map((line) => `  ${line}`),
     '',
     ...assumedLines(plan.assumed),
     ...tableLines(result),
@@ -151,6 +154,20 @@ function stageLines(plan: ResolvedPlan): string[] {
           `not on the rack from the first day: ${list(waiting)}; \`visits\` has the looks at them, the board cannot remind of them`,
         ]
       : []),
+  ];
+}
+
+/** What the bags weigh on each shelf; shelves alike are told once. */
+function loadLines(plan: ResolvedPlan): string[] {
+  const byLoad = new Map<string, string[]>();
+  for (const { shelf, bags, kg } of shelfLoads(plan)) {
+    const load = `${carryWords(kg, plan.units)} (${bags === 1 ? '1 bag' : `${bags} bags`} with spawn)`;
+    byLoad.set(load, [...(byLoad.get(load) ?? []), shelf]);
+  }
+  if (byLoad.size === 0) return [];
+  const each = [...byLoad].map(([load, shelves]) => `${list(shelves)} ${load}`);
+  return [
+    `shelf load: ${each.join('; ')}; lamps come on top. Keep to what the shelf's maker allows, heavy shelves low, the rack fixed to the wall`,
   ];
 }
 

@@ -16,7 +16,7 @@ export function lookFor(kind: VisitKind, stage: string): string {
     case 'turn':
       return 'Turn the bag so that its marked side faces the lamp.';
     case 'harvest':
-      return 'Look over before cutting: ripe when the tips have coloured through. Antlers are woody: use pruning shears, cut at the base, and mind the blade.';
+      return 'Look for mould while the bag is still sealed. Ripe when the tips have coloured through. Antlers are woody: use pruning shears, cut at the base, and mind the blade.';
     case 'look':
       return LOOK_IN_STAGE[stage] ?? LOOK;
   }
