@@ -127,7 +127,12 @@ describe('light first', () => {
           expect(deeds).toHaveLength(own.length);
           // A lamp alone that gives a bag a tenth of the band from the side asked for: then the zone is not left darker.
           const tenth = ask.low / 1000;
-          const can = own.some((n) => {
+          // One that is another zone's and may help is weighed against what it does there.
+          const its = own.filter((n) => {
+            const { lamps: on } = itemAt(field.outputs, n);
+            return on.some((lamp) => itemAt(drawn, lamp).zone % zones === treatment.zone);
+          });
+          const can = its.some((n) => {
             const alone = zoneFigures(zoneField, ask, [{ minutes, levels: [[n, 16]] }], []);
             return alone.bags.some(({ mean, direction }) => mean >= tenth && (direction ?? 0) <= 45);
           });
