@@ -1,0 +1,64 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import fc from 'fast-check';
+import { expect, it } from 'vitest';
+import type { OpenedPlan } from '../../../src/desk/wire.ts';
+import { openChromium } from '../../support/chromium.ts';
+import { needs } from '../../support/needs.ts';
+import { ask, end, folderWith, type StartedDesk, startDesk, sweep } from './desk.ts';
+import { cursorAfter, settled } from './page.ts';
+
+const PANTRY = 'pantry.plan.yaml';
+const LINE = '# and on and on, as fast as one types ';
+/** Handing over what was typed takes a moment; of a key pressed just now nothing can be promised. */
+const UNDER_WAY = 8;
+
+/** What was typed so far, as the server knows it. */
+async function keptBy(desk: StartedDesk): Promise<string> {
+  const opened: OpenedPlan = JSON.parse((await ask(desk, { path: `/plan?name=${PANTRY}` })).body);
+  return opened.unsaved?.text ?? opened.text;
+}
+
+needs(['chromium'], 'a browser and a server that are killed while one types', () => {
+  const waits = fc.sample(fc.integer({ min: 100, max: 1500 }), { numRuns: 8, seed: 20260216 });
+
+  it.each(waits)('leave the file as it was, and what was typed comes back (after %d ms)', async (wait) => {
+    const folder = folderWith('pantry');
+    const before = readFileSync(join(folder, PANTRY), 'utf8');
+    const desk = await startDesk(folder);
+    const browser = await openChromium();
+    try {
+      const page = await browser.context.newPage();
+      await page.goto(desk.address);
+      await settled(page);
+      await cursorAfter(page, before);
+      let pressed = 0;
+      let isOver = false;
+      const typing = (async () => {
+        for (const key of LINE.repeat(40)) {
+          if (isOver) return;
+          await page.keyboard.type(key);
+          pressed += 1;
+        }
+      })().catch(() => undefined);
+      await new Promise((resolve) => setTimeout(resolve, wait));
+      const typed = pressed;
+      await end(desk.child, 'SIGKILL');
+      isOver = true;
+      await browser.close();
+      await typing;
+      expect(readFileSync(join(folder, PANTRY), 'utf8')).toBe(before);
+      const again = await startDesk(folder);
+      const kept = await keptBy(again);
+      await end(again.child);
+      expect(kept.startsWith(before)).toBe(true);
+      const back = kept.slice(before.length);
+      expect(LINE.repeat(41).startsWith(back)).toBe(true);
+      expect(back.length).toBeGreaterThanOrEqual(typed - UNDER_WAY);
+    } finally {
+      await browser.close().catch(() => undefined);
+      await end(desk.child);
+      sweep(folder);
+    }
+  });
+});
