@@ -11,6 +11,7 @@ import type { Units } from '../../shared/measures.ts';
 import { estimateLean, type KnownLeans } from '../lean/estimate.ts';
 import type { LightField } from '../light/field.ts';
 import { LUX_PER_MICROMOLE } from '../light/photons.ts';
+import { stayIn } from '../plan/on-a-day.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { DayBlocks } from '../steer/block.ts';
 import type { Steered } from '../steer/choose.ts';
@@ -36,6 +37,8 @@ export interface ZoneReport {
         readonly days: readonly LeanDay[];
         readonly filmDay: number | undefined;
         readonly filmEarliest: number | undefined;
+        /** The first stage in which the film is lifted, and its first day; undefined without lifts. */
+        readonly lifts: { readonly stage: string; readonly from: string } | undefined;
         /** For a swing between two sides: drift toward the first, mm, as planned and with its first turn halved. */
         readonly swing: { readonly drift: number; readonly halved: number } | undefined;
       }
@@ -143,9 +146,18 @@ function zoneReport(
       days: leanDays(lean),
       filmDay: lean.filmDay,
       filmEarliest: lean.filmEarliest,
+      lifts: firstLifts(plan, course),
       swing: lean.swing && { drift: round(lean.swing.drift, 1), halved: round(lean.swing.halved, 1) },
     },
   };
+}
+
+function firstLifts(
+  plan: ResolvedPlan,
+  { batch, zone }: Course,
+): { stage: string; from: string } | undefined {
+  const stage = stayIn(plan, batch, zone)?.stages.find(({ lift }) => lift !== undefined);
+  return stage && { stage: stage.name, from: isoDate(stage.from) };
 }
 
 function leanDays(lean: NonNullable<ReturnType<typeof estimateLean>>): LeanDay[] {

@@ -10,6 +10,7 @@ import { sure } from '../../../shared/assert.ts';
 import { roughSize, type Units } from '../../../shared/measures.ts';
 import { html, type Markup, table } from '../../page/html.ts';
 import { sideWord } from '../../words/sides.ts';
+import { edgeWords } from './text.ts';
 
 /** Level, side, contrast and energy of each zone and stage. */
 export function lightSection(report: LightReport): Markup {
@@ -81,11 +82,11 @@ ${[0, 30, 60, 90].map(rule)}<polygon points="${band}" fill="#d8a531" fill-opacit
 }
 
 function leanWords({ likelyLean }: ZoneReport, units: Units): Markup {
-  const { swing, filmEarliest } = sure(likelyLean);
+  const { swing, filmEarliest, lifts } = sure(likelyLean);
   const drift = swing
     ? html` The swing drifts about ${roughSize(swing.drift, units)} toward its first side; with a first turn of half the length about ${roughSize(swing.halved, units)}.`
     : '';
   const film =
     filmEarliest === undefined ? '' : html` It may meet the film from about day ${filmEarliest} on.`;
-  return html`<p class="soft">Angle from upright.${drift}${film}</p>`;
+  return html`<p class="soft">Angle from upright, ${edgeWords({ lifts })}.${drift}${film}</p>`;
 }

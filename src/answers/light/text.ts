@@ -111,7 +111,15 @@ function leanLines({ likelyLean }: ZoneReport, units: Units): string[] {
   if (filmDay !== undefined) lines.push(`    meets the film about day ${filmDay}`);
   else if (filmEarliest !== undefined)
     lines.push(`    at the earliest meets the film about day ${filmEarliest}`);
+  lines.push(`    ${edgeWords(likelyLean)}`);
   return lines;
+}
+
+/** Why lifts come before the day on which the estimate meets the film. */
+export function edgeWords({ lifts }: Pick<NonNullable<ZoneReport['likelyLean']>, 'lifts'>): string {
+  const edge = 'counted from the middle of the block; growth at its edge touches the film within days';
+  if (lifts === undefined) return `${edge}, and the plan has no lifts`;
+  return `${edge}, so lifts begin in ${lifts.stage}, ${lifts.from}; lift sooner where you see film touched`;
 }
 
 function leanLine({ day, angle, angleLow, angleHigh, drift }: LeanDay, units: Units): string {
