@@ -178,8 +178,12 @@ describe("a bag's life", () => {
   });
 
   it('may be taken back, entry by entry', async () => {
-    const book = jsonOf('note', await done('note', plan, '--json')).notes as { id: string; kind: string }[];
-    const dry = book.filter(({ kind }) => kind === 'harvest').at(-1);
+    const book = jsonOf('note', await done('note', plan, '--json')).notes as {
+      id: string;
+      bag: string;
+      dryG?: number;
+    }[];
+    const dry = book.find(({ bag, dryG }) => bag === 'early-02' && dryG !== undefined);
     await done('note', plan, '--withdraw', dry?.id ?? '');
     const again = await done('harvest', plan, 'early-02', '--dry', '30 g', '--day', '2022-05-28');
     expect(again).toContain('30 g dry');
