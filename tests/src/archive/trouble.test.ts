@@ -6,9 +6,10 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { readPlan } from '../../../compiler/read-plan.ts';
 import { sure } from '../../../shared/assert.ts';
-import { civilDay } from '../../../shared/units.ts';
+import { civilDay, utcSeconds } from '../../../shared/units.ts';
 import type { Note } from '../../../src/answers/book/note.ts';
 import { appendRecords } from '../../../src/archive/append.ts';
+import { connectionsOf, rememberConnection } from '../../../src/archive/connections.ts';
 import { readCorrections, writeCorrection } from '../../../src/archive/corrections.ts';
 import { ArchiveError, inWords } from '../../../src/archive/error.ts';
 import { readNotes, withdrawNote, writeNote } from '../../../src/archive/notes.ts';
@@ -79,6 +80,9 @@ describe('the grow book', () => {
       await writeNote(archive, note);
       await expect(withdrawNote(archive, 'p', '', 'w', 0)).rejects.toThrow(/No note is named/);
       expect((await readNotes(archive, 'p')).length).toBe(1);
+      await writeNote(archive, { ...note, id: 'abd' });
+      await expect(withdrawNote(archive, 'p', 'ab', 'w', 0)).rejects.toThrow(/2 .* begin with ab/);
+      await withdrawNote(archive, 'p', 'abd', 'v', 0);
       expect((await withdrawNote(archive, 'p', 'ab', 'w', 0)).id).toBe('abc');
     }));
 
@@ -88,6 +92,35 @@ describe('the grow book', () => {
       await expect(readNotes(archive, 'p')).rejects.toMatchObject({ fault: 'damaged' });
     }));
 });
+
+it('corrections come back as they were written, oldest first', () =>
+  withArchive(place, 0, async (archive) => {
+    const plan = sure(readPlan(samplePlan('smallest'), { boards: BOARDS }).plan);
+    const common = { plan: 'p', zone: 'A', kind: 'lift', dueDay: civilDay(9600), why: undefined } as const;
+    const one = { ...common, doneDay: civilDay(9601) };
+    await writeCorrection(archive, { ...one, id: 'b', outcome: 'undone', writtenMs: 2 });
+    await writeCorrection(archive, { ...one, id: 'c', outcome: 'done', writtenMs: 1 });
+    await writeCorrection(archive, { ...one, id: 'd', zone: 'Z', outcome: 'done', writtenMs: 3 });
+    await writeCorrection(archive, { ...one, id: 'e', plan: 'q', outcome: 'done', writtenMs: 4 });
+    const back = { zone: 0, kind: 'lift', dueDay: 9600, doneDay: 9601 };
+    expect(await readCorrections(archive, 'p', plan)).toEqual([
+      { ...back, outcome: 'done' },
+      { ...back, outcome: 'undone' },
+    ]);
+  }));
+
+it('what a clock was said to be comes back: estimated, unknown, set or not', () =>
+  withArchive(place, 0, async (archive) => {
+    const common = { controller: utcSeconds(5), sub: 7, newest: 3 };
+    const all = [
+      { ...common, hostMs: 1, known: true, estimated: false, setAfter: false },
+      { ...common, hostMs: 2, known: true, estimated: true, setAfter: true },
+      { ...common, hostMs: 3, known: false, estimated: true, setAfter: false },
+    ];
+    for (const one of [...all].reverse()) await rememberConnection(archive, 9, one);
+    expect(await connectionsOf(archive, 9)).toEqual(all);
+    expect(await connectionsOf(archive, 9, 2)).toEqual(all.slice(1));
+  }));
 
 it('a correction of a day that is none is damage, not an error of ours', () =>
   withArchive(place, 0, async (archive) => {

@@ -45,6 +45,14 @@ describe('writing files', () => {
     expect(lstatSync(link).isSymbolicLink()).toBe(true);
   });
 
+  it('writes text in UTF-8, and bytes as they are', () => {
+    writeFileSafely(join(folder, 'text'), 'Grün\n');
+    expect(readFileSync(join(folder, 'text'))).toEqual(Buffer.from('Grün\n', 'utf8'));
+    const bytes = Uint8Array.from({ length: 70_000 }, (_, at) => at % 251);
+    writeFileSafely(join(folder, 'bytes'), bytes);
+    expect(readBytes(join(folder, 'bytes'))).toEqual(Buffer.from(bytes));
+  });
+
   it('says in words what cannot be read or written', () => {
     expect(() => readBytes(join(folder, 'none.yaml'))).toThrow(/There is no file .*none\.yaml/);
     expect(() => readBytes(folder)).toThrow(/is a folder/);
