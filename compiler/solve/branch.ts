@@ -15,6 +15,8 @@ import { CHANGES, compareScores, ENERGY, LENGTH, NUMBERS, OVERLOAD } from './sco
 
 /** Most boxes looked at; a zone with four dimmers takes a few hundred to a few thousand. */
 const BOXES_MOST = 20_000;
+/** A box costs as much as bags times outputs: with many of both fewer boxes are looked at. */
+const WORK_MOST = 500_000;
 /** Boxes of so few settings are looked at setting by setting. */
 const FEW = 4;
 
@@ -36,7 +38,7 @@ export function branchAndBound(
   digits: readonly number[],
   start: Found,
   costOf: (setting: readonly number[]) => Float64Array,
-  most: number = BOXES_MOST,
+  most: number = boxesFor(own, touched),
 ): { readonly setting: readonly number[]; readonly gap: Unsettled | undefined } {
   const radix = own.map((position) => itemAt(problem.radix, position));
   const zones = touched.map((zone) => new ZoneBox(zone, problem.radix, own, digits));
@@ -73,6 +75,11 @@ export function branchAndBound(
     if (compareScores(a.least, 0, b.least, 0) < 0) open.splice(-2, 2, b, a);
   }
   return { setting: best.setting, gap: gapOf(open.filter(promises), best.cost) };
+}
+
+function boxesFor(own: readonly number[], touched: readonly AskedZone[]): number {
+  const bags = touched.reduce((sum, { light }) => sum + light.bags, 0);
+  return Math.min(BOXES_MOST, Math.ceil(WORK_MOST / Math.max(1, bags * own.length)));
 }
 
 /** The parts of a score that outputs have by themselves. */

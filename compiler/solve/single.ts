@@ -157,7 +157,42 @@ function bestOwn(
     return costBy(problem, touched, own, trial);
   };
   if (patternCount(radix) <= ALL_MOST) return { digits: bestOf(settings(radix), costOf), gap: undefined };
-  const first = { setting: start, cost: costOf(start) };
+  const first =
+    own.length > JOINT_MOST ? climb(start, radix, costOf) : { setting: start, cost: costOf(start) };
   const { setting, gap } = branchAndBound(problem, group, digits, first, costOf);
   return { digits: setting, gap };
+}
+
+/**
+ * A setting that no change of one output, nor of two, makes better: where outputs are so many
+ * that the search ends before all is settled, it has a good one to beat.
+ */
+function climb(
+  start: readonly number[],
+  radix: readonly number[],
+  costOf: (setting: readonly number[]) => Float64Array,
+): { readonly setting: readonly number[]; readonly cost: Float64Array } {
+  let best = { setting: start, cost: costOf(start) };
+  const improves = (changes: readonly (readonly [output: number, digit: number])[]): boolean => {
+    const setting = [...best.setting];
+    for (const [output, digit] of changes) setting[output] = digit;
+    const cost = costOf(setting);
+    if (compareScores(cost, 0, best.cost, 0) >= 0) return false;
+    best = { setting, cost };
+    return true;
+  };
+  // Of a dimmer the next levels and both ends, of a relay the other state.
+  const others = (output: number): readonly (readonly [number, number])[] => {
+    const [now, full] = [itemAt(best.setting, output), itemAt(radix, output) - 1];
+    const near = [now - 1, now + 1, 0, full].filter((digit) => digit >= 0 && digit <= full && digit !== now);
+    return [...new Set(near)].map((digit) => [output, digit] as const);
+  };
+  const all = [...radix.keys()];
+  const one = (): boolean => all.some((a) => others(a).some((change) => improves([change])));
+  const two = (): boolean =>
+    all.some((a) =>
+      all.slice(a + 1).some((b) => others(a).some((x) => others(b).some((y) => improves([x, y])))),
+    );
+  while (one() || two());
+  return best;
 }
