@@ -5,13 +5,13 @@
  * µmol and their like, which have no US unit of their own (NIST Handbook 44 and SP 811 give none).
  */
 const METRIC =
-  /\d[\d.,]*[\s\u00a0]?(?:mm\/d|kg\/L|g\/L|kg\/m3|lm\/m|mm|cm|km|m|kg|g|mg|mL|L|°\s?C|C)(?![\w/°])/g;
+  /(?<![\w.])\d[\d.,]*[\s\u00a0]?(?:mm\/d|kg\/L|g\/L|kg\/m3|lm\/m|mm|cm|km|m|kg|g|mg|mL|L|°\s?C|C)(?![\w/°])/g;
 
 /** Every metric measure in a text; of a page what is read, not how it is drawn. */
 export function metricIn(text: string): string[] {
   const read = text
     // Hexadecimal, in which a C is a digit.
-    .replace(/(checksum|CRC|identity) [0-9A-F]+/g, '$1')
+    .replace(/(checksum|CRC|identity|plan) [0-9A-F]{4,8}\b/g, '$1')
     .replace(/<style>[\s\S]*?<\/style>/g, ' ')
     .replace(/(?:aria-label|title)="([^"]*)"/g, '>$1<')
     .replace(/<[^>]*>/g, ' ');

@@ -15,6 +15,7 @@ import { recordTime, recordWords } from '../../words/controller.ts';
 import { list } from '../../words/lists.ts';
 import { namesOf } from '../../words/names.ts';
 import { sideWord } from '../../words/sides.ts';
+import { doWords } from '../visits/text.ts';
 import type { SimulatedRun } from './run.ts';
 import type { SimulatedDay } from './summary.ts';
 
@@ -104,19 +105,27 @@ export function visitsWithin({ plan, first, days }: Simulation): VisitOccurrence
 function visitLines(simulation: Simulation): string[] {
   const byWalk = new Map<string, Map<string, string[]>>();
   for (const visit of visitsWithin(simulation)) {
-    const open = visit.kind === 'harvest' ? `harvest open ${visit.days} days` : visit.kind;
     const when = `${isoDate(visit.day)} ${clockTime(visit.at)}`;
     const walk = byWalk.get(when) ?? new Map<string, string[]>();
     const zone = simulation.plan.plan.zones[visit.zone]?.name ?? '';
+    const open = visit.kind === 'harvest' ? `, open for ${visit.days} days` : '';
+    const kind = doWords({ kind: visit.kind, closer: false });
     const side = visit.side === undefined ? '' : ` (its ${sideWord(visit.side)} side to the lamp)`;
-    walk.set(open, [...(walk.get(open) ?? []), `${zone}${side}`]);
+    const work = `${kind}|${open}`;
+    walk.set(work, [...(walk.get(work) ?? []), `${zone}${side}`]);
     byWalk.set(when, walk);
   }
   if (byWalk.size === 0) return ['No visits in these days.'];
   const rows = [...byWalk].map(
-    ([when, walk]) => `  ${when}  ${[...walk].map(([kind, zones]) => `${kind} ${list(zones)}`).join('; ')}`,
+    ([when, walk]) => `  ${when}  ${[...walk].map(([work, zones]) => workWords(work, zones)).join('; ')}`,
   );
   return ['Visits:', ...rows];
+}
+
+/** `harvest A and B, open for 22 days`, of what is to be done and how long it is open. */
+function workWords(work: string, zones: readonly string[]): string {
+  const [kind = '', open = ''] = work.split('|');
+  return `${kind} ${list(zones)}${open}`;
 }
 
 function logLines({ eventful, runs, plan }: Simulation): string[] {
