@@ -28,5 +28,5 @@ it('without a plan: the controller writes down that its clock was set, and it is
     code: 0,
     err: expect.stringContaining("The controller's clock was set to this computer's."),
   });
-  expect(await newest()).toMatch(/2026-02-19 00:00 +clock set /);
+  expect(await newest()).toMatch(/2026-02-19 00:00 +clock set\b/);
 });
