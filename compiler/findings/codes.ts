@@ -72,6 +72,7 @@ export const SEVERITIES = {
   'clock-change': 'note',
   'light-cut': 'note',
   'room-dark': 'note',
+  'room-stage-apart': 'warning',
   'batch-over-early': 'warning',
   'batch-kept': 'note',
   'harvest-unripe': 'warning',

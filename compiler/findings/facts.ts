@@ -352,6 +352,14 @@ interface EachFacts {
     readonly nextStart: number;
   };
   'room-dark': object;
+  /** °C. */
+  'room-stage-apart': {
+    readonly stage: string;
+    readonly low: number;
+    readonly high: number;
+    readonly roomLow: number;
+    readonly roomHigh: number;
+  };
   'table-too-large': {
     readonly controller: string;
     readonly bytes: number;

@@ -45,10 +45,16 @@ export interface ResolvedPlan {
   readonly batches: readonly ResolvedBatch[];
   readonly visits: ResolvedVisitRules;
   /** The band outside which the room is logged; undefined when the plan has no `room`. */
-  readonly room: { readonly low: Celsius; readonly high: Celsius } | undefined;
+  readonly room: TemperatureBand | undefined;
   readonly growth: ResolvedGrowth;
   /** Every value the plan left to a default, in plan order. */
   readonly assumed: readonly Assumption[];
+}
+
+/** A temperature to keep, from and to. */
+export interface TemperatureBand {
+  readonly low: Celsius;
+  readonly high: Celsius;
 }
 
 export interface Assumption {
@@ -224,6 +230,8 @@ export interface ResolvedStage {
   /** Lift and look visits written in the stage itself. */
   readonly lift: VisitRule | undefined;
   readonly look: VisitRule | undefined;
+  /** Its own temperature to keep; left out, the room's. */
+  readonly keep?: TemperatureBand | undefined;
   readonly span: Span;
 }
 

@@ -356,6 +356,9 @@ const stage = map(
     lean: lean.optional().describe('The side growth is drawn toward: upright, hold, sway or wind.'),
     lift: visitRule.optional().describe('When to lift the film off the growth.'),
     look: visitRule.optional().describe('When to look for mould.'),
+    keep: pair(celsius(), '[18 C, 24 C]')
+      .optional()
+      .describe('The temperature to keep in this stage; left out, that of room.'),
   },
   '{ stage: climb, days: 49, photoperiod: 12 h }',
 );

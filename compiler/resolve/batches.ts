@@ -213,6 +213,7 @@ function batchZone(
       lean: leanInZone(context, draft.lean, place),
       lift: draft.lift,
       look: draft.look,
+      keep: draft.keep,
       span: draft.span ?? course.span,
     };
   });

@@ -4,11 +4,12 @@
 
 import { type Lux, lux, type Minutes, minutes } from '../../shared/units.ts';
 import type { Span } from '../findings/finding.ts';
-import type { ResolvedStage, VisitRule } from '../plan/plan.ts';
+import type { ResolvedPlan, ResolvedStage, TemperatureBand, VisitRule } from '../plan/plan.ts';
 import type { MapNode, Node } from '../read/tree.ts';
 import { ANTLER, type BuiltinStage, type Default, LEVEL_BAND, START } from './builtin.ts';
 import type { Context } from './context.ts';
 import { type LeanDraft, readLean, swayAlone } from './lean.ts';
+import { resolveStageKeep } from './room.ts';
 import type { VisitHours } from './visits.ts';
 
 /** A stage before it has a first day and a zone. */
@@ -20,6 +21,7 @@ export interface StageDraft {
   readonly lean: LeanDraft;
   readonly lift: VisitRule | undefined;
   readonly look: VisitRule | undefined;
+  readonly keep: TemperatureBand | undefined;
   /** Undefined for a stage of the built-in regime. */
   readonly span: Span | undefined;
 }
@@ -32,10 +34,12 @@ export class Regimes {
   private readonly written = new Map<string, readonly StageDraft[] | undefined>();
   private readonly context: Context;
   private readonly hours: VisitHours;
+  private readonly room: ResolvedPlan['room'];
 
-  constructor(context: Context, hours: VisitHours) {
+  constructor(context: Context, hours: VisitHours, room: ResolvedPlan['room']) {
     this.context = context;
     this.hours = hours;
+    this.room = room;
     const section = context.map(context.root, 'regimes');
     for (const name of context.names('regimes')) {
       this.written.set(name, this.readStages(name, context.node(section, name)));
@@ -76,7 +80,7 @@ export class Regimes {
       const first = seen.get(name);
       if (first) this.context.report('name-twice', span, { kind: 'stage', name }, first);
       seen.set(name, span);
-      return new StageReader(this.context, this.hours, regime, name).written(map);
+      return new StageReader(this.context, this.hours, regime, name).written(map, this.room);
     });
     const whole = stages.filter((stage) => stage !== undefined);
     return whole.length === stages.length ? whole : undefined;
@@ -112,12 +116,13 @@ class StageReader {
       lean: light ? this.assumedLean() : { kind: 'upright' },
       lift: this.lift(undefined, light !== undefined),
       look: undefined,
+      keep: undefined,
       span: undefined,
     };
   }
 
   /** A stage as written; undefined when something it needs is missing (reported) or broken. */
-  written(map: MapNode): StageDraft | undefined {
+  written(map: MapNode, room: ResolvedPlan['room']): StageDraft | undefined {
     const days = this.days(map);
     const light = this.light(map);
     const lean = this.context.has(map, 'lean')
@@ -126,9 +131,10 @@ class StageReader {
     const level = this.level(map, light);
     const lift = this.lift(map, light !== undefined && light !== 'dark');
     const look = this.hours.rule(map, 'look', this.path);
+    const keep = resolveStageKeep(this.context, map, this.name, room);
     if (days === undefined || light === undefined || !lean) return undefined;
     const lit = light === 'dark' ? undefined : light;
-    return { name: this.name, days, light: lit, level, lean, lift, look, span: map.span };
+    return { name: this.name, days, light: lit, level, lean, lift, look, keep, span: map.span };
   }
 
   private assumed<Value>(key: string, fallback: Default<Value>): Value {

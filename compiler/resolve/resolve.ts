@@ -33,8 +33,9 @@ import {
   resolveTimezone,
 } from './rack.ts';
 import { Regimes } from './regimes.ts';
+import { resolveRoom } from './room.ts';
 import { lampSides } from './sides.ts';
-import { resolveBackground, resolveRoom, resolveScreens } from './surroundings.ts';
+import { resolveBackground, resolveScreens } from './surroundings.ts';
 import { resolveVisits, VisitHours } from './visits.ts';
 import { resolveZones } from './zones.ts';
 
@@ -81,7 +82,8 @@ export function resolveDraft(
   const background = resolveBackground(context, zones);
   const hours = new VisitHours(context);
   const visits = resolveVisits(context, hours);
-  const regimes = new Regimes(context, hours);
+  const room = resolveRoom(context);
+  const regimes = new Regimes(context, hours, room);
   const batches = resolveBatches(context, batchDrafts, {
     regimes,
     zones,
@@ -105,7 +107,7 @@ export function resolveDraft(
     bags,
     batches,
     visits,
-    room: resolveRoom(context),
+    room,
     growth: resolveGrowth(context),
   };
 }

@@ -1,18 +1,10 @@
 /**
- * Screens, background light and the room.
+ * Screens and background light.
  */
 
-import { celsius, degrees, lux } from '../../shared/units.ts';
-import type {
-  ResolvedBackground,
-  ResolvedPlan,
-  ResolvedScreen,
-  ResolvedShelf,
-  ResolvedZone,
-  Vec3,
-} from '../plan/plan.ts';
+import { degrees, lux } from '../../shared/units.ts';
+import type { ResolvedBackground, ResolvedScreen, ResolvedShelf, ResolvedZone, Vec3 } from '../plan/plan.ts';
 import type { Node } from '../read/tree.ts';
-import { ROOM } from './builtin.ts';
 import type { Context, NamedEntry } from './context.ts';
 import { shelfIndex } from './zones.ts';
 
@@ -144,20 +136,4 @@ function shinesOn(
   if (!onShelf) return undefined;
   const shelf = context.index('shelves', context.node(map, 'shelf'));
   return zones.flatMap((zone, index) => (zone !== undefined && zone.shelf === shelf ? [index] : []));
-}
-
-/** The temperature band; undefined when the plan has no `room`. */
-export function resolveRoom(context: Context): ResolvedPlan['room'] {
-  const room = context.map(context.root, 'room');
-  if (!room) return undefined;
-  if (!context.has(room, 'keep')) {
-    context.assume('room.keep', context.told(ROOM), ROOM.confidence, ROOM.because);
-    return { low: celsius(ROOM.value[0]), high: celsius(ROOM.value[1]) };
-  }
-  const keep = context.pair(room, 'keep', (node) => context.quantityOf(node, 'temperature'));
-  if (!keep) return undefined;
-  if (keep[0] >= keep[1]) {
-    context.report('value-order', context.spanOf(room, 'keep'), { key: 'keep', from: keep[0], to: keep[1] });
-  }
-  return { low: celsius(keep[0]), high: celsius(keep[1]) };
 }

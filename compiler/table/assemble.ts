@@ -11,6 +11,7 @@ import type { Limits, Pattern, Pulse, RoomBand, Table, Visits } from '../../shar
 import { civilDay, utcSeconds } from '../../shared/units.ts';
 import { zonesOfController } from '../plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
+import { bandOfBoard } from '../plan/room-band.ts';
 import { offsetsFor, type UtcOffsets } from '../plan/utc-offsets.ts';
 import type { DayBlocks } from '../steer/block.ts';
 import type { VisitOccurrence } from '../timeline/visit.ts';
@@ -37,6 +38,7 @@ export function assembleTable(input: AssembleInput): Table {
   const { plan, controller } = input;
   const lanes = lanesOf(controller, input.days, input.offsets);
   const stays = staysOf(input);
+  const room = roomOf(plan, controller);
   const first = Math.min(
     ...lanes.flatMap((lane) => [...lane.byDay.keys()]),
     ...stays.map((stay) => stay.start),
@@ -52,8 +54,8 @@ export function assembleTable(input: AssembleInput): Table {
     ...factorLanes(lanes, baseDay),
     limits: limitsOf(plan, controller, lanes),
     visits: visitsOf(input, stays, baseDay),
-    pulse: stays.length > 0 || plan.room ? pulseOf(plan) : undefined,
-    room: roomOf(plan),
+    pulse: stays.length > 0 || room ? pulseOf(plan) : undefined,
+    room,
   };
 }
 
@@ -90,9 +92,9 @@ function pulseOf(plan: ResolvedPlan): Pulse {
   };
 }
 
-function roomOf(plan: ResolvedPlan): RoomBand | undefined {
-  if (!plan.room) return undefined;
-  return { low: Math.round(plan.room.low * 16), high: Math.round(plan.room.high * 16) };
+function roomOf(plan: ResolvedPlan, controller: number): RoomBand | undefined {
+  const band = bandOfBoard(plan, controller);
+  return band && { low: Math.round(band.low * 16), high: Math.round(band.high * 16) };
 }
 
 /** Two hours above the longest planned stretch of light: only overlays and faults can reach it. */

@@ -3,6 +3,7 @@
  */
 
 import { clockTime } from '../../../shared/civil.ts';
+import { temperatureBand } from '../../../shared/measures.ts';
 import { type AllWords, count, some } from './message.ts';
 
 /** A time of day, with 24:00 for the end of the day. */
@@ -111,6 +112,12 @@ export const dayWords = {
     title: 'the room counts as dark',
     message: 'The plan names no other light, so the room counts as dark.',
     suggestion: 'Name a window or room light under `background`; never direct sun.',
+  }),
+  'room-stage-apart': ({ stage, low, high, roomLow, roomHigh }, units) => ({
+    title: 'a stage and the room want different temperatures',
+    message: `Stage \`${stage}\` is to be kept at ${temperatureBand({ low, high }, units)}, the room at ${temperatureBand({ low: roomLow, high: roomHigh }, units)}: no temperature is in both.`,
+    suggestion: 'Correct one of the two, or move the bags to a room that suits the stage.',
+    second: 'the room',
   }),
   'batch-over-early': ({ batch, over, opens, days, stages }) => ({
     title: 'over before its harvest',

@@ -71,7 +71,7 @@ function batchDifferences(before: ResolvedPlan, after: ResolvedPlan, batch: Batc
 }
 
 function stageDifferences(before: readonly ResolvedStage[], stage: ResolvedStage): string[] {
-  const { name, days, light, level, lean, lift, look } = stage;
+  const { name, days, light, level, lean, lift, look, keep } = stage;
   const was = before.find((one) => one.name === name);
   if (!was) return [`stage ${name} is new`];
   const lit = light
@@ -84,6 +84,7 @@ function stageDifferences(before: readonly ResolvedStage[], stage: ResolvedStage
     ...told(was.days, days, `${name} lasts ${days} d`),
     ...told(was.lift, lift, `${name}: ${ruleWords('lift', lift)}`),
     ...told(was.look, look, `${name}: ${ruleWords('look', look)}`),
+    ...told(was.keep, keep, `${name} is to be kept at another temperature`),
   ];
 }
 

@@ -9,7 +9,8 @@
 
 import { fillHeight } from '../../../compiler/plan/block-height.ts';
 import { controllerOfZone } from '../../../compiler/plan/on-the-rack.ts';
-import type { BatchZone, ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import type { BatchZone, ResolvedPlan, ResolvedStage } from '../../../compiler/plan/plan.ts';
+import { bandOfStage } from '../../../compiler/plan/room-band.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { type BagLife, placeOn } from '../bags/lives.ts';
@@ -41,7 +42,7 @@ export interface CropForecast {
   readonly harvest: LikelyDay | undefined;
   /** mm a day, of the bags that stand there. */
   readonly growth: Sample | undefined;
-  /** Mean of the room over its logged days since the stage began, and for what the stages are meant, °C. */
+  /** Mean of the room over its logged days since the stage began, and for what the first of the stages is meant, °C. */
   readonly room: { readonly mean: number; readonly days: number } | undefined;
   readonly meantFor: number;
 }
@@ -87,7 +88,9 @@ export function cropForecasts(
   return plan.batches.flatMap((batch, index) => {
     const alike = new Map<string, BatchZone[]>();
     for (const stay of batch.zones) {
-      const key = JSON.stringify(stay.stages.map(({ name, from, regular }) => [name, from, regular]));
+      const key = JSON.stringify(
+        stay.stages.map(({ name, from, regular, keep }) => [name, from, regular, keep]),
+      );
       alike.set(key, [...(alike.get(key) ?? []), stay]);
     }
     return [...alike.values()].flatMap((stays) => {
@@ -125,9 +128,9 @@ function forecastOf(known: Known, batch: number, zones: readonly number[]): Crop
   const ahead: StageAhead[] = [];
   let next: LikelyDay = { early: begins, likely: begins, late: begins };
   for (let i = first; i < stages.length; i++) {
-    const { name, regular } = itemAt(stages, i);
-    ahead.push({ stage: name, isSeen: i === first && seen !== undefined, ...next });
-    const over = endOf(next, regular.days, pace);
+    const stage = itemAt(stages, i);
+    ahead.push({ stage: stage.name, isSeen: i === first && seen !== undefined, ...next });
+    const over = endOf(next, stage.regular.days, pace.in(stage));
     // What grows up to the top of its bag has no more room to climb.
     next = notBefore(i === climbing(stages) && top ? soonest(over, top) : over, today);
   }
@@ -135,7 +138,7 @@ function forecastOf(known: Known, batch: number, zones: readonly number[]): Crop
     ...{ batch, zones, bags: standing.length, stages: ahead, growth },
     harvest: harvestOf(known, stages, ahead, pace),
     room: pace.room,
-    meantFor: pace.meantFor,
+    meantFor: meantFor(plan, itemAt(stages, first)),
   };
 }
 
@@ -212,27 +215,34 @@ function tallAgainst(
   };
 }
 
+/** Proportion of a day of some stage that goes by on a day, with growth beginning at so many °C. */
+type StagePace = (day: number, base: number) => number;
+
 interface Pace {
-  /** Proportion of a day of the stage that goes by on a day, with growth beginning at so many °C. */
-  readonly on: (day: number, base: number) => number;
+  readonly in: (stage: ResolvedStage) => StagePace;
   readonly room: CropForecast['room'];
-  readonly meantFor: number;
+}
+
+/** What a stage is taken to be meant for: the middle of its band, °C. */
+function meantFor(plan: ResolvedPlan, stage: ResolvedStage): number {
+  const { low, high } = bandOfStage(plan, stage) ?? { low: MEANT_CELSIUS, high: MEANT_CELSIUS };
+  return (low + high) / 2;
 }
 
 /** How fast stages go by in the room as it was and, from now on, as it was lately. */
 function paceOf({ plan, rooms, today, stay }: Known, begins: CivilDay): Pace {
-  const { low, high } = plan.room ?? { low: MEANT_CELSIUS, high: MEANT_CELSIUS };
-  const meantFor = (low + high) / 2;
   const means = rooms.get(itemAt(plan.controllers, controllerOfZone(plan, stay.zone)).name);
   const over = (from: number): number[] =>
     [...(means ?? [])].flatMap(([day, mean]) => (day >= from && day <= today ? [mean] : []));
   const mean = (some: readonly number[]): number => some.reduce((sum, one) => sum + one, 0) / some.length;
   const [since, lately] = [over(begins), over(today - LATELY_DAYS)];
-  const usual = lately.length > 0 ? mean(lately) : since.length > 0 ? mean(since) : meantFor;
+  const usual = lately.length > 0 ? mean(lately) : since.length > 0 ? mean(since) : undefined;
   return {
-    on: (day, base) => warmth(means?.get(day) ?? usual, base) / warmth(meantFor, base),
+    in: (stage) => {
+      const meant = meantFor(plan, stage);
+      return (day, base) => warmth(means?.get(day) ?? usual ?? meant, base) / warmth(meant, base);
+    },
     room: since.length === 0 ? undefined : { mean: mean(since), days: since.length },
-    meantFor,
   };
 }
 
@@ -244,12 +254,12 @@ function warmth(celsius: number, base: number): number {
 }
 
 /** When so many days of a stage are over. */
-function endOf(begins: LikelyDay, days: number, pace: Pace): LikelyDay {
+function endOf(begins: LikelyDay, days: number, paceOn: StagePace): LikelyDay {
   const after = (from: CivilDay, share: number, base: number): number => {
     let left = days * share;
     let day = from as number;
     // A hair left over by the arithmetic is no day.
-    for (; left > 1e-6 && day < from + FURTHEST_DAYS; day++) left -= pace.on(day, base);
+    for (; left > 1e-6 && day < from + FURTHEST_DAYS; day++) left -= paceOn(day, base);
     return day;
   };
   return {
@@ -271,5 +281,5 @@ function harvestOf(
   const within = stages.findLast(({ regular }) => regular.begins <= harvest.from);
   const begins = ahead.find(({ stage }) => stage === within?.name);
   if (!within || !begins) return undefined;
-  return notBefore(endOf(begins, harvest.from - within.regular.begins, pace), today);
+  return notBefore(endOf(begins, harvest.from - within.regular.begins, pace.in(within)), today);
 }

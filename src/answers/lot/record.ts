@@ -24,6 +24,7 @@ import { sheetPart } from '../prep/kept.ts';
 import { dayAt } from '../review/incidents.ts';
 import { lotBatch, lotRows } from '../review/lot.ts';
 import type { Review, ReviewedDay } from '../review/review.ts';
+import { roomByStage, stageRoomWords } from '../review/room-by-stage.ts';
 import { hours, sumDays } from '../review/verdict.ts';
 import { incidentLines, type Naming } from '../review/words.ts';
 
@@ -62,7 +63,7 @@ export function lotRecord(
     stages(plan, batch, notes),
     light(plan, batch, days),
     happened(plan, review, batch, naming),
-    room(review, days, units),
+    room(plan, review, days),
     visits(review, batch),
     bags(lives, units),
     part('Lost', [], [], cullLines(cullCounts(plan, lives))),
@@ -170,7 +171,8 @@ function happened(plan: ResolvedPlan, review: Review, batch: ResolvedBatch, nami
 }
 
 /** The room by weeks of the batch. */
-function room(review: Review, days: readonly ReviewedDay[], units: Units): RecordPart {
+function room(plan: ResolvedPlan, review: Review, days: readonly ReviewedDay[]): RecordPart {
+  const { units } = plan;
   const mine = new Set<number>(days.map(({ day }) => day));
   const rooms = review.room.filter(({ day }) => mine.has(day)).sort((a, b) => a.day - b.day);
   const first = rooms[0]?.day;
@@ -186,7 +188,10 @@ function room(review: Review, days: readonly ReviewedDay[], units: Units): Recor
       hours(own.reduce((sum, one) => sum + one.outsideMinutes, 0) / 60),
     ];
   });
-  return part('Room', ['week of', 'least and most', 'mean', 'outside its band'], rows);
+  const lines = roomByStage(plan, review, days).map(
+    (one) => `${itemAt(plan.zones, one.zone).name}: ${stageRoomWords(one, units)}`,
+  );
+  return part('Room', ['week of', 'least and most', 'mean', 'outside its band'], rows, lines);
 }
 
 /** Visits of its zones by kind and by what became of them, as far as log and corrections tell. */

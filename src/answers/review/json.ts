@@ -45,7 +45,7 @@ export function reviewJson(
 function zoneJson(
   plan: ResolvedPlan,
   review: Review,
-  { zone, batch, totals, share, visits, line, todo }: Verdict,
+  { zone, batch, totals, share, visits, room, line, todo }: Verdict,
 ): Json {
   const days = review.days.filter((day) => day.zone === zone && day.batch === batch);
   return {
@@ -56,6 +56,7 @@ function zoneJson(
     share: share === undefined ? null : rounded(share),
     ...hoursJson({ ...totals }),
     visits,
+    roomOutside: room.map(({ zone: _, ...rest }) => rest),
     days: days.map(dayJson),
   };
 }

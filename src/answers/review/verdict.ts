@@ -17,6 +17,7 @@ import { list } from '../../words/lists.ts';
 import { towardWords } from '../../words/sides.ts';
 import type { VisitAnswer, VisitOutcome } from '../visits/outcomes.ts';
 import type { Review, ReviewedDay } from './review.ts';
+import { roomByStage, type StageRoom, stageRoomWords } from './room-by-stage.ts';
 
 /** A zone's days of one batch, summed. */
 export interface ZoneTotals {
@@ -40,6 +41,8 @@ export interface Verdict {
   readonly share: number | undefined;
   /** Visits of its days by what became of them. */
   readonly visits: Readonly<Record<VisitAnswer, number>>;
+  /** Where its stage's own temperature was not kept. */
+  readonly room: readonly StageRoom[];
   readonly line: string;
   readonly todo: string;
 }
@@ -66,17 +69,19 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
   const known = totals.planned - totals.unknown;
   const share = known > 0 ? totals.delivered / known : undefined;
   const short = shortSide(days);
+  const room = roomByStage(plan, review, days);
   const parts = [
     lightWords(totals, share),
     short &&
       `${short.days.toFixed(short.days < 2 ? 1 : 0)} days short ${towardWords(short.side)}${causeWords(review, days)}`,
     missedWords(missedVisits(review, days)),
     totals.extra >= EXTRA_HOURS_WORTH && `${hours(totals.extra)} of light in its dark hours`,
+    ...room.map((one) => stageRoomWords(one, plan.units)),
     standingWords(days),
     isEstimated(plan, review, days) && 'its times estimated (the clock is not set yet)',
   ].filter(Boolean);
   return {
-    ...{ zone, batch, totals, share, visits: visitCounts(review, days) },
+    ...{ zone, batch, totals, share, visits: visitCounts(review, days), room },
     line: `${itemAt(plan.zones, zone).name}: ${parts.join(', ')}`,
     todo: todoWords(plan, review, days, totals, share, short),
   };

@@ -295,6 +295,12 @@ export const CASES: readonly Case[] = [
     'batches:',
     'visits: { harvest: { from: 84 d, until: 112 d } }\nbatches:',
   ]),
+  read(
+    'room-stage-apart',
+    'warmer-than-the-room',
+    ['batches:', 'room: { keep: [65 F, 75 F] }\nbatches:'],
+    STAGE('{ stage: climb, keep: [80 F, 86 F] }'),
+  ),
   read('batch-kept', 'kept-eight-weeks', ['2026-02-16', '2026-02-16, then: keep, ended: 2026-12-01']),
   given('load-circuit', 'circuit', 'place', { amperes: 1.84, rating: 2, most: 1.6, everything: false }),
   given('load-circuit', 'everything-on', 'place', { amperes: 2.1, rating: 2, most: 1.6, everything: true }),

@@ -29,4 +29,7 @@ it('says what was changed, once, and nothing of words', () => {
   expect(differences('look: { every: 7 d', 'look: { every: 5 d')).toEqual(['the rules for visits changed']);
   expect(differences('flux: 480 lm', 'flux: 450 lm')).toEqual(['A-left changed']);
   expect(differences('keep: [21 C', 'keep: [20 C')).toEqual(['the room has another band']);
+  expect(differences('days: 49\n', 'days: 49\n      keep: [20 C, 24 C]\n')).toEqual([
+    'climb is to be kept at another temperature',
+  ]);
 });

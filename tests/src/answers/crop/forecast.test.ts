@@ -5,17 +5,17 @@ import { describe, expect, it } from 'vitest';
 import { isoDate } from '../../../../shared/civil.ts';
 import type { Note } from '../../../../src/answers/book/note.ts';
 import { type CropForecast, cropForecasts, roomMeans } from '../../../../src/answers/crop/forecast.ts';
-import { day } from '../visits/plan.ts';
-import { entry, livesOf, season } from './book.ts';
+import { day, planOf } from '../visits/plan.ts';
+import { entry, livesOf, SEASON_TEXT, season } from './book.ts';
 
 const TODAY = day('2026-04-20');
 
 /** Forecasts with the room at a temperature since sealing; undefined: not logged. */
-function forecasts(notes: readonly Note[], celsius?: number, today = TODAY): CropForecast[] {
+function forecasts(notes: readonly Note[], celsius?: number, today = TODAY, plan = season): CropForecast[] {
   const days = Array.from({ length: today - day('2026-02-16') }, (_, i) => ({
     ...{ controller: 'pantry', day: (day('2026-02-16') + i) as Note['day'], mean: celsius ?? 0 },
   }));
-  return cropForecasts(season, livesOf(notes), roomMeans(celsius === undefined ? [] : days), today);
+  return cropForecasts(plan, livesOf(notes), roomMeans(celsius === undefined ? [] : days), today);
 }
 const knobs = (iso: string): Note => entry('spring', 'began', iso, { stage: 'knobs' });
 const words = ({ stages }: CropForecast): string[] =>
@@ -42,6 +42,16 @@ describe('a forecast', () => {
     // (22.5 − 5) / (14 − 5) = 1.944; 42 · 1.944 = 81.7, so on the 82nd day.
     const [one] = forecasts([knobs('2026-03-25')], 14);
     expect(one?.stages[1]?.likely).toBe(day('2026-03-25') + 82);
+  });
+
+  it('takes each stage to be meant for its own band, where it says one', () => {
+    // Climb at 13 to 15 °C, ripen by the room's 18 to 27: at 14 °C the climb takes its 42 days, and the 14 days of ripen
+    // up to the harvest take 27.2: 14 · (22.5 − 5) / (14 − 5).
+    const own = planOf(SEASON_TEXT.replaceAll('days: 42,', 'days: 42, keep: [13 C, 15 C],'));
+    const [one] = forecasts([knobs('2026-03-25')], 14, TODAY, own);
+    expect(one?.meantFor).toBe(14);
+    expect(one?.stages[1]?.likely).toBe(day('2026-03-25') + 42);
+    expect(one?.harvest?.likely).toBe(day('2026-03-25') + 42 + 28);
   });
 
   it('takes the day on which half of the bags had begun', () => {
