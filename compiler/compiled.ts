@@ -28,7 +28,7 @@ export interface CompileOptions {
    * made as a flash today would make them, without what is over.
    */
   readonly today?: (timezone: string) => CivilDay;
-  /** Texts of `.ies` files by name. */
+  /** Texts of the files that lamps name (photometric, spectra) by name. */
   readonly photometry?: Readonly<Record<string, string>>;
   /** False: findings about light come without remedies, which take time to try. */
   readonly advise?: boolean;

@@ -42,9 +42,6 @@ const DENSITIES: Ends = [0.55, 0.8];
 /** What is written in the plan was measured to so much (assumed). */
 const MEASURED: Ends = [0.95, 1.05];
 
-/** What a lux of a coloured lamp bends, if the action ends at 500 or at 560 nm and not at 530 (own, for whites and blues). */
-const COLOURED: Ends = [0.8, 1.2];
-
 /** What may be missed though the figures meet it. */
 export type MayMiss = 'level' | 'side' | 'contrast' | 'evenness';
 
@@ -135,7 +132,7 @@ function bagBands(plan: ResolvedPlan, treatment: Treatment, bag: number): BagBan
   ];
   const [filmLow, filmHigh] = span(factors);
   const narrow = 1 - (1 - NARROW) * kind.film.scatters;
-  const [colourLow, colourHigh] = zoneField.byEye === zoneField.outputs ? [1, 1] : COLOURED;
+  const [colourLow, colourHigh] = zoneField.colourRange;
   return {
     level: [
       mean * FLUX_LABEL[0] * filmLow * dense[0] * colourLow * narrow,

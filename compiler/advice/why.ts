@@ -6,7 +6,7 @@
  */
 
 import { itemAt } from '../../shared/assert.ts';
-import { bendingShare, NO_PULL } from '../light/blue.ts';
+import { NO_PULL } from '../light/blue.ts';
 import type { LightField } from '../light/field.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import { FULL, lampReaches, tiedOutputs } from '../solve/patterns.ts';
@@ -68,14 +68,14 @@ export function lampDeeds(
     );
     const others: LampDeed[] =
       shining.length > 0 && idle.length > 0
-        ? [{ lamps: named(idle), ...OFF, off: nothingOf(plan, idle) }]
+        ? [{ lamps: named(idle), ...OFF, off: nothingOf(field, idle) }]
         : [];
     const deed = burningOn(days, index);
     if (ask.kind === 'dark')
       return deed.hours > 0 ? [{ lamps: named(output.lamps), ...deed, off: undefined }] : [];
     const off =
       shining.length === 0 && deed.hours === 0
-        ? nothingOf(plan, output.lamps)
+        ? nothingOf(field, output.lamps)
         : deed.hours > 0
           ? undefined
           : whyOff(main, index);
@@ -83,8 +83,8 @@ export function lampDeeds(
   });
 }
 
-const nothingOf = (plan: ResolvedPlan, lamps: readonly number[]): WhyOff =>
-  lamps.every((lamp) => bendingShare(itemAt(plan.lamps, lamp).colour) < NO_PULL)
+const nothingOf = ({ bending }: LightField, lamps: readonly number[]): WhyOff =>
+  lamps.every((lamp) => itemAt(bending, lamp).share < NO_PULL)
     ? { why: 'no pull' }
     : { why: 'reaches nothing' };
 

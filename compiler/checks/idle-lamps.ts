@@ -8,7 +8,7 @@
 
 import { itemAt } from '../../shared/assert.ts';
 import type { Report } from '../findings/collector.ts';
-import { ACTION, bendingShare, NO_PULL } from '../light/blue.ts';
+import { ACTION, NO_PULL } from '../light/blue.ts';
 import type { LightField } from '../light/field.ts';
 import type { ResolvedLamp, ResolvedPlan } from '../plan/plan.ts';
 import { lampReaches } from '../solve/patterns.ts';
@@ -27,11 +27,13 @@ export function checkIdleLamps(
     const own = fields.filter(({ zone }) => zones.includes(zone));
     return own.length > 0 && !own.some((zoneField) => lampReaches(zoneField, index));
   };
+  /** Whether a lamp's colour does nothing for a lean. */
+  const pullsNowhere = (at: number): boolean => itemAt(field.bending, at).share < NO_PULL;
   for (const [index, output] of field.outputs.entries()) {
     const plights = new Map<string, number[]>();
     for (const at of output.lamps.filter(isIdle)) {
       const lamp = itemAt(plan.lamps, at);
-      const key = `${zonesOfLamp(plan, at)}|${shinesAlong(lamp)}|${pullsNowhere(lamp)}`;
+      const key = `${zonesOfLamp(plan, at)}|${shinesAlong(lamp)}|${pullsNowhere(at)}`;
       plights.set(key, [...(plights.get(key) ?? []), at]);
     }
     for (const indices of plights.values()) {
@@ -39,7 +41,7 @@ export function checkIdleLamps(
       const first = itemAt(lamps, 0);
       const zones = zonesOfLamp(plan, itemAt(indices, 0));
       const named = zones.map((zone) => itemAt(plan.zones, zone).name);
-      if (pullsNowhere(first)) {
+      if (pullsNowhere(itemAt(indices, 0))) {
         const lit = fields.filter(({ zone }) => zones.includes(zone));
         const peaks = lit.map(({ byEye }) => byEye[index]?.peak ?? 0);
         report('light-no-pull', first.span, {
@@ -59,9 +61,6 @@ export function checkIdleLamps(
     }
   }
 }
-
-/** Whether a lamp's colour does nothing for a lean. */
-const pullsNowhere = ({ colour }: ResolvedLamp): boolean => bendingShare(colour) < NO_PULL;
 
 /** Whether a strip faces along its own length: it shines square to that, so nowhere. */
 function shinesAlong({ shape, facing }: ResolvedLamp): boolean {

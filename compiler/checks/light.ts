@@ -18,7 +18,6 @@ import type { Span } from '../findings/finding.ts';
 import type { LightField } from '../light/field.ts';
 import { headspaceShare } from '../light/headspace.ts';
 import type { FieldOptions } from '../light/options.ts';
-import { readPhotometry } from '../light/photometry.ts';
 import type { ResolvedPlan, ResolvedZone } from '../plan/plan.ts';
 import { ANGLE_MOST, CONTRAST_LEAST, contrastPossible, contrastWanted, leastLit } from '../solve/score.ts';
 import type { Steered } from '../steer/choose.ts';
@@ -28,6 +27,7 @@ import type { DayDemands } from '../timeline/demand.ts';
 import { noteCapRange } from './cap-range.ts';
 import { noteHeights } from './heights.ts';
 import { checkIdleLamps } from './idle-lamps.ts';
+import { checkLampFiles } from './lamp-files.ts';
 
 type LightCode =
   | 'light-lean'
@@ -78,7 +78,7 @@ export function checkLight(
     if (!known.has(alike)) known.set(alike, best === undefined ? all.length : all.indexOf(best.remedies));
     return toldFault(plan, field, found, best, [...new Set(all.flat().map(({ kind }) => kind))]);
   });
-  checkPhotometry(plan, options, report);
+  checkLampFiles(plan, options, report);
   checkBags(plan, report);
   checkIdleLamps(plan, field, steered, report);
   for (const one of oncePerBackground(faults)) tell(one, report);
@@ -351,19 +351,5 @@ function checkBags(plan: ResolvedPlan, report: Report): void {
     if (possible > CONTRAST_LEAST) continue;
     const wanted = contrastWanted(bag.film) / 100;
     report('light-film', bag.span, { bag: bag.name, passes, scatters, possible: possible / 100, wanted });
-  }
-}
-
-/** Photometric files that are missing or bad, each once. */
-function checkPhotometry(plan: ResolvedPlan, { photometry }: FieldOptions, report: Report): void {
-  const spans = new Map<string, Span>();
-  for (const lamp of plan.lamps) {
-    if (lamp.photometry !== undefined && !spans.has(lamp.photometry)) spans.set(lamp.photometry, lamp.span);
-  }
-  for (const [file, span] of spans) {
-    const text = photometry?.[file];
-    const fault = text === undefined ? undefined : readPhotometry(text).fault;
-    if (text === undefined) report('photometry-missing', span, { file });
-    else if (fault) report('photometry-unreadable', span, { file, ...fault });
   }
 }

@@ -81,6 +81,8 @@ export const SEVERITIES = {
   'visit-reminders-end': 'note',
   'photometry-missing': 'error',
   'photometry-unreadable': 'error',
+  'spectrum-missing': 'error',
+  'spectrum-unreadable': 'error',
   'visit-moved': 'note',
   'light-film': 'note',
   'load-circuit': 'warning',

@@ -458,6 +458,8 @@ interface EachFacts {
   };
   'photometry-missing': { readonly file: string };
   'photometry-unreadable': { readonly file: string; readonly line: number; readonly fault: string };
+  'spectrum-missing': { readonly file: string };
+  'spectrum-unreadable': { readonly file: string; readonly line: number; readonly fault: string };
 }
 
 /** What a unit measures. Base units: mm, kg, L, lm, lm/m, lm/W, lx, W, V, A, C, nm, K, min, share (1), deg, kg/L, mm/d, bags. */

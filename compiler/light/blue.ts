@@ -5,7 +5,8 @@
  * Eslava & Alvarez 1997; Pilobolus: Page & Curry 1966, action to about 530 nm). No action
  * spectrum is published for these fungi. Assumed here, with low evidence: every watt up to
  * `ACTION.full` counts wholly, from there on less, evenly down to nothing at `ACTION.none`;
- * white is taken as a glowing body of its colour temperature.
+ * white is taken as a glowing body of its colour temperature. A lamp with a spectrum of its
+ * own counts by that (`bending.ts`).
  *
  * Always holds: white of `REFERENCE` counts as it is; the eye's response is the CIE standard
  * observer of 1924, every 10 nm (from memory), between which it changes by equal ratios.
@@ -16,6 +17,9 @@ import type { LampColour } from '../plan/plan.ts';
 
 /** Wavelengths, nm, up to which light bends with its full power and from which it does not (assumed). */
 export const ACTION = { full: 450, none: 530 } as const;
+
+/** Where the eye sees, nm: nothing of a spectrum counts beyond. */
+export const SEEN = { from: 380, to: 780 } as const;
 
 /** The white that lux are counted in where a lamp says no colour, K. */
 export const REFERENCE = 4000;
@@ -46,27 +50,33 @@ function eyeAt(nanometres: number): number {
 /** Lumens of a watt of one wavelength. */
 export const lumensPerWattAt = (nanometres: number): number => LUMENS_PER_WATT * eyeAt(nanometres);
 
-/** The share of a watt that bends. */
-export const actionAt = (nanometres: number): number =>
-  Math.max(0, Math.min(1, (ACTION.none - nanometres) / (ACTION.none - ACTION.full)));
+/** The share of a watt that bends, were the action to end at `none` nm. */
+export const actionAt = (nanometres: number, none: number = ACTION.none): number =>
+  Math.max(0, Math.min(1, (none - nanometres) / (none - ACTION.full)));
 
 /** Power of a glowing body by wavelength, in any unit (Planck; hc/k = 1.4388e7 nm K). */
 export const planckAt = (nanometres: number, kelvin: number): number =>
   1 / (nanometres ** 5 * Math.expm1(1.438_777e7 / (nanometres * kelvin))) / 1e-14;
 
 /** Bending watts to a lumen. */
-function bendingPerLumen(colour: LampColour): number {
-  if (colour.kind === 'narrow') return actionAt(colour.nanometres) / lumensPerWattAt(colour.nanometres);
+function bendingPerLumen(colour: LampColour, none?: number): number {
+  if (colour.kind === 'narrow') return actionAt(colour.nanometres, none) / lumensPerWattAt(colour.nanometres);
   let [bending, lumens] = [0, 0];
-  for (let at = 380; at <= 770; at += 5) {
-    const power = planckAt(at, colour.kelvin);
-    bending += power * actionAt(at);
+  for (let at: number = SEEN.from; at <= SEEN.to; at += 5) {
+    // By trapezoids: the two ends count half.
+    const part = at === SEEN.from || at === SEEN.to ? 0.5 : 1;
+    const power = part * planckAt(at, colour.kelvin);
+    bending += power * actionAt(at, none);
     lumens += power * lumensPerWattAt(at);
   }
   return bending / lumens;
 }
 
-const reference = bendingPerLumen({ kind: 'white', kelvin: REFERENCE });
+/** Bending watts to a lumen of the white that lux are counted in. */
+export const referenceBending = (none?: number): number =>
+  bendingPerLumen({ kind: 'white', kelvin: REFERENCE }, none);
+
+const reference = referenceBending();
 
 /** What has been worked out, colour by colour. */
 const known = new WeakMap<LampColour, number>();

@@ -9,7 +9,7 @@
 import { itemAt, sure } from '../../shared/assert.ts';
 import type { OutputRef, ResolvedPlan } from '../plan/plan.ts';
 import { Likeness } from './alike.ts';
-import { bendingShare } from './blue.ts';
+import { type Bending, bendingOfLamps, widest } from './bending.ts';
 import { USUAL_FILM } from './film.ts';
 import { hull, overlaps } from './headspace.ts';
 import { type BagLight, type Influence, type KnownLight, nothingKnown } from './known.ts';
@@ -44,6 +44,8 @@ export interface ZoneField {
   readonly reach: readonly number[];
   /** The same by the eye: another list than `outputs` only where a lamp's colour makes it differ from what bends. */
   readonly byEye: readonly (Influence | undefined)[];
+  /** By what factors what bends may be less or more than `outputs` say, for the lamps' colours. */
+  readonly colourRange: Bending['range'];
   /** The greatest level each lamp (index into the plan's) gives at any point by itself; none where nothing of it comes. */
   readonly lampPeaks: ReadonlyMap<number, number>;
   /** By index into the plan's background entries. */
@@ -62,6 +64,8 @@ export interface FieldOutput extends OutputRef {
 export interface LightField {
   /** Outputs with lamps, by controller then number. */
   readonly outputs: readonly FieldOutput[];
+  /** What a lux of each lamp bends, by index into the plan's lamps. */
+  readonly bending: readonly Bending[];
   /** Azimuths of the upright faces looked at, degrees; each is followed by its opposite; the first eight are always the same. */
   readonly azimuths: readonly number[];
   /** The field of a zone; undefined when no bag stands there. */
@@ -86,6 +90,7 @@ export function lightField(plan: ResolvedPlan, options: FieldOptions = {}): Ligh
   const context: Context = {
     ...rack,
     outputs,
+    bending: bendingOfLamps(plan.lamps, options),
     outputOf: new Map(outputs.flatMap((output, index) => output.lamps.map((lamp) => [lamp, index]))),
     near: new Map(),
     likeness: new Likeness(rack, known.numbered),
@@ -101,6 +106,7 @@ export function lightField(plan: ResolvedPlan, options: FieldOptions = {}): Ligh
   return {
     neighbours: neighboursOf,
     outputs,
+    bending: context.bending,
     azimuths: halves.flatMap((azimuth) => [azimuth, azimuth + 180]),
     zone(occupancy, zone) {
       if ((occupancy[zone] ?? -1) < 0) return undefined;
@@ -116,6 +122,7 @@ export function lightField(plan: ResolvedPlan, options: FieldOptions = {}): Ligh
 
 interface Context extends Rack {
   readonly outputs: readonly FieldOutput[];
+  readonly bending: readonly Bending[];
   /** The output (index into `outputs`) of each lamp (index into the plan's). */
   readonly outputOf: ReadonlyMap<number, number>;
   /** For each zone the lamps that may reach it and the zones between. */
@@ -202,16 +209,17 @@ function nearLamps(context: Context, zone: number): readonly Near[] {
 function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneField {
   const shining = context.outputs.map((): Lamp[] => []);
   const lampPeaks = new Map<number, number>();
-  let coloured = false;
+  const bending: Bending[] = [];
   for (const near of nearLamps(context, zone)) {
     const lamp = { near, key: context.likeness.ofLamp(occupancy, zone, near) };
     const alone = together(context, occupancy, zone, [lamp], 'bending');
     if (alone === undefined) continue;
-    coloured ||= bendingShare(near.lamp.lamp.colour) !== 1;
+    bending.push(itemAt(context.bending, near.lamp.index));
     lampPeaks.set(near.lamp.index, alone.peak);
     itemAt(shining, sure(context.outputOf.get(near.lamp.index))).push(lamp);
   }
   const outputs = shining.map((lamps) => together(context, occupancy, zone, lamps, 'bending'));
+  const coloured = bending.some(({ share }) => share !== 1);
   return {
     zone,
     bag: itemAt(occupancy, zone),
@@ -220,6 +228,7 @@ function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneFi
     outputs,
     reach: outputs.flatMap((found, index) => (found === undefined ? [] : [index])),
     byEye: coloured ? shining.map((lamps) => together(context, occupancy, zone, lamps, 'eye')) : outputs,
+    colourRange: widest(bending.map(({ range }) => range)),
     lampPeaks,
     background: background(context, occupancy, zone),
   };
@@ -241,9 +250,12 @@ function together(
 ): Influence | undefined {
   if (lamps.length === 0) return undefined;
   const { influences } = context.known;
-  const shareOf = ({ near }: Lamp): number => (how === 'eye' ? 1 : bendingShare(near.lamp.lamp.colour));
+  const bendingOf = ({ near }: Lamp): Bending => itemAt(context.bending, near.lamp.index);
+  const shareOf = (lamp: Lamp): number => (how === 'eye' ? 1 : bendingOf(lamp).share);
   const key = lamps
-    .map((lamp) => (shareOf(lamp) === 1 ? lamp.key : `${lamp.key}*${shareOf(lamp)}`))
+    .map((lamp) =>
+      shareOf(lamp) === 1 ? lamp.key : `${lamp.key}*${shareOf(lamp)} ${bendingOf(lamp).range.join()}`,
+    )
     .join('+');
   if (influences.has(key)) return influences.get(key);
   const rows = lamps.flatMap((lamp) => {
@@ -263,7 +275,7 @@ function lampRows(context: Context, occupancy: Occupancy, zone: number, { near, 
   if (rows.has(key)) return rows.get(key);
   const made = traceLamp(context, occupancy, zone, near);
   const output = itemAt(context.outputs, sure(context.outputOf.get(near.lamp.index)));
-  if (output.lamps.length > 1 || near.lamp.lamp.colour !== undefined) rows.set(key, made);
+  if (output.lamps.length > 1 || itemAt(context.bending, near.lamp.index).share !== 1) rows.set(key, made);
   return made;
 }
 

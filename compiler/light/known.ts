@@ -2,7 +2,7 @@
  * Light that is known for a plan and its variations: what was traced once is not traced again.
  *
  * Always holds: everything is kept by all that it depends on (`alike.ts`), but for the
- * photometric files, which must be the same for all fields that share this.
+ * lamps' files, which must be the same for all fields that share this.
  */
 
 import { Numbered } from './numbered.ts';

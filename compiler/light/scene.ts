@@ -10,7 +10,7 @@ import { itemAt } from '../../shared/assert.ts';
 import { cross, panelCorners, sideways } from '../plan/lamp-points.ts';
 import type { LampShape, ResolvedLamp, ResolvedPlan, ResolvedShelf, Vec3 } from '../plan/plan.ts';
 import { type Box, bagBoxes, hull } from './headspace.ts';
-import type { FieldOptions } from './options.ts';
+import { type FieldOptions, lampFileText } from './options.ts';
 import { type Photometry, readPhotometry } from './photometry.ts';
 import { type Obstacle, passing, STOPS } from './shadow.ts';
 import { beamExponent, beamPeak, type Spot, type Strip } from './sources.ts';
@@ -150,8 +150,8 @@ const lift = (point: Vec3, floor: number): Vec3 => [
   point[2] / 1000 + floor,
 ];
 
-function photometryOf(lamp: ResolvedLamp, { photometry }: FieldOptions): Photometry | undefined {
-  const text = lamp.photometry === undefined ? undefined : photometry?.[lamp.photometry];
+function photometryOf({ photometry: name }: ResolvedLamp, options: FieldOptions): Photometry | undefined {
+  const text = lampFileText(options, name);
   return text === undefined ? undefined : readPhotometry(text).photometry;
 }
 

@@ -142,6 +142,8 @@ export interface ResolvedLamp {
   readonly dimmable: boolean;
   /** Left out: white as the reference (`light/blue.ts`). */
   readonly colour?: LampColour | undefined;
+  /** Name of a spectrum file handed in beside the plan (`light/spectrum.ts`); then there is no colour. */
+  readonly spectrum?: string | undefined;
   /** Set when the lamp was written `beside` a zone: index into `zones` and the side. */
   readonly beside: { readonly zone: number; readonly side: LampSide } | undefined;
   /** Indices of zones, beside its own, that it may burn for as well. */

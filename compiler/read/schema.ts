@@ -159,6 +159,11 @@ const lampKind = {
   colour: colourLeaf(['white', ...Object.keys(COLOUR_WORDS)])
     .optional()
     .describe('Its colour: the temperature of a white, a wavelength, or a word. Growth bends to blue only.'),
+  spectrum: text()
+    .optional()
+    .describe(
+      'In place of a colour: name of a text file beside the plan (.csv, .tsv, .txt), wavelength in nm and relative power line by line.',
+    ),
   dimmable: yesNo().optional().describe('true when it may be dimmed by a dim output.'),
 };
 const beam = () =>

@@ -27,16 +27,19 @@ interface Written {
   /** Watts, where known. */
   readonly power: number | undefined;
   readonly colour: LampColour | undefined;
+  /** Name of its spectrum's file: what it gives of a watt cannot be told by its colour then. */
+  readonly spectrum: string | undefined;
 }
 
 /** The lumens of a lamp; undefined where they cannot be told (reported). */
 export function lampFlux(context: Context, written: Written): number | undefined {
-  const { entry, from, isBroken, shape, power, colour } = written;
+  const { entry, from, isBroken, shape, power, colour, spectrum } = written;
   const { name, map, keySpan } = entry;
   const where = `lamps.${name}`;
   if (!context.has(from('flux'), 'flux')) {
-    if (power !== undefined) return assumedFlux(context, where, power, colour);
-    const isBare = isBroken || map.entries.size === 0 || context.has(from('power'), 'power');
+    if (power !== undefined && spectrum === undefined) return assumedFlux(context, where, power, colour);
+    const isBare =
+      isBroken || map.entries.size === 0 || (context.has(from('power'), 'power') && spectrum === undefined);
     if (!isBare) context.report('key-missing', keySpan, { key: 'flux', where, example: '350 lm' });
     return undefined;
   }

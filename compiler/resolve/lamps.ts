@@ -347,8 +347,8 @@ function finish(
   const from = (key: string) => (context.has(map, key) ? map : fixture);
   const isBroken = context.has(map, 'fixture') && !fixture;
   const power = context.quantity(from('power'), 'power', 'power');
-  const colour = colourOf(context, from('colour'));
-  const flux = lampFlux(context, { entry, from, isBroken, shape: placed?.shape, power, colour });
+  const { colour, spectrum } = lightColour(context, entry, fixture);
+  const flux = lampFlux(context, { entry, from, isBroken, shape: placed?.shape, power, colour, spectrum });
   if (!output || !placed || flux === undefined) return undefined;
   return {
     name,
@@ -359,9 +359,27 @@ function finish(
     photometry: context.text(from('photometry'), 'photometry'),
     dimmable: context.yes(from('dimmable'), 'dimmable') ?? false,
     colour,
+    spectrum,
     helps: helpsOf(context, map),
     span: keySpan,
   };
+}
+
+/** A lamp's colour or its spectrum: as it says itself, else as its fixture says. */
+function lightColour(
+  context: Context,
+  { name, map }: NamedEntry,
+  fixture: MapNode | undefined,
+): Pick<ResolvedLamp, 'colour' | 'spectrum'> {
+  const says = (one: MapNode | undefined, key: string): boolean => context.has(one, key);
+  const told = says(map, 'colour') || says(map, 'spectrum') ? map : fixture;
+  for (const one of [map, fixture]) {
+    if (one === undefined || !says(one, 'colour') || !says(one, 'spectrum')) continue;
+    const where = one === map ? `lamps.${name}` : `fixtures.${context.text(map, 'fixture')}`;
+    const facts = { entry: where, key: 'spectrum', other: 'colour' };
+    context.report('key-excludes', context.keySpan(one, 'spectrum'), facts, context.keySpan(one, 'colour'));
+  }
+  return { colour: colourOf(context, told), spectrum: context.text(told, 'spectrum') };
 }
 
 /** Plain `white` and no word are the same. */

@@ -9,13 +9,15 @@ import { dirname } from 'node:path';
 import { compilePlan } from '../../compiler/compile.ts';
 import type { ControllerTable, SoundPlan } from '../../compiler/compiled.ts';
 import type { Finding } from '../../compiler/findings/finding.ts';
+import { lampFileNames } from '../../compiler/light/options.ts';
 import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
 import { readPlan } from '../../compiler/read-plan.ts';
 import type { Board } from '../../shared/board.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import { planErrors } from '../failure.ts';
 import { allBoards } from '../files/boards.ts';
-import { readBytes, readPlainFile } from '../files/files.ts';
+import { readBytes } from '../files/files.ts';
+import { readLampFile } from '../files/lamp-files.ts';
 import { tellFindings } from './findings.ts';
 import { todayAt } from './options/dates.ts';
 import { withStrictness } from './strict.ts';
@@ -100,33 +102,30 @@ export async function compilePlanSource(
   return { ...compiled, findings, plan, timeline };
 }
 
-/** The photometric files of a plan file's lamps, for commands that work its light out anew. */
+/** The photometric files and spectra of a plan file's lamps, for commands that work its light out anew. */
 export function photometryOf(path: string): Record<string, string> {
   return photometryFor(readBytes(path), path, boardsById());
 }
 
-/** Photometric files have tens of kilobytes. */
-const PHOTOMETRY_BYTES_MAX = 4 * 1_048_576;
-
-/** The photometric files that the plan's lamps name, from the plan's own folder; those that are not there are left out (a finding tells). */
+/** The photometric files and spectra that the plan's lamps name, from the plan's own folder; those that are not there are left out (a finding tells). */
 export function photometryFor(
   bytes: Uint8Array,
   path: string,
   boards: Readonly<Record<string, Board>>,
 ): Record<string, string> {
-  if (!mentionsPhotometry(bytes)) return {};
+  if (!mentionsLampFiles(bytes)) return {};
   const lamps = readPlan(bytes, { boards }).plan?.lamps ?? [];
-  const names = new Set(lamps.flatMap(({ photometry }) => photometry ?? []));
   const folder = dirname(path);
   return Object.fromEntries(
-    [...names].flatMap((name) => {
-      const found = readPlainFile(folder, name, PHOTOMETRY_BYTES_MAX);
-      return found === undefined ? [] : [[name, Buffer.from(found).toString('latin1')]];
+    lampFileNames(lamps).flatMap((name) => {
+      const found = readLampFile(folder, name);
+      return found === undefined ? [] : [[name, found]];
     }),
   );
 }
 
 /** Whether reading the plan twice is worth it. */
-function mentionsPhotometry(bytes: Uint8Array): boolean {
-  return Buffer.from(bytes).includes('photometry');
+function mentionsLampFiles(bytes: Uint8Array): boolean {
+  const text = Buffer.from(bytes);
+  return ['photometry', 'spectrum'].some((key) => text.includes(key));
 }

@@ -3,6 +3,8 @@
  */
 
 import { sizeWords, type Units } from '../../../shared/measures.ts';
+import { SEEN } from '../../light/blue.ts';
+import { POINTS_LEAST, WHOLE } from '../../light/spectrum.ts';
 import { sideInPlan, sideNamed } from '../../plan/sides.ts';
 import type { FactsOf, LightFacts, RemedyKind } from '../facts.ts';
 import { type AllWords, count, some } from './message.ts';
@@ -199,7 +201,7 @@ export const lightWords = {
   }),
   'photometry-missing': ({ file }) => ({
     title: 'photometric file missing',
-    message: `There is no plain file \`${file}\`, of at most 4 MB, beside the plan or in a folder there.`,
+    message: noFile(file),
     suggestion: 'Put it there, or take `photometry` out: the lamp then shines as drawn.',
   }),
   'photometry-unreadable': ({ file, line, fault }) => ({
@@ -207,7 +209,30 @@ export const lightWords = {
     message: `\`${file}\`, line ${line}: ${FAULTS[fault] ?? fault}.`,
     suggestion: 'Ask the maker for an LM-63 file of type C, or take `photometry` out.',
   }),
+  'spectrum-missing': ({ file }) => ({
+    title: 'spectrum file missing',
+    message: noFile(file),
+    suggestion: 'Put it there, or say the `colour` in its place.',
+  }),
+  'spectrum-unreadable': ({ file, line, fault }) => ({
+    title: 'spectrum file not understood',
+    message: `\`${file}\`, line ${line}: ${SPECTRUM_FAULTS[fault] ?? fault}.`,
+    suggestion:
+      'Write a wavelength in nm and the power there line by line, such as `450, 0.82`, or say the `colour` in its place.',
+  }),
 } satisfies Partial<AllWords>;
+
+const noFile = (file: string): string =>
+  `There is no plain file \`${file}\`, of at most 4 MB and ending in \`.ies\`, \`.csv\`, \`.tsv\` or \`.txt\`, beside the plan or in a folder there.`;
+
+const SPECTRUM_FAULTS: Readonly<Record<string, string>> = {
+  'not-two-numbers': 'two numbers are due here, a wavelength and a power',
+  'not-ascending': 'wavelengths must ascend, each once',
+  negative: 'a number is below zero',
+  'too-few': `fewer than ${POINTS_LEAST} points are no spectrum`,
+  'cut-off': `it begins above ${WHOLE.from} nm, or ends below ${WHOLE.to} nm, where there is still light`,
+  'no-light': `there is no light between ${SEEN.from} and ${SEEN.to} nm`,
+};
 
 const FAULTS: Readonly<Record<string, string>> = {
   'not-lm63': 'the first line does not name the LM-63 standard',

@@ -17,7 +17,7 @@ import { type BagLife, bagLives } from '../bags/lives.ts';
 import { withoutBags } from '../book/culls.ts';
 import type { Note } from '../book/note.ts';
 
-/** Texts of `.ies` files by name. */
+/** Texts of the files that lamps name (photometric, spectra), by name. */
 type Photometry = Readonly<Record<string, string>>;
 
 /** The fields of a plan day by day: they change with the bags that stand there. */

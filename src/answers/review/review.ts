@@ -88,7 +88,7 @@ export interface ReviewInput {
   readonly visits: readonly VisitOccurrence[];
   readonly offsets: UtcOffsets;
   readonly from: CivilDay;
-  /** Texts of the `.ies` files that its lamps name, by name. */
+  /** Texts of the files that its lamps name (photometric, spectra), by name. */
   readonly photometry?: Readonly<Record<string, string>>;
 }
 

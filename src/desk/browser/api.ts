@@ -32,9 +32,9 @@ async function ask<T>(path: string, query: Readonly<Record<string, string>>, bod
 export const askDesk = (): Promise<Desk> => ask('/desk', {});
 export const askPlan = (name: string): Promise<OpenedPlan> => ask('/plan', { name });
 
-/** The text of a photometric file; undefined where there is none. */
-export async function askPhotometry(name: string): Promise<string | undefined> {
-  const { text } = await ask<{ text: string | null }>('/photometry', { name });
+/** The text of a lamp's file (photometric, spectrum); undefined where there is none. */
+export async function askLampFile(name: string): Promise<string | undefined> {
+  const { text } = await ask<{ text: string | null }>('/lamp-file', { name });
   return text ?? undefined;
 }
 

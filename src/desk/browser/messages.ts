@@ -32,8 +32,8 @@ export interface ToldFinding {
 /** What reading alone finds. */
 export interface ReadAnswer {
   readonly findings: readonly ToldFinding[];
-  /** Names of the photometric files that the plan asks for. */
-  readonly photometry: readonly string[];
+  /** Names of the lamps' files (photometric, spectra) that the plan asks for. */
+  readonly lampFiles: readonly string[];
 }
 
 /** What compiling finds and makes. */

@@ -12,7 +12,7 @@ import type { Movable } from '../../../compiler/write/move.ts';
 import { civilDay } from '../../../shared/units.ts';
 import type { RackMoment } from '../../answers/light/moment.ts';
 import type { Desk } from '../wire.ts';
-import { askPhotometry } from './api.ts';
+import { askLampFile } from './api.ts';
 import { Helper } from './ask-worker.ts';
 import type { At, CheckAnswer, ToldFinding, TrialAnswer, WeeksAnswer } from './messages.ts';
 import type { PlanText } from './plan-text.ts';
@@ -61,7 +61,8 @@ const reader = new Helper();
 export const worker = new Helper();
 
 let asked = 0;
-const photometry = new Map<string, string>();
+/** Texts of lamps' files by name. */
+const lampFiles = new Map<string, string>();
 
 /** Works out a text: what reading finds at once, then the rest. `show` is called with findings while they are this text's. */
 export async function checkText(text: string, show: (found: readonly ToldFinding[]) => void): Promise<void> {
@@ -73,8 +74,8 @@ export async function checkText(text: string, show: (found: readonly ToldFinding
     const read = await reader.ask('read', { text });
     if (!read || !isLatest()) return;
     if (read.findings.some(({ severity }) => severity === 'error')) show(read.findings);
-    await fetchPhotometry(read.photometry);
-    const answer = await worker.ask('check', { text, photometry: Object.fromEntries(photometry) });
+    await fetchLampFiles(read.lampFiles);
+    const answer = await worker.ask('check', { text, photometry: Object.fromEntries(lampFiles) });
     if (!answer || !isLatest()) return;
     show(answer.findings);
     isStale.value = answer.plan === undefined;
@@ -89,11 +90,11 @@ export async function checkText(text: string, show: (found: readonly ToldFinding
   }
 }
 
-async function fetchPhotometry(names: readonly string[]): Promise<void> {
+async function fetchLampFiles(names: readonly string[]): Promise<void> {
   for (const name of names) {
-    if (photometry.has(name)) continue;
-    const text = await askPhotometry(name);
-    if (text !== undefined) photometry.set(name, text);
+    if (lampFiles.has(name)) continue;
+    const text = await askLampFile(name);
+    if (text !== undefined) lampFiles.set(name, text);
   }
 }
 

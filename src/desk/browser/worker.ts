@@ -11,6 +11,7 @@ import type { Compiled, SoundPlan } from '../../../compiler/compiled.ts';
 import type { Finding } from '../../../compiler/findings/finding.ts';
 import { wordsOf } from '../../../compiler/findings/words.ts';
 import { lightField } from '../../../compiler/light/field.ts';
+import { lampFileNames } from '../../../compiler/light/options.ts';
 import { planDays } from '../../../compiler/plan/on-a-day.ts';
 import { civilDayAt } from '../../../compiler/plan/place-time.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
@@ -48,10 +49,9 @@ type Handlers = {
 const HANDLERS: Handlers = {
   read: ({ text }) => {
     const { plan, findings, units } = readPlan(text, { boards: BOARDS_BY_ID });
-    const files = plan?.lamps.flatMap((lamp) => lamp.photometry ?? []) ?? [];
     return {
       findings: findings.map((one) => toldFinding(one, text, units)),
-      photometry: [...new Set(files)],
+      lampFiles: lampFileNames(plan?.lamps ?? []),
     };
   },
   check: ({ text, photometry: files }) => {

@@ -11,6 +11,7 @@ import { existsSync, lstatSync, readdirSync, rmSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { usage } from '../../failure.ts';
 import { readPlainFile, writeFileSafely } from '../../files/files.ts';
+import { readLampFile } from '../../files/lamp-files.ts';
 import {
   type KeptText,
   type OpenedPlan,
@@ -20,8 +21,6 @@ import {
   type Unsaved,
 } from '../wire.ts';
 
-/** Photometric files have tens of kilobytes. */
-const PHOTOMETRY_BYTES_MAX = 4 * 1_048_576;
 const PLAN_NAME = /^[^./\\][^/\\]*\.ya?ml$/i;
 const LISTED = /^[^./\\][^/\\]*\.plan\.ya?ml$/i;
 /** A text as JSON may be longer than the text. */
@@ -87,11 +86,9 @@ export class PlanFolder {
     return { kept: true, count: this.counted(name) };
   }
 
-  /** The text of a photometric file beside the plans, a character a byte. */
-  photometry(name: string): string | undefined {
-    if (!/\.ies$/i.test(name)) return undefined;
-    const bytes = readPlainFile(this.folder, name, PHOTOMETRY_BYTES_MAX);
-    return bytes && Buffer.from(bytes).toString('latin1');
+  /** The text of a photometric file or a spectrum beside the plans, a character a byte. */
+  lampFile(name: string): string | undefined {
+    return readLampFile(this.folder, name);
   }
 
   /** The number of a plan's unsaved text. A page that outlived a server must not take its own for the new one's. */

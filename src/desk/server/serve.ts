@@ -147,8 +147,8 @@ class DeskServer implements Served {
         this.marks.set(name, plan.mark);
         return sendJson(response, plan);
       }
-      case 'GET /photometry':
-        return sendJson(response, { text: this.plans.photometry(name) ?? null });
+      case 'GET /lamp-file':
+        return sendJson(response, { text: this.plans.lampFile(name) ?? null });
       case 'PUT /plan': {
         const { text, mark } = await textsOf(request, ['text', 'mark']);
         const saved = this.plans.save(name, text, mark);

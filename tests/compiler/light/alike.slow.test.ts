@@ -15,7 +15,11 @@ import { FRONT } from './rack.ts';
 
 const flat = readFileSync(new URL('flat-1000lm.ies', import.meta.url), 'utf8');
 /** A flat lamp's file, and one whose light keeps more to its axis. */
-const photometry = { 'flat.ies': flat, 'narrow.ies': flat.replace('318.31 317.10 313.47', '900 800 700') };
+const photometry = {
+  'bar.csv': '400 0\n450 1\n500 0.5\n600 0.8\n700 0',
+  'flat.ies': flat,
+  'narrow.ies': flat.replace('318.31 317.10 313.47', '900 800 700'),
+};
 /** The second rack stands a little higher than the first, so that no length is the same to the last bit. */
 const HIGHER = 37.3;
 
@@ -52,6 +56,7 @@ const CHANGES: Readonly<Record<string, (two: ResolvedPlan) => ResolvedPlan>> = {
   file: (two) => changeLamps(two, (one) => ({ ...one, photometry: 'narrow.ies' })),
   colour: (two) =>
     changeLamps(two, (one) => ({ ...one, colour: { kind: 'narrow', nanometres: 480 } as const })),
+  spectrum: (two) => changeLamps(two, (one) => ({ ...one, spectrum: 'bar.csv' })),
   facing: (two) =>
     changeLamps(two, (one) => ({ ...one, facing: one.facing.map((value) => -value) as unknown as Vec3 })),
   deck: (two) => changeShelves(two, (one) => ({ ...one, deckPasses: 0.5 })),

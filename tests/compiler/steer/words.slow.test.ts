@@ -40,6 +40,7 @@ const left = (flux: number, z = 330): string =>
   `  left: { strip: { from: [10 mm, 20 mm, ${z} mm], to: [10 mm, 430 mm, ${z} mm] }, facing: right, output: 1, flux: ${flux} lm }`;
 const overhead =
   '  over: { panel: { at: [290 mm, 225 mm, 515 mm], size: [300 mm, 300 mm] }, facing: [0, 0, -1], output: 1, flux: 900 lm }';
+const spectral = left(500).replace('flux:', 'spectrum: bar.csv, flux:');
 const measured = left(500).replace('flux:', 'photometry: strip.ies, flux:');
 
 const CASES: { code: string; slug: string; source: string; photometry?: Record<string, string> }[] = [
@@ -117,6 +118,19 @@ screens:
     slug: 'bad-file',
     source: small(measured, BAG),
     photometry: { 'strip.ies': 'IESNA:LM-63-2002\nTILT=NONE\n1 500 1 3 1 2 2 0 0 0\n' },
+  },
+  { code: 'spectrum-missing', slug: 'no-spectrum', source: small(spectral, BAG) },
+  {
+    code: 'spectrum-unreadable',
+    slug: 'bad-line',
+    source: small(spectral, BAG),
+    photometry: { 'bar.csv': 'nm,power\n400,0.1\n410,dark\n' },
+  },
+  {
+    code: 'light-no-pull',
+    slug: 'red-by-its-spectrum',
+    source: small(spectral, BAG),
+    photometry: { 'bar.csv': 'nm,power\n600,0\n640,0.3\n655,1\n670,0.3\n700,0\n' },
   },
 ];
 

@@ -51,6 +51,24 @@ needs(['chromium'], 'the page of the desk', () => {
     });
   });
 
+  it('takes a lamp’s spectrum from beside the plan', async () => {
+    await withDesk(['pantry'], async ({ page, folder }) => {
+      await settled(page);
+      writeFileSync(join(folder, 'bad.csv'), 'nm;power\n400;dark\n');
+      writeFileSync(join(folder, 'red.csv'), 'nm;power\n630;0\n650;0,5\n660;1\n670;0,5\n690;0\n');
+      await cursorAfter(page, 'flux: 480 lm');
+      await page.keyboard.type(', spectrum: bad.csv');
+      await page.getByText('bad.csv, line 2: two numbers are due here').first().waitFor();
+      await cursorAfter(page, 'spectrum: bad');
+      for (let n = 0; n < 3; n++) await page.keyboard.press('Backspace');
+      await page.keyboard.type('red');
+      await page
+        .getByText(/Growth bends to blue.*lamp A-left gives/)
+        .first()
+        .waitFor();
+    });
+  });
+
   it('moves a lamp by mouse and by keys: only its lengths change, the light follows, and undoing brings all back', async () => {
     await withDesk(['pantry'], async ({ page }) => {
       await settled(page);

@@ -19,6 +19,8 @@ writeFileSync(join(folder, '..odd.ies'), 'odd');
 writeFileSync(join(folder, 'large.ies'), Buffer.alloc(2000));
 symlinkSync(join(root, 'outside.ies'), join(folder, 'link.ies'));
 symlinkSync('strip.ies', join(folder, 'near.ies'));
+writeFileSync(join(folder, 'bar.csv'), '450;1');
+writeFileSync(join(folder, 'bar.key'), '450;1');
 execFileSync('mkfifo', [join(folder, 'pipe.ies')]);
 afterAll(() => rmSync(root, { recursive: true, force: true }));
 
@@ -51,6 +53,19 @@ describe('a file that a plan names', () => {
   it('is left out where it is none, so that the finding tells', () => {
     const plan = samplePlan('smallest').replace('front: { beside', 'front: { photometry: pipe.ies, beside');
     expect(photometryFor(Buffer.from(plan), join(folder, 'rack.plan.yaml'), BOARDS)).toEqual({});
+  });
+});
+
+describe('a spectrum that a plan names', () => {
+  const files = (name: string) => {
+    const named = `front: { spectrum: ${name}, beside`;
+    const plan = samplePlan('smallest').replace('front: { beside', named);
+    return photometryFor(Buffer.from(plan), join(folder, 'rack.plan.yaml'), BOARDS);
+  };
+  it('is read as photometric files are, and none of another ending', () => {
+    expect(files('bar.csv')).toEqual({ 'bar.csv': '450;1' });
+    for (const name of ['none.csv', '../outside.ies', 'link.ies', 'pipe.ies', 'bar.key'])
+      expect(files(name)).toEqual({});
   });
 });
 
