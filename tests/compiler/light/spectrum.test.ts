@@ -4,14 +4,17 @@
 
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { bandsOf } from '../../../compiler/advice/bands.ts';
 import { bendingOfLamps, spectrumBending } from '../../../compiler/light/bending.ts';
 import { bendingShare } from '../../../compiler/light/blue.ts';
+import { lightField } from '../../../compiler/light/field.ts';
 import { readSpectrum } from '../../../compiler/light/spectrum.ts';
 import type { LampColour } from '../../../compiler/plan/plan.ts';
 import { readPlan } from '../../../compiler/read-plan.ts';
+import { steerDays } from '../../../compiler/steer/choose.ts';
 import { sure } from '../../../shared/assert.ts';
 import { BOARDS } from '../../support/boards.ts';
-import { strip } from './rack.ts';
+import { daysOf, strip } from './rack.ts';
 
 const bending = (text: string) => spectrumBending(sure(readSpectrum(text).spectrum));
 const white = (kelvin: number) => bendingShare({ kind: 'white', kelvin });
@@ -181,6 +184,20 @@ describe('in a plan', () => {
       ['key-missing', expect.objectContaining({ key: 'flux' })],
     ]);
     expect(read('').errors).toEqual([]);
+  });
+  it('gives the levels that its colour in words gives, with a narrower range', () => {
+    const bands = (light: string) => {
+      const { plan: made } = readPlan(plan(`, flux: 500 lm${light}`), { boards: BOARDS });
+      const field = lightField(sure(made), { photometry: { 'bar.csv': planckFile(3000, 5, '; ') } });
+      const { treatments } = steerDays(sure(made), field, daysOf(sure(made)));
+      const lit = sure(treatments.find(({ ask }) => ask.kind === 'lit'));
+      return { level: lit.figures.level.low, wide: sure(bandsOf(sure(made), lit)).level };
+    };
+    const [silent, file, words] = ['', ', spectrum: bar.csv', ', colour: 3000 K'].map(bands);
+    expect(sure(file).level / sure(words).level).toBeCloseTo(1, 2);
+    const [a, b, c] = [silent, file, words].map((one) => sure(one).wide[1] / sure(one).wide[0]);
+    expect(sure(a)).toBeLessThan(sure(b));
+    expect(sure(b)).toBeLessThan(sure(c));
   });
   it('a file counts for the lamps that name it; one that is missing or bad counts as white', () => {
     const lamps = ['blue.csv', 'none.csv', 'bad.csv', 'constructor'].map((spectrum) => lamp({ spectrum }));
