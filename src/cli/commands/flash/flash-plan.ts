@@ -12,7 +12,7 @@ import { visitOccurrences } from '../../../../compiler/timeline/visits.ts';
 import { sure } from '../../../../shared/assert.ts';
 import { isoDate, isoInstant } from '../../../../shared/civil.ts';
 import { DEFAULT_UNIT } from '../../../../shared/registers.ts';
-import { type Changes, compareTables, lostDays, notEnded } from '../../../answers/changes/changes.ts';
+import { type Changes, compareTables, lostDays, notSeen } from '../../../answers/changes/changes.ts';
 import { litPlaces } from '../../../answers/changes/lamp-zones.ts';
 import { changeLines, changesJson, lostWords, tableName } from '../../../answers/changes/text.ts';
 import { readBy, readByWords } from '../../../answers/log/ring.ts';
@@ -182,7 +182,7 @@ async function lookAtChanges(
 
 /** Shows the changes; asks about them where someone sits, and about lost days anywhere. */
 async function agree(changes: Changes, { plan, index, names, options }: Job): Promise<void> {
-  const lost = lostDays(changes, litPlaces(plan, index)).flatMap((loss) => notEnded(plan, loss));
+  const lost = lostDays(changes, litPlaces(plan, index)).flatMap((loss) => notSeen(plan, loss));
   if (!options.json) {
     say(changes.first ? 'The controller has no table yet. From now on:' : 'What changes from now on:');
     for (const line of changeLines(changes, names)) say(`  ${line}`);

@@ -7,7 +7,7 @@ import { dayFromIso, utcFromUnixMs } from '../../../../shared/civil.ts';
 import { decodeTable } from '../../../../shared/table-decode.ts';
 import { encodeTable } from '../../../../shared/table-encode.ts';
 import { utcSeconds } from '../../../../shared/units.ts';
-import { compareTables, lostDays, notEnded } from '../../../../src/answers/changes/changes.ts';
+import { compareTables, lostDays, notSeen } from '../../../../src/answers/changes/changes.ts';
 import { lightCourse } from '../../../../src/answers/changes/course.ts';
 import { litPlaces } from '../../../../src/answers/changes/lamp-zones.ts';
 import { changeLines, lostWords } from '../../../../src/answers/changes/text.ts';
@@ -167,6 +167,18 @@ describe('what a flash changes', () => {
   });
 });
 
+it('is no loss to ask about where a stage was seen to begin early, by the tables themselves', () => {
+  const text = TEXT.replace('zones: [A, C], bag', 'zones: [A, C], began: { climb: 2026-03-25 }, bag');
+  const earlier = compiled(text);
+  const lost = lostDays(compareTables(PANTRY, earlier.bytes, OFFSETS, NOW), earlier.places);
+  // Five days early: the last light of A and C is on 2 June and not on the 7th.
+  expect(lost.map(({ place, days }) => [place, days.length, days[0]])).toEqual([
+    ['zone A', 5, day('2026-06-03')],
+    ['zone C', 5, day('2026-06-03')],
+  ]);
+  expect(lost.flatMap((loss) => notSeen(planOf(text), loss))).toEqual([]);
+});
+
 describe('a loss that the plan itself asks for', () => {
   const loss = (from: string, to: string) => ({
     place: 'zone A',
@@ -175,15 +187,15 @@ describe('a loss that the plan itself asks for', () => {
 
   it('is none once the batch there has `ended`', () => {
     const ended = planOf(TEXT.replace('zones: [A, C], bag', 'zones: [A, C], ended: 2026-04-20, bag'));
-    expect(notEnded(ended, loss('2026-04-20', '2026-06-01'))).toEqual([]);
+    expect(notSeen(ended, loss('2026-04-20', '2026-06-01'))).toEqual([]);
     // Days before it are lost all the same.
-    expect(notEnded(ended, loss('2026-04-18', '2026-05-01'))).toMatchObject([
+    expect(notSeen(ended, loss('2026-04-18', '2026-05-01'))).toMatchObject([
       { days: [day('2026-04-18'), day('2026-04-19')] },
     ]);
   });
 
   it('is one where stages only became shorter', () => {
     const short = planOf(TEXT.replace('climb\n      days: 49', 'climb\n      days: 9'));
-    expect(notEnded(short, loss('2026-06-01', '2026-06-05'))[0]?.days).toHaveLength(4);
+    expect(notSeen(short, loss('2026-06-01', '2026-06-05'))[0]?.days).toHaveLength(4);
   });
 });

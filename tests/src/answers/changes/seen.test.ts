@@ -1,0 +1,57 @@
+/** Which days of lost light follow from what was seen of a batch; days counted on a calendar of 2026. */
+
+import { describe, expect, it } from 'vitest';
+import { isoDate } from '../../../../shared/civil.ts';
+import { civilDay } from '../../../../shared/units.ts';
+import { notSeen } from '../../../../src/answers/changes/changes.ts';
+import { day, planOf, sampleText } from '../visits/plan.ts';
+
+const TEXT = sampleText('pantry');
+const early = (more: string, text = TEXT): string =>
+  text.replace('zones: [A, C], bag', `zones: [A, C], ${more}, bag`);
+
+/** The first and the last of the lost days of zone A that are still to be asked about; undefined: none. */
+function asked(text: string, from: string, until: string, place = 'zone A'): string[] | undefined {
+  const days = Array.from({ length: day(until) - day(from) }, (_, i) => day(from) + i);
+  const [left] = notSeen(planOf(text), { place, days });
+  return left && [left.days[0], left.days.at(-1)].map((one) => isoDate(civilDay(one ?? 0)));
+}
+
+describe('a day of light that is lost', () => {
+  it('follows from a stage that began early: what comes after ends as much earlier', () => {
+    // Climb five days before 30 March: the light of A ends on 2 June and not on the 7th.
+    const began = early('began: { climb: 2026-03-25 }');
+    expect(asked(began, '2026-06-03', '2026-06-08')).toBeUndefined();
+    // What goes beyond the five days does not follow from it.
+    expect(asked(began, '2026-06-03', '2026-06-10')).toEqual(['2026-06-08', '2026-06-09']);
+  });
+
+  it('does not where the stage began late or on its day, nor of another zone or batch', () => {
+    expect(asked(early('began: { climb: 2026-03-30 }'), '2026-06-08', '2026-06-10')).toHaveLength(2);
+    expect(asked(early('began: { climb: 2026-04-04 }'), '2026-06-13', '2026-06-15')).toHaveLength(2);
+    const began = early('began: { climb: 2026-03-25 }');
+    // B stands until 28 June, by its own batch.
+    expect(asked(began, '2026-06-24', '2026-06-29', 'zone B')).toHaveLength(2);
+    expect(asked(began, '2026-06-03', '2026-06-08', 'output 8')).toHaveLength(2);
+  });
+
+  it('follows from the last beginning alone, after one that was late', () => {
+    // Wake three days late, then climb five days before its new day of 2 April: 28 March. The table that knew only of the
+    // first had light until 10 June.
+    const both = early('began: { wake: 2026-03-19, climb: 2026-03-28 }');
+    expect(asked(both, '2026-06-06', '2026-06-11')).toBeUndefined();
+    expect(asked(both, '2026-06-06', '2026-06-12')).toEqual(['2026-06-11', '2026-06-11']);
+  });
+
+  it('follows in the dark between two stages with light only where the stage would still be lit', () => {
+    const dark = TEXT.replace(
+      '    - stage: ripen',
+      '    - { stage: rest, days: 3, light: none }\n    - stage: ripen',
+    );
+    // Rest was due on 18 May and began on the 13th: dark until the 15th, lit again from the 16th.
+    const began = early('began: { rest: 2026-05-13 }', dark);
+    expect(asked(began, '2026-05-13', '2026-05-16')).toBeUndefined();
+    // The days of rest by the plan are no loss that follows from it.
+    expect(asked(began, '2026-05-18', '2026-05-21')).toEqual(['2026-05-18', '2026-05-20']);
+  });
+});
