@@ -5,7 +5,6 @@
  * Always holds: facts only; `words.ts` beside it writes the sentences.
  */
 
-import type { BatchZone, ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import type { UtcOffsets } from '../../../compiler/plan/utc-offsets.ts';
 import { sure } from '../../../shared/assert.ts';
 import { type Table, VISIT_KINDS, type VisitKind } from '../../../shared/table.ts';
@@ -116,35 +115,6 @@ function visitChanges(before: readonly DueVisit[], after: readonly DueVisit[]): 
     if (olds.length === 0 && news.length === 0) return [];
     const same = olds.map(key).join() === news.map(key).join();
     return [{ kind, before: olds.length, after: news.length, same, next: news[0] }];
-  });
-}
-
-/**
- * What is left of a loss when the days are taken out that follow from what was seen of the batch there: it
- * has ended, or a stage began early, so that all after it comes earlier too.
- */
-export function notSeen(plan: ResolvedPlan, loss: Loss): Loss[] {
-  const zone = plan.zones.findIndex(({ name }) => loss.place === `zone ${name}`);
-  const stays = plan.batches.flatMap((batch) => batch.zones.filter((stay) => stay.zone === zone));
-  const days = loss.days.filter((day) => {
-    const before = stays.filter((stay) => stay.free <= day).sort((a, b) => b.free - a.free)[0];
-    return !before?.isEnded && !stays.some((stay) => wasLitUnlessBegun(stay, day));
-  });
-  return days.length === 0 ? [] : [{ ...loss, days }];
-}
-
-/** Whether a day would have light, had some stage not been seen to begin before the one ahead of it was over. */
-function wasLitUnlessBegun({ stages }: BatchZone, day: number): boolean {
-  return stages.some((stage, k) => {
-    const ahead = stages[k - 1];
-    if (!ahead || stage.from >= ahead.from + ahead.regular.days) return false;
-    // From the stage ahead on, each its whole length.
-    let ends: number = ahead.from;
-    return stages.slice(k - 1).some(({ light, regular }) => {
-      const from = ends;
-      ends += regular.days;
-      return light !== undefined && from <= day && day < ends;
-    });
   });
 }
 

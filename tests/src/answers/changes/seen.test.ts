@@ -3,7 +3,7 @@
 import { describe, expect, it } from 'vitest';
 import { isoDate } from '../../../../shared/civil.ts';
 import { civilDay } from '../../../../shared/units.ts';
-import { notSeen } from '../../../../src/answers/changes/changes.ts';
+import { notSeen } from '../../../../src/answers/changes/seen.ts';
 import { day, planOf, sampleText } from '../visits/plan.ts';
 
 const TEXT = sampleText('pantry');
@@ -22,8 +22,18 @@ describe('a day of light that is lost', () => {
     // Climb five days before 30 March: the light of A ends on 2 June and not on the 7th.
     const began = early('began: { climb: 2026-03-25 }');
     expect(asked(began, '2026-06-03', '2026-06-08')).toBeUndefined();
-    // What goes beyond the five days does not follow from it.
-    expect(asked(began, '2026-06-03', '2026-06-10')).toEqual(['2026-06-08', '2026-06-09']);
+    // Asked on 5 June, two of them are past.
+    expect(asked(began, '2026-06-05', '2026-06-08')).toBeUndefined();
+  });
+
+  it('does not where it is not just those days: then something else was changed too', () => {
+    const began = early('began: { climb: 2026-03-25 }');
+    expect(asked(began, '2026-06-03', '2026-06-10')).toEqual(['2026-06-03', '2026-06-09']);
+    // Three days of ripening less, when the board had the earlier beginning already.
+    expect(asked(began.replace('days: 21', 'days: 18'), '2026-05-31', '2026-06-03')).toEqual([
+      '2026-05-31',
+      '2026-06-02',
+    ]);
   });
 
   it('does not where the stage began late or on its day, nor of another zone or batch', () => {
@@ -40,7 +50,9 @@ describe('a day of light that is lost', () => {
     // first had light until 10 June.
     const both = early('began: { wake: 2026-03-19, climb: 2026-03-28 }');
     expect(asked(both, '2026-06-06', '2026-06-11')).toBeUndefined();
-    expect(asked(both, '2026-06-06', '2026-06-12')).toEqual(['2026-06-11', '2026-06-11']);
+    // One that knew of neither had it until 7 June.
+    expect(asked(both, '2026-06-06', '2026-06-08')).toBeUndefined();
+    expect(asked(both, '2026-06-06', '2026-06-12')).toHaveLength(2);
   });
 
   it('follows in the dark between two stages with light only where the stage would still be lit', () => {
@@ -48,10 +60,13 @@ describe('a day of light that is lost', () => {
       '    - stage: ripen',
       '    - { stage: rest, days: 3, light: none }\n    - stage: ripen',
     );
-    // Rest was due on 18 May and began on the 13th: dark until the 15th, lit again from the 16th.
-    const began = early('began: { rest: 2026-05-13 }', dark);
-    expect(asked(began, '2026-05-13', '2026-05-16')).toBeUndefined();
+    // Rest was due on 18 May and began on the 13th: dark until the 15th, and the light ends on 5 June and not on the 10th.
+    const plan = planOf(early('began: { rest: 2026-05-13 }', dark));
+    const resting = ['2026-05-13', '2026-05-14', '2026-05-15'].map((iso) => Number(day(iso)));
+    const end = [6, 7, 8, 9, 10].map((n) => day('2026-06-01') + n - 1);
+    expect(notSeen(plan, { place: 'zone A', days: [...resting, ...end] })).toEqual([]);
     // The days of rest by the plan are no loss that follows from it.
-    expect(asked(began, '2026-05-18', '2026-05-21')).toEqual(['2026-05-18', '2026-05-20']);
+    const due = ['2026-05-18', '2026-05-19', '2026-05-20'].map((iso) => Number(day(iso)));
+    expect(notSeen(plan, { place: 'zone A', days: [...resting, ...due, ...end] })[0]?.days).toHaveLength(11);
   });
 });
