@@ -47,6 +47,6 @@ function litUnlessBegun(stages: readonly ResolvedStage[], seen: number): number[
   return stages.flatMap(({ from, light, regular }, i) => {
     const begins = i < seen || next === undefined ? from : next;
     next = begins + regular.days;
-    return light && i >= seen - 1 ? Array.from({ length: regular.days }, (_, day) => begins + day) : [];
+    return light ? Array.from({ length: regular.days }, (_, day) => begins + day) : [];
   });
 }

@@ -48,19 +48,9 @@ function run({ run: [command, ...rest], day, lines }) {
   else leanward(words, lines);
 }
 
-function flash({ flash: when, drop = false }) {
+function flash({ flash: when }) {
   if (when !== 'again') now = when;
-  leanward(
-    [
-      'flash',
-      plan,
-      ...port,
-      ...(when === 'again' ? [] : ['--at', when]),
-      '--yes',
-      ...(drop ? ['--drop-days'] : []),
-    ],
-    BRIEF_LINES,
-  );
+  leanward(['flash', plan, ...port, ...(when === 'again' ? [] : ['--at', when]), '--yes'], BRIEF_LINES);
 }
 
 /** Time goes by; every visit that falls due is answered twenty minutes later (18:20), but on the days that are missed. */

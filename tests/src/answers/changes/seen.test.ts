@@ -10,10 +10,13 @@ const TEXT = sampleText('pantry');
 const early = (more: string, text = TEXT): string =>
   text.replace('zones: [A, C], bag', `zones: [A, C], ${more}, bag`);
 
+/** The days from one on up to the day before another. */
+const span = (from: string, until: string): number[] =>
+  Array.from({ length: day(until) - day(from) }, (_, i) => day(from) + i);
+
 /** The first and the last of the lost days of zone A that are still to be asked about; undefined: none. */
 function asked(text: string, from: string, until: string, place = 'zone A'): string[] | undefined {
-  const days = Array.from({ length: day(until) - day(from) }, (_, i) => day(from) + i);
-  const [left] = notSeen(planOf(text), { place, days });
+  const [left] = notSeen(planOf(text), { place, days: span(from, until) });
   return left && [left.days[0], left.days.at(-1)].map((one) => isoDate(civilDay(one ?? 0)));
 }
 
@@ -58,15 +61,26 @@ describe('a day of light that is lost', () => {
   it('follows in the dark between two stages with light only where the stage would still be lit', () => {
     const dark = TEXT.replace(
       '    - stage: ripen',
-      '    - { stage: rest, days: 3, light: none }\n    - stage: ripen',
+      '    - { stage: rest, days: 8, light: none }\n    - stage: ripen',
     );
-    // Rest was due on 18 May and began on the 13th: dark until the 15th, and the light ends on 5 June and not on the 10th.
+    // Rest was due on 18 May and began on the 13th: dark until the 20th, and the light ends on 10 June and not on the 15th.
     const plan = planOf(early('began: { rest: 2026-05-13 }', dark));
-    const resting = ['2026-05-13', '2026-05-14', '2026-05-15'].map((iso) => Number(day(iso)));
-    const end = [6, 7, 8, 9, 10].map((n) => day('2026-06-01') + n - 1);
+    const [resting, due] = [span('2026-05-13', '2026-05-18'), span('2026-05-18', '2026-05-21')];
+    const end = span('2026-06-11', '2026-06-16');
     expect(notSeen(plan, { place: 'zone A', days: [...resting, ...end] })).toEqual([]);
     // The days of rest by the plan are no loss that follows from it.
-    const due = ['2026-05-18', '2026-05-19', '2026-05-20'].map((iso) => Number(day(iso)));
-    expect(notSeen(plan, { place: 'zone A', days: [...resting, ...due, ...end] })[0]?.days).toHaveLength(11);
+    expect(notSeen(plan, { place: 'zone A', days: [...resting, ...due, ...end] })[0]?.days).toHaveLength(13);
+  });
+
+  it('follows for each of two batches that stand in a zone one after the other', () => {
+    const third =
+      '\n  third: { sealed: 2026-07-20, zones: [A], bag: tall, regime: antler, began: { climb: 2026-08-26 } }\n\nvisits:';
+    const plan = planOf(early('began: { climb: 2026-03-25 }').replace('\n\nvisits:', third));
+    // 20 July and 112 days are 9 November; five days early, 4 November.
+    const [first, second] = [span('2026-06-03', '2026-06-08'), span('2026-11-04', '2026-11-09')];
+    expect(notSeen(plan, { place: 'zone A', days: [...first, ...second] })).toEqual([]);
+    expect(notSeen(plan, { place: 'zone A', days: [...first, ...second.slice(1, 3)] })[0]?.days).toHaveLength(
+      2,
+    );
   });
 });
