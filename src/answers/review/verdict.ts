@@ -227,7 +227,7 @@ function todoWords(
   short: Short | undefined,
 ): string {
   const last = sure(days.at(-1));
-  const stage = stageOn(stayIn(plan, last.batch, last.zone), last.day);
+  const stage = stageToLengthen(plan, review, last);
   const todo: string[] = [];
   if (isEstimated(plan, review, days)) todo.push('set the clock (`log PLAN --set-clock`), then review again');
   if (short) todo.push(shiftTurn(short, stage));
@@ -241,6 +241,16 @@ function todoWords(
   if (totals.unknown > 0 && hasLost(plan, review, last.zone))
     todo.push('read the log by the day that `visits` names, so that none of it is lost');
   return todo.filter(Boolean).join('; ') || 'nothing to do';
+}
+
+/** The stage that a zone's bags are in, while there is something to make up for: none once they have left, or ended. */
+function stageToLengthen(
+  plan: ResolvedPlan,
+  { until }: Review,
+  { batch, zone, day }: ReviewedDay,
+): ResolvedStage | undefined {
+  const stay = stayIn(plan, batch, zone);
+  return !stay || stay.isEnded || stay.free < until ? undefined : stageOn(stay, day);
 }
 
 /** Records of the zone's controller were lost before they were read. */

@@ -60,3 +60,44 @@ describe('the room', () => {
     ]);
   });
 });
+
+describe('lost light', () => {
+  // Four days of 12 h of which one got nothing: a day of climb more makes it up.
+  const lit = [12, 0, 12, 12];
+  const todo = (text: string, review = reviewOf(lit)): string => verdictOf(planOf(text), review).todo;
+  const ended = (text: string, on: string): string =>
+    text.replace('zones: [A, C], bag', `zones: [A, C], ended: ${on}, bag`);
+
+  it('is made up by a longer stage while the bags stand', () => {
+    expect(todo(UPRIGHT)).toBe('lengthen climb by 1 day (days: 50) to make up 12 h');
+  });
+
+  it('is not made up where the batch has ended, on the day after the last that is reviewed or later', () => {
+    const over = '12 h short over 4 days, in a stage that is over: it cannot be made up';
+    expect(todo(ended(UPRIGHT, '2026-04-03'))).toBe(over);
+    expect(todo(ended(UPRIGHT, '2026-04-10'))).toBe(over);
+    // Another zone of the batch has ended: A goes on.
+    const other = UPRIGHT.replace('zones: [A, C], bag', 'zones: [A, C], ended: { C: 2026-04-03 }, bag');
+    expect(todo(other)).toContain('lengthen climb');
+  });
+
+  it('is not made up by another turn of the sides either, once the batch has ended', () => {
+    const review = reviewOf(lit);
+    const days = review.days.map((one) => ({
+      ...one,
+      sides: { left: { planned: 12, delivered: one.delivered } },
+    }));
+    const swaying = sampleText('pantry');
+    expect(todo(swaying, { ...review, days })).toContain('give the left side 1 day more');
+    expect(todo(ended(swaying, '2026-04-03'), { ...review, days })).toBe(
+      'that stage is over; the lost light cannot be made up',
+    );
+  });
+
+  it('is not made up once the bags have left by the plan', () => {
+    const review = reviewOf(lit);
+    // Bags stand until 8 June; reviewed until the 7th, and a week after.
+    expect(todo(UPRIGHT, { ...review, until: day('2026-06-08') })).toContain('lengthen climb');
+    expect(todo(UPRIGHT, { ...review, until: day('2026-06-15') })).toContain('it cannot be made up');
+  });
+});
