@@ -50,6 +50,7 @@ export const SEVERITIES = {
   'controller-same-address': 'error',
   'controller-zones': 'error',
   'zone-taken': 'error',
+  'zone-no-room': 'error',
   'zone-off-shelf': 'error',
   'zone-overlap': 'error',
   'lamp-in-bag': 'error',

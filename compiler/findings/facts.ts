@@ -258,6 +258,14 @@ interface EachFacts {
     readonly free: string;
     readonly enters: string;
   };
+  'zone-no-room': {
+    readonly zone: string;
+    readonly axis: 'x' | 'y';
+    readonly size: number;
+    /** What is kept free for the lamps of the zone, at both ends together. */
+    readonly lamps: number;
+    readonly shelf: string;
+  };
   'zone-off-shelf': {
     readonly zone: string;
     readonly axis: 'x' | 'y';

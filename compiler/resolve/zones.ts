@@ -58,8 +58,8 @@ function zone(
   const stood = stands
     .filter((stand) => stand.zone === name || stand.shelf === index)
     .map(({ side }) => side);
-  const x = extent(context, entry, 'x', shelf.width, stood.includes('left'), stood.includes('right'));
-  const y = extent(context, entry, 'y', shelf.depth, stood.includes('front'), stood.includes('back'));
+  const x = extent(context, entry, 'x', shelf, stood.includes('left'), stood.includes('right'));
+  const y = extent(context, entry, 'y', shelf, stood.includes('front'), stood.includes('back'));
   if (!x || !y) return undefined;
   const [across, deep] = counts;
   const places = bagPlaces(name, x, y, across, deep);
@@ -68,19 +68,23 @@ function zone(
 
 function extent(
   context: Context,
-  { name, map }: NamedEntry,
+  { name, map, keySpan }: NamedEntry,
   axis: 'x' | 'y',
-  size: number,
+  shelf: ResolvedShelf,
   lampAtStart: boolean,
   lampAtEnd: boolean,
 ): Range | undefined {
   if (context.has(map, axis)) return writtenExtent(context, map, axis);
+  const size = axis === 'x' ? shelf.width : shelf.depth;
   const from = lampAtStart ? LAMP_MARGIN_MM : 0;
   const to = size - (lampAtEnd ? LAMP_MARGIN_MM : 0);
   const value = `${sizeWords(from, context.units)} to ${sizeWords(to, context.units)}`;
   const margin = sizeWords(LAMP_MARGIN_MM, context.units);
   context.assume(`zones.${name}.${axis}`, value, 'high', `the whole shelf less ${margin} where lamps stand`);
-  return from < to ? [micron(from), micron(to)] : undefined;
+  if (from < to) return [micron(from), micron(to)];
+  const facts = { zone: name, axis, size: round(size), lamps: round(size - to + from), shelf: shelf.name };
+  context.report('zone-no-room', keySpan, facts);
+  return undefined;
 }
 
 function writtenExtent(context: Context, map: MapNode, axis: 'x' | 'y'): Range | undefined {

@@ -8,6 +8,11 @@ import { type AllWords, count } from './message.ts';
 const AXIS: Readonly<Record<string, string>> = { x: 'wide', y: 'deep', z: 'high' };
 
 export const geometryWords = {
+  'zone-no-room': ({ zone, axis, size, lamps, shelf }, units) => ({
+    title: 'no room for the zone',
+    message: `Shelf \`${shelf}\` is ${sizeWords(size, units, 'down')} ${AXIS[axis]}, and the lamps of zone \`${zone}\` take ${sizeWords(lamps, units, 'up')} of that: nothing is left for bags.`,
+    suggestion: `Check the size of shelf \`${shelf}\`, or give the zone its range: \`${axis}: [FROM, UNTIL]\`.`,
+  }),
   'zone-off-shelf': ({ zone, axis, from, to, size, shelf }, units) => ({
     title: 'zone off its shelf',
     message: `Zone \`${zone}\` goes from ${sizeWords(from, units, 'down')} to ${sizeWords(to, units, 'up')} along \`${axis}\`, but shelf \`${shelf}\` is ${sizeWords(size, units, 'down')} ${AXIS[axis]}.`,

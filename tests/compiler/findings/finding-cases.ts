@@ -185,6 +185,7 @@ export const CASES: readonly Case[] = [
   read('controller-zones', 'too-many-zones', ...manyZones()),
   read('controller-zones', 'unlit-zones', ...unlitZones()),
   read('zone-taken', 'two-batches-in-one-zone', SECOND_BATCH('{ sealed: 2026-05-01, zones: [A] }')),
+  read('zone-no-room', 'shelf-one-inch-deep', ['[36 in, 14 in]', '[36 in, 1 in]']),
   read('zone-off-shelf', 'zone-off-shelf', ['{ bags:', '{ x: [0 in, 40 in], bags:']),
   read(
     'zone-overlap',
