@@ -6,7 +6,8 @@ import { BOARDS } from '../../../support/boards.ts';
 import { askOnOnePair } from '../../shared-line.ts';
 import { chip } from './chip.ts';
 
-const REQUESTS = 10_000;
+/** LEANWARD_REQUESTS=10000 asks for as many as were asked when the line was made so. */
+const REQUESTS = Number(process.env.LEANWARD_REQUESTS ?? 2000);
 
 it(`of ${REQUESTS} requests at least 99.9 % are answered, none by the wrong unit, none too soon`, () => {
   const ids = Object.keys(BOARDS);
