@@ -45,6 +45,7 @@ needs(['chromium'], 'the page of the desk', () => {
       await page.keyboard.press('Control+y');
       await page.keyboard.press('Control+End');
       await page.keyboard.type('# by hand\n');
+      await page.getByText('not saved; kept for the next time').waitFor();
       await page.keyboard.press('Control+s');
       await fileReads(path, `${before}# by hand\n`);
       await page.getByText('saved', { exact: true }).waitFor();
