@@ -153,7 +153,7 @@ function follow(
   return undefined;
 }
 
-/** A side difference of this much (sin 45°) turns as fast as any. */
+/** A side difference of this much (sin 45°) turns as fast as a tip can. */
 const FULL_TURN = 0.7;
 
 /** The tangent `from` turned toward the force as a tangent `by` would be, by `most` where it turns fastest. */

@@ -1,5 +1,5 @@
 /*
- * fuzz_link.c: any bytes as what a host, people and a bad supply do to a
+ * fuzz_link.c: whatever bytes as what a host, people and a bad supply do to a
  * controller: first a table that runs (its length, then its bytes), then
  * requests with a right CRC, noise, time, presses, starts.
  *

@@ -1,5 +1,5 @@
 /*
- * fuzz_log.c: any bytes as what a log memory holds, record by record (bit 0 of
+ * fuzz_log.c: whatever bytes as what a log memory holds, record by record (bit 0 of
  * the byte before each: its CRC is made right), then a start, a day of life, and
  * another start.
  *

@@ -1,5 +1,5 @@
 /*
- * fuzz_table.c: any bytes as a schedule table. Byte 0: bit 0, framed anew or as
+ * fuzz_table.c: whatever bytes as a schedule table. Byte 0: bit 0, framed anew or as
  * they are; then a second; then the table.
  *
  * Always holds: a table that is taken is read within its bytes, gives the same
