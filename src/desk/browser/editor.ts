@@ -6,18 +6,11 @@
  * is a change of the editor and can be undone in it.
  */
 
-import {
-  autocompletion,
-  closeBrackets,
-  closeBracketsKeymap,
-  completionKeymap,
-} from '@codemirror/autocomplete';
 import { defaultKeymap, history, historyKeymap, isolateHistory } from '@codemirror/commands';
 import { yaml } from '@codemirror/lang-yaml';
 import { bracketMatching, HighlightStyle, indentOnInput, syntaxHighlighting } from '@codemirror/language';
 import { type Diagnostic, lintGutter, lintKeymap, setDiagnostics } from '@codemirror/lint';
-import { highlightSelectionMatches, searchKeymap } from '@codemirror/search';
-import { EditorState } from '@codemirror/state';
+import { Compartment, EditorState } from '@codemirror/state';
 import {
   drawSelection,
   EditorView,
@@ -28,7 +21,6 @@ import {
 } from '@codemirror/view';
 import { tags } from '@lezer/highlight';
 import type { Edit } from '../../../compiler/read/edits.ts';
-import { keyHelp, offer } from './completion.ts';
 import type { ToldFinding } from './messages.ts';
 import type { PlanText } from './plan-text.ts';
 import { checkText, findings, picked } from './state.ts';
@@ -65,6 +57,19 @@ function saved(plan: PlanText): true {
   return true;
 }
 
+/** Where the aids go once they are fetched. */
+const aidsPlace = new Compartment();
+
+/** Fetches the aids when the editor is used first; without them it still writes. */
+function fetchAids(view: EditorView): void {
+  import('./editor-aids.ts').then(
+    ({ aids }) => {
+      if (editor === view) view.dispatch({ effects: aidsPlace.reconfigure(aids) });
+    },
+    () => view.dom.addEventListener('focusin', () => fetchAids(view), { once: true }),
+  );
+}
+
 /** Makes the editor in `parent`. */
 export function openEditor(parent: HTMLElement, plan: PlanText): EditorView {
   const nonce = document.querySelector<HTMLMetaElement>('meta[name=leanward-nonce]')?.content ?? '';
@@ -85,20 +90,14 @@ export function openEditor(parent: HTMLElement, plan: PlanText): EditorView {
       drawSelection(),
       indentOnInput(),
       bracketMatching(),
-      closeBrackets(),
-      highlightSelectionMatches(),
       yaml(),
       syntaxHighlighting(inks),
-      autocompletion({ override: [offer], icons: false }),
-      keyHelp,
       lintGutter(),
       look,
+      aidsPlace.of([]),
       keymap.of([
         { key: 'Mod-s', preventDefault: true, run: () => saved(plan) },
-        ...closeBracketsKeymap,
-        ...completionKeymap,
         ...lintKeymap,
-        ...searchKeymap,
         ...historyKeymap,
         ...defaultKeymap,
       ]),
@@ -110,6 +109,8 @@ export function openEditor(parent: HTMLElement, plan: PlanText): EditorView {
   });
   editor = new EditorView({ state, parent });
   plan.attach(editor);
+  const view = editor;
+  view.dom.addEventListener('focusin', () => fetchAids(view), { once: true });
   lookOver(editor);
   return editor;
 }

@@ -5,16 +5,15 @@
  */
 
 import { render } from 'preact';
-import { useEffect } from 'preact/hooks';
+import { useEffect, useRef } from 'preact/hooks';
 import type { DeskNews } from '../wire.ts';
 import { askDesk, askPlan, listen } from './api.ts';
+import { Fetched } from './fetched.tsx';
+import { PANES, type Pane } from './panes.ts';
 import { PlanPane } from './plan-pane.tsx';
 import { PlanText } from './plan-text.ts';
-import { RackPane } from './rack-pane.tsx';
-import { StarterForm } from './starter-form.tsx';
-import { desk, isNarrow, isThere, notice, type PaneName, pane, planText } from './state.ts';
+import { desk, isNarrow, isThere, notice, pane, planText } from './state.ts';
 import { Versions } from './versions.tsx';
-import { WeeksPane } from './weeks-pane.tsx';
 
 const WINDOW = crypto.randomUUID();
 
@@ -58,12 +57,6 @@ async function begin(): Promise<void> {
   });
 }
 
-const PANES: readonly (readonly [PaneName, string])[] = [
-  ['plan', 'Plan'],
-  ['rack', 'Rack'],
-  ['weeks', 'Weeks'],
-];
-
 function Desk() {
   const plan = planText.value;
   useEffect(() => {
@@ -86,18 +79,18 @@ function Desk() {
       )}
       {plan ? <Versions plan={plan} /> : null}
       {plan ? (
-        <main class={`panes show-${shownPane()}`}>
-          <section class="pane" data-pane="plan" aria-label="Plan">
+        <main class="panes">
+          <section
+            class="pane"
+            data-pane="plan"
+            aria-label="Plan"
+            hidden={isNarrow.value && pane.value !== 'plan'}
+          >
             <PlanPane key={plan.name} plan={plan} />
           </section>
-          <section class="pane" data-pane="rack" aria-label="Rack">
-            <h2>Rack</h2>
-            <RackPane />
-          </section>
-          <section class="pane" data-pane="weeks" aria-label="Weeks">
-            <h2>Weeks</h2>
-            <WeeksPane />
-          </section>
+          {PANES.map((one) => (
+            <PaneSection key={one.name} pane={one} isShown={shownPane() === one.name} />
+          ))}
         </main>
       ) : (
         <main class="choice">
@@ -108,8 +101,20 @@ function Desk() {
   );
 }
 
+/** A pane beside the plan; once opened it stays, though hidden. */
+function PaneSection({ pane: { name, title, load }, isShown }: { pane: Pane; isShown: boolean }) {
+  const wasShown = useRef(false);
+  wasShown.current ||= isShown;
+  return (
+    <section class="pane" data-pane={name} aria-label={title} hidden={!isShown}>
+      <h2>{title}</h2>
+      {wasShown.current ? <Fetched load={load} given={{}} /> : null}
+    </section>
+  );
+}
+
 /** Beside the plan there is always another pane, on a phone only one. */
-const shownPane = (): PaneName => (pane.value === 'plan' && !isNarrow.value ? 'rack' : pane.value);
+const shownPane = (): string => (pane.value === 'plan' && !isNarrow.value ? PANES[0].name : pane.value);
 
 function Head({ plan }: { plan: PlanText | undefined }) {
   const plans = desk.value?.plans ?? [];
@@ -129,17 +134,16 @@ function Head({ plan }: { plan: PlanText | undefined }) {
       {plan ? <SaveState plan={plan} /> : null}
       {plan ? (
         <nav aria-label="Panes">
-          {PANES.map(([name, words]) => (
+          {[...(isNarrow.value ? [{ name: 'plan', title: 'Plan' }] : []), ...PANES].map(({ name, title }) => (
             <button
               key={name}
               type="button"
-              class={`to-${name}`}
               aria-pressed={shownPane() === name}
               onClick={() => {
                 pane.value = name;
               }}
             >
-              {words}
+              {title}
             </button>
           ))}
         </nav>
@@ -192,10 +196,12 @@ function Choice() {
       ) : (
         <p class="soft">There is no plan in {here.folder} yet.</p>
       )}
-      <StarterForm open={(name) => void openPlan(name)} />
+      <Fetched load={firstPlan} given={{ open: (name: string) => void openPlan(name) }} />
     </>
   );
 }
+
+const firstPlan = async () => (await import('./starter-form.tsx')).StarterForm;
 
 const root = document.getElementById('desk');
 if (root) {

@@ -23,8 +23,8 @@ export const planText = signal<PlanText | undefined>(undefined);
 export const notice = signal<string | undefined>(undefined);
 /** The server answers. */
 export const isThere = signal(true);
-export type PaneName = 'plan' | 'rack' | 'weeks';
-export const pane = signal<PaneName>('plan');
+/** `plan`, or the name of one of the panes beside it (panes.ts). */
+export const pane = signal('plan');
 
 /** As the style sheet has it: panes stand one at a time. */
 const narrow = matchMedia('(max-width: 800px)');

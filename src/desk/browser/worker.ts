@@ -3,7 +3,8 @@
  * page stays quick.
  *
  * Always holds: one question at a time, in order; the plan that was checked
- * last is the one that later questions are about.
+ * last is the one that later questions are about; what few questions need is
+ * fetched by the first of them.
  */
 
 import { compilePlan } from '../../../compiler/compile.ts';
@@ -18,7 +19,6 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { applyEdits } from '../../../compiler/read/edits.ts';
 import { readPlan } from '../../../compiler/read-plan.ts';
 import { moveEntry } from '../../../compiler/write/move.ts';
-import { starterPlan } from '../../../compiler/write/starter.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { utcFromUnixMs } from '../../../shared/civil.ts';
 import type { Units } from '../../../shared/measures.ts';
@@ -43,7 +43,9 @@ let events: readonly string[] = [];
 let grown: GrownWeeks | undefined;
 
 type Handlers = {
-  [K in keyof WorkerQuestions]: (ask: WorkerQuestions[K]['ask']) => WorkerQuestions[K]['answer'];
+  [K in keyof WorkerQuestions]: (
+    ask: WorkerQuestions[K]['ask'],
+  ) => WorkerQuestions[K]['answer'] | Promise<WorkerQuestions[K]['answer']>;
 };
 
 const HANDLERS: Handlers = {
@@ -101,7 +103,7 @@ const HANDLERS: Handlers = {
     const moment = rackMoment({ ...sound, plan, timeline }, runsOf(sound, at.day), at.day, at.minute, shelf);
     return { plan, moment, findings: told };
   },
-  starter: starterPlan,
+  starter: async (ask) => (await import('../../../compiler/write/starter.ts')).starterPlan(ask),
 };
 
 function today(timezone: string): CivilDay {
@@ -185,9 +187,9 @@ function answerOf({ kind, ask }: Question): unknown {
   return (HANDLERS[kind] as (ask: Question['ask']) => unknown)(ask);
 }
 
-addEventListener('message', ({ data }: MessageEvent<Question>) => {
+addEventListener('message', async ({ data }: MessageEvent<Question>) => {
   try {
-    postMessage({ id: data.id, answer: answerOf(data) });
+    postMessage({ id: data.id, answer: await answerOf(data) });
   } catch (error) {
     postMessage({ id: data.id, fault: error instanceof Error ? error.message : String(error) });
   }

@@ -144,6 +144,28 @@ needs(['chromium'], 'the page of the desk', () => {
     });
   });
 
+  it('fetches a pane when it is opened, by keys too; where it cannot be fetched, says so and tries again', async () => {
+    await withDesk(['smallest'], async ({ page }) => {
+      await settled(page);
+      let asked = 0;
+      await page.route(/weeks-pane/, (route) => {
+        asked += 1;
+        return asked === 1 ? route.abort() : route.continue();
+      });
+      expect(asked).toBe(0);
+      await page.getByRole('button', { name: 'Weeks' }).focus();
+      await page.keyboard.press('Enter');
+      const pane = page.getByRole('region', { name: 'Weeks' });
+      await pane.getByText('This could not be fetched').waitFor();
+      await pane.getByRole('button', { name: 'Try again' }).press('Enter');
+      await pane.getByText('Let it happen on').waitFor();
+      expect(asked).toBe(2);
+      await page.getByRole('button', { name: 'Rack' }).press(' ');
+      await page.getByRole('region', { name: 'Rack' }).locator('.picture').first().waitFor();
+      expect(await pane.isVisible()).toBe(false);
+    });
+  });
+
   it('keeps what was typed through a reload, and through a server that is killed and started again', async () => {
     await withDesk(['pantry'], async ({ folder, desk, page, path }) => {
       await settled(page);

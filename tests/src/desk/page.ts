@@ -79,13 +79,14 @@ export async function settled(page: Page): Promise<void> {
   await page.getByText('Working it out').waitFor({ state: 'hidden' });
 }
 
-/** Puts the cursor behind the first place of some text. */
+/** Puts the cursor behind the first place of some text, and waits for what the editor fetches when it is used. */
 export async function cursorAfter(page: Page, text: string): Promise<void> {
   const at = (await textIn(page)).indexOf(text);
   if (at < 0) throw new Error(`the text has no ${text}`);
   await page.evaluate(
     `(() => { const view = document.querySelector('.cm-content').cmTile.view; view.focus(); view.dispatch({ selection: { anchor: ${at + text.length} }, scrollIntoView: true }); })()`,
   );
+  await page.locator('.cm-content[aria-autocomplete]').waitFor({ state: 'attached' });
 }
 
 /** Waits until a file reads so. */
