@@ -18,7 +18,8 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   src: ['shared', 'compiler', 'firmware-sim', 'boards', 'src'],
 };
 
-const WORLD = ['src/archive/', 'src/link/', 'src/virtual/', 'src/files/'];
+const JOBS = 'src/jobs/';
+const WORLD = ['src/archive/', 'src/link/', 'src/virtual/', 'src/files/', JOBS];
 const FACES = ['src/cli/', 'src/desk/'];
 /** The one door from the command line to the desk. */
 const DESK_DOOR = 'src/cli/commands/desk.ts';
@@ -28,10 +29,11 @@ const ROOMS: Readonly<Record<string, { readonly not: readonly string[] }>> = {
   'src/words': { not: [...WORLD, ...FACES, 'src/answers/', 'src/page/', 'boards/'] },
   'src/page': { not: [...WORLD, ...FACES, 'src/answers/', 'boards/'] },
   'src/answers': { not: [...WORLD, ...FACES, 'boards/'] },
-  'src/archive': { not: FACES },
-  'src/link': { not: FACES },
-  'src/virtual': { not: FACES },
-  'src/files': { not: FACES },
+  'src/archive': { not: [...FACES, JOBS] },
+  'src/link': { not: [...FACES, JOBS] },
+  'src/virtual': { not: [...FACES, JOBS] },
+  'src/files': { not: [...FACES, JOBS] },
+  'src/jobs': { not: FACES },
   'src/desk': { not: ['src/cli/'] },
   'src/desk/browser': { not: [...WORLD, 'src/cli/', 'src/desk/server/'] },
   'src/cli': { not: ['src/desk/'] },

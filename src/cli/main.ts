@@ -10,8 +10,9 @@
 import { Command, CommanderError } from 'commander';
 import facts from '../../package.json' with { type: 'json' };
 import { EXIT, Failure } from '../failure.ts';
+import { faceAlways } from '../jobs/face.ts';
 import { COMMANDS, type CommandEntry } from './commands/table.ts';
-import { hasSaidJson, ink, outliveReaders, remark, sayJson } from './terminal.ts';
+import { hasSaidJson, ink, outliveReaders, remark, sayJson, TERMINAL } from './terminal.ts';
 
 const EXAMPLE = `
 Examples:
@@ -93,6 +94,7 @@ function codeFor(error: unknown, json: boolean): number {
 }
 
 outliveReaders();
+faceAlways(TERMINAL);
 for (const event of ['uncaughtException', 'unhandledRejection'] as const) {
   process.on(event, (error) => {
     tellBug(error);

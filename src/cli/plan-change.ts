@@ -11,9 +11,9 @@ import { readPlan } from '../../compiler/read-plan.ts';
 import { type CivilDay, civilDay } from '../../shared/units.ts';
 import { planErrors, refused } from '../failure.ts';
 import { readBytes, writeFileSafely } from '../files/files.ts';
-import { tellFindings } from './findings.ts';
+import { tellFindings } from '../jobs/findings.ts';
+import { boardsById, photometryFor } from '../jobs/plan-file.ts';
 import { todayAt } from './options/dates.ts';
-import { boardsById, photometryFor } from './plan-file.ts';
 import { remark } from './terminal.ts';
 
 /** A change that was tried. */

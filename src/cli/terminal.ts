@@ -9,7 +9,8 @@
 import { stderr, stdin, stdout } from 'node:process';
 import { harmless } from '../../compiler/findings/harmless.ts';
 import { EXIT, usage } from '../failure.ts';
-import { unlessStopped } from './signals.ts';
+import type { Face } from '../jobs/face.ts';
+import { Interruption, unlessStopped } from './signals.ts';
 
 const CODES = {
   bold: [1, 22],
@@ -139,3 +140,16 @@ export function progress(title: string): (part: number) => void {
     stderr.write(`\r${title} ${bar} ${Math.round(part * 100)} %${part >= 1 ? '\n' : ''}`);
   };
 }
+
+/** The terminal as the work of a command sees it. */
+export const TERMINAL: Face = {
+  say,
+  remark,
+  sayJson,
+  progress,
+  canAsk,
+  ask,
+  hasGone: hasReaderGone,
+  inColour: (of) => coloured(of === 'say' ? stdout : stderr),
+  halting: (atOnce) => new Interruption(atOnce),
+};

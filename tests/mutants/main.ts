@@ -65,7 +65,7 @@ const PARTS: Readonly<Record<string, Part>> = {
       ...[
         'tests/src/link/controller.slow.test.ts',
         'tests/src/cli/signals.test.ts',
-        'tests/src/cli/host-clock.test.ts',
+        'tests/src/jobs/host-clock.test.ts',
       ],
     ],
   },

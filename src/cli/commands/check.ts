@@ -3,14 +3,14 @@
 import type { Command } from 'commander';
 import { compilePlan } from '../../../compiler/compile.ts';
 import { alikeLines, groupFindings } from '../../answers/check/groups.ts';
+import { withStrictness } from '../../answers/check/strict.ts';
 import { checkJson, checkLines, whyLines } from '../../answers/check/text.ts';
 import { planErrors } from '../../failure.ts';
 import { readBytes, writeFileSafely } from '../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
-import { tellFindings } from '../findings.ts';
+import { tellFindings } from '../../jobs/findings.ts';
+import { boardsById, photometryFor } from '../../jobs/plan-file.ts';
 import { todayAt } from '../options/dates.ts';
-import { boardsById, photometryFor } from '../plan-file.ts';
-import { withStrictness } from '../strict.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 
 interface Options {
@@ -53,7 +53,7 @@ async function run(file: string, { json, strict, page, force }: Options): Promis
     for (const line of whyLines(checked)) say(line);
     // They are what was asked for: a file or a pager holds them.
     for (const group of groupFindings(findings, result.plan)) {
-      tellFindings([group.told], { file, text, units }, [], say, alikeLines(group, units));
+      tellFindings([group.told], { file, text, units }, [], 'say', alikeLines(group, units));
     }
     for (const line of checkLines(file, checked)) say(line);
   }

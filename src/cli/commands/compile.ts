@@ -8,8 +8,8 @@ import type { CivilDay } from '../../../shared/units.ts';
 import { usage } from '../../failure.ts';
 import { makeFolder, writeFileSafely } from '../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
+import { compilePlanFile } from '../../jobs/plan-file.ts';
 import { remindersWords } from '../../words/reminders.ts';
-import { compilePlanFile } from '../plan-file.ts';
 import { say, sayJson } from '../terminal.ts';
 
 interface Options {

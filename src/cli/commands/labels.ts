@@ -16,11 +16,11 @@ import {
 import { usage } from '../../failure.ts';
 import { writeFileSafely } from '../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
+import { ARCHIVE_OPTION } from '../../jobs/archive.ts';
+import { readPlanFile } from '../../jobs/plan-file.ts';
 import { list } from '../../words/lists.ts';
-import { ARCHIVE_OPTION } from '../options/archive.ts';
 import { bagsFor } from '../options/book.ts';
 import { todayAt } from '../options/dates.ts';
-import { readPlanFile } from '../plan-file.ts';
 import { say, sayJson } from '../terminal.ts';
 import { notesOf } from './note/of-plan.ts';
 

@@ -7,9 +7,9 @@ import { withoutBags } from '../../answers/book/culls.ts';
 import { steeredForBagsLeft } from '../../answers/light/bags-left.ts';
 import { lightText } from '../../answers/light/text.ts';
 import { usage } from '../../failure.ts';
-import { ARCHIVE_OPTION } from '../options/archive.ts';
+import { ARCHIVE_OPTION } from '../../jobs/archive.ts';
+import { compilePlanFile, photometryOf } from '../../jobs/plan-file.ts';
 import { todayAt } from '../options/dates.ts';
-import { compilePlanFile, photometryOf } from '../plan-file.ts';
 import { say, sayJson } from '../terminal.ts';
 
 interface Options {

@@ -5,9 +5,9 @@ import type { Units } from '../../../shared/measures.ts';
 import { usage } from '../../failure.ts';
 import { writeFileSafely } from '../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
+import { ARCHIVE_OPTION } from '../../jobs/archive.ts';
+import { readPlanFile } from '../../jobs/plan-file.ts';
 import { list } from '../../words/lists.ts';
-import { ARCHIVE_OPTION } from '../options/archive.ts';
-import { readPlanFile } from '../plan-file.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 import { notesOf } from './note/of-plan.ts';
 

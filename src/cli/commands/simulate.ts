@@ -15,9 +15,9 @@ import { traceText } from '../../answers/simulate/trace.ts';
 import { usage } from '../../failure.ts';
 import { writeFileSafely } from '../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
+import { compilePlanFile } from '../../jobs/plan-file.ts';
 import { dayOption } from '../options/dates.ts';
 import { eachGiven } from '../options/port.ts';
-import { compilePlanFile } from '../plan-file.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 
 interface Options {

@@ -7,12 +7,13 @@ import { type UtcSeconds, utcSeconds } from '../../../shared/units.ts';
 import type { Status } from '../../answers/status/status.ts';
 import { type AgainstPlan, statusJson, statusLines } from '../../answers/status/text.ts';
 import type { KnownBoard } from '../../archive/known.ts';
+import { archiveOf } from '../../jobs/archive.ts';
+import { optionalPlan } from '../../jobs/of-plan.ts';
+import { readPlanFile } from '../../jobs/plan-file.ts';
+import { type PortOptions, withController } from '../../jobs/port.ts';
 import type { Controller } from '../../link/controller.ts';
-import { archiveOf } from '../options/archive.ts';
 import { quantityOption } from '../options/dates.ts';
-import { optionalPlan } from '../options/plan.ts';
-import { addPortOptions, type PortOptions, withController } from '../options/port.ts';
-import { readPlanFile } from '../plan-file.ts';
+import { addPortOptions } from '../options/port.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 
 interface Options extends PortOptions {
@@ -79,7 +80,7 @@ interface Seen {
 /** The controller against its plan, and against the archive beside it where there is one. */
 async function againstPlan(path: string, options: Options, seen: Seen): Promise<AgainstPlan> {
   const { offsetsFor } = await import('../../../compiler/plan/utc-offsets.ts');
-  const { behindPlan } = await import('../options/behind.ts');
+  const { behindPlan } = await import('../../jobs/behind.ts');
   const { offsetsAround, civilDayAt } = await import('../../../compiler/plan/place-time.ts');
   const { visitOccurrences } = await import('../../../compiler/timeline/visits.ts');
   const { remindersOnBoard } = await import('../../answers/visits/on-board.ts');

@@ -3,10 +3,10 @@
 import type { Command } from 'commander';
 import { EVENT_HELP } from '../../answers/simulate/events.ts';
 import { usage } from '../../failure.ts';
+import { optionalPlan } from '../../jobs/of-plan.ts';
 import { isMade } from '../../virtual/makers.ts';
 import { openVirtual, prepare, type VirtualOptions } from '../../virtual/port.ts';
 import { serveWorld } from '../../virtual/server.ts';
-import { optionalPlan } from '../options/plan.ts';
 import { eachGiven } from '../options/port.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 

@@ -23,10 +23,10 @@ import { archiveName, withArchive } from '../../archive/open.ts';
 import { controllersOf } from '../../archive/read.ts';
 import { refused, usage } from '../../failure.ts';
 import { whileLocked } from '../../files/lock.ts';
+import { type ArchiveOptions, archiveToRead } from '../../jobs/archive.ts';
+import { readPlanFile } from '../../jobs/plan-file.ts';
 import { list } from '../../words/lists.ts';
 import { placeWords } from '../../words/places.ts';
-import { readPlanFile } from '../plan-file.ts';
-import { type ArchiveOptions, archiveToRead } from './archive.ts';
 import { todayAt } from './dates.ts';
 
 /** What every command of the book takes. */

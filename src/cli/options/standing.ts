@@ -14,8 +14,8 @@ import { readBy, readByWords } from '../../answers/log/ring.ts';
 import { remindersOnBoard } from '../../answers/visits/on-board.ts';
 import { type KnownBoard, knownBoards, lastMs, unreadOf } from '../../archive/known.ts';
 import type { Archive } from '../../archive/open.ts';
+import { behindPlan } from '../../jobs/behind.ts';
 import { remindersWords } from '../../words/reminders.ts';
-import { behindPlan } from './behind.ts';
 
 export interface Standing {
   readonly controller: string;

@@ -5,7 +5,7 @@ import { compilePlan } from '../../../compiler/compile.ts';
 import { bandOfBoard, bandOfStage } from '../../../compiler/plan/room-band.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { decodeTable } from '../../../shared/table-decode.ts';
-import { boardsById } from '../../../src/cli/plan-file.ts';
+import { boardsById } from '../../../src/jobs/plan-file.ts';
 import { type Change, codesOf, sample, smallest } from '../../support/read-plan.ts';
 
 const REGIME = (...stages: string[]): Change => [

@@ -11,7 +11,7 @@ import { expect, it } from 'vitest';
 import { Happenings } from '../../../firmware-sim/happenings.ts';
 import { encodeTable } from '../../../shared/table-encode.ts';
 import { utcSeconds } from '../../../shared/units.ts';
-import { install } from '../../../src/cli/commands/install/install.ts';
+import { install } from '../../../src/jobs/install.ts';
 import { serveWorld } from '../../../src/virtual/server.ts';
 import {
   chipBehind,

@@ -8,8 +8,8 @@ import type { ChipDevice } from '../../../firmware-sim/chips/atmega328p/chip-dev
 import { readHex } from '../../../firmware-sim/chips/atmega328p/hex.ts';
 import { FIRMWARE_REVISION } from '../../../shared/registers.ts';
 import { encodeTable } from '../../../shared/table-encode.ts';
-import { offerFirmware } from '../../../src/cli/commands/flash/newer-firmware.ts';
-import { install } from '../../../src/cli/commands/install/install.ts';
+import { offerFirmware } from '../../../src/jobs/flash/newer-firmware.ts';
+import { install } from '../../../src/jobs/install.ts';
 import { Controller } from '../../../src/link/controller.ts';
 import { chip, image } from '../../firmware-sim/chips/atmega328p/chip.ts';
 import {

@@ -5,8 +5,8 @@ import { mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
-import { photometryFor } from '../../../src/cli/plan-file.ts';
 import { readBytes, readPlainFile } from '../../../src/files/files.ts';
+import { photometryFor } from '../../../src/jobs/plan-file.ts';
 import { BOARDS, samplePlan } from '../../support/boards.ts';
 
 const root = mkdtempSync(join(tmpdir(), 'leanward-read-'));

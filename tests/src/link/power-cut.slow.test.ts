@@ -12,10 +12,10 @@ import { makeSimulatedDevice, type SimulatedDevice } from '../../../firmware-sim
 import { itemAt, sure } from '../../../shared/assert.ts';
 import type { Board } from '../../../shared/board.ts';
 import { utcFromUnixMs } from '../../../shared/civil.ts';
-import { sealOf, transfer } from '../../../src/cli/commands/flash/transfer.ts';
-import { boardsById } from '../../../src/cli/plan-file.ts';
 import { Failure } from '../../../src/failure.ts';
 import { boardById } from '../../../src/files/boards.ts';
+import { sealOf, transfer } from '../../../src/jobs/flash/transfer.ts';
+import { boardsById } from '../../../src/jobs/plan-file.ts';
 import { Controller } from '../../../src/link/controller.ts';
 import { LinkFailure } from '../../../src/link/failure.ts';
 import type { Port } from '../../../src/link/port.ts';

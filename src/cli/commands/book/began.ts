@@ -7,7 +7,7 @@ import { bagBegan, batchBegan, begunNamed, SIGNS, stageBegun } from '../../../an
 import type { Note } from '../../../answers/book/note.ts';
 import { noteLines } from '../../../answers/book/words.ts';
 import { usage } from '../../../failure.ts';
-import { ARCHIVE_OPTION } from '../../options/archive.ts';
+import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
 import {
   type BookOptions,
   bagsFor,

@@ -5,8 +5,8 @@ import { cullCounts, cullLines } from '../../../answers/book/cull-counts.ts';
 import { cullEntry } from '../../../answers/book/entries.ts';
 import { CULL_REASONS } from '../../../answers/book/note.ts';
 import { usage } from '../../../failure.ts';
+import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
 import { list } from '../../../words/lists.ts';
-import { ARCHIVE_OPTION } from '../../options/archive.ts';
 import {
   type BookOptions,
   bagsFor,

@@ -6,7 +6,7 @@ import { inUnits, type Units } from '../../../../shared/measures.ts';
 import { harvestEntries } from '../../../answers/book/harvest-entries.ts';
 import { noteLines } from '../../../answers/book/words.ts';
 import { usage } from '../../../failure.ts';
-import { ARCHIVE_OPTION } from '../../options/archive.ts';
+import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
 import { type BookOptions, bagsFor, DAY_OPTION, withBook, writingOf } from '../../options/book.ts';
 import { say, sayJson } from '../../terminal.ts';
 import { noteJson } from '../note/tell.ts';

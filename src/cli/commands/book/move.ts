@@ -5,7 +5,8 @@ import { writeMovedTo } from '../../../../compiler/write/change-batch.ts';
 import { itemAt } from '../../../../shared/assert.ts';
 import { destinationNamed, moveEntries } from '../../../answers/book/move-entries.ts';
 import { noteLines } from '../../../answers/book/words.ts';
-import { ARCHIVE_OPTION } from '../../options/archive.ts';
+import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
+import { readPlanFile } from '../../../jobs/plan-file.ts';
 import {
   type BookOptions,
   bagsFor,
@@ -15,7 +16,6 @@ import {
   writingOf,
 } from '../../options/book.ts';
 import { changedLines, FLASH_REMINDER, type PlanChange, tryChange, writeChange } from '../../plan-change.ts';
-import { readPlanFile } from '../../plan-file.ts';
 import { say, sayJson } from '../../terminal.ts';
 import { noteJson } from '../note/tell.ts';
 import { END_OPTION, offerEnding } from './ending.ts';

@@ -1,10 +1,11 @@
 /** `flash`: puts a plan's schedule table on its controller. */
 
 import type { Command } from 'commander';
-import { STEP_CLOCK_OPTION } from '../../host-clock.ts';
-import { ARCHIVE_OPTION } from '../../options/archive.ts';
-import { addPortOptions, type PortOptions } from '../../options/port.ts';
-import { flashPlan } from './flash-plan.ts';
+import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
+import { flashPlan } from '../../../jobs/flash/flash-plan.ts';
+import { STEP_CLOCK_OPTION } from '../../../jobs/host-clock.ts';
+import type { PortOptions } from '../../../jobs/port.ts';
+import { addPortOptions } from '../../options/port.ts';
 
 export interface FlashOptions extends PortOptions {
   readonly controller?: string;

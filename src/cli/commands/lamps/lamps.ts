@@ -2,10 +2,11 @@
 
 import type { Command } from 'commander';
 import { EXIT } from '../../../failure.ts';
-import { optionalPlan } from '../../options/plan.ts';
-import { addPortOptions, type PortOptions, withController } from '../../options/port.ts';
+import { showLamps, verdictLines } from '../../../jobs/lamps.ts';
+import { optionalPlan } from '../../../jobs/of-plan.ts';
+import { type PortOptions, withController } from '../../../jobs/port.ts';
+import { addPortOptions } from '../../options/port.ts';
 import { canAsk, say, sayJson } from '../../terminal.ts';
-import { showLamps, verdictLines } from './show.ts';
 
 interface Options extends PortOptions {
   readonly controller?: string;

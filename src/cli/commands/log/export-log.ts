@@ -4,8 +4,8 @@ import { EXPORT_FORMATS, exportRecords, formatOf } from '../../../archive/export
 import { withArchive } from '../../../archive/open.ts';
 import { usage } from '../../../failure.ts';
 import { checkOutputs } from '../../../files/outputs.ts';
+import { archiveToRead } from '../../../jobs/archive.ts';
 import { list } from '../../../words/lists.ts';
-import { archiveToRead } from '../../options/archive.ts';
 import { say, sayJson } from '../../terminal.ts';
 
 /** Writes the archive of a plan (or the one named) to a file. */

@@ -4,13 +4,14 @@ import type { Command } from 'commander';
 import { logCsv, logJson } from '../../../answers/log/records.ts';
 import { usage } from '../../../failure.ts';
 import { FORCE_OPTION } from '../../../files/outputs.ts';
+import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
+import { STEP_CLOCK_OPTION } from '../../../jobs/host-clock.ts';
+import { missingWords, offsetsOn, printReading } from '../../../jobs/log/print.ts';
+import { optionalPlan } from '../../../jobs/of-plan.ts';
+import { type PortOptions, withController } from '../../../jobs/port.ts';
 import { readLog } from '../../../link/read-log.ts';
-import { STEP_CLOCK_OPTION } from '../../host-clock.ts';
-import { ARCHIVE_OPTION } from '../../options/archive.ts';
-import { optionalPlan } from '../../options/plan.ts';
-import { addPortOptions, type PortOptions, withController } from '../../options/port.ts';
+import { addPortOptions } from '../../options/port.ts';
 import { progress, remark, say, sayJson } from '../../terminal.ts';
-import { missingWords, offsetsOn, printReading } from './print.ts';
 
 interface Options extends PortOptions {
   readonly plan?: string;
@@ -79,7 +80,7 @@ async function run(plan: string | undefined, options: Options): Promise<void> {
   if (options.csv || options.since !== undefined) {
     throw usage('--csv and --since only look at the log; the archive takes what is new.', 'Leave them away.');
   }
-  const { keepLog } = await import('./keep-log.ts');
+  const { keepLog } = await import('../../../jobs/log/keep-log.ts');
   return keepLog(plan, options, last ?? DEFAULT_LAST);
 }
 

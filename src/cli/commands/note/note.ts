@@ -14,8 +14,9 @@ import { withdrawNote } from '../../../archive/notes.ts';
 import { withArchive } from '../../../archive/open.ts';
 import { refused, usage } from '../../../failure.ts';
 import { keepPhoto } from '../../../files/photos.ts';
+import { ARCHIVE_OPTION, archiveToRead } from '../../../jobs/archive.ts';
+import { readPlanFile } from '../../../jobs/plan-file.ts';
 import { list } from '../../../words/lists.ts';
-import { ARCHIVE_OPTION, archiveToRead } from '../../options/archive.ts';
 import {
   type BookOptions,
   bagsFor,
@@ -26,7 +27,6 @@ import {
   writingOf,
 } from '../../options/book.ts';
 import { quantityOption } from '../../options/dates.ts';
-import { readPlanFile } from '../../plan-file.ts';
 import { say, sayJson } from '../../terminal.ts';
 import { offerEnding } from '../book/ending.ts';
 import { noteJson, tellCulls } from './tell.ts';
@@ -180,7 +180,7 @@ async function tell(book: OpenBook, note: Note, options: Options): Promise<void>
 async function show(path: string, options: Options): Promise<void> {
   const { notesOf } = await import('./of-plan.ts');
   const { bendingRate, bendingWords } = await import('../../../answers/book/bending.ts');
-  const { compilePlanFile } = await import('../../plan-file.ts');
+  const { compilePlanFile } = await import('../../../jobs/plan-file.ts');
   const plan: ResolvedPlan = readPlanFile(path);
   const notes = await notesOf(path, options);
   const measured = notes.some((note) => note.leanDeg !== undefined);

@@ -4,7 +4,7 @@ import { existsSync } from 'node:fs';
 import type { Note } from '../../../answers/book/note.ts';
 import { readNotes } from '../../../archive/notes.ts';
 import { withArchive } from '../../../archive/open.ts';
-import { type ArchiveOptions, archiveToRead } from '../../options/archive.ts';
+import { type ArchiveOptions, archiveToRead } from '../../../jobs/archive.ts';
 
 /** The notes of a plan that stand; looking makes no archive. */
 export async function notesOf(planPath: string, options: ArchiveOptions): Promise<Note[]> {

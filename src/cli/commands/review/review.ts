@@ -14,12 +14,12 @@ import { withArchive } from '../../../archive/open.ts';
 import { usage } from '../../../failure.ts';
 import { writeFileSafely } from '../../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../../files/outputs.ts';
+import { ARCHIVE_OPTION, archiveToRead } from '../../../jobs/archive.ts';
+import { compilePlanFile, photometryOf } from '../../../jobs/plan-file.ts';
 import { list } from '../../../words/lists.ts';
 import { namesOf } from '../../../words/names.ts';
-import { ARCHIVE_OPTION, archiveToRead } from '../../options/archive.ts';
 import { dayOption, todayAt } from '../../options/dates.ts';
 import { behindLines, type Standing, standings } from '../../options/standing.ts';
-import { compilePlanFile, photometryOf } from '../../plan-file.ts';
 import { remark, say, sayJson } from '../../terminal.ts';
 import { gatherReview } from './gather.ts';
 

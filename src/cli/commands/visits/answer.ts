@@ -23,10 +23,10 @@ import { readCorrections, writeCorrection } from '../../../archive/corrections.t
 import { readIntoArchive } from '../../../archive/from-controller.ts';
 import { withArchive } from '../../../archive/open.ts';
 import { Failure, usage } from '../../../failure.ts';
+import { type ArchiveToRead, archiveOf, checkInArchive } from '../../../jobs/archive.ts';
+import { contextOf } from '../../../jobs/of-plan.ts';
+import { type PortOptions, withController } from '../../../jobs/port.ts';
 import { list } from '../../../words/lists.ts';
-import { type ArchiveToRead, archiveOf, checkInArchive } from '../../options/archive.ts';
-import { contextOf } from '../../options/plan.ts';
-import { type PortOptions, withController } from '../../options/port.ts';
 import { say, sayJson } from '../../terminal.ts';
 
 export interface AnswerOptions extends PortOptions {

@@ -13,7 +13,7 @@ import { readCorrections } from '../../../archive/corrections.ts';
 import { readNotes } from '../../../archive/notes.ts';
 import { type Archive, archiveName, withArchive } from '../../../archive/open.ts';
 import { controllersOf, firstSequenceFrom, readRecords } from '../../../archive/read.ts';
-import type { ArchiveToRead } from '../../options/archive.ts';
+import type { ArchiveToRead } from '../../../jobs/archive.ts';
 import { type Standing, standings } from '../../options/standing.ts';
 
 export interface KnownOfVisits {

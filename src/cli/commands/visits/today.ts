@@ -7,7 +7,7 @@ import { isoDate, utcFromUnixMs } from '../../../../shared/civil.ts';
 import type { CivilDay } from '../../../../shared/units.ts';
 import { knownBoards, lastMs } from '../../../archive/known.ts';
 import { withArchive } from '../../../archive/open.ts';
-import type { ArchiveToRead } from '../../options/archive.ts';
+import type { ArchiveToRead } from '../../../jobs/archive.ts';
 import { todayAt } from '../../options/dates.ts';
 import { remark } from '../../terminal.ts';
 

@@ -10,10 +10,11 @@ import type { WorkItem } from '../../../answers/visits/work.ts';
 import { usage } from '../../../failure.ts';
 import { writeFileSafely } from '../../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../../files/outputs.ts';
-import { ARCHIVE_OPTION, archiveToRead } from '../../options/archive.ts';
-import { addPortOptions, type PortOptions } from '../../options/port.ts';
+import { ARCHIVE_OPTION, archiveToRead } from '../../../jobs/archive.ts';
+import { readPlanFile } from '../../../jobs/plan-file.ts';
+import type { PortOptions } from '../../../jobs/port.ts';
+import { addPortOptions } from '../../options/port.ts';
 import { type Standing, standingLines } from '../../options/standing.ts';
-import { readPlanFile } from '../../plan-file.ts';
 import { remark, say, sayJson } from '../../terminal.ts';
 import { todayOf } from './today.ts';
 
@@ -170,7 +171,7 @@ async function writeCalendar(
 }
 
 async function writeCard(path: string, target: string, today: CivilDay): Promise<void> {
-  const { compilePlanFile } = await import('../../plan-file.ts');
+  const { compilePlanFile } = await import('../../../jobs/plan-file.ts');
   const { cardPage } = await import('../../../answers/visits/card.ts');
   const { plan, tables, timeline } = await compilePlanFile(path, today);
   const last = Math.max(0, ...plan.batches.flatMap((batch) => batch.zones.map((stay) => stay.free)));

@@ -12,7 +12,7 @@ import { lightCourse } from '../../../../src/answers/changes/course.ts';
 import { litPlaces } from '../../../../src/answers/changes/lamp-zones.ts';
 import { notSeen } from '../../../../src/answers/changes/seen.ts';
 import { changeLines, lostWords } from '../../../../src/answers/changes/text.ts';
-import { boardsById } from '../../../../src/cli/plan-file.ts';
+import { boardsById } from '../../../../src/jobs/plan-file.ts';
 import { namesOf } from '../../../../src/words/names.ts';
 import { planOf } from '../visits/plan.ts';
 

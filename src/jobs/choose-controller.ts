@@ -3,9 +3,9 @@
  * controller among several.
  */
 
-import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { usage } from '../../failure.ts';
-import { list } from '../../words/lists.ts';
+import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
+import { usage } from '../failure.ts';
+import { list } from '../words/lists.ts';
 
 /** The index of the controller called `name`, or of the only one. */
 export function chooseController(plan: ResolvedPlan, name: string | undefined): number {

@@ -7,17 +7,17 @@
  */
 
 import { randomUUID } from 'node:crypto';
-import { civilDayAt } from '../../../../compiler/plan/place-time.ts';
-import { readPlan } from '../../../../compiler/read-plan.ts';
-import { utcFromUnixMs } from '../../../../shared/civil.ts';
-import { sealedEntries } from '../../../answers/prep/kept.ts';
-import { newestSequence, rememberController } from '../../../archive/append.ts';
-import { rememberFlash, rememberTable } from '../../../archive/flashed.ts';
-import { readNotes, writeNotes } from '../../../archive/notes.ts';
-import { type Archive, archiveName, withArchive } from '../../../archive/open.ts';
-import { type ArchiveOptions, archiveOf } from '../../options/archive.ts';
-import { boardsById, type PlanSource } from '../../plan-file.ts';
-import { remark } from '../../terminal.ts';
+import { civilDayAt } from '../../../compiler/plan/place-time.ts';
+import { readPlan } from '../../../compiler/read-plan.ts';
+import { utcFromUnixMs } from '../../../shared/civil.ts';
+import { sealedEntries } from '../../answers/prep/kept.ts';
+import { newestSequence, rememberController } from '../../archive/append.ts';
+import { rememberFlash, rememberTable } from '../../archive/flashed.ts';
+import { readNotes, writeNotes } from '../../archive/notes.ts';
+import { type Archive, archiveName, withArchive } from '../../archive/open.ts';
+import { type ArchiveOptions, archiveOf } from '../archive.ts';
+import { face } from '../face.ts';
+import { boardsById, type PlanSource } from '../plan-file.ts';
 
 /** What the archive had when the table was kept in it. */
 export interface KeptTable {
@@ -51,7 +51,7 @@ export async function keepTable(
     return { newest, flashed: (...flash) => keepFlash(place, ...flash) };
   } catch (error) {
     // Whatever it was: the light of the weeks to come must not hang on it.
-    remark(`The table was not kept in the archive: ${wordsOf(error)} The next \`log\` does it.`);
+    face.remark(`The table was not kept in the archive: ${wordsOf(error)} The next \`log\` does it.`);
     return { newest: 0, flashed: async () => undefined };
   }
 }
@@ -69,7 +69,7 @@ async function keepFlash(place: string, identity: number, crc: number, hostMs: n
   try {
     await withArchive(place, hostMs, (archive) => rememberFlash(archive, identity, { crc, hostMs }));
   } catch (error) {
-    remark(
+    face.remark(
       `The archive does not know yet that this table runs: ${wordsOf(error)} The next \`log\` tells it.`,
     );
   }

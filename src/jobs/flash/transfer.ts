@@ -7,13 +7,13 @@
  * could not find out.
  */
 
-import { CONFIRMED, MARK } from '../../../../shared/storage.ts';
-import { tableName } from '../../../answers/changes/text.ts';
-import type { Status } from '../../../answers/status/status.ts';
-import { Failure } from '../../../failure.ts';
-import { Controller } from '../../../link/controller.ts';
-import { ExceptionReply, LinkFailure } from '../../../link/failure.ts';
-import { Stopped } from '../../signals.ts';
+import { CONFIRMED, MARK } from '../../../shared/storage.ts';
+import { tableName } from '../../answers/changes/text.ts';
+import type { Status } from '../../answers/status/status.ts';
+import { Failure } from '../../failure.ts';
+import { Controller } from '../../link/controller.ts';
+import { ExceptionReply, LinkFailure } from '../../link/failure.ts';
+import { Stopped } from '../halt.ts';
 
 /** What runs after a flash: `new` on trial only until it is confirmed. */
 export type Outcome = 'new' | 'new on trial' | 'old' | 'none' | 'unknown';

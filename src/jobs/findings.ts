@@ -10,7 +10,7 @@ import type { Finding } from '../../compiler/findings/finding.ts';
 import { harmless } from '../../compiler/findings/harmless.ts';
 import { renderFinding } from '../../compiler/findings/render.ts';
 import type { Units } from '../../shared/measures.ts';
-import { coloured, remark, say } from './terminal.ts';
+import { face } from './face.ts';
 
 export interface FoundIn {
   /** The file's name as the grower gave it. */
@@ -29,14 +29,15 @@ export function tellFindings(
   findings: readonly Finding[],
   { file, text, units }: FoundIn,
   quiet: readonly Severity[] = [],
-  tell: typeof say = remark,
+  tell: 'say' | 'remark' = 'remark',
   more: readonly string[] = [],
 ): void {
-  const colour = coloured(tell === say ? process.stdout : process.stderr);
+  const colour = face.inColour(tell);
+  const told = tell === 'say' ? face.say : face.remark;
   for (const finding of findings) {
     if (!quiet.includes(finding.severity)) {
       const lines = [renderFinding(finding, { file, text, units, colour }), ...more.map(harmless)];
-      tell(`${lines.join('\n')}\n`);
+      told(`${lines.join('\n')}\n`);
     }
   }
 }

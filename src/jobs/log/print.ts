@@ -1,15 +1,15 @@
 /** The log on the terminal: one line a record, the newest last. */
 
-import { offsetsOfTable } from '../../../../compiler/plan/table-offsets.ts';
-import type { UtcOffsets } from '../../../../compiler/plan/utc-offsets.ts';
-import { itemAt } from '../../../../shared/assert.ts';
-import { decodeTable } from '../../../../shared/table-decode.ts';
-import type { LogReading, RawRecord } from '../../../answers/log/reading.ts';
-import type { Controller } from '../../../link/controller.ts';
-import { recordTime, recordWords, setMeanwhile } from '../../../words/controller.ts';
-import { list } from '../../../words/lists.ts';
-import type { Names } from '../../../words/names.ts';
-import { remark, say } from '../../terminal.ts';
+import { offsetsOfTable } from '../../../compiler/plan/table-offsets.ts';
+import type { UtcOffsets } from '../../../compiler/plan/utc-offsets.ts';
+import { itemAt } from '../../../shared/assert.ts';
+import { decodeTable } from '../../../shared/table-decode.ts';
+import type { LogReading, RawRecord } from '../../answers/log/reading.ts';
+import type { Controller } from '../../link/controller.ts';
+import { recordTime, recordWords, setMeanwhile } from '../../words/controller.ts';
+import { list } from '../../words/lists.ts';
+import type { Names } from '../../words/names.ts';
+import { face } from '../face.ts';
 
 /** The offsets by which the controller itself tells civil days. */
 export async function offsetsOn(controller: Controller): Promise<UtcOffsets> {
@@ -21,11 +21,11 @@ export async function offsetsOn(controller: Controller): Promise<UtcOffsets> {
 /** Prints the newest `last` records of a reading. */
 export function printReading(reading: LogReading, offsets: UtcOffsets, names: Names, last: number): void {
   if (reading.records.length === 0)
-    say(reading.newest === 0 ? 'The log is empty.' : 'There is nothing newer in the log.');
+    face.say(reading.newest === 0 ? 'The log is empty.' : 'There is nothing newer in the log.');
   const shown = reading.records.slice(-last);
   printRecords(shown, offsets, names, reading.records);
   if (shown.length < reading.records.length) {
-    remark(`These are the newest ${shown.length} of ${reading.records.length}; --last 1000 shows more.`);
+    face.remark(`These are the newest ${shown.length} of ${reading.records.length}; --last 1000 shows more.`);
   }
 }
 
@@ -39,7 +39,7 @@ export function printRecords(
   const whole = all.map((one) => one.record);
   for (const [i, { sequence, record }] of records.entries()) {
     const forward = setMeanwhile(whole, whole.length - records.length + i);
-    say(
+    face.say(
       `${String(sequence).padStart(6)}  ${recordTime(record, offsets).padEnd(16)}  ${recordWords(record, names, forward)}`,
     );
   }

@@ -13,7 +13,7 @@ import { Failure, usage } from '../failure.ts';
 import type { Controller } from '../link/controller.ts';
 import { readLog } from '../link/read-log.ts';
 import { lengthWords } from '../words/lengths.ts';
-import { askYes, canAsk, remark } from './terminal.ts';
+import { face } from './face.ts';
 
 /** 2026-01-01: no computer that runs this release has an earlier date. Raised with each year's first release. */
 const RELEASED = utcSeconds(820_540_800);
@@ -76,9 +76,9 @@ function beforeRecord(host: UtcSeconds, newest: number): Failure {
 async function agreeToStep(from: UtcSeconds, to: UtcSeconds, { json }: ClockOptions): Promise<void> {
   const length = lengthWords(Math.abs(to - from) / 60);
   const words = `The controller's clock would jump by ${length}, from ${isoInstant(from)} to ${isoInstant(to)}.`;
-  if (canAsk() && !json) {
-    remark(words);
-    if (await askYes("Is this computer's clock the right one?")) return;
+  if (face.canAsk() && !json) {
+    face.remark(words);
+    if (await face.askYes("Is this computer's clock the right one?")) return;
     throw usage(UNCHANGED);
   }
   throw new Failure('usage', `${words} ${UNCHANGED}`, {

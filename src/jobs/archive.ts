@@ -6,10 +6,10 @@
  */
 
 import { existsSync } from 'node:fs';
-import { defaultArchivePath, planName, withArchive } from '../../archive/open.ts';
-import { type Claim, refuseStranger } from '../../archive/strangers.ts';
-import { Failure } from '../../failure.ts';
-import { remark } from '../terminal.ts';
+import { defaultArchivePath, planName, withArchive } from '../archive/open.ts';
+import { type Claim, refuseStranger } from '../archive/strangers.ts';
+import { Failure } from '../failure.ts';
+import { face } from './face.ts';
 import { isVirtual } from './open-port.ts';
 
 /** Options of a command that uses the archive. */
@@ -44,7 +44,7 @@ export function archiveToRead(planPath: string, options: ArchiveOptions): Archiv
   const virtual = virtualPath(planPath);
   const name = planName(planPath);
   if (options.archive === undefined && !existsSync(real) && existsSync(virtual)) {
-    remark(`Looking into ${virtual}, the archive of a virtual controller.`);
+    face.remark(`Looking into ${virtual}, the archive of a virtual controller.`);
     return { place: virtual, name, practice: true };
   }
   return { place: real, name, practice: real === virtual };

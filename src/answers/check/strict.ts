@@ -1,6 +1,6 @@
 /** `--strict`: warnings about light become errors. */
 
-import type { Finding } from '../../compiler/findings/finding.ts';
+import type { Finding } from '../../../compiler/findings/finding.ts';
 
 /** Warnings whose codes begin so are about light that the plan asks for and does not get. */
 const LIGHT = 'light-';

@@ -5,7 +5,7 @@ import { Happenings } from '../../../firmware-sim/happenings.ts';
 import type { SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
 import { utcFromUnixMs } from '../../../shared/civil.ts';
 import { utcSeconds } from '../../../shared/units.ts';
-import { agreeOnClock, type ClockOptions } from '../../../src/cli/host-clock.ts';
+import { agreeOnClock, type ClockOptions } from '../../../src/jobs/host-clock.ts';
 import { Controller } from '../../../src/link/controller.ts';
 import { virtualLink } from '../../../src/virtual/binding.ts';
 import { DAILY, DAY, flash, pass, START, startedDevice } from '../../firmware-sim/controller/host.ts';

@@ -9,7 +9,7 @@ import { itemAt, sure } from '../../../shared/assert.ts';
 import { isoDate, unixMsFromUtc } from '../../../shared/civil.ts';
 import { civilDay, utcSeconds } from '../../../shared/units.ts';
 import { flashedCrc } from '../../../src/archive/flashed.ts';
-import { behindPlan } from '../../../src/cli/options/behind.ts';
+import { behindPlan } from '../../../src/jobs/behind.ts';
 import { BOARDS as boards, samplePlan } from '../../support/boards.ts';
 
 const DAY = 86_400;

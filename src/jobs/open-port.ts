@@ -2,12 +2,12 @@
  * From the grower's --port to a port: a serial port, or a virtual controller.
  */
 
-import { itemAt } from '../../../shared/assert.ts';
-import { usage } from '../../failure.ts';
-import type { Port } from '../../link/port.ts';
-import { listPorts, realPort } from '../../link/real-port.ts';
-import type { VirtualContext, VirtualOptions } from '../../virtual/port.ts';
-import { remark } from '../terminal.ts';
+import { itemAt } from '../../shared/assert.ts';
+import { usage } from '../failure.ts';
+import type { Port } from '../link/port.ts';
+import { listPorts, realPort } from '../link/real-port.ts';
+import type { VirtualContext, VirtualOptions } from '../virtual/port.ts';
+import { face } from './face.ts';
 
 /** What a virtual controller takes from the plan, when there is one. */
 export type PortContext = VirtualContext;
@@ -31,7 +31,7 @@ export async function openPort(options: OpenPortOptions, context: PortContext): 
     refuseVirtualOptions(options);
     return realPort(name);
   }
-  const { virtualPort } = await import('../../virtual/port.ts');
+  const { virtualPort } = await import('../virtual/port.ts');
   return virtualPort(name, match[1] ?? '', options, context);
 }
 
@@ -45,7 +45,7 @@ function refuseVirtualOptions(options: OpenPortOptions): void {
 async function onlyPort(): Promise<string> {
   const likely = (await listPorts()).filter((port) => port.likely);
   if (likely.length === 1) {
-    remark(`Using ${itemAt(likely, 0).path} (${itemAt(likely, 0).title}).`);
+    face.remark(`Using ${itemAt(likely, 0).path} (${itemAt(likely, 0).title}).`);
     return itemAt(likely, 0).path;
   }
   const found = likely.length === 0 ? 'There is no USB serial port.' : 'There are several serial ports.';

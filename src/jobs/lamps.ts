@@ -6,10 +6,10 @@
  * if even that fails, hand switching ends by itself.
  */
 
-import type { Controller } from '../../../link/controller.ts';
-import { list } from '../../../words/lists.ts';
-import type { Names } from '../../../words/names.ts';
-import { ask, askYes, canAsk, remark, say } from '../../terminal.ts';
+import type { Controller } from '../link/controller.ts';
+import { list } from '../words/lists.ts';
+import type { Names } from '../words/names.ts';
+import { face } from './face.ts';
 
 /** Longest that a lamp stays lit when nobody answers. */
 const HAND_MINUTES = 10;
@@ -60,7 +60,7 @@ async function showOne(
   try {
     if (!(await waitUntilOn(controller, output))) return 'did not light';
     if (!asking) {
-      remark(`Output ${output}: ${name}`);
+      face.remark(`Output ${output}: ${name}`);
       await controller.pace.wait(SHOW_MS);
       return 'not asked';
     }
@@ -72,7 +72,7 @@ async function showOne(
 
 async function askAbout(output: number, name: string): Promise<LampVerdict> {
   for (;;) {
-    const answer = await ask(
+    const answer = await face.ask(
       `Output ${output} is on. Is it ${name} that is lit, and nothing else changed? [y/n] `,
     );
     if (/^y(es)?$/i.test(answer)) return 'right';
@@ -95,14 +95,18 @@ export async function offerLamps(
   { json, yes }: { readonly json?: boolean; readonly yes?: boolean },
 ): Promise<void> {
   if (json) return;
-  if (yes || !canAsk()) {
-    say('This was its first flash: check that each lamp is the one the plan means, with leanward lamps.');
+  if (yes || !face.canAsk()) {
+    face.say(
+      'This was its first flash: check that each lamp is the one the plan means, with leanward lamps.',
+    );
     return;
   }
   if (
-    await askYes('This was its first flash. Light each lamp in turn now, to see that it is the right one?')
+    await face.askYes(
+      'This was its first flash. Light each lamp in turn now, to see that it is the right one?',
+    )
   ) {
-    for (const line of verdictLines(await showLamps(controller, names, true))) say(line);
+    for (const line of verdictLines(await showLamps(controller, names, true))) face.say(line);
   }
 }
 

@@ -6,16 +6,16 @@
  * nothing on the board are no difference, nor is how far its reminders reach.
  */
 
-import { offsetsAround } from '../../../compiler/plan/place-time.ts';
-import { wallClock } from '../../../compiler/plan/utc-offsets.ts';
-import { isoDate, utcFromUnixMs } from '../../../shared/civil.ts';
-import { civilDay, type UtcSeconds } from '../../../shared/units.ts';
-import { compareTables } from '../../answers/changes/changes.ts';
-import { behindWords, planDifferences } from '../../answers/changes/since.ts';
-import { remindersOnBoard } from '../../answers/visits/on-board.ts';
-import type { FlashedTable } from '../../archive/flashed.ts';
-import { readBytes } from '../../files/files.ts';
-import { boardsById, photometryFor } from '../plan-file.ts';
+import { offsetsAround } from '../../compiler/plan/place-time.ts';
+import { wallClock } from '../../compiler/plan/utc-offsets.ts';
+import { isoDate, utcFromUnixMs } from '../../shared/civil.ts';
+import { civilDay, type UtcSeconds } from '../../shared/units.ts';
+import { compareTables } from '../answers/changes/changes.ts';
+import { behindWords, planDifferences } from '../answers/changes/since.ts';
+import { remindersOnBoard } from '../answers/visits/on-board.ts';
+import type { FlashedTable } from '../archive/flashed.ts';
+import { readBytes } from '../files/files.ts';
+import { boardsById, photometryFor } from './plan-file.ts';
 
 /** The board, as far as the question goes. */
 export interface OnBoard {
@@ -34,9 +34,9 @@ export async function behindPlan(path: string, board: OnBoard, now: UtcSeconds):
     return undefined;
   const boards = boardsById();
   const photometry = photometryFor(text, path, boards);
-  const { readPlan } = await import('../../../compiler/read-plan.ts');
-  const { compilePlan } = await import('../../../compiler/compile.ts');
-  const { visitOccurrences } = await import('../../../compiler/timeline/visits.ts');
+  const { readPlan } = await import('../../compiler/read-plan.ts');
+  const { compilePlan } = await import('../../compiler/compile.ts');
+  const { visitOccurrences } = await import('../../compiler/timeline/visits.ts');
   const timezone = readPlan(text, { boards }).plan?.timezone;
   if (timezone === undefined) return undefined;
   const offsets = offsetsAround(timezone, now);

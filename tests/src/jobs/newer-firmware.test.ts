@@ -1,7 +1,7 @@
 /** Which of two revisions of the firmware is the older one. */
 
 import { expect, it } from 'vitest';
-import { isOlder } from '../../../src/cli/commands/flash/newer-firmware.ts';
+import { isOlder } from '../../../src/jobs/flash/newer-firmware.ts';
 
 it.each([
   ['1.0', '1.1', true],

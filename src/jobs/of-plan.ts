@@ -3,9 +3,9 @@
  * controller counts, and what a virtual controller needs to begin.
  */
 
-import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { itemAt } from '../../../shared/assert.ts';
-import { type Names, NO_NAMES } from '../../words/names.ts';
+import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
+import { itemAt } from '../../shared/assert.ts';
+import { type Names, NO_NAMES } from '../words/names.ts';
 import type { LinkContext } from './port.ts';
 
 /** What a plan tells the link about one of its controllers. */
@@ -26,9 +26,9 @@ export async function optionalPlan(
   controllerName: string | undefined,
 ): Promise<{ context: LinkContext; names: Names; name: string | undefined; index: number | undefined }> {
   if (path === undefined) return { context: {}, names: NO_NAMES, name: undefined, index: undefined };
-  const { readPlanFile } = await import('../plan-file.ts');
-  const { chooseController } = await import('./controller.ts');
-  const { namesOf } = await import('../../words/names.ts');
+  const { readPlanFile } = await import('./plan-file.ts');
+  const { chooseController } = await import('./choose-controller.ts');
+  const { namesOf } = await import('../words/names.ts');
   const plan = readPlanFile(path);
   const controller = chooseController(plan, controllerName);
   const { name } = itemAt(plan.controllers, controller);

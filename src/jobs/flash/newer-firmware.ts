@@ -5,11 +5,11 @@
  * Always holds: nothing is written unless it was agreed to; a table stays.
  */
 
-import { FIRMWARE_REVISION } from '../../../../shared/registers.ts';
-import type { Controller } from '../../../link/controller.ts';
-import type { Port } from '../../../link/port.ts';
-import { remark } from '../../terminal.ts';
-import { install } from '../install/install.ts';
+import { FIRMWARE_REVISION } from '../../../shared/registers.ts';
+import type { Controller } from '../../link/controller.ts';
+import type { Port } from '../../link/port.ts';
+import { face } from '../face.ts';
+import { install } from '../install.ts';
 
 /** Whether revision `seen` (`major.minor`) comes before `ours`; one that cannot be read does. */
 export function isOlder(seen: string, ours: string): boolean {
@@ -32,7 +32,7 @@ export async function offerFirmware(
   const told = `The board runs firmware ${revision}; this Leanward brings ${FIRMWARE_REVISION}.`;
   const question = `${told} Put it on first, over USB (lamps are dark for about half a minute)?`;
   if (!ask || !(await ask(question))) {
-    remark(
+    face.remark(
       `${ask ? 'The firmware stays as it is.' : told} \`leanward install --port ${port.path}\` puts the newer one on.`,
     );
     return false;

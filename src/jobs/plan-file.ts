@@ -10,18 +10,19 @@ import { compilePlan } from '../../compiler/compile.ts';
 import type { ControllerTable, SoundPlan } from '../../compiler/compiled.ts';
 import type { Finding } from '../../compiler/findings/finding.ts';
 import { lampFileNames } from '../../compiler/light/options.ts';
+import { civilDayAt } from '../../compiler/plan/place-time.ts';
 import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
 import { readPlan } from '../../compiler/read-plan.ts';
 import type { Board } from '../../shared/board.ts';
+import { utcFromUnixMs } from '../../shared/civil.ts';
 import type { CivilDay } from '../../shared/units.ts';
+import { withStrictness } from '../answers/check/strict.ts';
 import { planErrors } from '../failure.ts';
 import { allBoards } from '../files/boards.ts';
 import { readBytes } from '../files/files.ts';
 import { readLampFile } from '../files/lamp-files.ts';
+import { face } from './face.ts';
 import { tellFindings } from './findings.ts';
-import { todayAt } from './options/dates.ts';
-import { withStrictness } from './strict.ts';
-import { remark } from './terminal.ts';
 
 export type PlanTable = ControllerTable;
 
@@ -58,7 +59,7 @@ export function readPlanSource({ path, bytes }: PlanSource): ResolvedPlan {
 function tellWarnings(path: string, findings: readonly Finding[]): void {
   const count = findings.filter(({ severity }) => severity === 'warning').length;
   if (count > 0)
-    remark(
+    face.remark(
       `${path}: ${count} warning${count === 1 ? '' : 's'}; leanward check ${path} shows ${count === 1 ? 'it' : 'them'}.`,
     );
 }
@@ -90,7 +91,7 @@ export async function compilePlanSource(
     photometry,
     // Warnings are only counted here, so that their remedies would go unread; as errors they are shown.
     advise: strict,
-    today: (timezone) => day ?? todayAt(timezone, undefined),
+    today: (timezone) => day ?? civilDayAt(timezone, utcFromUnixMs(Date.now())),
     ...(fromDay === undefined ? {} : { fromDay }),
   });
   const findings = withStrictness(compiled.findings, strict);

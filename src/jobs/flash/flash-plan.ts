@@ -6,43 +6,43 @@
  * shown and lost days were agreed to; whatever fails says which table runs.
  */
 
-import { civilDayAt, offsetsAround } from '../../../../compiler/plan/place-time.ts';
-import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
-import { visitOccurrences } from '../../../../compiler/timeline/visits.ts';
-import { sure } from '../../../../shared/assert.ts';
-import { isoDate, isoInstant } from '../../../../shared/civil.ts';
-import { DEFAULT_UNIT } from '../../../../shared/registers.ts';
-import { type Changes, compareTables, lostDays } from '../../../answers/changes/changes.ts';
-import { litPlaces } from '../../../answers/changes/lamp-zones.ts';
-import { notSeen } from '../../../answers/changes/seen.ts';
-import { changeLines, changesJson, lostWords, tableName } from '../../../answers/changes/text.ts';
-import { readBy, readByWords } from '../../../answers/log/ring.ts';
-import type { Status } from '../../../answers/status/status.ts';
-import { clockAhead } from '../../../answers/status/text.ts';
-import { hostNow } from '../../../archive/from-controller.ts';
-import { Failure, usage } from '../../../failure.ts';
-import { Controller } from '../../../link/controller.ts';
-import { LinkFailure } from '../../../link/failure.ts';
-import { giveIdentity } from '../../../link/identity.ts';
-import type { Port } from '../../../link/port.ts';
-import { hex } from '../../../words/controller.ts';
-import { type Names, namesOf } from '../../../words/names.ts';
-import { remindersWords } from '../../../words/reminders.ts';
-import { agreeOnClock } from '../../host-clock.ts';
-import { checkInArchive } from '../../options/archive.ts';
-import { chooseController } from '../../options/controller.ts';
-import { contextOf } from '../../options/plan.ts';
-import { type PortOptions, withPort } from '../../options/port.ts';
+import { civilDayAt, offsetsAround } from '../../../compiler/plan/place-time.ts';
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { visitOccurrences } from '../../../compiler/timeline/visits.ts';
+import { sure } from '../../../shared/assert.ts';
+import { isoDate, isoInstant } from '../../../shared/civil.ts';
+import { DEFAULT_UNIT } from '../../../shared/registers.ts';
+import { type Changes, compareTables, lostDays } from '../../answers/changes/changes.ts';
+import { litPlaces } from '../../answers/changes/lamp-zones.ts';
+import { notSeen } from '../../answers/changes/seen.ts';
+import { changeLines, changesJson, lostWords, tableName } from '../../answers/changes/text.ts';
+import { readBy, readByWords } from '../../answers/log/ring.ts';
+import type { Status } from '../../answers/status/status.ts';
+import { clockAhead } from '../../answers/status/text.ts';
+import { hostNow } from '../../archive/from-controller.ts';
+import { Failure, usage } from '../../failure.ts';
+import { Controller } from '../../link/controller.ts';
+import { LinkFailure } from '../../link/failure.ts';
+import { giveIdentity } from '../../link/identity.ts';
+import type { Port } from '../../link/port.ts';
+import { hex } from '../../words/controller.ts';
+import { type Names, namesOf } from '../../words/names.ts';
+import { remindersWords } from '../../words/reminders.ts';
+import { checkInArchive } from '../archive.ts';
+import { chooseController } from '../choose-controller.ts';
+import { face } from '../face.ts';
+import { Stopped } from '../halt.ts';
+import { agreeOnClock } from '../host-clock.ts';
+import { offerLamps } from '../lamps.ts';
+import { contextOf } from '../of-plan.ts';
 import {
   compilePlanSource,
   openPlan,
   type PlanSource,
   type PlanTable,
   readPlanSource,
-} from '../../plan-file.ts';
-import { Stopped } from '../../signals.ts';
-import { askYes, canAsk, progress, remark, say, sayJson } from '../../terminal.ts';
-import { offerLamps } from '../lamps/show.ts';
+} from '../plan-file.ts';
+import { type PortOptions, withPort } from '../port.ts';
 import { keepTable } from './keep-table.ts';
 import { offerFirmware } from './newer-firmware.ts';
 import { sealOf, transfer } from './transfer.ts';
@@ -88,7 +88,7 @@ export async function flashPlan(path: string, options: Options): Promise<void> {
 async function flashOn(port: Port, unit: number, job: Job): Promise<void> {
   let controller = await openFor(port, unit, job);
   try {
-    if (await offerFirmware(controller, port, asks(job.options) ? askYes : undefined))
+    if (await offerFirmware(controller, port, asks(job.options) ? face.askYes : undefined))
       controller = await openFor(port, unit, job);
     const { changes, before, identity } = await makeReady(controller, job);
     const kept = await keepTable(
@@ -102,14 +102,14 @@ async function flashOn(port: Port, unit: number, job: Job): Promise<void> {
     const done = await transfer({
       controller,
       table: job.table.encoded.bytes,
-      onPart: progress('Sending the table'),
-      onRemark: remark,
+      onPart: face.progress('Sending the table'),
+      onRemark: face.remark,
     });
     controller = done.controller;
     await kept.flashed(identity, sealOf(job.table.encoded.bytes), hostNow(controller));
     if (controller.unit !== job.table.unit) await controller.setUnit(job.table.unit);
     report(controller, done.status, job, changes, identity);
-    if (!job.options.json) remark(readByLine(done.status, kept.newest, job));
+    if (!job.options.json) face.remark(readByLine(done.status, kept.newest, job));
     if (before.identity === 0) await offerLamps(controller, job.names, job.options);
   } finally {
     await controller.close();
@@ -185,23 +185,23 @@ async function lookAtChanges(
 async function agree(changes: Changes, { plan, index, names, options }: Job): Promise<void> {
   const lost = lostDays(changes, litPlaces(plan, index)).flatMap((loss) => notSeen(plan, loss));
   if (!options.json) {
-    say(changes.first ? 'The controller has no table yet. From now on:' : 'What changes from now on:');
-    for (const line of changeLines(changes, names)) say(`  ${line}`);
+    face.say(changes.first ? 'The controller has no table yet. From now on:' : 'What changes from now on:');
+    for (const line of changeLines(changes, names)) face.say(`  ${line}`);
   }
   if (lost.length > 0 && !options.dropDays) await agreeToLose(lostWords(lost));
-  else if (asks(options) && !(await askYes('Put this on the controller?'))) {
+  else if (asks(options) && !(await face.askYes('Put this on the controller?'))) {
     throw usage('Nothing was changed on the controller.');
   }
 }
 
 /** Somebody sits there and wants to be asked. */
-const asks = ({ yes, json }: Options): boolean => canAsk() && !yes && !json;
+const asks = ({ yes, json }: Options): boolean => face.canAsk() && !yes && !json;
 
 async function agreeToLose(words: string): Promise<void> {
   const message = `Light would be lost that the table on board still gives:\n${words}`;
-  if (canAsk()) {
-    remark(message);
-    if (await askYes('Go on all the same?')) return;
+  if (face.canAsk()) {
+    face.remark(message);
+    if (await face.askYes('Go on all the same?')) return;
     throw usage('Nothing was changed on the controller.');
   }
   throw new Failure('usage', `${message}\nNothing was changed on the controller.`, {
@@ -234,7 +234,7 @@ function report(controller: Controller, status: Status, job: Job, changes: Chang
   const { bytes } = table.encoded;
   const running = sure(status.running);
   if (options.json) {
-    sayJson({
+    face.sayJson({
       controller: table.name,
       unit: controller.unit,
       board: controller.board.id,
@@ -253,10 +253,11 @@ function report(controller: Controller, status: Status, job: Job, changes: Chang
     return;
   }
   const room = table.board.memory.tableBytes;
-  say(
+  face.say(
     `${table.name} now runs this plan: table ${tableName(running.sequence, running.crc)}, ${bytes.length} of ${room} bytes.`,
   );
   const day = civilDayAt(job.plan.timezone, status.time.seconds);
-  say(`Read back and confirmed on ${isoDate(day)}; its clock is set.`);
-  if (table.remindersUntil !== undefined) say(`Not all visits fit: ${remindersWords(table.remindersUntil)}.`);
+  face.say(`Read back and confirmed on ${isoDate(day)}; its clock is set.`);
+  if (table.remindersUntil !== undefined)
+    face.say(`Not all visits fit: ${remindersWords(table.remindersUntil)}.`);
 }

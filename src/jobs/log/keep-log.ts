@@ -5,24 +5,24 @@
  * Always holds: what is printed is in the archive already.
  */
 
-import type { LogReading } from '../../../answers/log/reading.ts';
-import { logJson } from '../../../answers/log/records.ts';
-import { ArchiveError, inWords } from '../../../archive/error.ts';
-import { flashedCrc, flashedTables } from '../../../archive/flashed.ts';
-import { beginHistory, type InPlan, type Kept, readIntoArchive } from '../../../archive/from-controller.ts';
-import type { Archive } from '../../../archive/open.ts';
-import { planName, withArchive } from '../../../archive/open.ts';
-import { usage } from '../../../failure.ts';
-import { Controller } from '../../../link/controller.ts';
-import { LinkFailure } from '../../../link/failure.ts';
-import { hex } from '../../../words/controller.ts';
-import { lengthWords } from '../../../words/lengths.ts';
-import type { Names } from '../../../words/names.ts';
-import { agreeOnClock } from '../../host-clock.ts';
-import { archiveOf } from '../../options/archive.ts';
-import { optionalPlan } from '../../options/plan.ts';
-import { type PortOptions, withController } from '../../options/port.ts';
-import { hasReaderGone, progress, remark, say, sayJson } from '../../terminal.ts';
+import type { LogReading } from '../../answers/log/reading.ts';
+import { logJson } from '../../answers/log/records.ts';
+import { ArchiveError, inWords } from '../../archive/error.ts';
+import { flashedCrc, flashedTables } from '../../archive/flashed.ts';
+import { beginHistory, type InPlan, type Kept, readIntoArchive } from '../../archive/from-controller.ts';
+import type { Archive } from '../../archive/open.ts';
+import { planName, withArchive } from '../../archive/open.ts';
+import { usage } from '../../failure.ts';
+import { Controller } from '../../link/controller.ts';
+import { LinkFailure } from '../../link/failure.ts';
+import { hex } from '../../words/controller.ts';
+import { lengthWords } from '../../words/lengths.ts';
+import type { Names } from '../../words/names.ts';
+import { archiveOf } from '../archive.ts';
+import { face } from '../face.ts';
+import { agreeOnClock } from '../host-clock.ts';
+import { optionalPlan } from '../of-plan.ts';
+import { type PortOptions, withController } from '../port.ts';
 import { missingWords, offsetsOn, printReading, printRecords } from './print.ts';
 
 export interface KeepOptions extends PortOptions {
@@ -71,19 +71,19 @@ async function keepFrom(
   options: KeepOptions,
   last: number,
 ): Promise<void> {
-  const onPart = options.json ? () => undefined : progress('Reading the log');
+  const onPart = options.json ? () => undefined : face.progress('Reading the log');
   if (options.setClock) await agreeOnClock(controller, options);
   const reading = { setClock: options.setClock === true, onPart, spare: options.spare === true };
   const kept = await readIntoArchive(archive, controller, inPlan, reading).catch(async (error: unknown) => {
     if (!options.newHistory || !isContradiction(error)) throw error;
     const identity = await beginHistory(archive, controller);
-    remark(
+    face.remark(
       `${error.message}\nFrom now on this controller is ${hex(identity, 8)}; its log is kept by that number.`,
     );
     return readIntoArchive(archive, controller, inPlan, { ...reading, spare: true });
   });
   if (options.json) {
-    sayJson({ ...logJson(kept.reading), archive: keptJson(archive, kept) });
+    face.sayJson({ ...logJson(kept.reading), archive: keptJson(archive, kept) });
     return;
   }
   const offsets = await offsetsOn(controller);
@@ -105,11 +105,11 @@ async function tellBehind(
 ): Promise<void> {
   const bytes = await controller.readRunningTable();
   if (!bytes) return;
-  const { behindPlan } = await import('../../options/behind.ts');
+  const { behindPlan } = await import('../behind.ts');
   const { identity } = await controller.status();
   const flashed = (await flashedTables(archive, identity)).find((one) => one.crc === flashedCrc(bytes));
   const behind = await behindPlan(path, { controller: index, bytes, flashed }, controller.pace.now().seconds);
-  if (behind !== undefined) remark(`Note: ${behind}. leanward flash ${path} puts it on.`);
+  if (behind !== undefined) face.remark(`Note: ${behind}. leanward flash ${path} puts it on.`);
 }
 
 function isContradiction(error: unknown): error is ArchiveError {
@@ -122,13 +122,13 @@ function keptJson(archive: Archive, { appended, ahead, status }: Kept): Readonly
 
 function tellKept(archive: Archive, { appended, reading, status, ahead }: Kept, options: KeepOptions): void {
   const { added, newest } = appended;
-  say(`${added === 1 ? '1 record' : `${added} records`} added to ${archive.place} (newest ${newest}).`);
-  if (reading.missing.length > 0) remark(missingWords(reading));
+  face.say(`${added === 1 ? '1 record' : `${added} records`} added to ${archive.place} (newest ${newest}).`);
+  if (reading.missing.length > 0) face.remark(missingWords(reading));
   if (options.setClock) {
-    remark("The controller's clock was set to this computer's.");
+    face.remark("The controller's clock was set to this computer's.");
   } else if (status.time.estimated || Math.abs(ahead) > CLOCK_WORTH_SECONDS) {
     const off = Math.abs(ahead) < 60 ? `${Math.round(Math.abs(ahead))} s` : lengthWords(Math.abs(ahead) / 60);
-    remark(`The controller's clock is ${off} ${ahead < 0 ? 'behind' : 'ahead'}; --set-clock sets it.`);
+    face.remark(`The controller's clock is ${off} ${ahead < 0 ? 'behind' : 'ahead'}; --set-clock sets it.`);
   }
 }
 
@@ -152,10 +152,10 @@ async function follow(
       'Let it run with `leanward virtual`, and follow its port.',
     );
   }
-  remark('Following; Ctrl-C ends.');
+  face.remark('Following; Ctrl-C ends.');
   let current = controller;
   let newest = -1;
-  while (!hasReaderGone()) {
+  while (!face.hasGone()) {
     await current.pace.wait(everyMs);
     try {
       const now = (await current.status()).logNewest;
@@ -165,11 +165,11 @@ async function follow(
     } catch (cause) {
       const error = inWords(archive.place, cause);
       if (error instanceof ArchiveError && error.passes) {
-        remark(`${error.message} Trying again.`);
+        face.remark(`${error.message} Trying again.`);
         continue;
       }
       if (!(error instanceof LinkFailure)) throw error;
-      remark(`${error.message} Trying again.`);
+      face.remark(`${error.message} Trying again.`);
       current = await reopen(current, everyMs);
       newest = -1;
     }
