@@ -5,12 +5,9 @@
  */
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { isoDate } from '../../../shared/civil.ts';
 import { html, type Markup, page, table } from '../../page/html.ts';
+import { PHOTO_STYLE, type Pictures, photoFigures } from '../book/photos.ts';
 import type { LotRecord, RecordPart } from './record.ts';
-
-/** Pictures by the name they have in the photo folder, as `data:` addresses. */
-export type Pictures = ReadonlyMap<string, string>;
 
 /** The whole file. */
 export function recordPage(
@@ -34,24 +31,13 @@ ${body}
 ${lines.map((line) => html`<p>${line}</p>\n`)}`;
 }
 
-function photos({ photos: all }: LotRecord, pictures: Pictures): Markup | string {
-  if (all.length === 0) return '';
-  const figures = all.map(({ bag, day, file }) => {
-    const picture = pictures.get(file);
-    const words = `${bag}, ${isoDate(day)}`;
-    return picture === undefined
-      ? html`<p>${words}: ${file} (not in this page)</p>`
-      : html`<figure><img src="${picture}" alt="${words}"><figcaption>${words}</figcaption></figure>`;
-  });
-  return html`<h3>Photos</h3><div class="photos">${figures}</div>`;
+function photos(record: LotRecord, pictures: Pictures): Markup | undefined {
+  const figures = photoFigures(record.photos, pictures);
+  return figures && html`<h3>Photos</h3>${figures}`;
 }
 
 const STYLE = `
 td { overflow-wrap: anywhere; }
 td:first-child { white-space: nowrap; }
-.photos { display: flex; flex-wrap: wrap; gap: 1rem; }
-figure { margin: 0; width: 14rem; break-inside: avoid; }
-figure img { width: 100%; height: auto; }
-figcaption { color: var(--soft); font-size: 0.85rem; }
 @media print { th, td { padding-right: 0.6rem; } table { font-size: 8.5pt; } }
-`;
+${PHOTO_STYLE}`;

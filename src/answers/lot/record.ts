@@ -13,12 +13,13 @@ import { itemAt } from '../../../shared/assert.ts';
 import { isoDate, utcFromUnixMs } from '../../../shared/civil.ts';
 import { harvestWords, type Units } from '../../../shared/measures.ts';
 import { VISIT_KINDS } from '../../../shared/table.ts';
-import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
+import { civilDay, utcSeconds } from '../../../shared/units.ts';
 import { bandWords, timeWords } from '../../words/controller.ts';
 import { list } from '../../words/lists.ts';
 import { type BagLife, bagLives } from '../bags/lives.ts';
 import { cullCounts, cullLines } from '../book/cull-counts.ts';
 import type { Note } from '../book/note.ts';
+import { type BookPhoto, photosOf } from '../book/photos.ts';
 import { begunWord, noteWords } from '../book/words.ts';
 import { sheetPart } from '../prep/kept.ts';
 import { dayAt } from '../review/incidents.ts';
@@ -41,7 +42,7 @@ export interface LotRecord {
   readonly batch: string;
   readonly parts: readonly RecordPart[];
   /** Photos by bag and date, with their names in the photo folder. */
-  readonly photos: readonly { readonly bag: string; readonly day: CivilDay; readonly file: string }[];
+  readonly photos: readonly BookPhoto[];
 }
 
 /** The record of a batch. */
@@ -69,10 +70,7 @@ export function lotRecord(
     part('Lost', [], [], cullLines(cullCounts(plan, lives))),
     book(notes, naming, units),
   ];
-  const photos = notes.flatMap(({ bag, day, photo }) =>
-    photo === undefined ? [] : [{ bag, day, file: photo }],
-  );
-  return { batch: batch.name, parts, photos };
+  return { batch: batch.name, parts, photos: photosOf(notes) };
 }
 
 function part(

@@ -4,6 +4,7 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate, isoInstant } from '../../../shared/civil.ts';
 import { utcSeconds } from '../../../shared/units.ts';
+import { photosOf } from '../book/photos.ts';
 import type { CropReview } from '../crop/crop.ts';
 import { cropJson } from '../crop/json.ts';
 import type { ForecastWeek } from '../visits/forecast.ts';
@@ -39,6 +40,7 @@ export function reviewJson(
       })),
     })),
     crop: crop ? cropJson(plan, crop) : null,
+    photos: photosOf(review.notes).map((one) => ({ ...one, day: isoDate(one.day) })),
   };
 }
 

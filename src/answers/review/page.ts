@@ -13,6 +13,7 @@ import type { Units } from '../../../shared/measures.ts';
 import { civilDay } from '../../../shared/units.ts';
 import { html, type Markup, page, table } from '../../page/html.ts';
 import { bandWords, roomTemperature } from '../../words/controller.ts';
+import { PHOTO_STYLE, type Pictures, photoFigures, photosOf } from '../book/photos.ts';
 import type { CropReview } from '../crop/crop.ts';
 import { CROP_STYLE, cropSection } from '../crop/page.ts';
 import { type ForecastWeek, forecastLines } from '../visits/forecast.ts';
@@ -30,6 +31,8 @@ export interface ReviewPage {
   readonly forecast: readonly ForecastWeek[];
   readonly naming: Naming;
   readonly crop: CropReview | undefined;
+  /** Those photos of the book that are to be in the page. */
+  readonly pictures: Pictures;
 }
 
 /** The HTML file. */
@@ -46,8 +49,19 @@ ${roomSection(review, plan.units)}
 <h2>Controllers</h2>
 <ul>${review.controllers.map((one, i) => html`<li>${[one.name, driftWords(one.drift, clockWasWrong(review, one.name)), lifeWords(plan, one, i), `${one.resets} harmless resets`].filter(Boolean).join('; ')}</li>`)}</ul>
 <h2>Harvest ahead</h2>
-<ul>${forecastLines(input.forecast, plan.units).map((line) => html`<li>${line}</li>`)}</ul>`;
-  return page(`Review: ${plan.title || 'the plan'}`, body, STYLE + CROP_STYLE);
+<ul>${forecastLines(input.forecast, plan.units).map((line) => html`<li>${line}</li>`)}</ul>
+${photoSection(input)}`;
+  return page(`Review: ${plan.title || 'the plan'}`, body, STYLE + CROP_STYLE + PHOTO_STYLE);
+}
+
+/** What was photographed of each bag, day by day. */
+function photoSection({ review, pictures }: ReviewPage): Markup | undefined {
+  const figures = photoFigures(photosOf(review.notes), pictures);
+  return (
+    figures &&
+    html`<h2>Photos</h2>
+${figures}`
+  );
 }
 
 function zoneSection({ plan, review }: ReviewPage, verdict: Verdict): Markup {

@@ -177,6 +177,28 @@ describe("a bag's life", () => {
     expect(await done('cull', plan)).toContain('No bag was culled.');
   });
 
+  it('has its photos in the review, by bag and day', async () => {
+    await done('note', plan, 'early-01', '--photo', photo, '--day', '2022-03-30');
+    await done('note', plan, 'C-1', '--photo', photo, '--day', '2022-04-12');
+    const page = join(at, 'review.html');
+    const told = await done('review', plan, '--page', page);
+    expect(told).toContain('  early-01: 2022-03-30, 2022-04-10\n  early-03: 2022-04-12\n');
+    const picture = `data:image/gif;base64,${readFileSync(photo).toString('base64')}`;
+    const text = readFileSync(page, 'utf8');
+    const shown = [...text.matchAll(/<figure><img src="([^"]*)" alt="[^"]*"><figcaption>([^<]*)</g)];
+    expect(shown.map(([, source, words]) => [source, words])).toEqual([
+      [picture, 'early-01, 2022-03-30'],
+      [picture, 'early-01, 2022-04-10'],
+      [picture, 'early-03, 2022-04-12'],
+    ]);
+    const json = jsonOf('review', await done('review', plan, '--json'));
+    expect(json.photos).toMatchObject([
+      { bag: 'early-01', day: '2022-03-30' },
+      { bag: 'early-01', day: '2022-04-10' },
+      { bag: 'early-03', day: '2022-04-12' },
+    ]);
+  });
+
   it('may be taken back, entry by entry', async () => {
     const book = jsonOf('note', await done('note', plan, '--json')).notes as {
       id: string;

@@ -7,6 +7,7 @@ import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import { offsetsFor } from '../../../../compiler/plan/utc-offsets.ts';
 import { isoDate } from '../../../../shared/civil.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../../shared/units.ts';
+import type { BookPhoto, Pictures } from '../../../answers/book/photos.ts';
 import type { LotRecord } from '../../../answers/lot/record.ts';
 import type { Review } from '../../../answers/review/review.ts';
 import type { Naming } from '../../../answers/review/words.ts';
@@ -31,6 +32,12 @@ interface Options {
   readonly page?: string;
   readonly force?: boolean;
   readonly json?: boolean;
+}
+
+/** The plan's file, and where its archive lies. */
+interface BookAt {
+  readonly path: string;
+  readonly place: string;
 }
 
 /** Batches over for longer than this are left out unless --from asks for them, days. */
@@ -90,8 +97,9 @@ async function run(path: string, options: Options): Promise<void> {
   });
   const names = Object.fromEntries(plan.controllers.map((one, i) => [one.name, namesOf(plan, i)]));
   const naming = { offsets, names };
-  if (options.lot !== undefined) await tellLot(plan, review, options.lot, naming, { path, place }, options);
-  else await tell(compiled, review, naming, today, options, behindLines(standing, path));
+  const book = { path, place };
+  if (options.lot !== undefined) await tellLot(plan, review, options.lot, naming, book, options);
+  else await tell(compiled, review, naming, today, options, { book, behind: behindLines(standing, path) });
 }
 
 /** The day that the review looks ahead from: the last that was heard of, which a virtual controller has in its own time. */
@@ -117,7 +125,7 @@ async function tell(
   naming: Naming,
   today: CivilDay,
   options: Options,
-  behind: readonly string[],
+  { book, behind }: { readonly book: BookAt; readonly behind: readonly string[] },
 ): Promise<void> {
   const { verdicts } = await import('../../../answers/review/verdict.ts');
   const { reviewCrop } = await import('../../../answers/crop/crop.ts');
@@ -137,14 +145,19 @@ async function tell(
     const { reviewText } = await import('../../../answers/review/text.ts');
     const { cropLines } = await import('../../../answers/crop/text.ts');
     const { forecastLines } = await import('../../../answers/visits/forecast.ts');
+    const { photoLines, photosOf } = await import('../../../answers/book/photos.ts');
     say(reviewText(plan, review, judged, naming));
     if (behind.length > 0) say(['', ...behind].join('\n'));
     if (crop) say(['', ...cropLines(plan, crop)].join('\n'));
     say(['', 'Harvest ahead:', ...forecastLines(forecast, plan.units).map((line) => `  ${line}`)].join('\n'));
+    const photos = photoLines(photosOf(review.notes));
+    if (photos.length > 0) say(['', ...photos].join('\n'));
   }
   if (options.page === undefined) return;
   const { reviewPage } = await import('../../../answers/review/page.ts');
-  writePage(options, reviewPage({ plan, review, verdicts: judged, forecast, naming, crop }));
+  const { photosOf } = await import('../../../answers/book/photos.ts');
+  const pictures = await picturesFor(book, photosOf(review.notes));
+  writePage(options, reviewPage({ plan, review, verdicts: judged, forecast, naming, crop, pictures }));
 }
 
 async function tellLot(
@@ -152,7 +165,7 @@ async function tellLot(
   review: Review,
   lot: string,
   naming: Naming,
-  book: { readonly path: string; readonly place: string },
+  book: BookAt,
   options: Options,
 ): Promise<void> {
   const { batchesOfLot } = await import('../../../answers/review/lot.ts');
@@ -170,9 +183,16 @@ async function tellLot(
   }
   if (options.page === undefined) return;
   const { recordPage } = await import('../../../answers/lot/page.ts');
+  const photos = records.flatMap((record) => record.photos);
+  writePage(options, recordPage(plan, lot, records, await picturesFor(book, photos)));
+}
+
+async function picturesFor(book: BookAt, photos: readonly BookPhoto[]): Promise<Pictures> {
   const { picturesOf } = await import('../../../files/photos.ts');
-  const files = records.flatMap(({ photos }) => photos.map(({ file }) => file));
-  writePage(options, recordPage(plan, lot, records, picturesOf(book, files)));
+  return picturesOf(
+    book,
+    photos.map(({ file }) => file),
+  );
 }
 
 function recordJson({ batch, parts, photos }: LotRecord): Readonly<Record<string, unknown>> {

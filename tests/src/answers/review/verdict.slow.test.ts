@@ -401,7 +401,7 @@ describe('beside the zones', () => {
     expect(part('Mix').lines.join()).toContain('was not written down');
     const page = reviewPage({
       ...{ plan: farm.plan, review, verdicts: verdicts(farm.plan, review), forecast: [], naming: NAMING },
-      crop: undefined,
+      ...{ crop: undefined, pictures: new Map() },
     });
     for (const text of [
       page,
