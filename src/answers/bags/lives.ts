@@ -200,5 +200,9 @@ function boundsIn(
   return { from: movedOn, free: civilDay(Math.max(free ?? movedOn, movedOn + 1)) };
 }
 
+/** The first day on which a bag of a batch (index) that comes into a zone on a day can stand there no longer. */
+export const mayStandUntil = (plan: ResolvedPlan, batch: number, zone: number, comes: CivilDay): CivilDay =>
+  boundsIn(plan, batch, zone, comes)?.free ?? comes;
+
 const lastDay = (stays: readonly BatchZone[]): CivilDay =>
   civilDay(Math.max(0, ...stays.map(({ free }) => free)));

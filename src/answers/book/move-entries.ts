@@ -9,12 +9,12 @@ import { batchOn, stageOn, stayIn } from '../../../compiler/plan/on-a-day.ts';
 import { placeName, placesNamed } from '../../../compiler/plan/place-names.ts';
 import type { ResolvedStage } from '../../../compiler/plan/plan.ts';
 import { sideOn } from '../../../compiler/timeline/demands.ts';
-import { itemAt } from '../../../shared/assert.ts';
+import { assert, itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { refused, usage } from '../../failure.ts';
 import { list } from '../../words/lists.ts';
-import { type BagLife, placeOn } from '../bags/lives.ts';
+import { type BagLife, type BagStay, mayStandUntil, placeOn } from '../bags/lives.ts';
 import { entryAbout, refuseUnlessIn, type Writing } from './entries.ts';
 import type { Note } from './note.ts';
 
@@ -78,21 +78,42 @@ export function moveEntries(
   return { entries, newcomers, remarks: light.flatMap(({ remark }) => remark ?? []) };
 }
 
+/** The entries with which two bags change places on the day: each is lit as where it comes, so both lights must be the same. */
+export function swapEntries(writing: Writing, one: BagLife, other: BagLife): Omit<Moves, 'newcomers'> {
+  const { plan } = writing;
+  if (one === other) throw refused(`${one.name} cannot change places with itself.`, 'Name two bags.');
+  const [here, there] = [standsNow(writing, one), standsNow(writing, other)];
+  const moves = [
+    { life: one, to: there },
+    { life: other, to: here },
+  ];
+  const light = moves.map(({ life, to }) => lightThere(writing, life.batch, to.zone));
+  assert(!light.some(({ isNew }) => isNew), 'where a bag stands its zone is lit');
+  const entries = moves.map(({ life, to: { zone, position } }) => ({
+    ...entryAbout(writing, life, 'move'),
+    to: { zone: itemAt(plan.zones, zone).name, position },
+  }));
+  return { entries, remarks: [...new Set(light.flatMap(({ remark }) => remark ?? []))] };
+}
+
 function refuseUnlessMovable(writing: Writing, life: BagLife, to: Destination): void {
-  const { day, plan } = writing;
-  refuseUnlessIn(writing, life);
-  const stay = placeOn(life, day);
-  if (!stay) {
-    const first = life.stays[0];
-    const when =
-      first && first.from > day ? `comes onto the rack on ${isoDate(first.from)}` : 'left the rack';
-    throw refused(`${life.name} does not stand on the rack on ${isoDate(day)}: it ${when}.`);
-  }
+  const stay = standsNow(writing, life);
   if (stay.zone === to.zone && (to.position === undefined || to.position === stay.position)) {
     throw refused(
-      `${life.name} stands in ${to.position === undefined ? itemAt(plan.zones, to.zone).name : stay.place} already.`,
+      `${life.name} stands in ${to.position === undefined ? itemAt(writing.plan.zones, to.zone).name : stay.place} already.`,
     );
   }
+}
+
+/** Where a bag stands on the day; refused of one that does not stand on the rack. */
+function standsNow(writing: Writing, life: BagLife): BagStay {
+  const { day } = writing;
+  refuseUnlessIn(writing, life);
+  const stay = placeOn(life, day);
+  if (stay) return stay;
+  const first = life.stays[0];
+  const when = first && first.from > day ? `comes onto the rack on ${isoDate(first.from)}` : 'left the rack';
+  throw refused(`${life.name} does not stand on the rack on ${isoDate(day)}: it ${when}.`);
 }
 
 /** The positions that bags may take, lowest first; refused where they are too few. */
@@ -103,10 +124,14 @@ function freePlaces(
   { zone, position }: Destination,
 ): number[] {
   const { name, places } = itemAt(plan.zones, zone);
+  // Bags that come once these have left are in nobody's way.
+  const leave = Math.max(...moved.map(({ batch }) => mayStandUntil(plan, batch, zone, day)));
   const there = all.flatMap((life) =>
     moved.includes(life)
       ? []
-      : life.stays.flatMap((stay) => (stay.zone === zone && stay.until > day ? [{ life, stay }] : [])),
+      : life.stays.flatMap((stay) =>
+          stay.zone === zone && stay.until > day && stay.from < leave ? [{ life, stay }] : [],
+        ),
   );
   const taken = new Map(there.map(({ life, stay }) => [stay.position, life]));
   if (position !== undefined) {
@@ -114,7 +139,7 @@ function freePlaces(
     if (!holder) return [position];
     throw refused(
       `${holder.name} stands in ${placeName(name, position)}.`,
-      'Move that one first, or name another place.',
+      `Move that one first, name another place, or let the two change places: --swap ${holder.name}.`,
     );
   }
   const free = places.map((_, i) => i + 1).filter((one) => !taken.has(one));
@@ -122,7 +147,7 @@ function freePlaces(
   const room = free.length === 0 ? 'no free place' : `only ${free.length} free`;
   throw refused(
     `Zone ${name} has ${places.length} places and ${room}.`,
-    'Move or harvest bags there first, or give the zone more places in the plan.',
+    'Move or harvest bags there first, give the zone more places in the plan, or let two bags change places: --swap BAG.',
   );
 }
 

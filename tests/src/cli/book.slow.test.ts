@@ -81,6 +81,10 @@ describe('nonsense', () => {
       ['stands in A already', 'move', 'early-02', '--to', 'A', ...on('2022-04-02')],
       ['early-02 was moved on 2022-04-01', 'cull', 'early-02', ...on('2022-03-25')],
       ['Zone B is lit for late', 'move', 'early-02', '--to', 'B', ...on('2022-04-02')],
+      ['early-02 cannot change places with itself', 'move', 'A-1', '--swap', 'early-02', ...on('2022-04-02')],
+      ['early-01 was culled on', 'move', 'early-04', '--swap', 'early-01', ...on('2022-04-02')],
+      ['Zone B is lit for late', 'move', 'early-02', '--swap', 'late-02', ...on('2022-04-02')],
+      ['--swap early-04', 'move', 'early-02', '--to', 'C-2', ...on('2022-04-02')],
       ['One place holds one bag', 'move', 'early-02', 'early-04', '--to', 'D-1', ...on('2022-04-02')],
       ['early-04 stands in C-2', 'move', 'early-02', '--to', 'C-2', ...on('2022-04-02')],
       ['knobs seen, 2022-03-30', 'began', 'knobs', 'early', ...on('2022-04-02')],
@@ -179,23 +183,23 @@ describe("a bag's life", () => {
 
   it('has its photos in the review, by bag and day', async () => {
     await done('note', plan, 'early-01', '--photo', photo, '--day', '2022-03-30');
-    await done('note', plan, 'C-1', '--photo', photo, '--day', '2022-04-12');
+    await done('note', plan, 'C-1', '--photo', photo, '--day', '2022-04-02');
     const page = join(at, 'review.html');
     const told = await done('review', plan, '--page', page);
-    expect(told).toContain('  early-01: 2022-03-30, 2022-04-10\n  early-03: 2022-04-12\n');
+    expect(told).toContain('  early-01: 2022-03-30, 2022-04-10\n  early-03: 2022-04-02\n');
     const picture = `data:image/gif;base64,${readFileSync(photo).toString('base64')}`;
     const text = readFileSync(page, 'utf8');
     const shown = [...text.matchAll(/<figure><img src="([^"]*)" alt="[^"]*"><figcaption>([^<]*)</g)];
     expect(shown.map(([, source, words]) => [source, words])).toEqual([
       [picture, 'early-01, 2022-03-30'],
       [picture, 'early-01, 2022-04-10'],
-      [picture, 'early-03, 2022-04-12'],
+      [picture, 'early-03, 2022-04-02'],
     ]);
     const json = jsonOf('review', await done('review', plan, '--json'));
     expect(json.photos).toMatchObject([
       { bag: 'early-01', day: '2022-03-30' },
       { bag: 'early-01', day: '2022-04-10' },
-      { bag: 'early-03', day: '2022-04-12' },
+      { bag: 'early-03', day: '2022-04-02' },
     ]);
   });
 

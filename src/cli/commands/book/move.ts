@@ -3,8 +3,10 @@
 import type { Command } from 'commander';
 import { writeMovedTo } from '../../../../compiler/write/change-batch.ts';
 import { itemAt } from '../../../../shared/assert.ts';
-import { destinationNamed, moveEntries } from '../../../answers/book/move-entries.ts';
+import { destinationNamed, moveEntries, swapEntries } from '../../../answers/book/move-entries.ts';
+import type { Note } from '../../../answers/book/note.ts';
 import { noteLines } from '../../../answers/book/words.ts';
+import { usage } from '../../../failure.ts';
 import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
 import { readPlanFile } from '../../../jobs/plan-file.ts';
 import {
@@ -21,7 +23,8 @@ import { noteJson } from '../note/tell.ts';
 import { END_OPTION, offerEnding } from './ending.ts';
 
 interface Options extends BookOptions {
-  readonly to: string;
+  readonly to?: string;
+  readonly swap?: string;
   readonly end?: boolean;
 }
 
@@ -35,22 +38,22 @@ export function define(command: Command): void {
     )
     .argument('<plan>', 'the plan file')
     .argument('<bags...>', 'the bags: names, such as spring-07, or places, such as A-2')
-    .requiredOption('--to <zone>', 'the zone, such as C (the first free places), or a place, such as C-4')
+    .option('--to <zone>', 'the zone, such as C (the first free places), or a place, such as C-4')
+    .option('--swap <bag>', 'the bag to change places with, where no place is free')
     .option(...DAY_OPTION)
     .option(...END_OPTION)
     .option(...ARCHIVE_OPTION)
     .option('--json', 'print the result as JSON')
-    .addHelpText('after', '\nExample:\n  leanward move rack.plan.yaml spring-07 spring-08 --to C')
+    .addHelpText(
+      'after',
+      '\nExamples:\n  leanward move rack.plan.yaml spring-07 spring-08 --to C\n  leanward move rack.plan.yaml spring-03 --swap spring-11',
+    )
     .action((plan: string, bags: string[], options: Options) => run(plan, bags, options));
 }
 
 async function run(path: string, words: readonly string[], options: Options): Promise<void> {
   await withBook(path, options, async (book) => {
-    const writing = writingOf(book);
-    const to = destinationNamed(writing, options.to);
-    const { entries, newcomers, remarks } = moveEntries(writing, book.lives, bagsFor(book, words), to);
-    const [newcomer] = newcomers;
-    const change = newcomer === undefined ? undefined : comingIn(book, newcomer, to.zone);
+    const { entries, remarks, change } = moved(book, words, options);
     await book.write(entries);
     if (change) writeChange(change);
     // From here on the plan is the one that has the bags in their new zone.
@@ -74,6 +77,31 @@ async function run(path: string, words: readonly string[], options: Options): Pr
     }
     await offerEnding(after, entries, options);
   });
+}
+
+interface Moved {
+  readonly entries: readonly Note[];
+  readonly remarks: readonly string[];
+  /** What the plan needs for it. */
+  readonly change: PlanChange | undefined;
+}
+
+/** What is to be written: bags come to a zone, or two change places. */
+function moved(book: OpenBook, words: readonly string[], options: Options): Moved {
+  const writing = writingOf(book);
+  const [life, ...more] = bagsFor(book, words);
+  if ((options.to === undefined) === (options.swap === undefined) || !life) {
+    throw usage('Where to?', 'Write --to ZONE, or --swap BAG to let two bags change places.');
+  }
+  if (options.to === undefined) {
+    if (more.length > 0) throw usage('Two bags change places, no more.', 'Write one bag before --swap.');
+    const other = itemAt(bagsFor(book, [options.swap ?? '']), 0);
+    return { ...swapEntries(writing, life, other), change: undefined };
+  }
+  const to = destinationNamed(writing, options.to);
+  const { entries, newcomers, remarks } = moveEntries(writing, book.lives, [life, ...more], to);
+  const [newcomer] = newcomers;
+  return { entries, remarks, change: newcomer === undefined ? undefined : comingIn(book, newcomer, to.zone) };
 }
 
 /** The batch comes into a zone of the plan on the day. */
