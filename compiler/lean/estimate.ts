@@ -34,6 +34,49 @@ export interface LeanEstimate extends LikelyLean {
 /** Estimates already made for one plan, by all that they depend on: equal courses are followed once. */
 export type KnownLeans = Map<string, Pick<LeanEstimate, keyof LikelyLean | 'swing'>>;
 
+/** What the lean of one batch in one zone comes from. */
+export interface LeanCauses {
+  readonly firstDay: CivilDay;
+  /** The side the first motion begins with, degrees; undefined when all is upright. */
+  readonly toward: number | undefined;
+  readonly pulls: readonly PullStep[];
+  readonly room: Room;
+  /** The stage with which growth begins. */
+  readonly start: ResolvedStage;
+  /** The bags are turned in place of the light: all is as the bag sees it. */
+  readonly isTurned: boolean;
+}
+
+/** What makes the growth lean; undefined when the batch is never lit there. */
+export function leanCauses(
+  plan: ResolvedPlan,
+  course: Course,
+  treatments: readonly Treatment[],
+): LeanCauses | undefined {
+  const stages = stayIn(plan, course.batch, course.zone)?.stages ?? [];
+  const first = stages.findIndex(({ name }) => name === 'climb');
+  const begin = first >= 0 ? first : stages.findIndex(({ light }) => light !== undefined);
+  const start = stages[begin];
+  if (start === undefined) return undefined;
+  const end = sure(stages.at(-1)).from + sure(stages.at(-1)).days;
+  const leans = stages.slice(begin).map(({ lean }) => lean);
+  const sided = leans.find(({ kind }) => kind === 'sides');
+  const bag = itemAt(plan.bags, itemAt(plan.batches, course.batch).bag);
+  const { headspace } = bagBoxes(bag, { name: '', x: bag.footprint[0], y: bag.footprint[1] }, 0);
+  return {
+    firstDay: start.from,
+    toward: sided?.kind === 'sides' ? sided.sides[0] : undefined,
+    pulls: pullsOf(course, treatments, stages, start.from, end),
+    room: {
+      halfX: bag.footprint[0] / 2,
+      halfY: bag.footprint[1] / 2,
+      height: (headspace.hi[2] - headspace.lo[2]) * 1000,
+    },
+    start,
+    isTurned: leans.some((lean) => lean.kind === 'sides' && lean.by === 'turning'),
+  };
+}
+
 /** Estimates the lean of one batch in one zone; `known` is kept from zone to zone of a plan. */
 export function estimateLean(
   plan: ResolvedPlan,
@@ -41,29 +84,16 @@ export function estimateLean(
   treatments: readonly Treatment[],
   known: KnownLeans = new Map(),
 ): LeanEstimate | undefined {
-  const stages = stayIn(plan, course.batch, course.zone)?.stages ?? [];
-  const first = stages.findIndex(({ name }) => name === 'climb');
-  const begin = first >= 0 ? first : stages.findIndex(({ light }) => light !== undefined);
-  const start = stages[begin];
-  if (start === undefined) return undefined;
-  const end = sure(stages.at(-1)).from + sure(stages.at(-1)).days;
-  const pulls = pullsOf(course, treatments, stages, start.from, end);
-  const sided = stages.slice(begin).find(({ lean }) => lean.kind === 'sides')?.lean;
-  const toward = sided?.kind === 'sides' ? sided.sides[0] : undefined;
-  const bag = itemAt(plan.bags, itemAt(plan.batches, course.batch).bag);
-  const { headspace } = bagBoxes(bag, { name: '', x: bag.footprint[0], y: bag.footprint[1] }, 0);
-  const room = {
-    halfX: bag.footprint[0] / 2,
-    halfY: bag.footprint[1] / 2,
-    height: (headspace.hi[2] - headspace.lo[2]) * 1000,
-  };
+  const causes = leanCauses(plan, course, treatments);
+  if (causes === undefined) return undefined;
+  const { firstDay, toward, pulls, room, start } = causes;
   const key = JSON.stringify([pulls, room, toward, start.lean, start.days]);
   const made = known.get(key) ?? {
     ...likelyLean(plan.growth, pulls, room, azimuthNormal(toward ?? 0)),
     swing: swingOf(plan.growth, pulls, room, start),
   };
   known.set(key, made);
-  return { ...made, firstDay: start.from, toward };
+  return { ...made, firstDay, toward };
 }
 
 /** What halving the first turn of a two-sided swing would do to the drift. */

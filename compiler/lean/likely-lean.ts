@@ -36,14 +36,14 @@ export interface Room {
 }
 
 /** The tip at the end of a day. */
-interface TipState {
+export interface TipState {
   /** Position from the middle of the block's top, mm. */
   readonly at: Vec3;
   /** Tangent. */
   readonly along: Vec3;
 }
 
-interface Growing {
+export interface Growing {
   /** One a day, the first after the first day; ends where the growth meets the film. */
   readonly days: readonly TipState[];
   /** The day (counted from 1) on which it meets the film, if it does. */
@@ -169,6 +169,39 @@ function turned(from: Vector, by: Vector, force: Vector, most: number): Vector {
   return { x: tx * scale, y: ty * scale, z: tz * scale };
 }
 
+/** Numbers of a `TipPath` for each day: x, y, z (mm) and the rise of the tangent. */
+export const TIP_NUMBERS = 4;
+
+/** The way of one tip: where it is at the end of each day, and how steep. */
+export interface TipPath {
+  readonly at: Float32Array;
+  /** The day (counted from 1) on which it meets the film, if it does; its way ends the day before. */
+  readonly filmDay: number | undefined;
+}
+
+/** The ways of the tip with every combination of low, middle and high assumptions. */
+export function tipPaths(growth: ResolvedGrowth, pulls: readonly PullStep[], room: Room): TipPath[] {
+  const hours = hourly(pulls);
+  const path = pathFor(hours);
+  return each(growth.lag).flatMap((lag) => {
+    const felt = lagged(hours, lag);
+    return combinations(growth, lag).map((one): TipPath => {
+      const filmDay = follow(one, felt, room, path);
+      const days = daysIn(felt, filmDay);
+      const at = new Float32Array(days * TIP_NUMBERS);
+      for (let day = 0; day < days; day++) {
+        at.set(path.subarray(day * STATE, day * STATE + 3), day * TIP_NUMBERS);
+        at[day * TIP_NUMBERS + 3] = path[day * STATE + STATE - 1] ?? 1;
+      }
+      return { at, filmDay };
+    });
+  });
+}
+
+/** The way of the tip with the middle assumptions. */
+export const middlePath = (growth: ResolvedGrowth, pulls: readonly PullStep[], room: Room): Growing =>
+  grow(middle(growth), pulls, room);
+
 /** The estimate with its band, day by day. */
 export interface LikelyLean {
   /** Angle from the vertical at the end of each day, degrees: middle, least and greatest of all assumptions. */
@@ -209,7 +242,7 @@ export function likelyLean(
 }
 
 /** Degrees from the vertical of a tangent that rises by `rise`. */
-const angleOf = (rise: number): number => (Math.acos(Math.min(1, rise)) * 180) / Math.PI;
+export const angleOf = (rise: number): number => (Math.acos(Math.min(1, rise)) * 180) / Math.PI;
 
 const driftToward = ({ days }: Growing, [x, y]: readonly [number, number]): number[] =>
   days.map(({ at }) => at[0] * x + at[1] * y);
