@@ -9,8 +9,9 @@
 
 import type { Between, LeanShape } from '../../compiler/lean/shape.ts';
 import { blockHeight } from '../../compiler/plan/block-height.ts';
-import type { ResolvedBag, Vec3 } from '../../compiler/plan/plan.ts';
+import type { ResolvedBag } from '../../compiler/plan/plan.ts';
 import { itemAt } from '../../shared/assert.ts';
+import { antlerBody } from './antler.ts';
 import { html, type Markup } from './html.ts';
 
 const MARGIN = 30;
@@ -18,9 +19,6 @@ const MARGIN = 30;
 const GAP = 90;
 const BELOW = 44;
 const ABOVE = 44;
-/** Half the width of an antler at its root and at its tip, mm: for the drawing alone. */
-const ROOT = 9;
-const TIP = 3.5;
 
 /** Which way one looks: from the front one sees x, from the right y. */
 interface Look {
@@ -71,26 +69,6 @@ function antler(shape: LeanShape, axis: 0 | 1, id: string): Markup {
   const range = bandOutline(shape, axis);
   return html`${range === '' ? '' : html`<path d="${range}" fill="url(#${id})" stroke="#7a4b1e" stroke-width="1.5" stroke-dasharray="6 4"/>`}
 ${antlerBody(shape.path, axis)}${contactMark(shape, axis)}`;
-}
-
-/** The body of an antler, thick at its root and thin at its tip; nothing before it grows. */
-export function antlerBody(path: readonly Vec3[], axis: 0 | 1): Markup {
-  const last = path.length - 1;
-  if (last < 1) return html``;
-  const sides = [1, -1].map((side) =>
-    path.map((point, n) => {
-      const [before, after] = [itemAt(path, Math.max(0, n - 1)), itemAt(path, Math.min(last, n + 1))];
-      const [dx, dz] = [after[axis] - before[axis], after[2] - before[2]];
-      const length = Math.hypot(dx, dz) || 1;
-      const thick = ROOT + ((TIP - ROOT) * n) / last;
-      const x = point[axis] + (side * thick * dz) / length;
-      const z = point[2] - (side * thick * dx) / length;
-      return `${x.toFixed(1)} ${(-z).toFixed(1)}`;
-    }),
-  );
-  const outline = [...itemAt(sides, 0), ...itemAt(sides, 1).reverse()].join(' L');
-  const tip = itemAt(path, last);
-  return html`<path d="M${outline} Z" fill="#6b3f1d" stroke="#fdfcf8" stroke-width="1.5" stroke-linejoin="round"/><circle cx="${tip[axis].toFixed(1)}" cy="${(-tip[2]).toFixed(1)}" r="${TIP + 1}" fill="#f4e3c0" stroke="#6b3f1d" stroke-width="1.5"/>`;
 }
 
 function bandOutline({ band }: LeanShape, axis: 0 | 1): string {

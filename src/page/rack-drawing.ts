@@ -9,6 +9,7 @@
 import { blockHeight } from '../../compiler/plan/block-height.ts';
 import type { ResolvedLamp, ResolvedPlan, ResolvedShelf, Vec3 } from '../../compiler/plan/plan.ts';
 import { itemAt } from '../../shared/assert.ts';
+import { antlerBody } from './antler.ts';
 import { html, type Markup } from './html.ts';
 import { marks, type ShownAs, standingIn } from './shown-as.ts';
 
@@ -74,11 +75,14 @@ function bags(plan: ResolvedPlan, shelf: number, shown: ShownAs): Markup[] {
     const [width] = bag.footprint;
     const block = blockHeight(bag);
     const middle = (zone.x[0] + zone.x[1]) / 2;
+    const way = kind >= 0 ? shown.growth?.get(zone.name) : undefined;
+    const antler = (x: number, up: number): Markup =>
+      way ? html`<g transform="translate(${x} ${-up})">${antlerBody(way, 0)}</g>` : html``;
     const behindFirst = [...zone.places].sort((a, b) => b.y - a.y);
     const drawn = behindFirst.map(
       (place) => html`<g><title>bag ${place.name}</title>
 <rect x="${place.x - width / 2}" y="${-bag.height}" width="${width}" height="${bag.height}" rx="14" fill="#ffffff" fill-opacity="0.55" stroke="#9a958a" stroke-width="2"${kind >= 0 ? '' : html` stroke-dasharray="8 8"`}/>
-<rect x="${place.x - width / 2 + 4}" y="${-block}" width="${width - 8}" height="${block}" rx="8" fill="#b08a5e"${kind >= 0 ? '' : html` fill-opacity="0.3"`}/></g>`,
+<rect x="${place.x - width / 2 + 4}" y="${-block}" width="${width - 8}" height="${block}" rx="8" fill="#b08a5e"${kind >= 0 ? '' : html` fill-opacity="0.3"`}/>${antler(place.x, block)}</g>`,
     );
     return [
       html`<g${marks('zone', zone.name, shown)}>${drawn}

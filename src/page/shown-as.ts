@@ -6,7 +6,7 @@
  * never by colour alone.
  */
 
-import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
+import type { ResolvedPlan, Vec3 } from '../../compiler/plan/plan.ts';
 import { html, type Markup } from './html.ts';
 
 export interface ShownAs {
@@ -14,6 +14,8 @@ export interface ShownAs {
   readonly standing?: readonly number[];
   /** Names of the lamps that burn; left out, all are drawn alike. */
   readonly burning?: ReadonlySet<string>;
+  /** The likely ways of the tips of what grows in a zone, by the zone's name. */
+  readonly growth?: ReadonlyMap<string, readonly Vec3[]>;
   /** Parts can be picked by pointer and keyboard. */
   readonly pick?: boolean;
   /** The part that is picked. */

@@ -14,6 +14,7 @@ const NEWEST_ONLY: ReadonlySet<keyof WorkerQuestions> = new Set([
   'check',
   'moment',
   'trial',
+  'lean',
   'weeks',
 ]);
 

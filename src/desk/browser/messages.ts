@@ -11,6 +11,7 @@ import type { Movable } from '../../../compiler/write/move.ts';
 import type { StarterOptions } from '../../../compiler/write/starter.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import type { Fix } from '../../answers/check/fixes.ts';
+import type { LeanNow } from '../../answers/light/lean-now.ts';
 import type { RackMoment } from '../../answers/light/moment.ts';
 
 /** A finding as it is shown: the words are those of `check`. */
@@ -77,11 +78,18 @@ export interface WeeksAnswer {
   readonly fault: string | undefined;
 }
 
+/** A likely lean with its drawing's markup. */
+export interface DrawnLean extends LeanNow {
+  readonly drawing: string;
+}
+
 /** Every question with its answer. */
 export interface WorkerQuestions {
   read: { ask: { text: string }; answer: ReadAnswer };
   check: { ask: { text: string; photometry: Readonly<Record<string, string>> }; answer: CheckAnswer };
   moment: { ask: At; answer: RackMoment | undefined };
+  /** Everything that grows on the rack at the end of a day. */
+  lean: { ask: { day: CivilDay }; answer: readonly DrawnLean[] };
   weeks: { ask: { events: readonly string[] }; answer: WeeksAnswer | undefined };
   move: { ask: { text: string; what: Movable; shift: Vec3 }; answer: readonly Edit[] | undefined };
   trial: { ask: { text: string; what: Movable; shift: Vec3; at: At }; answer: TrialAnswer };

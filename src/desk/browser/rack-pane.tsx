@@ -10,7 +10,9 @@ import { html, type Markup } from '../../page/html.ts';
 import { shelfFront } from '../../page/rack-drawing.ts';
 import { shelfAbove } from '../../page/shelf-above.ts';
 import { pullWord, sideWord } from '../../words/sides.ts';
+import { Fetched } from './fetched.tsx';
 import { glowOf, lampShareWords, STANDING_WORDS } from './glow.ts';
+import { leans } from './lean-state.ts';
 import { PickedPart } from './picked-part.tsx';
 import { ShelfPicture } from './shelf-picture.tsx';
 import { checked, drawn, hand, isStale, moment, picked, pointed, trial } from './state.ts';
@@ -59,10 +61,12 @@ function Shelf({ plan, index, light }: { plan: ResolvedPlan; index: number; ligh
   const shelf = sure(plan.shelves[index]);
   const standing = checked.value?.days ? bagsOn(plan, hand.value.day) : plan.zones.map(() => -1);
   const height = useSignal(usualHeight(plan, index));
+  const grown = leans.value.filter((lean) => lean.shelf === index);
   const look = {
     standing,
     pick: true,
     picked: picked.value,
+    growth: new Map(grown.flatMap(({ zones, shape }) => zones.map((name) => [name, shape.path]))),
     ...(light ? { burning: new Set(light.burning) } : {}),
   };
   // A lamp that is off gives nothing: then the levels stay.
@@ -95,9 +99,20 @@ function Shelf({ plan, index, light }: { plan: ResolvedPlan; index: number; ligh
         />
       </label>
       {zones.length > 0 ? <LightTable zones={zones} lamp={lamp} /> : null}
+      {grown.length > 0 ? (
+        <section class="lean" aria-label={`Likely lean on shelf ${shelf.name}`}>
+          <h4>The likely lean, an estimate</h4>
+          <Fetched
+            load={leanPart}
+            given={{ leans: grown, units: plan.units, explains: grown[0] === leans.value[0] }}
+          />
+        </section>
+      ) : null}
     </section>
   );
 }
+
+const leanPart = async () => (await import('./lean-part.tsx')).LeanPart;
 
 /** The middle of the headspaces. */
 function usualHeight(plan: ResolvedPlan, shelf: number): number {

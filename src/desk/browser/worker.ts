@@ -87,6 +87,10 @@ const HANDLERS: Handlers = {
     return weeksAnswer(sound, grown, fault);
   },
   moment: ({ day, minute }) => sound && rackMoment(sound, runsOf(sound, day), day, minute),
+  lean: async ({ day }) => {
+    const plan = sound;
+    return plan ? (await import('./lean-work.ts')).drawnLeans(plan, day) : [];
+  },
   move: ({ text, what, shift }) => sound && moveEntry(text, sound.plan, what, shift),
   trial: ({ text, what, shift, at }) => {
     const edits = sound && moveEntry(text, sound.plan, what, shift);

@@ -11,7 +11,7 @@ import { watch } from 'node:fs';
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
 import { Failure } from '../../failure.ts';
 import { BODY_BYTES_MAX, type Desk, type DeskNews } from '../wire.ts';
-import { type Assets, pageText } from './assets.ts';
+import { type Asset, type Assets, pageText } from './assets.ts';
 import { cookieName, type Door, isEntrance, letsIn, refusal } from './guard.ts';
 import { PlanFault, PlanFolder } from './plans.ts';
 
@@ -134,7 +134,7 @@ class DeskServer implements Served {
     const name = url.searchParams.get('name') ?? '';
     const what = `${request.method} ${url.pathname}`;
     const asset = request.method === 'GET' ? this.options.assets.get(url.pathname) : undefined;
-    if (asset) return void response.writeHead(200, { ...SAFE, 'content-type': asset.type }).end(asset.bytes);
+    if (asset) return sendAsset(response, asset);
     switch (what) {
       case 'GET /':
         return this.page(response);
@@ -228,6 +228,12 @@ function policy(nonce: string): string {
     "form-action 'none'",
     "frame-ancestors 'none'",
   ].join('; ');
+}
+
+/** A script may fetch its own parts: a worker lives by what its own file is sent with, not by the page's policy. */
+function sendAsset(response: ServerResponse, { type, bytes }: Asset): void {
+  const fetches = "default-src 'none'; script-src 'self'; frame-ancestors 'none'";
+  response.writeHead(200, { ...SAFE, 'content-security-policy': fetches, 'content-type': type }).end(bytes);
 }
 
 function sendJson(response: ServerResponse, value: object): void {

@@ -1,0 +1,24 @@
+/**
+ * The worker's part in the likely lean: followed once for a plan, drawn for
+ * each day that is asked for.
+ */
+
+import type { SoundPlan } from '../../../compiler/compiled.ts';
+import { itemAt } from '../../../shared/assert.ts';
+import type { CivilDay } from '../../../shared/units.ts';
+import { LikelyLeans } from '../../answers/light/lean-now.ts';
+import { leanDrawing } from '../../page/lean-drawing.ts';
+import { list } from '../../words/lists.ts';
+import type { DrawnLean } from './messages.ts';
+
+let followed: { readonly sound: SoundPlan; readonly leans: LikelyLeans } | undefined;
+
+/** What grows at the end of a day, drawn. */
+export function drawnLeans(sound: SoundPlan, day: CivilDay): DrawnLean[] {
+  if (followed?.sound !== sound) followed = { sound, leans: new LikelyLeans(sound) };
+  return followed.leans.on(day).map((lean, n) => {
+    const name = `zone${lean.zones.length > 1 ? 's' : ''} ${list(lean.zones)}`;
+    const bag = itemAt(sound.plan.bags, lean.bag);
+    return { ...lean, drawing: leanDrawing(bag, lean.shape, name, `lean-${n}`).text };
+  });
+}

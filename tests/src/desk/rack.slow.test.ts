@@ -1,0 +1,46 @@
+import { join } from 'node:path';
+import type { Page } from 'playwright-core';
+import { afterAll, beforeAll, expect, it } from 'vitest';
+import { sure } from '../../../shared/assert.ts';
+import { dayFromIso } from '../../../shared/civil.ts';
+import { needs } from '../../support/needs.ts';
+import { leanward } from '../cli/run.ts';
+import { chromiumDesks, seriousIn, settled } from './page.ts';
+
+/** Puts the hand on a day. */
+const goTo = (page: Page, day: number): Promise<void> => page.getByLabel('Day').first().fill(String(day));
+
+needs(['chromium'], 'the rack on the desk', () => {
+  const desks = chromiumDesks();
+  const { withDesk } = desks;
+
+  beforeAll(desks.begin);
+  afterAll(desks.end);
+
+  it('draws the likely lean of the hand’s day, in the figures of `light`, and says that it is an estimate', async () => {
+    await withDesk(['pantry'], async ({ page, folder }) => {
+      const { out } = await leanward('light', '--json', join(folder, 'pantry.plan.yaml'));
+      const zone = sure(JSON.parse(out).zones.find((one: { zone: string }) => one.zone === 'A'));
+      const { from, days } = zone.likelyLean;
+      const first = sure(dayFromIso(from));
+      await settled(page);
+      const lean = page.getByRole('region', { name: 'Likely lean on shelf upper' });
+      await lean.getByText(`begins on ${from}`).first().waitFor();
+      const row = lean
+        .getByRole('row')
+        .filter({ has: page.getByRole('rowheader', { name: 'A', exact: true }) });
+      for (const { day, angle, angleLow, angleHigh, drift } of [days[3], days[6]]) {
+        await goTo(page, first + day - 1);
+        await row.getByText(`day ${day}`, { exact: true }).waitFor();
+        const cells = await row.getByRole('cell').allTextContents();
+        expect(cells[1]).toBe(
+          `${Math.round(angle)}° (${Math.round(angleLow)}° to ${Math.round(angleHigh)}°)`,
+        );
+        expect(cells[3]).toMatch(new RegExp(`^${Math.round(drift)} mm `));
+        expect(await lean.getByRole('img', { name: 'Likely lean of zone A, an estimate' }).count()).toBe(1);
+      }
+      expect(await lean.getByRole('heading').textContent()).toMatch(/estimate/);
+      expect(await seriousIn(page)).toEqual([]);
+    });
+  });
+});
