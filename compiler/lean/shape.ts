@@ -23,7 +23,7 @@ import {
 } from './likely-lean.ts';
 
 /** Least and greatest over all assumptions. */
-export type Between = readonly [least: number, greatest: number];
+export type Reach = readonly [least: number, greatest: number];
 
 /** With the middle assumptions, and over all. */
 export interface Likely {
@@ -35,8 +35,8 @@ export interface Likely {
 /** Where growth may be at one height. */
 export interface BandAt {
   readonly z: number;
-  readonly x: Between;
-  readonly y: Between;
+  readonly x: Reach;
+  readonly y: Reach;
 }
 
 /** The growth at the end of a day. */

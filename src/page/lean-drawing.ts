@@ -7,7 +7,7 @@
  * word, never by colour alone.
  */
 
-import type { Between, LeanShape } from '../../compiler/lean/shape.ts';
+import type { LeanShape, Reach } from '../../compiler/lean/shape.ts';
 import { blockHeight } from '../../compiler/plan/block-height.ts';
 import type { ResolvedBag } from '../../compiler/plan/plan.ts';
 import { itemAt } from '../../shared/assert.ts';
@@ -15,7 +15,7 @@ import { antlerBody } from './antler.ts';
 import { html, type Markup } from './html.ts';
 
 const MARGIN = 30;
-/** Between the two views, and below them for their names. */
+/** Reach the two views, and below them for their names. */
 const GAP = 90;
 const BELOW = 44;
 const ABOVE = 44;
@@ -73,7 +73,7 @@ ${antlerBody(shape.path, axis)}${contactMark(shape, axis)}`;
 
 function bandOutline({ band }: LeanShape, axis: 0 | 1): string {
   if (band.length < 2) return '';
-  const of = (one: LeanShape['band'][number]): Between => (axis === 0 ? one.x : one.y);
+  const of = (one: LeanShape['band'][number]): Reach => (axis === 0 ? one.x : one.y);
   const up = band.map((one) => `${of(one)[0].toFixed(1)} ${(-one.z).toFixed(1)}`);
   const down = [...band].reverse().map((one) => `${of(one)[1].toFixed(1)} ${(-one.z).toFixed(1)}`);
   return `M${[...up, ...down].join(' L')} Z`;
