@@ -31,14 +31,24 @@ export function photoFolder({ path, place }: BookPlace): string {
   return `${place.replace(/\.archive\.sqlite$|\.sqlite$/, '')}.photos`;
 }
 
+/** A photo as it came: what it is called in words, and its bytes. */
+export interface PhotoToKeep {
+  readonly file: string;
+  readonly bytes: Uint8Array;
+}
+
+/** A photo that is a file. */
+export function photoFile(file: string): PhotoToKeep {
+  if (!existsSync(file)) throw refused(`There is no photo ${file}.`, 'Check the name and the folder.');
+  return { file, bytes: readBytes(file) };
+}
+
 /** Copies a photo there; `remove` takes the copy away again. */
 export function keepPhoto(
   book: BookPlace,
-  file: string,
+  { file, bytes }: PhotoToKeep,
   { id, bag, day }: PhotoOf,
 ): { readonly name: string; readonly remove: () => void } {
-  if (!existsSync(file)) throw refused(`There is no photo ${file}.`, 'Check the name and the folder.');
-  const bytes = readBytes(file);
   if (!isPicture(bytes))
     throw refused(`${file} is no photo that a page can show.`, 'Take JPEG, PNG, WebP or GIF.');
   const folder = photoFolder(book);

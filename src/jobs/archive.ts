@@ -50,6 +50,9 @@ export function archiveToRead(planPath: string, options: ArchiveOptions): Archiv
   return { place: real, name, practice: real === virtual };
 }
 
+/** Whether an archive was made; a database is asked when it is opened. */
+export const isArchiveThere = (place: string): boolean => place.includes('://') || existsSync(place);
+
 /** Refuses a board that the archive knows as another; an archive that cannot be asked stops nothing. */
 export async function checkInArchive(
   path: string,
@@ -57,7 +60,7 @@ export async function checkInArchive(
   claim: Omit<Claim, 'plan'>,
 ): Promise<void> {
   const { place, name } = archiveOf(path, options);
-  if (!place.includes('://') && !existsSync(place)) return;
+  if (!isArchiveThere(place)) return;
   try {
     await withArchive(place, Date.now(), (archive) => refuseStranger(archive, { ...claim, plan: name }));
   } catch (error) {

@@ -50,7 +50,7 @@ export function batchBegan(writing: Writing, notes: readonly Note[], batch: numb
   const { plan, name, day, nowMs, newId } = writing;
   const { name: batchName, sealed } = itemAt(plan.batches, batch);
   if (day < sealed) {
-    throw refused(`${batchName} was sealed on ${isoDate(sealed)}, after ${isoDate(day)}.`, 'Check --day.');
+    throw refused(`${batchName} was sealed on ${isoDate(sealed)}, after ${isoDate(day)}.`, 'Check the day.');
   }
   const before = notes.find(
     ({ kind, bag, stage, batch: of }) => kind === 'began' && bag === '' && of === batchName && stage === what,

@@ -11,7 +11,7 @@ import { isoDate } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { refused } from '../../failure.ts';
 import { type BagLife, lastPlace } from '../bags/lives.ts';
-import type { Note, NoteKind } from './note.ts';
+import type { Note, NoteKind, Observations } from './note.ts';
 
 /** What every new entry needs. */
 export interface Writing {
@@ -41,7 +41,7 @@ export function refuseBeforeSealing({ day }: Writing, life: BagLife): void {
   if (day >= life.sealed) return;
   throw refused(
     `${life.name} was sealed on ${isoDate(life.sealed)}, after ${isoDate(day)}.`,
-    'Check --day, or `sealed` in the plan.',
+    'Check the day, or `sealed` in the plan.',
   );
 }
 
@@ -53,7 +53,7 @@ export function refuseUnlessIn(writing: Writing, life: BagLife): void {
   if (later) {
     throw refused(
       `${life.name} was moved on ${isoDate(later.day)}, after ${isoDate(writing.day)}.`,
-      'Check --day.',
+      'Check the day.',
     );
   }
 }
@@ -74,4 +74,15 @@ function takeBackHint({ notes, out }: BagLife): string {
 export function cullEntry(writing: Writing, life: BagLife, why: string, text: string | undefined): Note {
   refuseUnlessIn(writing, life);
   return { ...entryAbout(writing, life, 'cull'), why, text };
+}
+
+/** What was measured or seen of a bag. One that was culled before that day has nothing left to measure. */
+export function noteEntry(writing: Writing, life: BagLife, observed: Observations): Note {
+  refuseBeforeSealing(writing, life);
+  const measured = observed.heightMm ?? observed.leanDeg ?? observed.massG;
+  const { out, name } = life;
+  if (out && out.day < writing.day && measured !== undefined && out.kind === 'cull') {
+    throw refused(`${name} was culled on ${isoDate(out.day)}: there is nothing left to measure.`);
+  }
+  return { ...entryAbout(writing, life, 'note'), ...observed };
 }

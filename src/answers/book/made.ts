@@ -57,7 +57,7 @@ export function madeEntry(
   if (day > sealed) {
     throw refused(
       `${batchName} was sealed on ${isoDate(sealed)}, so it was not ${step} on ${isoDate(day)}.`,
-      'Check --day, or `sealed` in the plan.',
+      'Check the day, or `sealed` in the plan.',
     );
   }
   const at = MADE_STEPS.indexOf(step);
@@ -66,7 +66,7 @@ export function madeEntry(
     if (before ? other.day > day : other.stage !== step && other.day < day) {
       throw refused(
         `${batchName} was ${other.stage ?? ''} on ${isoDate(other.day)}, so it was not ${step} on ${isoDate(day)}.`,
-        'Check --day; the order is mixed, sterilised, cooled, inoculated.',
+        'Check the day; the order is mixed, sterilised, cooled, inoculated.',
       );
     }
   }

@@ -7,9 +7,9 @@ import { appendBatch } from '../../../compiler/write/append-batch.ts';
 import { dayFromIso, isoDate } from '../../../shared/civil.ts';
 import { usage } from '../../failure.ts';
 import { whileLocked } from '../../files/lock.ts';
+import { tryChange, writeChange } from '../../jobs/plan-change.ts';
 import { boardsById } from '../../jobs/plan-file.ts';
 import { list } from '../../words/lists.ts';
-import { tryChange, writeChange } from '../plan-change.ts';
 import { say, sayJson } from '../terminal.ts';
 
 interface Options {

@@ -8,9 +8,9 @@ import { checkJson, checkLines, whyLines } from '../../answers/check/text.ts';
 import { planErrors } from '../../failure.ts';
 import { readBytes, writeFileSafely } from '../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
+import { todayAt } from '../../jobs/dates.ts';
 import { tellFindings } from '../../jobs/findings.ts';
 import { boardsById, photometryFor } from '../../jobs/plan-file.ts';
-import { todayAt } from '../options/dates.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 
 interface Options {

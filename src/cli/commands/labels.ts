@@ -17,12 +17,12 @@ import { usage } from '../../failure.ts';
 import { writeFileSafely } from '../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
 import { ARCHIVE_OPTION } from '../../jobs/archive.ts';
+import { notesOf } from '../../jobs/book/of-plan.ts';
+import { bagsFor } from '../../jobs/book/open-book.ts';
+import { todayAt } from '../../jobs/dates.ts';
 import { readPlanFile } from '../../jobs/plan-file.ts';
 import { list } from '../../words/lists.ts';
-import { bagsFor } from '../options/book.ts';
-import { todayAt } from '../options/dates.ts';
 import { say, sayJson } from '../terminal.ts';
-import { notesOf } from './note/of-plan.ts';
 
 interface Options {
   readonly page: string;

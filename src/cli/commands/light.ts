@@ -8,8 +8,8 @@ import { steeredForBagsLeft } from '../../answers/light/bags-left.ts';
 import { lightText } from '../../answers/light/text.ts';
 import { usage } from '../../failure.ts';
 import { ARCHIVE_OPTION } from '../../jobs/archive.ts';
+import { todayAt } from '../../jobs/dates.ts';
 import { compilePlanFile, photometryOf } from '../../jobs/plan-file.ts';
-import { todayAt } from '../options/dates.ts';
 import { say, sayJson } from '../terminal.ts';
 
 interface Options {
@@ -38,7 +38,7 @@ async function run(file: string, options: Options): Promise<void> {
   const { photons, json } = options;
   const factor = readFactor(photons);
   const { plan, timeline } = await compilePlanFile(file, undefined);
-  const { notesOf } = await import('./note/of-plan.ts');
+  const { notesOf } = await import('../../jobs/book/of-plan.ts');
   const notes = await notesOf(file, options);
   const steered = steeredForBagsLeft(plan, timeline.steered, notes, photometryOf(file));
   const left = withoutBags(plan, bagLives(plan, notes), todayAt(plan.timezone, undefined));

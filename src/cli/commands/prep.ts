@@ -6,10 +6,10 @@ import { usage } from '../../failure.ts';
 import { writeFileSafely } from '../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
 import { ARCHIVE_OPTION } from '../../jobs/archive.ts';
+import { notesOf } from '../../jobs/book/of-plan.ts';
 import { readPlanFile } from '../../jobs/plan-file.ts';
 import { list } from '../../words/lists.ts';
 import { remark, say, sayJson } from '../terminal.ts';
-import { notesOf } from './note/of-plan.ts';
 
 interface Options {
   readonly units?: string;

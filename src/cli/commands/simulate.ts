@@ -15,8 +15,8 @@ import { traceText } from '../../answers/simulate/trace.ts';
 import { usage } from '../../failure.ts';
 import { writeFileSafely } from '../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../files/outputs.ts';
+import { dayOption } from '../../jobs/dates.ts';
 import { compilePlanFile } from '../../jobs/plan-file.ts';
-import { dayOption } from '../options/dates.ts';
 import { eachGiven } from '../options/port.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 

@@ -8,11 +8,11 @@ import type { Status } from '../../answers/status/status.ts';
 import { type AgainstPlan, statusJson, statusLines } from '../../answers/status/text.ts';
 import type { KnownBoard } from '../../archive/known.ts';
 import { archiveOf } from '../../jobs/archive.ts';
+import { quantityOption } from '../../jobs/dates.ts';
 import { optionalPlan } from '../../jobs/of-plan.ts';
 import { readPlanFile } from '../../jobs/plan-file.ts';
 import { type PortOptions, withController } from '../../jobs/port.ts';
 import type { Controller } from '../../link/controller.ts';
-import { quantityOption } from '../options/dates.ts';
 import { addPortOptions } from '../options/port.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 

@@ -1,33 +1,9 @@
-/**
- * The grow book as the commands that write into it open it: the plan, the bags'
- * lives, and the day that an entry is about.
- *
- * Always holds: an entry is about no day to come; a word that may mean two bags
- * is refused with both.
- */
+/** The grow book as the commands that write into it open it. */
 
-import { randomUUID } from 'node:crypto';
-import { existsSync, realpathSync } from 'node:fs';
-import { civilDayAt } from '../../../compiler/plan/place-time.ts';
-import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { isoDate } from '../../../shared/civil.ts';
-import { type CivilDay, civilDay } from '../../../shared/units.ts';
-import { type BagLife, bagLives } from '../../answers/bags/lives.ts';
-import { bagNamed } from '../../answers/bags/named.ts';
-import type { Writing } from '../../answers/book/entries.ts';
-import { CULL_REASONS, type Note } from '../../answers/book/note.ts';
-import { sealedEntries } from '../../answers/prep/kept.ts';
-import { connectionsOf } from '../../archive/connections.ts';
-import { readNotes, writeNotes } from '../../archive/notes.ts';
-import { archiveName, withArchive } from '../../archive/open.ts';
-import { controllersOf } from '../../archive/read.ts';
-import { refused, usage } from '../../failure.ts';
-import { whileLocked } from '../../files/lock.ts';
 import { type ArchiveOptions, archiveToRead } from '../../jobs/archive.ts';
+import { type OpenBook, withOpenBook } from '../../jobs/book/open-book.ts';
+import { todayAt } from '../../jobs/dates.ts';
 import { readPlanFile } from '../../jobs/plan-file.ts';
-import { list } from '../../words/lists.ts';
-import { placeWords } from '../../words/places.ts';
-import { todayAt } from './dates.ts';
 
 /** What every command of the book takes. */
 export interface BookOptions extends ArchiveOptions {
@@ -37,22 +13,6 @@ export interface BookOptions extends ArchiveOptions {
 
 export const DAY_OPTION = ['--day <date>', 'the day it is about (today)'] as const;
 
-/** The book of a plan, open. */
-export interface OpenBook {
-  readonly path: string;
-  readonly plan: ResolvedPlan;
-  /** The plan's name in the archive, and where that lies. */
-  readonly name: string;
-  readonly place: string;
-  readonly notes: readonly Note[];
-  readonly lives: readonly BagLife[];
-  /** The day that an entry is about. */
-  readonly day: CivilDay;
-  readonly nowMs: number;
-  /** Writes entries, all or none, making the archive where there is none. */
-  readonly write: (entries: readonly Note[]) => Promise<void>;
-}
-
 /** Opens the book of a plan and lets `act` use it; two commands at once write one after the other. */
 export async function withBook<T>(
   path: string,
@@ -60,87 +20,7 @@ export async function withBook<T>(
   act: (book: OpenBook) => Promise<T>,
 ): Promise<T> {
   const plan = readPlanFile(path);
-  const { place, name } = archiveToRead(path, options);
-  const nowMs = Date.now();
+  const where = archiveToRead(path, options);
   const day = todayAt(plan.timezone, options.day);
-  return whileLocked(realpathSync(path), async () => {
-    const { notes, met } = await lookInto(place, plan, name);
-    const today = todayAt(plan.timezone, undefined);
-    if (day > Math.max(today, met)) {
-      throw refused(`${isoDate(day)} is still to come: today is ${isoDate(today)}.`, 'Check --day.');
-    }
-    const lives = bagLives(plan, notes);
-    // What was sealed by now is kept with the first entry after, before the plan can change.
-    const sealing = { plan, name, day: civilDay(Math.max(today, met)), nowMs, newId: randomUUID };
-    const write = (entries: readonly Note[]): Promise<void> =>
-      withArchive(place, nowMs, (archive) =>
-        writeNotes(archive, [...sealedEntries(sealing, notes), ...entries]),
-      );
-    return act({ path, plan, name, place, notes, lives, day, nowMs, write });
-  });
-}
-
-/**
- * What the book has, and the last day on which a controller of the plan was heard of: a virtual one has a time of
- * its own. Looking makes no archive.
- */
-async function lookInto(
-  place: string,
-  plan: ResolvedPlan,
-  name: string,
-): Promise<{ readonly notes: readonly Note[]; readonly met: number }> {
-  if (!place.includes('://') && !existsSync(place)) return { notes: [], met: 0 };
-  const names = plan.controllers.map((controller) => archiveName(name, controller.name));
-  return withArchive(place, Date.now(), async (archive) => {
-    const met: number[] = [0];
-    for (const { identity, name: known } of await controllersOf(archive)) {
-      const last = names.includes(known ?? '') ? (await connectionsOf(archive, identity)).at(-1) : undefined;
-      if (last) met.push(civilDayAt(plan.timezone, last.controller));
-    }
-    return { notes: await readNotes(archive, name), met: Math.max(...met) };
-  });
-}
-
-/** The bags that words name on the day of the book, each once, in the order given. */
-export function bagsFor(
-  { plan, lives, day }: Pick<OpenBook, 'plan' | 'lives' | 'day'>,
-  words: readonly string[],
-): BagLife[] {
-  return [...new Set(words.map((word) => bagFor(plan, lives, word, day)))];
-}
-
-function bagFor(plan: ResolvedPlan, lives: readonly BagLife[], word: string, day: CivilDay): BagLife {
-  const named = bagNamed(plan, lives, word, day);
-  switch (named.found) {
-    case 'bag':
-      return named.life;
-    case 'several':
-      throw refused(
-        `'${word}' may be ${named.readings.join(', or ')}.`,
-        'Write the bag by its name, or its place with the dash.',
-      );
-    case 'empty':
-      throw refused(`No bag has stood in ${named.place}.`, bagsThereAre(plan));
-    case 'nothing':
-      throw usage(`The plan has no bag '${word}'.`, bagsThereAre(plan));
-  }
-}
-
-function bagsThereAre(plan: ResolvedPlan): string {
-  const zones = plan.zones.slice(0, 6).map(({ places }) => placeWords(places.map(({ name }) => name)));
-  const more = plan.zones.length > 6 ? ' and so on' : '';
-  const [first] = plan.batches;
-  return `Its places are ${list(zones)}${more}${first ? `; bags are named ${first.name}-01 and so on` : ''}.`;
-}
-
-/** What a new entry of the open book needs. */
-export function writingOf({ plan, name, day, nowMs }: OpenBook): Writing {
-  return { plan, name, day, nowMs, newId: randomUUID };
-}
-
-/** A reason to cull, as written. */
-export function cullReason(why: string | undefined): string {
-  const known = CULL_REASONS.find((one) => one === (why ?? 'other'));
-  if (!known) throw usage(`'${why}' is no reason.`, `Write --why with one of ${list(CULL_REASONS)}.`);
-  return known;
+  return withOpenBook({ path, plan, where, day }, act);
 }

@@ -1,22 +1,14 @@
 /** `began`: a stage was seen to begin, of a batch or of single bags. */
 
 import type { Command } from 'commander';
-import { writeBegan } from '../../../../compiler/write/change-batch.ts';
-import { itemAt } from '../../../../shared/assert.ts';
-import { bagBegan, batchBegan, begunNamed, SIGNS, stageBegun } from '../../../answers/book/began-entries.ts';
 import type { Note } from '../../../answers/book/note.ts';
 import { noteLines } from '../../../answers/book/words.ts';
-import { usage } from '../../../failure.ts';
 import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
-import {
-  type BookOptions,
-  bagsFor,
-  DAY_OPTION,
-  type OpenBook,
-  withBook,
-  writingOf,
-} from '../../options/book.ts';
-import { changedLines, FLASH_REMINDER, type PlanChange, tryChange, writeChange } from '../../plan-change.ts';
+import { beginStage } from '../../../jobs/book/began.ts';
+import type { OpenBook } from '../../../jobs/book/open-book.ts';
+import { changedLines, FLASH_REMINDER, type PlanChange } from '../../../jobs/plan-change.ts';
+
+import { type BookOptions, DAY_OPTION, withBook } from '../../options/book.ts';
 import { say, sayJson } from '../../terminal.ts';
 import { noteJson } from '../note/tell.ts';
 
@@ -47,54 +39,19 @@ export function define(command: Command): void {
 
 async function run(path: string, what: string, who: readonly string[], options: Options): Promise<void> {
   await withBook(path, options, async (book) => {
-    const batches = who.map((word) => book.plan.batches.findIndex(({ name }) => name === word));
-    const entries: Note[] = [];
-    const changes: PlanChange[] = [];
-    for (const [i, batch] of batches.entries()) {
-      if (batch < 0) entries.push(...bagEntries(book, what, itemAt(who, i)));
-      else {
-        entries.push(
-          batchBegan(writingOf(book), book.notes, batch, begunNamed(writingOf(book), batch, what)),
-        );
-        changes.push(shift(book, batch, what, options.stage));
-      }
-    }
-    if (changes.length > 1) throw usage('One batch at a time.', 'Write the command once for each.');
-    await book.write(entries);
-    for (const change of changes) writeChange(change);
+    const { entries, change } = await beginStage(book, what, who, options.stage);
     if (options.json) {
-      sayJson({ notes: entries.map(noteJson), changed: changes.flatMap(changedLines) });
+      sayJson({ notes: entries.map(noteJson), changed: change ? changedLines(change) : [] });
       return;
     }
-    tell(book, entries, changes);
+    tell(book, entries, change);
   });
 }
 
-function bagEntries(book: OpenBook, what: string, word: string): Note[] {
-  const writing = writingOf(book);
-  return bagsFor(book, [word]).map((life) => bagBegan(writing, life, begunNamed(writing, life.batch, what)));
-}
-
-/** The plan with the stage begun, and the later ones shifted. */
-function shift(book: OpenBook, batch: number, word: string, named: string | undefined): PlanChange {
-  const { plan, path, day } = book;
-  const writing = writingOf(book);
-  const what = named === undefined ? begunNamed(writing, batch, word) : begunNamed(writing, batch, named);
-  const stage = stageBegun(writing, batch, what);
-  const { name } = itemAt(plan.batches, batch);
-  if (stage === undefined) {
-    throw usage(`${name} has no stage ${SIGNS[what] ?? what}.`, 'Say which stage begins with --stage NAME.');
-  }
-  return tryChange(path, (text) => writeBegan(text, name, stage, day), {
-    what: 'The stage was not begun',
-    day,
-  });
-}
-
-function tell(book: OpenBook, entries: readonly Note[], changes: readonly PlanChange[]): void {
+function tell(book: OpenBook, entries: readonly Note[], change: PlanChange | undefined): void {
   const { path, plan } = book;
   for (const line of noteLines(entries, plan.units)) say(`Kept: ${line}`);
-  for (const change of changes) {
+  if (change) {
     say(`The stages that follow shift; in ${path}:`);
     for (const line of changedLines(change)) say(`  ${line}`);
     say(FLASH_REMINDER(path));

@@ -6,15 +6,9 @@ import { cullEntry } from '../../../answers/book/entries.ts';
 import { CULL_REASONS } from '../../../answers/book/note.ts';
 import { usage } from '../../../failure.ts';
 import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
+import { bagsFor, cullReason, writingOf } from '../../../jobs/book/open-book.ts';
 import { list } from '../../../words/lists.ts';
-import {
-  type BookOptions,
-  bagsFor,
-  cullReason,
-  DAY_OPTION,
-  withBook,
-  writingOf,
-} from '../../options/book.ts';
+import { type BookOptions, DAY_OPTION, withBook } from '../../options/book.ts';
 import { say, sayJson } from '../../terminal.ts';
 import { tellCulls } from '../note/tell.ts';
 import { END_OPTION, offerEnding } from './ending.ts';
@@ -59,7 +53,7 @@ async function run(path: string, words: readonly string[], options: Options): Pr
     const why = cullReason(options.why);
     const entries = bagsFor(book, words).map((life) => cullEntry(writingOf(book), life, why, options.note));
     await book.write(entries);
-    await tellCulls(book, entries, options.json === true);
+    tellCulls(book, entries, options.json === true);
     if (options.json !== true || options.end) await offerEnding(book, entries, options);
   });
 }

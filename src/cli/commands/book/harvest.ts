@@ -1,13 +1,15 @@
 /** `harvest`: bags were cut and weighed; they are out, and their visits stop. */
 
 import type { Command } from 'commander';
-import { parseQuantity } from '../../../../compiler/read/quantity.ts';
-import { inUnits, type Units } from '../../../../shared/measures.ts';
+import { inUnits } from '../../../../shared/measures.ts';
 import { harvestEntries } from '../../../answers/book/harvest-entries.ts';
 import { noteLines } from '../../../answers/book/words.ts';
 import { usage } from '../../../failure.ts';
 import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
-import { type BookOptions, bagsFor, DAY_OPTION, withBook, writingOf } from '../../options/book.ts';
+import { massesFrom, type WaysToWeigh } from '../../../jobs/book/measured.ts';
+
+import { bagsFor, writingOf } from '../../../jobs/book/open-book.ts';
+import { type BookOptions, DAY_OPTION, withBook } from '../../options/book.ts';
 import { say, sayJson } from '../../terminal.ts';
 import { noteJson } from '../note/tell.ts';
 import { END_OPTION, offerEnding } from './ending.ts';
@@ -51,49 +53,32 @@ async function run(path: string, words: readonly string[], options: Options): Pr
     const lives = bagsFor(book, words);
     const { units } = book.plan;
     const isTogether = options.together === true;
-    const weighed = {
-      freshG: masses(options.fresh, '--fresh', lives.length, isTogether, units),
-      dryG: masses(options.dry, '--dry', lives.length, isTogether, units),
-      ...{ isTogether, text: options.note },
-    };
-    if (!weighed.freshG && !weighed.dryG) {
+    const masses = (words: readonly string[] | undefined, option: string): number[] | undefined =>
+      massesFrom(words?.join(' '), lives.length, isTogether, units, weighed(option));
+    const [freshG, dryG] = [masses(options.fresh, '--fresh'), masses(options.dry, '--dry')];
+    if (!freshG && !dryG) {
       throw usage('No mass is given.', `Write ${inUnits('--fresh "85 g"', units)}, or --dry once it is dry.`);
     }
-    const entries = harvestEntries(writingOf(book), lives, weighed);
+    const entries = harvestEntries(writingOf(book), lives, {
+      ...{ freshG, dryG, isTogether, text: options.note },
+    });
     await book.write(entries);
     if (options.json) {
       sayJson({ notes: entries.map(noteJson), ended: await offerEnding(book, entries, options) });
       return;
     }
     for (const line of noteLines(entries, units)) say(`Kept: ${line}`);
-    if (weighed.freshG)
+    if (freshG)
       say(`${entries.length === 1 ? 'It is' : 'They are'} out; visits there count the bags that are left.`);
     await offerEnding(book, entries, options);
   });
 }
 
-/** Grams: one mass a bag, or one for all that were weighed together. */
-function masses(
-  words: readonly string[] | undefined,
-  option: string,
-  bags: number,
-  isTogether: boolean,
-  units: Units,
-): number[] | undefined {
-  if (!words) return undefined;
-  const texts = words.join(' ').split(',');
-  const grams = texts.map((text) => {
-    const read = parseQuantity(text.trim(), 'mass');
-    if ('value' in read) return Math.round(read.value * 1e6) / 1000;
-    const hint = `Write the bags first, then ${inUnits(`${option} "85 g"`, units)}; several masses with commas.`;
-    throw usage(`'${text.trim()}' is no mass with its unit.`, hint);
-  });
-  const wanted = isTogether ? 1 : bags;
-  if (grams.length === wanted) return grams;
-  throw usage(
-    `${bags} ${bags === 1 ? 'bag' : 'bags'} and ${grams.length} ${grams.length === 1 ? 'mass' : 'masses'}.`,
+/** How masses are written on the command line; `option` is the one they belong to. */
+const weighed = (option: string): WaysToWeigh => ({
+  example: `Write the bags first, then ${option} "85 g"; several masses with commas.`,
+  count: (isTogether) =>
     isTogether
       ? 'With --together give one mass for all.'
       : 'Give one mass a bag, with commas between; or one for all with --together.',
-  );
-}
+});

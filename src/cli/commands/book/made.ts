@@ -7,8 +7,9 @@ import { noteLines } from '../../../answers/book/words.ts';
 import { batchesOfLot } from '../../../answers/review/lot.ts';
 import { usage } from '../../../failure.ts';
 import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
+import { writingOf } from '../../../jobs/book/open-book.ts';
 import { list } from '../../../words/lists.ts';
-import { type BookOptions, DAY_OPTION, withBook, writingOf } from '../../options/book.ts';
+import { type BookOptions, DAY_OPTION, withBook } from '../../options/book.ts';
 import { say, sayJson } from '../../terminal.ts';
 import { noteJson } from '../note/tell.ts';
 

@@ -1,23 +1,11 @@
 /** `move`: bags stand elsewhere from a day on; their history and stage go along. */
 
 import type { Command } from 'commander';
-import { writeMovedTo } from '../../../../compiler/write/change-batch.ts';
-import { itemAt } from '../../../../shared/assert.ts';
-import { destinationNamed, moveEntries, swapEntries } from '../../../answers/book/move-entries.ts';
-import type { Note } from '../../../answers/book/note.ts';
 import { noteLines } from '../../../answers/book/words.ts';
-import { usage } from '../../../failure.ts';
 import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
-import { readPlanFile } from '../../../jobs/plan-file.ts';
-import {
-  type BookOptions,
-  bagsFor,
-  DAY_OPTION,
-  type OpenBook,
-  withBook,
-  writingOf,
-} from '../../options/book.ts';
-import { changedLines, FLASH_REMINDER, type PlanChange, tryChange, writeChange } from '../../plan-change.ts';
+import { moveBags } from '../../../jobs/book/move.ts';
+import { changedLines, FLASH_REMINDER } from '../../../jobs/plan-change.ts';
+import { type BookOptions, DAY_OPTION, withBook } from '../../options/book.ts';
 import { say, sayJson } from '../../terminal.ts';
 import { noteJson } from '../note/tell.ts';
 import { END_OPTION, offerEnding } from './ending.ts';
@@ -53,11 +41,7 @@ export function define(command: Command): void {
 
 async function run(path: string, words: readonly string[], options: Options): Promise<void> {
   await withBook(path, options, async (book) => {
-    const { entries, remarks, change } = moved(book, words, options);
-    await book.write(entries);
-    if (change) writeChange(change);
-    // From here on the plan is the one that has the bags in their new zone.
-    const after = change ? { ...book, plan: readPlanFile(path) } : book;
+    const { entries, remarks, change, after } = await moveBags(book, words, options);
     if (options.json) {
       const changed = change ? changedLines(change) : [];
       sayJson({
@@ -76,41 +60,5 @@ async function run(path: string, words: readonly string[], options: Options): Pr
       say(FLASH_REMINDER(path));
     }
     await offerEnding(after, entries, options);
-  });
-}
-
-interface Moved {
-  readonly entries: readonly Note[];
-  readonly remarks: readonly string[];
-  /** What the plan needs for it. */
-  readonly change: PlanChange | undefined;
-}
-
-/** What is to be written: bags come to a zone, or two change places. */
-function moved(book: OpenBook, words: readonly string[], options: Options): Moved {
-  const writing = writingOf(book);
-  const [life, ...more] = bagsFor(book, words);
-  if ((options.to === undefined) === (options.swap === undefined) || !life) {
-    throw usage('Where to?', 'Write --to ZONE, or --swap BAG to let two bags change places.');
-  }
-  if (options.to === undefined) {
-    if (more.length > 0) throw usage('Two bags change places, no more.', 'Write one bag before --swap.');
-    const other = itemAt(bagsFor(book, [options.swap ?? '']), 0);
-    return { ...swapEntries(writing, life, other), change: undefined };
-  }
-  const to = destinationNamed(writing, options.to);
-  const { entries, newcomers, remarks } = moveEntries(writing, book.lives, [life, ...more], to);
-  const [newcomer] = newcomers;
-  return { entries, remarks, change: newcomer === undefined ? undefined : comingIn(book, newcomer, to.zone) };
-}
-
-/** The batch comes into a zone of the plan on the day. */
-function comingIn({ plan, path, day }: OpenBook, batch: number, zone: number): PlanChange {
-  const { name, zones } = itemAt(plan.batches, batch);
-  const before = zones.map((stay) => itemAt(plan.zones, stay.zone).name);
-  const target = itemAt(plan.zones, zone).name;
-  return tryChange(path, (text) => writeMovedTo(text, name, before, target, day), {
-    what: 'The bags were not moved',
-    day,
   });
 }

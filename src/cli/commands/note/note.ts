@@ -3,30 +3,23 @@
 import { randomUUID } from 'node:crypto';
 import type { Command } from 'commander';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
-import { azimuthOf } from '../../../../compiler/read/leaf.ts';
 import { itemAt } from '../../../../shared/assert.ts';
-import { isoDate } from '../../../../shared/civil.ts';
-import { inUnits, type Units } from '../../../../shared/measures.ts';
-import { cullEntry, entryAbout, refuseBeforeSealing } from '../../../answers/book/entries.ts';
+import type { Units } from '../../../../shared/measures.ts';
+import { cullEntry, noteEntry } from '../../../answers/book/entries.ts';
 import { CULL_REASONS, type Note, type NoteKind, type Observations } from '../../../answers/book/note.ts';
 import { noteLines } from '../../../answers/book/words.ts';
 import { withdrawNote } from '../../../archive/notes.ts';
 import { withArchive } from '../../../archive/open.ts';
-import { refused, usage } from '../../../failure.ts';
-import { keepPhoto } from '../../../files/photos.ts';
+import { usage } from '../../../failure.ts';
+import { photoFile } from '../../../files/photos.ts';
 import { ARCHIVE_OPTION, archiveToRead } from '../../../jobs/archive.ts';
+import { measuredFrom, type WaysToWrite } from '../../../jobs/book/measured.ts';
+import { bagsFor, cullReason, type OpenBook, writingOf } from '../../../jobs/book/open-book.ts';
+import { writeWithPhoto } from '../../../jobs/book/photo-note.ts';
 import { readPlanFile } from '../../../jobs/plan-file.ts';
 import { list } from '../../../words/lists.ts';
-import {
-  type BookOptions,
-  bagsFor,
-  cullReason,
-  DAY_OPTION,
-  type OpenBook,
-  withBook,
-  writingOf,
-} from '../../options/book.ts';
-import { quantityOption } from '../../options/dates.ts';
+import { type BookOptions, DAY_OPTION, withBook } from '../../options/book.ts';
+
 import { say, sayJson } from '../../terminal.ts';
 import { offerEnding } from '../book/ending.ts';
 import { noteJson, tellCulls } from './tell.ts';
@@ -101,75 +94,35 @@ async function write(book: OpenBook, word: string, text: string, options: Option
     throw usage('There is nothing to note.', 'Add --height, --lean, --photo, --mass, --cull or some words.');
   }
   const writing = writingOf(book);
-  refuseBeforeSealing(writing, life);
-  const measured = observed.heightMm ?? observed.leanDeg ?? observed.massG;
-  if (life.out && life.out.day < book.day && measured !== undefined && life.out.kind === 'cull') {
-    throw refused(`${life.name} was culled on ${isoDate(life.out.day)}: there is nothing left to measure.`);
-  }
   const entry = options.cull
     ? { ...cullEntry(writing, life, cullReason(options.why), undefined), ...observed }
-    : { ...entryAbout(writing, life, 'note'), ...observed };
-  const photo = options.photo === undefined ? undefined : keepPhoto(book, options.photo, entry);
-  const note: Note = { ...entry, photo: photo?.name };
-  try {
-    await book.write([note]);
-  } catch (error) {
-    photo?.remove();
-    throw error;
-  }
+    : noteEntry(writing, life, observed);
+  const note = await writeWithPhoto(
+    book,
+    entry,
+    options.photo === undefined ? undefined : photoFile(options.photo),
+  );
   await tell(book, note, options);
 }
 
 function observations(options: Options, text: string, units: Units): Observations {
   return {
-    heightMm: within(
-      quantityOption(options.height, 'length', '--height "12 cm"', units),
-      MOST_MM,
-      '--height "12 cm"',
-      units,
-    ),
-    ...lean(options.lean, units),
-    massG: grams(
-      within(quantityOption(options.mass, 'mass', '--mass "85 g"', units), MOST_KG, '--mass "85 g"', units),
-    ),
+    ...measuredFrom(options, units, WAYS),
     photo: options.photo,
     text: text === '' ? undefined : text,
   };
 }
 
-/** `20 deg`, `20 deg left`, `20° to the left`. */
-function lean(asked: string | undefined, units: Units): Pick<Observations, 'leanDeg' | 'leanSideDeg'> {
-  if (asked === undefined) return {};
-  const example = '--lean "20 deg left"';
-  const [, angle = asked, side] = /^(.*?\S)\s+(?:to(?:ward)?\s+)?(?:the\s+)?([a-z]{4,})$/i.exec(asked) ?? [];
-  const azimuth = side === undefined || side === 'degrees' ? undefined : azimuthOf(side.toLowerCase());
-  if (side !== undefined && side !== 'degrees' && azimuth === undefined)
-    throw usage(`'${side}' is no side.`, `Write left, right, front or back: ${example}.`);
-  const words = side === 'degrees' ? asked : angle;
-  return {
-    leanDeg: within(quantityOption(words, 'angle', example, units), 180, example, units),
-    leanSideDeg: azimuth,
-  };
-}
-
-/** Beyond these a unit was mistaken: no bag is so tall, nor its growth so heavy. */
-const MOST_MM = 2000;
-const MOST_KG = 20;
-
-/** A measure that a bag can have; a slip of the pen must not reach the estimate. */
-function within(value: number | undefined, most: number, option: string, units: Units): number | undefined {
-  if (value === undefined || (value >= 0 && value <= most)) return value;
-  throw refused('That value is out of range.', `Write ${inUnits(option, units)}.`);
-}
-
-function grams(kilograms: number | undefined): number | undefined {
-  return kilograms === undefined ? undefined : Math.round(kilograms * 1e6) / 1000;
-}
+const WAYS: WaysToWrite = {
+  height: '--height "12 cm"',
+  lean: '--lean "20 deg left"',
+  mass: '--mass "85 g"',
+};
 
 /** Says what was kept, and what a cull brings with it. */
 async function tell(book: OpenBook, note: Note, options: Options): Promise<void> {
   if (note.kind === 'cull') {
-    await tellCulls(book, [note], options.json === true);
+    tellCulls(book, [note], options.json === true);
     if (!options.json) await offerEnding(book, [note], options);
     return;
   }
@@ -178,7 +131,7 @@ async function tell(book: OpenBook, note: Note, options: Options): Promise<void>
 }
 
 async function show(path: string, options: Options): Promise<void> {
-  const { notesOf } = await import('./of-plan.ts');
+  const { notesOf } = await import('../../../jobs/book/of-plan.ts');
   const { bendingRate, bendingWords } = await import('../../../answers/book/bending.ts');
   const { compilePlanFile } = await import('../../../jobs/plan-file.ts');
   const plan: ResolvedPlan = readPlanFile(path);

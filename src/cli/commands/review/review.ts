@@ -16,13 +16,13 @@ import { usage } from '../../../failure.ts';
 import { writeFileSafely } from '../../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../../files/outputs.ts';
 import { ARCHIVE_OPTION, archiveToRead } from '../../../jobs/archive.ts';
+import { dayOption, todayAt } from '../../../jobs/dates.ts';
 import { compilePlanFile, photometryOf } from '../../../jobs/plan-file.ts';
+import { gatherReview } from '../../../jobs/review/gather.ts';
+import { behindLines, type Standing, standings } from '../../../jobs/standing.ts';
 import { list } from '../../../words/lists.ts';
 import { namesOf } from '../../../words/names.ts';
-import { dayOption, todayAt } from '../../options/dates.ts';
-import { behindLines, type Standing, standings } from '../../options/standing.ts';
 import { remark, say, sayJson } from '../../terminal.ts';
-import { gatherReview } from './gather.ts';
 
 interface Options {
   readonly archive?: string;

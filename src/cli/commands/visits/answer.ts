@@ -8,25 +8,26 @@
  * what is written into the archive alone is a correction, and said to be one.
  */
 
-import { randomUUID } from 'node:crypto';
 import { controllerOfZone, zonesOfController } from '../../../../compiler/plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
-import type { VisitOccurrence } from '../../../../compiler/timeline/visit.ts';
 import { waitingBatch } from '../../../../compiler/timeline/waiting.ts';
 import { itemAt } from '../../../../shared/assert.ts';
 import { isoDate } from '../../../../shared/civil.ts';
-import { VISIT_KINDS, type VisitKind } from '../../../../shared/table.ts';
-import type { CivilDay } from '../../../../shared/units.ts';
-import { correct, type VisitOutcome, visitPlace, visitPlaceNamed } from '../../../answers/visits/outcomes.ts';
-import { isDone } from '../../../answers/visits/remember.ts';
-import { readCorrections, writeCorrection } from '../../../archive/corrections.ts';
+import type { VisitKind } from '../../../../shared/table.ts';
 import { readIntoArchive } from '../../../archive/from-controller.ts';
 import { withArchive } from '../../../archive/open.ts';
 import { Failure, usage } from '../../../failure.ts';
 import { type ArchiveToRead, archiveOf, checkInArchive } from '../../../jobs/archive.ts';
 import { contextOf } from '../../../jobs/of-plan.ts';
 import { type PortOptions, withController } from '../../../jobs/port.ts';
-import { list } from '../../../words/lists.ts';
+
+import {
+  answeredWords,
+  answerInArchive,
+  type GivenAnswer,
+  type NamedVisit,
+} from '../../../jobs/visits/answer.ts';
+
 import { say, sayJson } from '../../terminal.ts';
 
 export interface AnswerOptions extends PortOptions {
@@ -34,26 +35,11 @@ export interface AnswerOptions extends PortOptions {
   readonly why?: string;
 }
 
-/** The visit that two words name, such as `A lift`; `spring look` of a batch that is not on the rack yet. */
-export function visitNamed(plan: ResolvedPlan, words: readonly string[]): { zone: number; kind: VisitKind } {
-  const [zoneName = '', kindName = ''] = words;
-  const zone = visitPlaceNamed(plan, zoneName) ?? visitPlaceNamed(plan, `batch ${zoneName}`);
-  const kind = VISIT_KINDS.find((one) => one === kindName);
-  if (zone === undefined)
-    throw usage(`The plan has no zone '${zoneName}'.`, `It has ${list(plan.zones.map((one) => one.name))}.`);
-  if (!kind)
-    throw usage(
-      `'${kindName}' is no kind of visit.`,
-      `Write one of ${list(VISIT_KINDS)}, as in --done ${zoneName} lift.`,
-    );
-  return { zone, kind };
-}
-
 /** Answers a visit, or takes the last answer back, on the controller; its log is read at once. */
 export async function answerOverLink(
   path: string,
   plan: ResolvedPlan,
-  { zone, kind }: { readonly zone: number; readonly kind: VisitKind },
+  { zone, kind }: NamedVisit,
   what: 'done' | 'takeBack',
   options: AnswerOptions,
 ): Promise<void> {
@@ -105,53 +91,15 @@ function nothingToAnswer(kind: VisitKind, zone: string, what: 'done' | 'takeBack
   });
 }
 
-/** Writes a correction into the archive: of the newest visit that was due by `today`. */
-export async function answerInArchive(
+/** Writes a correction into the archive, and says so. */
+export async function tellAnswerInArchive(
   plan: ResolvedPlan,
-  visits: readonly VisitOccurrence[],
-  named: { readonly zone: number; readonly kind: VisitKind },
-  outcome: 'done' | 'undone',
-  today: CivilDay,
-  { place, name }: ArchiveToRead,
-  options: AnswerOptions,
+  given: GivenAnswer,
+  where: ArchiveToRead,
+  json: boolean,
 ): Promise<void> {
-  const zone = visitPlace(plan, named.zone);
-  const now = Date.now();
-  const visit = await withArchive(place, now, async (archive) => {
-    const outcomes = correct(new Map(), await readCorrections(archive, name, plan));
-    const due = visitMeant(visits, named, outcome, outcomes, today);
-    if (!due) throw usage(`No ${named.kind} in ${zone} was due by ${isoDate(today)}.`);
-    await writeCorrection(archive, {
-      ...{ id: randomUUID(), plan: name, zone, kind: named.kind, dueDay: due.day, doneDay: today },
-      ...{ outcome, why: options.why, writtenMs: now },
-    });
-    return due;
-  });
-  if (options.json) {
-    sayJson({ zone, kind: named.kind, due: isoDate(visit.day), answer: outcome, on: 'archive' });
-    return;
-  }
-  const word = outcome === 'done' ? 'done' : 'not done';
-  say(
-    `${named.kind} in ${zone} of ${isoDate(visit.day)}: kept as ${word} in ${place} (the controller does not know).`,
-  );
-}
-
-/**
- * The newest visit that was due by `today`; where that is done already, one that is due soon enough (within
- * half its interval, as on the controller), else that one once more.
- */
-function visitMeant(
-  visits: readonly VisitOccurrence[],
-  named: { readonly zone: number; readonly kind: VisitKind },
-  outcome: 'done' | 'undone',
-  outcomes: ReadonlyMap<string, VisitOutcome>,
-  today: CivilDay,
-): VisitOccurrence | undefined {
-  const own = visits.filter(({ zone, kind }) => zone === named.zone && kind === named.kind);
-  const newest = own.findLast(({ day }) => day <= today);
-  if (outcome === 'undone' || (newest && !isDone(outcomes, newest))) return newest;
-  const next = own.find(({ day }) => day > today);
-  const isSoon = next !== undefined && next.kind !== 'harvest' && 2 * (next.day - today) <= next.interval;
-  return isSoon && newest !== undefined ? next : newest;
+  const answered = await answerInArchive(plan, given, where);
+  const { zone, kind, due, outcome } = answered;
+  if (json) sayJson({ zone, kind, due: isoDate(due), answer: outcome, on: 'archive' });
+  else say(answeredWords(answered, where.place));
 }

@@ -13,10 +13,11 @@ import { checkOutputs, FORCE_OPTION } from '../../../files/outputs.ts';
 import { ARCHIVE_OPTION, archiveToRead } from '../../../jobs/archive.ts';
 import { readPlanFile } from '../../../jobs/plan-file.ts';
 import type { PortOptions } from '../../../jobs/port.ts';
+import { type Standing, standingLines } from '../../../jobs/standing.ts';
+import { todayOf } from '../../../jobs/visits/today.ts';
 import { addPortOptions } from '../../options/port.ts';
-import { type Standing, standingLines } from '../../options/standing.ts';
+
 import { remark, say, sayJson } from '../../terminal.ts';
-import { todayOf } from './today.ts';
 
 interface Options extends PortOptions {
   readonly archive?: string;
@@ -72,19 +73,9 @@ async function run(path: string, options: Options): Promise<void> {
   if (options.done || options.undo) return answer(path, plan, options);
   const where = archiveToRead(path, options);
   const today = await todayOf(plan, where, options.day);
-  const { planVisits } = await import('../../../../compiler/timeline/visits.ts');
-  const { waitingLooks } = await import('../../../../compiler/timeline/waiting.ts');
-  const { knownOfVisits } = await import('./known.ts');
-  const { notKept, workFrom } = await import('../../../answers/visits/work.ts');
+  const { workOf } = await import('../../../jobs/visits/work.ts');
   const days = daysOf(options);
-  const { visits: onRack, moved } = planVisits(plan);
-  const waiting = waitingLooks(plan);
-  const known = {
-    visits: [...onRack, ...waiting.visits],
-    ...(await knownOfVisits(path, plan, onRack, where, today)),
-  };
-  const items = workFrom(plan, known, today, days);
-  const gone = notKept(plan, known, [...moved, ...waiting.moved], today, days);
+  const { items, gone, known } = await workOf(path, plan, where, today, days);
   if (options.json)
     sayJson({
       from: isoDate(today),
@@ -103,6 +94,7 @@ async function run(path: string, options: Options): Promise<void> {
     const { daysReached, eventsIn } = await import('../../../answers/visits/calendar.ts');
     const earlier = existsSync(options.ics) ? eventsIn(readFileSync(options.ics, 'utf8')) : [];
     const reach = Math.max(days, CALENDAR_DAYS, Math.min(daysReached(earlier, today), MOST_DAYS));
+    const { workFrom } = await import('../../../answers/visits/work.ts');
     const work = workFrom(plan, known, today, reach);
     await writeCalendar(path, options.ics, work, known.standings, today, earlier);
     if (!options.json) remark(`Wrote ${options.ics}.`);
@@ -135,18 +127,16 @@ function itemJson(item: WorkItem): Readonly<Record<string, unknown>> {
 async function answer(path: string, plan: ResolvedPlan, options: Options): Promise<void> {
   if (options.done && options.undo)
     throw usage('--done and --undo do not go together.', 'One after the other.');
-  const { answerInArchive, answerOverLink, visitNamed } = await import('./answer.ts');
+  const { answerOverLink, tellAnswerInArchive } = await import('./answer.ts');
+  const { visitNamed } = await import('../../../jobs/visits/answer.ts');
   const named = visitNamed(plan, options.done ?? options.undo ?? []);
   if (options.port !== undefined) {
     return answerOverLink(path, plan, named, options.done ? 'done' : 'takeBack', options);
   }
-  const { visitOccurrences } = await import('../../../../compiler/timeline/visits.ts');
-  const { waitingLooks } = await import('../../../../compiler/timeline/waiting.ts');
-  const outcome = options.done ? 'done' : 'undone';
   const where = archiveToRead(path, options);
   const today = await todayOf(plan, where, options.day);
-  const visits = [...visitOccurrences(plan), ...waitingLooks(plan).visits];
-  return answerInArchive(plan, visits, named, outcome, today, where, options);
+  const given = { named, outcome: options.done ? 'done' : 'undone', today, why: options.why } as const;
+  return tellAnswerInArchive(plan, given, where, options.json === true);
 }
 
 async function writeCalendar(

@@ -12,7 +12,7 @@ import { appendRecords, rememberController } from '../../../../src/archive/appen
 import { rememberConnection } from '../../../../src/archive/connections.ts';
 import { rememberTable } from '../../../../src/archive/flashed.ts';
 import { type Archive, openArchive } from '../../../../src/archive/open.ts';
-import { gatherReview } from '../../../../src/cli/commands/review/gather.ts';
+import { gatherReview } from '../../../../src/jobs/review/gather.ts';
 import { boards } from '../visits/plan.ts';
 import type { SimWorld } from './world.ts';
 

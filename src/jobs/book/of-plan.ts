@@ -1,10 +1,10 @@
 /** The grow book of a plan as commands ask for it: empty where no archive was made yet. */
 
 import { existsSync } from 'node:fs';
-import type { Note } from '../../../answers/book/note.ts';
-import { readNotes } from '../../../archive/notes.ts';
-import { withArchive } from '../../../archive/open.ts';
-import { type ArchiveOptions, archiveToRead } from '../../../jobs/archive.ts';
+import type { Note } from '../../answers/book/note.ts';
+import { readNotes } from '../../archive/notes.ts';
+import { withArchive } from '../../archive/open.ts';
+import { type ArchiveOptions, archiveToRead } from '../archive.ts';
 
 /** The notes of a plan that stand; looking makes no archive. */
 export async function notesOf(planPath: string, options: ArchiveOptions): Promise<Note[]> {

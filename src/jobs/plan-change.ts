@@ -1,6 +1,6 @@
 /**
- * A change that a command writes into a plan's file: tried first, shown line by
- * line, written whole.
+ * A change that is written into a plan's file for the grower: tried first, shown
+ * line by line, written whole.
  *
  * Always holds: a change after which the plan would have errors, or could not be
  * flashed, is refused, and nothing is written.
@@ -11,10 +11,10 @@ import { readPlan } from '../../compiler/read-plan.ts';
 import { type CivilDay, civilDay } from '../../shared/units.ts';
 import { planErrors, refused } from '../failure.ts';
 import { readBytes, writeFileSafely } from '../files/files.ts';
-import { tellFindings } from '../jobs/findings.ts';
-import { boardsById, photometryFor } from '../jobs/plan-file.ts';
-import { todayAt } from './options/dates.ts';
-import { remark } from './terminal.ts';
+import { todayAt } from './dates.ts';
+import { face } from './face.ts';
+import { tellFindings } from './findings.ts';
+import { boardsById, photometryFor } from './plan-file.ts';
 
 /** A change that was tried. */
 export interface PlanChange {
@@ -64,7 +64,7 @@ function refuse(
 ): Error {
   tellFindings(findings, { file: path, text, units }, ['note', 'warning']);
   const why = soundBefore ? `with it ${path} would have these errors` : `${path} has errors`;
-  remark(`${what}: ${why}. Nothing was written.`);
+  face.remark(`${what}: ${why}. Nothing was written.`);
   return planErrors();
 }
 

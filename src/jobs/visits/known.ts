@@ -1,20 +1,19 @@
-/** What the archive knows of a plan's visits, for commands; empty where no archive was made yet. */
+/** What the archive knows of a plan's visits; empty where no archive was made yet. */
 
-import { existsSync } from 'node:fs';
-import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
-import { offsetsFor } from '../../../../compiler/plan/utc-offsets.ts';
-import type { VisitOccurrence } from '../../../../compiler/timeline/visit.ts';
-import { utcFromUnixMs } from '../../../../shared/civil.ts';
-import { type CivilDay, civilDay, utcSeconds } from '../../../../shared/units.ts';
-import type { Note } from '../../../answers/book/note.ts';
-import { dayAt } from '../../../answers/review/incidents.ts';
-import { correct, outcomesOf, type VisitOutcome } from '../../../answers/visits/outcomes.ts';
-import { readCorrections } from '../../../archive/corrections.ts';
-import { readNotes } from '../../../archive/notes.ts';
-import { type Archive, archiveName, withArchive } from '../../../archive/open.ts';
-import { controllersOf, firstSequenceFrom, readRecords } from '../../../archive/read.ts';
-import type { ArchiveToRead } from '../../../jobs/archive.ts';
-import { type Standing, standings } from '../../options/standing.ts';
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { offsetsFor } from '../../../compiler/plan/utc-offsets.ts';
+import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
+import { utcFromUnixMs } from '../../../shared/civil.ts';
+import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
+import type { Note } from '../../answers/book/note.ts';
+import { dayAt } from '../../answers/review/incidents.ts';
+import { correct, outcomesOf, type VisitOutcome } from '../../answers/visits/outcomes.ts';
+import { readCorrections } from '../../archive/corrections.ts';
+import { readNotes } from '../../archive/notes.ts';
+import { type Archive, archiveName, withArchive } from '../../archive/open.ts';
+import { controllersOf, firstSequenceFrom, readRecords } from '../../archive/read.ts';
+import { type ArchiveToRead, isArchiveThere } from '../archive.ts';
+import { type Standing, standings } from '../standing.ts';
 
 export interface KnownOfVisits {
   readonly outcomes: ReadonlyMap<string, VisitOutcome>;
@@ -41,8 +40,7 @@ export async function knownOfVisits(
   { place, name }: ArchiveToRead,
   from: CivilDay,
 ): Promise<KnownOfVisits> {
-  if (!place.includes('://') && !existsSync(place))
-    return { outcomes: new Map(), notes: [], since: undefined, standings: [] };
+  if (!isArchiveThere(place)) return { outcomes: new Map(), notes: [], since: undefined, standings: [] };
   return withArchive(place, Date.now(), async (archive) => ({
     ...(await outcomesIn(archive, plan, name, civilDay(from - daysBack(visits)), from)),
     notes: await readNotes(archive, name),

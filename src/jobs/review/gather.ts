@@ -6,22 +6,22 @@
  * by a spare of the same name goes on in the spare's story.
  */
 
-import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
-import { unixMsFromUtc, utcFromUnixMs } from '../../../../shared/civil.ts';
-import { FIRST_SEQUENCE, type LogRecord } from '../../../../shared/log.ts';
-import { type CivilDay, civilDay, utcSeconds } from '../../../../shared/units.ts';
-import { aheadSeconds, type Connection } from '../../../answers/review/connection.ts';
-import { replay } from '../../../answers/review/replay.ts';
-import type { ReviewInput } from '../../../answers/review/review.ts';
-import type { Story } from '../../../answers/review/story.ts';
-import type { Told } from '../../../answers/review/told.ts';
-import { connectionsOf } from '../../../archive/connections.ts';
-import { readCorrections } from '../../../archive/corrections.ts';
-import { type FlashedTable, flashedTables } from '../../../archive/flashed.ts';
-import { gapsOf } from '../../../archive/gaps.ts';
-import { readNotes } from '../../../archive/notes.ts';
-import { type Archive, archiveName } from '../../../archive/open.ts';
-import { controllersOf, firstSequenceFrom, readRecords, tableRecordsBefore } from '../../../archive/read.ts';
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { unixMsFromUtc, utcFromUnixMs } from '../../../shared/civil.ts';
+import { FIRST_SEQUENCE, type LogRecord } from '../../../shared/log.ts';
+import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
+import { aheadSeconds, type Connection } from '../../answers/review/connection.ts';
+import { replay } from '../../answers/review/replay.ts';
+import type { ReviewInput } from '../../answers/review/review.ts';
+import type { Story } from '../../answers/review/story.ts';
+import type { Told } from '../../answers/review/told.ts';
+import { connectionsOf } from '../../archive/connections.ts';
+import { readCorrections } from '../../archive/corrections.ts';
+import { type FlashedTable, flashedTables } from '../../archive/flashed.ts';
+import { gapsOf } from '../../archive/gaps.ts';
+import { readNotes } from '../../archive/notes.ts';
+import { type Archive, archiveName } from '../../archive/open.ts';
+import { controllersOf, firstSequenceFrom, readRecords, tableRecordsBefore } from '../../archive/read.ts';
 
 const SECONDS_PER_DAY = 86_400;
 const RECORDS_BEFORE = 8;

@@ -1,13 +1,13 @@
 /** Dates and quantities on the command line. */
 
-import type { QuantityKind } from '../../../compiler/findings/facts.ts';
-import { civilDayAt } from '../../../compiler/plan/place-time.ts';
-import { parseQuantity, unitsOf } from '../../../compiler/read/quantity.ts';
-import { dayFromIso, utcFromUnixMs } from '../../../shared/civil.ts';
-import { inUnits, type Units, unitsSpoken } from '../../../shared/measures.ts';
-import type { CivilDay } from '../../../shared/units.ts';
-import { usage } from '../../failure.ts';
-import { list } from '../../words/lists.ts';
+import type { QuantityKind } from '../../compiler/findings/facts.ts';
+import { civilDayAt } from '../../compiler/plan/place-time.ts';
+import { parseQuantity, unitsOf } from '../../compiler/read/quantity.ts';
+import { dayFromIso, utcFromUnixMs } from '../../shared/civil.ts';
+import { inUnits, type Units, unitsSpoken } from '../../shared/measures.ts';
+import type { CivilDay } from '../../shared/units.ts';
+import { usage } from '../failure.ts';
+import { list } from '../words/lists.ts';
 
 /** The civil day that an option gives; `option` is its name with an example date. */
 export function dayOption(text: string, option: string): CivilDay {

@@ -5,17 +5,17 @@
  * Always holds: no controller is asked; one that the archive never met is left out.
  */
 
-import { civilDayAt, offsetsAround } from '../../../compiler/plan/place-time.ts';
-import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
-import { utcFromUnixMs } from '../../../shared/civil.ts';
-import { type CivilDay, utcSeconds } from '../../../shared/units.ts';
-import { readBy, readByWords } from '../../answers/log/ring.ts';
-import { remindersOnBoard } from '../../answers/visits/on-board.ts';
-import { type KnownBoard, knownBoards, lastMs, unreadOf } from '../../archive/known.ts';
-import type { Archive } from '../../archive/open.ts';
-import { behindPlan } from '../../jobs/behind.ts';
-import { remindersWords } from '../../words/reminders.ts';
+import { civilDayAt, offsetsAround } from '../../compiler/plan/place-time.ts';
+import type { ResolvedPlan } from '../../compiler/plan/plan.ts';
+import type { VisitOccurrence } from '../../compiler/timeline/visit.ts';
+import { utcFromUnixMs } from '../../shared/civil.ts';
+import { type CivilDay, utcSeconds } from '../../shared/units.ts';
+import { readBy, readByWords } from '../answers/log/ring.ts';
+import { remindersOnBoard } from '../answers/visits/on-board.ts';
+import { type KnownBoard, knownBoards, lastMs, unreadOf } from '../archive/known.ts';
+import type { Archive } from '../archive/open.ts';
+import { remindersWords } from '../words/reminders.ts';
+import { behindPlan } from './behind.ts';
 
 export interface Standing {
   readonly controller: string;
