@@ -98,10 +98,10 @@ function bagsFit(
   report: Report,
 ): void {
   const rows = [
-    { axis: 'x', count: zone.across, range: zone.x, size: bag.footprint[0] },
-    { axis: 'y', count: zone.deep, range: zone.y, size: bag.footprint[1] },
+    { axis: 'x', count: zone.across, range: zone.x, size: bag.footprint[0], shelf: shelf?.width },
+    { axis: 'y', count: zone.deep, range: zone.y, size: bag.footprint[1], shelf: shelf?.depth },
   ] as const;
-  for (const { axis, count, range, size } of rows) {
+  for (const { axis, count, range, size, shelf: whole } of rows) {
     const room = range[1] - range[0];
     if (count * size <= room + TOLERANCE_MM) continue;
     const facts = {
@@ -111,6 +111,7 @@ function bagsFit(
       count,
       needs: mm(count * size),
       room: mm(room),
+      whole: whole === undefined || whole <= room + TOLERANCE_MM ? undefined : mm(whole),
       fits: Math.floor(room / size),
     };
     report('bag-no-room', zone.span, facts, bag.span, axis);

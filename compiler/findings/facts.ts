@@ -292,6 +292,8 @@ interface EachFacts {
     readonly count: number;
     readonly needs: number;
     readonly room: number;
+    /** The shelf's own size that way where it is larger than the zone's. */
+    readonly whole: number | undefined;
     readonly fits: number;
   };
   'bag-too-tall': {

@@ -42,9 +42,13 @@ export const geometryWords = {
     message: `Lamp \`${lamp}\` shines away from all bags on shelf \`${shelf}\`.`,
     suggestion: 'Turn it with `facing`: the side it shines toward. A lamp at the left faces `right`.',
   }),
-  'bag-no-room': ({ zone, bag, axis, count: bags, needs, room, fits }, units) => ({
+  'bag-no-room': ({ zone, bag, axis, count: bags, needs, room, whole, fits }, units) => ({
     title: 'the bags do not fit',
-    message: `${count(bags, `bag \`${bag}\``, `bags \`${bag}\``)} need ${sizeWords(needs, units, 'up')} along \`${axis}\`, but zone \`${zone}\` is ${sizeWords(room, units, 'down')} ${AXIS[axis]}.`,
+    message: `${count(bags, `bag \`${bag}\``, `bags \`${bag}\``)} need ${sizeWords(needs, units, 'up')} along \`${axis}\`, but zone \`${zone}\` is ${sizeWords(room, units, 'down')} ${AXIS[axis]}${
+      whole === undefined
+        ? ''
+        : ` (its shelf: ${sizeWords(whole, units, 'down')}; where \`${axis}\` is left out, room stays free for the lamps)`
+    }.`,
     suggestion:
       fits > 0
         ? `${count(fits, 'bag fits', 'bags fit')}; or make the zone larger.`

@@ -15,6 +15,10 @@ function others(units: readonly string[], unit: string, spoken: Units): string {
   return rest.length === 0 ? '' : ` (or with ${either(rest)})`;
 }
 
+/** What is written in place of no hours of light at all. */
+const orDark = (key: string | undefined): string =>
+  key === 'photoperiod' ? '; or `light: none`, for a stage that is kept dark' : '';
+
 export const shapeWords = {
   'key-unknown': ({ key, where, meant, belongs, known }) => ({
     title: 'unknown key',
@@ -28,7 +32,9 @@ export const shapeWords = {
   'key-missing': ({ key, where, example }, units) => ({
     title: 'something is missing',
     message: `${entry(where)} needs \`${key}\`.`,
-    suggestion: example ? `Add \`${key}: ${inUnits(example, units)}\`, with your own value.` : undefined,
+    suggestion: example
+      ? `Add \`${key}: ${inUnits(example, units)}\`, with your own value${orDark(key)}.`
+      : undefined,
   }),
   'value-kind': ({ key, expects, found, example }, units) => ({
     title: 'the wrong kind of value',
@@ -72,7 +78,7 @@ export const shapeWords = {
   'value-out-of-range': ({ key, text: written, limits, example }, units) => ({
     title: 'out of range',
     message: `${keyOf(key)}: \`${written ?? (limits.must ? MUST[limits.must][0] : '')}\` is not possible; it must be ${limitWords(limits, units)}.`,
-    suggestion: example ? `Write it like \`${inUnits(example, units)}\`.` : undefined,
+    suggestion: example ? `Write it like \`${inUnits(example, units)}\`${orDark(key)}.` : undefined,
   }),
   'value-unknown-word': ({ key, text: written, words }) => {
     const near = closest(written, words);

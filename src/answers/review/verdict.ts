@@ -27,6 +27,8 @@ export interface ZoneTotals {
   readonly extra: number;
   readonly darkPlanned: number;
   readonly darkKept: number;
+  /** Of the hours of dark, those in which other zones' lamps shine in by plan. */
+  readonly stray: number;
   readonly luxPlanned: number;
   readonly luxDelivered: number;
   /** Hours planned and delivered by side. */
@@ -75,6 +77,7 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
     short &&
       `${short.days.toFixed(short.days < 2 ? 1 : 0)} days short ${towardWords(short.side)}${causeWords(review, days)}`,
     missedWords(missedVisits(review, days)),
+    totals.planned > 0 && isStray(totals) && `${strayWords(totals)} in its dark stages`,
     totals.extra >= EXTRA_HOURS_WORTH && `${hours(totals.extra)} of light in its dark hours`,
     ...room.map((one) => stageRoomWords(one, plan.units)),
     standingWords(days),
@@ -121,6 +124,7 @@ export function sumDays(days: readonly ReviewedDay[]): ZoneTotals {
     extra: sum((day) => day.extra),
     darkPlanned: sum((day) => day.darkPlanned),
     darkKept: sum((day) => day.darkKept),
+    stray: sum((day) => day.stray),
     luxPlanned: sum((day) => day.luxPlanned),
     luxDelivered: sum((day) => day.luxDelivered),
     sides,
@@ -136,8 +140,14 @@ export function shareWords(share: number): string {
 function lightWords(totals: ZoneTotals, share: number | undefined): string {
   if (share !== undefined) return shareWords(share);
   if (totals.unknown > 0) return 'its light is unknown';
+  if (isStray(totals)) return `dark but for ${strayWords(totals)}`;
   return totals.darkKept >= totals.darkPlanned * ALL ? 'dark, as planned' : 'dark was planned';
 }
+
+const isStray = ({ stray }: ZoneTotals): boolean => stray >= EXTRA_HOURS_WORTH;
+
+const strayWords = ({ stray }: ZoneTotals): string =>
+  `${hours(stray)} of other zones' light that the plan lets in`;
 
 interface Short {
   readonly side: string;
@@ -232,6 +242,7 @@ function todoWords(
   if (isEstimated(plan, review, days)) todo.push('set the clock (`log PLAN --set-clock`), then review again');
   if (short) todo.push(shiftTurn(short, stage));
   else if (share !== undefined && share < ALL) todo.push(lengthen(days, totals, stage));
+  if (isStray(totals)) todo.push("keep other zones' light out: `check` says how");
   if (missedVisits(review, days).has('turn')) {
     todo.push('see that its bags stand as the plan has them now: a turn was missed');
   }

@@ -39,6 +39,8 @@ export interface ZoneDay {
   readonly extra: number;
   readonly darkPlanned: number;
   readonly darkKept: number;
+  /** In a dark stage, lit by other zones' lamps as the table itself has it; of the hours of dark, neither kept nor extra. */
+  readonly stray: number;
   /** Planned light that did not come, by why. */
   readonly lost: Readonly<Record<LossCause, number>>;
   readonly sides: Readonly<Record<string, SideHours>>;
@@ -98,9 +100,8 @@ function oneDay(
 ): ZoneDay {
   const { plan, light, offsets } = context;
   const stage = stageOn(stayIn(plan, batch, zone), day);
-  const least = litFromLux(stage?.level?.[0] ?? 0);
   const reached = light.controllers(zone, day);
-  const sums = new Sums(least);
+  const sums = new Sums(litFromLux(stage?.level?.[0] ?? 0), !stage?.light);
   const begin = firstInstant(offsets, day, 0);
   const end = firstInstant(offsets, day + 1, 0);
   const edges = edgesWithin(context.lines, reached, begin, end);
@@ -158,15 +159,18 @@ type Totals = Omit<ZoneDay, 'zone' | 'day' | 'batch' | 'stage'>;
 
 class Sums {
   private readonly least: number;
+  private readonly isDarkStage: boolean;
   private readonly sum = {
-    ...{ planned: 0, delivered: 0, unknown: 0, extra: 0, darkPlanned: 0, darkKept: 0, unread: 0 },
+    ...{ planned: 0, delivered: 0, unknown: 0, extra: 0, darkPlanned: 0, darkKept: 0, stray: 0, unread: 0 },
     ...{ luxPlanned: 0, luxDelivered: 0 },
   };
   private readonly lost: Record<LossCause, number> = { off: 0, none: 0, run: 0 };
   private readonly sides: Record<string, { planned: number; delivered: number }> = {};
 
-  constructor(least: number) {
+  /** @param least lx from which it counts as light */
+  constructor(least: number, isDarkStage: boolean) {
     this.least = least;
+    this.isDarkStage = isDarkStage;
   }
 
   /** Takes so many hours of one state. `given` undefined: unknown, or not read yet. */
@@ -181,9 +185,10 @@ class Sums {
     // What leaks in from a neighbour by plan counts on both sides.
     sum.luxPlanned += wanted.lux * hours;
     if (given) sum.luxDelivered += given.lux * hours;
-    if (!wantsLight) {
+    if (!wantsLight || this.isDarkStage) {
       sum.darkPlanned += hours;
-      if (isLit) sum.extra += hours;
+      if (isLit && wantsLight) sum.stray += hours;
+      else if (isLit) sum.extra += hours;
       else if (given) sum.darkKept += hours;
       if (isLit) this.side(given.from).delivered += hours;
       return;

@@ -156,7 +156,7 @@ it.each(seeds)(
         }
       } else if (lit > 0.2 + one.extra) {
         // Where dark was planned, hours of dark that nobody can know of are what says unknown.
-        const dark = one.darkPlanned - one.darkKept - one.extra;
+        const dark = one.darkPlanned - one.darkKept - one.extra - one.stray;
         expect(told + one.unknown + one.unread + dark, where).toBeGreaterThan(0);
       }
       expect(told, where).toBeLessThan(lit + CLOSE);

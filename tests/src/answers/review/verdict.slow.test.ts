@@ -192,7 +192,15 @@ describe('lux-hours', () => {
     for (const one of b) {
       expect(one.luxDelivered).toBeGreaterThan(100);
       expect(one.luxPlanned).toBeCloseTo(one.luxDelivered, -1);
+      // Light in a dark stage is not light the zone asked for, nor dark that was kept.
+      expect([one.planned, one.delivered, one.extra]).toEqual([0, 0, 0]);
+      expect(one.darkPlanned).toBeCloseTo(24, 6);
+      expect(one.stray).toBeCloseTo(12, 1);
+      expect(one.darkKept).toBeCloseTo(12, 1);
     }
+    const { line, todo } = itemAt(verdicts(open.plan, { ...review, days: b }), 0);
+    expect(line).toBe("B: dark but for 72 h of other zones' light that the plan lets in, 1 look missed");
+    expect(todo).toBe("keep other zones' light out: `check` says how");
   });
 });
 

@@ -18,7 +18,7 @@ function reviewOf(lit: readonly number[], rooms: readonly RoomDay[] = []): Revie
   const days = lit.map(
     (delivered, i): ReviewedDay => ({
       ...{ zone: 0, batch: 0, day: civilDay(FIRST + i), stage: 'climb', standing: 'proved' },
-      ...{ planned: 12, delivered, unknown: 0, extra: 0, darkPlanned: 12, darkKept: 12, unread: 0 },
+      ...{ planned: 12, delivered, unknown: 0, extra: 0, darkPlanned: 12, darkKept: 12, stray: 0, unread: 0 },
       ...{ lost: { off: 12 - delivered, none: 0, run: 0 }, luxPlanned: 0, luxDelivered: 0 },
       sides: { upright: { planned: 12, delivered } },
     }),
