@@ -57,9 +57,51 @@ export type DeskNews =
       readonly window: string;
     }
   | { readonly kind: 'file'; readonly name: string; readonly mark: string; readonly count: number }
-  | { readonly kind: 'folder' };
+  | { readonly kind: 'folder' }
+  | { readonly kind: 'job'; readonly job: JobView };
 
 /** Most bytes the server takes at once: a plan may have 1 MiB, and JSON writes some characters as six. */
 export const BODY_BYTES_MAX = 8 * 1_048_576;
 /** Most bytes of a plan, as the compiler has it. */
 export const PLAN_BYTES_MAX = 1_048_576;
+
+/** What can be done with a controller: look at it and its log, flash it, light its lamps in turn. */
+export const JOB_KINDS = ['look', 'flash', 'lamps'] as const;
+export type JobKind = (typeof JOB_KINDS)[number];
+
+/** What a page asks to be done; all texts, `''` where there is nothing to say. */
+export const JOB_TEXTS = [
+  ...(['kind', 'port', 'plan', 'mark', 'controller', 'unit', 'at', 'advance', 'event'] as const),
+  ...(['flags', 'window'] as const),
+] as const;
+export type JobAsked = Readonly<Record<(typeof JOB_TEXTS)[number], string>>;
+
+/** A line that a command would print: of its result, or beside it. */
+export interface JobLine {
+  readonly of: 'say' | 'remark';
+  readonly words: string;
+}
+
+/** The work at one port, under way or ended. */
+export interface JobView {
+  readonly id: number;
+  readonly kind: JobKind;
+  readonly port: string;
+  readonly plan: string;
+  readonly lines: readonly JobLine[];
+  readonly progress?: { readonly title: string; readonly part: number } | undefined;
+  /** What is asked, to be answered with yes or no. */
+  readonly question?: { readonly number: number; readonly words: string } | undefined;
+  /** What the controller does, by headings. */
+  readonly status?: readonly (readonly [heading: string, words: string])[] | undefined;
+  /** Undefined while it goes on; a fault in the words of the command. */
+  readonly ended?: { readonly fault?: string | undefined } | undefined;
+}
+
+/** What a controller can be reached by, and the work at each. */
+export interface Boards {
+  readonly ports: readonly { readonly path: string; readonly title: string; readonly likely: boolean }[];
+  /** Ports of the virtual controllers that are kept in the folder. */
+  readonly virtual: readonly string[];
+  readonly jobs: readonly JobView[];
+}

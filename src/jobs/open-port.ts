@@ -32,7 +32,7 @@ export async function openPort(options: OpenPortOptions, context: PortContext): 
     return realPort(name);
   }
   const { virtualPort } = await import('../virtual/port.ts');
-  return virtualPort(name, match[1] ?? '', options, context);
+  return virtualPort(name, match[1] ?? '', options, context, face.progress('Letting time pass'));
 }
 
 function refuseVirtualOptions(options: OpenPortOptions): void {

@@ -3,7 +3,8 @@
  * close, and save a virtual controller whatever happens.
  */
 
-import { DEFAULT_UNIT } from '../../shared/registers.ts';
+import { DEFAULT_UNIT, FORBIDDEN_UNIT } from '../../shared/registers.ts';
+import { usage } from '../failure.ts';
 import { Controller } from '../link/controller.ts';
 import type { Port } from '../link/port.ts';
 import { face } from './face.ts';
@@ -18,6 +19,13 @@ export interface PortOptions {
   readonly advance?: string;
   readonly event?: readonly string[];
   readonly json?: boolean;
+}
+
+/** Reads the number of a unit. */
+export function unitNumber(text: string): number {
+  const unit = Number(text);
+  if (Number.isInteger(unit) && unit >= 1 && unit <= 247 && unit !== FORBIDDEN_UNIT) return unit;
+  throw usage(`'${text}' is not a unit number.`, `Give a number from 1 to 247, but not ${FORBIDDEN_UNIT}.`);
 }
 
 /** What the command knows beside its options: the plan's place, first day and boards. */

@@ -18,6 +18,8 @@ import { OVERDUE, type Pace } from '../link/pace.ts';
 
 /** How finely the device runs while an answer is awaited. */
 const STEP_MS = 1;
+/** Virtual time after which the rest of this program has its turn: an emulated chip takes long. */
+const TURN_MS = 100;
 const MICROS_PER_MS = 1000;
 
 /** A binding to the device of `world`. The pace must be used for all waiting on it. */
@@ -55,8 +57,10 @@ class VirtualPace implements Pace {
   }
 
   async wait(ms: number): Promise<void> {
-    await settle();
-    this.world.advance(ms * MICROS_PER_MS);
+    for (let left = ms; left > 0; left -= TURN_MS) {
+      await settle();
+      this.world.advance(Math.min(left, TURN_MS) * MICROS_PER_MS);
+    }
     this.deliver();
     await settle();
   }
@@ -70,7 +74,7 @@ class VirtualPace implements Pace {
     await settle();
     for (let passed = 0; passed < ms && !settled; passed += STEP_MS) {
       this.world.advance(STEP_MS * MICROS_PER_MS);
-      if (this.deliver()) await settle();
+      if (this.deliver() || passed % TURN_MS === 0) await settle();
     }
     await settle();
     return settled ? watched : OVERDUE;

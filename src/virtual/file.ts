@@ -14,6 +14,8 @@ import { codeOf, writeFileSafely } from '../files/files.ts';
 
 const FORMAT = 'leanward virtual controller';
 const VERSION = 1;
+/** How every such file begins. */
+export const VIRTUAL_FILE_BEGINS = `{"format":"${FORMAT}"`;
 
 export interface VirtualFile {
   readonly board: string;
@@ -54,7 +56,7 @@ function parse(text: string): VirtualFile | 'damaged' | undefined {
   try {
     value = JSON.parse(text);
   } catch {
-    return text.startsWith(`{"format":"${FORMAT}"`) ? 'damaged' : undefined;
+    return text.startsWith(VIRTUAL_FILE_BEGINS) ? 'damaged' : undefined;
   }
   if (!isRecord(value) || value.format !== FORMAT || value.version !== VERSION) return undefined;
   // Files from before what is to come was kept have none.

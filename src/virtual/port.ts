@@ -70,11 +70,12 @@ export async function virtualPort(
   rest: string,
   options: VirtualOptions,
   context: VirtualContext,
+  onPart: (part: number) => void = () => undefined,
 ): Promise<Port> {
   const opened = await openVirtual(rest, options, context);
   const { world } = opened;
   try {
-    prepare(opened, options);
+    await prepare(opened, options, onPart);
   } catch (error) {
     opened.release();
     throw error;
@@ -112,8 +113,15 @@ function pendingWords({ world, offsets, isKept }: OpenedVirtual): string[] {
   return [...new Set(words.flat())];
 }
 
-/** Sets the events up and lets time pass. */
-export function prepare({ world, offsets }: OpenedVirtual, options: VirtualOptions): void {
+/** How much time passes at once, µs: between two such pieces others have their turn. */
+const PIECE_MICROS = 600 * 1_000_000;
+
+/** Sets the events up and lets time pass; `onPart` is told how much of it has, 0 to 1. */
+export async function prepare(
+  { world, offsets }: OpenedVirtual,
+  options: VirtualOptions,
+  onPart: (part: number) => void = () => undefined,
+): Promise<void> {
   const events = (options.event ?? []).map(parseEvent);
   world.schedule(scheduleEvents(events, world.device.utc, offsets));
   if (options.advance === undefined) return;
@@ -121,7 +129,12 @@ export function prepare({ world, offsets }: OpenedVirtual, options: VirtualOptio
   if (seconds === undefined) {
     throw usage(`'${options.advance}' is not a length of time.`, 'Write --advance 7d, or 36h, or 90min.');
   }
-  world.advance(seconds * 1_000_000);
+  const whole = seconds * 1_000_000;
+  for (let passed = 0; passed < whole; passed += PIECE_MICROS) {
+    world.advance(Math.min(PIECE_MICROS, whole - passed));
+    onPart(Math.min(1, (passed + PIECE_MICROS) / whole));
+    await new Promise((resolve) => setImmediate(resolve));
+  }
 }
 
 /** Opens the file (locked until released), or makes a controller that lives for this command. */

@@ -23,7 +23,7 @@ export function stageWithTrade(stage: string): string {
   return trade === undefined ? stage : `${stage} (${trade})`;
 }
 
-/** `climbing`; `in stage sprint`; `past its last stage` for none (''). */
+/** `climbing`; `in stage sprint`. */
 export function doingWords(stage: string): string {
-  return stage === '' ? 'past its last stage' : (STAGES[stage]?.doing ?? `in stage ${stage}`);
+  return STAGES[stage]?.doing ?? `in stage ${stage}`;
 }

@@ -77,7 +77,7 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
     short &&
       `${short.days.toFixed(short.days < 2 ? 1 : 0)} days short ${towardWords(short.side)}${causeWords(review, days)}`,
     missedWords(missedVisits(review, days)),
-    totals.planned > 0 && isStray(totals) && `in its dark stages ${strayWords(totals)}`,
+    totals.planned > 0 && isStray(totals) && `${strayWords(totals)} in its dark stages`,
     totals.extra >= EXTRA_HOURS_WORTH && `${hours(totals.extra)} of light in its dark hours`,
     ...room.map((one) => stageRoomWords(one, plan.units)),
     standingWords(days),

@@ -61,31 +61,32 @@ export function clockAhead({ status, host }: Pick<StatusAnswer, 'status' | 'host
 
 /** Lines for the grower. */
 export function statusLines(answer: StatusAnswer, names: Names): string[] {
-  const { status } = answer;
-  return columns([
+  return columns(statusRows(answer, names));
+}
+
+/** What there is to tell, each with its heading. */
+export function statusRows(answer: StatusAnswer, names: Names): [heading: string, words: string][] {
+  const { status, plan } = answer;
+  const rows: [string, string | undefined][] = [
     ['Controller', controllerWords(answer)],
     ['Clock', clockWords(answer)],
     ['Table', tableWords(answer)],
-    ...(answer.plan?.behind === undefined
-      ? []
-      : [['Plan', `${answer.plan.behind}; leanward flash puts it on`]]),
-    ...(answer.plan?.remindersUntil === undefined
-      ? []
-      : [['Reminders', remindersWords(answer.plan.remindersUntil)]]),
+    ['Plan', plan?.behind && `${plan.behind}; leanward flash puts it on`],
+    ['Reminders', plan?.remindersUntil && remindersWords(plan.remindersUntil)],
     ['Lamps', lampWords(answer, names)],
     ['Now', nowWords(status)],
     ['Visits due', dueWords(status, names)],
-    [
-      'Room',
-      status.temperature === undefined
-        ? 'no reading yet, or no probe'
-        : roomTemperature(status.temperature, names.units),
-    ],
+    ['Room', roomWords(status, names)],
     ['Supply', supplyWords(answer)],
     ['Faults', list(status.faults.map(faultWords))],
     ['Log', logWords(answer)],
     ['Last start', lastStartWords(status)],
-  ]);
+  ];
+  return rows.flatMap(([heading, words]) => (words === undefined ? [] : [[heading, words]]));
+}
+
+function roomWords({ temperature }: Status, { units }: Names): string {
+  return temperature === undefined ? 'no reading yet, or no probe' : roomTemperature(temperature, units);
 }
 
 function controllerWords({ board, revision, unit, path, status }: StatusAnswer): string {

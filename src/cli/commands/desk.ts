@@ -3,6 +3,7 @@
 import { spawn } from 'node:child_process';
 import type { Command } from 'commander';
 import { openDesk } from '../../desk/server/desk.ts';
+import { type EndSignal, exitCodeOf } from '../../jobs/halt.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 
 interface Options {
@@ -33,8 +34,15 @@ async function run(plan: string | undefined, { open, json }: Options): Promise<v
   else say(`Another desk has ${folder} open already, at ${address}`);
   if (open) openInBrowser(address);
   if (!served) return;
-  await untilEnded();
-  desk.close();
+  const signal = await untilEnded();
+  untilEnded().then((again) => {
+    served.closeAtOnce();
+    process.exit(exitCodeOf(again));
+  });
+  for (const { message, exitCode } of await desk.close(signal)) {
+    remark(message);
+    process.exitCode = exitCode;
+  }
 }
 
 /** Hands the address to the system; where that knows no browser, the address was printed. */
@@ -51,8 +59,9 @@ function openerOf(address: string): [string, ...string[]] {
   return ['xdg-open', address];
 }
 
-function untilEnded(): Promise<void> {
+function untilEnded(): Promise<EndSignal> {
   return new Promise((resolve) => {
-    for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) process.once(signal, () => resolve());
+    for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const)
+      process.once(signal, () => resolve(signal));
   });
 }

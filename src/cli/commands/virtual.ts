@@ -56,7 +56,7 @@ async function run(file: string | undefined, options: Options): Promise<void> {
   const rest = options.chip ? `chip:${file ?? ''}` : (file ?? '');
   const opened = await openVirtual(rest, options, context);
   try {
-    prepare(opened, options);
+    await prepare(opened, options);
     const server = await serveWorld(opened.world, { tcp, speed, save: opened.save });
     if (options.json) sayJson({ host: '127.0.0.1', port: server.port, speed });
     else

@@ -1,14 +1,13 @@
 /** The options of every command that talks to a controller. */
 
 import type { Command } from 'commander';
-import { FORBIDDEN_UNIT } from '../../../shared/registers.ts';
-import { usage } from '../../failure.ts';
+import { unitNumber } from '../../jobs/port.ts';
 
 /** Adds --port, --unit and what a virtual port takes. */
 export function addPortOptions(command: Command): Command {
   return command
     .option('--port <port>', 'serial port, or virtual, or virtual:FILE for a controller inside this program')
-    .option('--unit <n>', 'unit number of the controller (1 unless it was changed)', readUnit)
+    .option('--unit <n>', 'unit number of the controller (1 unless it was changed)', unitNumber)
     .option('--at <time>', 'virtual only: the date (or date and time) a new virtual controller starts at')
     .option('--board <id>', 'virtual only: the board of a new virtual controller')
     .option('--advance <time>', 'virtual only: let this much time pass first, such as 7d')
@@ -18,13 +17,6 @@ export function addPortOptions(command: Command): Command {
       eachGiven,
     )
     .option('--json', 'print the result as JSON');
-}
-
-/** Reads --unit. */
-export function readUnit(text: string): number {
-  const unit = Number(text);
-  if (Number.isInteger(unit) && unit >= 1 && unit <= 247 && unit !== FORBIDDEN_UNIT) return unit;
-  throw usage(`'${text}' is not a unit number.`, `Give a number from 1 to 247, but not ${FORBIDDEN_UNIT}.`);
 }
 
 /** Gathers an option that may be given several times. */

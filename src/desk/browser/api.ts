@@ -5,7 +5,7 @@
  * own sentence; a server that does not answer is told apart.
  */
 
-import type { Desk, DeskNews, KeptText, OpenedPlan, Saved } from '../wire.ts';
+import type { Boards, Desk, DeskNews, JobAsked, JobView, KeptText, OpenedPlan, Saved } from '../wire.ts';
 
 /** The server said no, and why. */
 export class Refused extends Error {}
@@ -50,9 +50,20 @@ export const keepText = (
   window: string,
 ): Promise<KeptText> => ask('/unsaved', { name }, { text, base, count: String(count), window });
 
-/** Listens to what the server tells; `onState` hears whether it is there. */
-export function listen(onTold: (told: DeskNews) => void, onState: (isThere: boolean) => void): void {
-  const source = new EventSource('/told');
+export const askBoards = (): Promise<Boards> => ask('/boards', {});
+/** Has some work at a controller begun. */
+export const beginJob = (asked: JobAsked): Promise<JobView> => ask('/job', {}, asked);
+export const answerJob = (id: number, question: number, answer: string): Promise<object> =>
+  ask('/job/answer', {}, { id: String(id), question: String(question), answer });
+export const stopJob = (id: number): Promise<object> => ask('/job/stop', {}, { id: String(id) });
+
+/** Listens to what the server tells `window`; `onState` hears whether it is there. */
+export function listen(
+  window: string,
+  onTold: (told: DeskNews) => void,
+  onState: (isThere: boolean) => void,
+): void {
+  const source = new EventSource(`/told?window=${window}`);
   source.addEventListener('message', ({ data }: MessageEvent<string>) =>
     onTold(JSON.parse(data) as DeskNews),
   );

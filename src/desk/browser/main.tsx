@@ -8,14 +8,13 @@ import { render } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import type { DeskNews } from '../wire.ts';
 import { askDesk, askPlan, listen } from './api.ts';
+import { hearJob } from './controller-work.ts';
 import { Fetched } from './fetched.tsx';
 import { PANES, type Pane } from './panes.ts';
 import { PlanPane } from './plan-pane.tsx';
 import { PlanText } from './plan-text.ts';
-import { desk, isNarrow, isThere, notice, pane, planText } from './state.ts';
+import { desk, isNarrow, isThere, notice, pane, planText, WINDOW } from './state.ts';
 import { Versions } from './versions.tsx';
-
-const WINDOW = crypto.randomUUID();
 
 async function openPlan(name: string): Promise<void> {
   try {
@@ -39,6 +38,7 @@ async function lookAround(): Promise<void> {
 
 function hear(told: DeskNews): void {
   if (told.kind === 'folder') void lookAround();
+  else if (told.kind === 'job') hearJob(told.job);
   else planText.value?.hear(told);
 }
 
@@ -51,7 +51,7 @@ async function begin(): Promise<void> {
     opened ??
     (plans.length === 1 ? plans[0]?.name : undefined);
   if (first !== undefined) await openPlan(first);
-  listen(hear, (state) => {
+  listen(WINDOW, hear, (state) => {
     if (state && !isThere.value) void planText.value?.meet();
     isThere.value = state;
   });

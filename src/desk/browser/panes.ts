@@ -20,4 +20,9 @@ export interface Pane {
 export const PANES: readonly [Pane, ...Pane[]] = [
   { name: 'rack', title: 'Rack', load: () => Promise.resolve(RackPane) },
   { name: 'weeks', title: 'Weeks', load: async () => (await import('./weeks-pane.tsx')).WeeksPane },
+  {
+    name: 'controller',
+    title: 'Controller',
+    load: async () => (await import('./controller-pane.tsx')).ControllerPane,
+  },
 ];

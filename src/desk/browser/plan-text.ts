@@ -156,9 +156,14 @@ export class PlanText {
     }
   }
 
+  /** Mark of the file that this text began from. */
+  get mark(): string {
+    return this.file.mark;
+  }
+
   /** Something was told by the server. */
   hear(told: DeskNews): void {
-    if (told.kind === 'folder' || told.name !== this.name) return;
+    if (!('name' in told) || told.name !== this.name) return;
     if (told.kind === 'unsaved') {
       // While something is under way, its answer brings this text.
       if (told.window === this.window || this.sent) return;

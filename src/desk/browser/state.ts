@@ -17,6 +17,9 @@ import { Helper } from './ask-worker.ts';
 import type { At, CheckAnswer, ToldFinding, TrialAnswer, WeeksAnswer } from './messages.ts';
 import type { PlanText } from './plan-text.ts';
 
+/** Names this window to the server. */
+export const WINDOW = crypto.randomUUID();
+
 export const desk = signal<Desk | undefined>(undefined);
 export const planText = signal<PlanText | undefined>(undefined);
 /** Something to be told beside the panes. */

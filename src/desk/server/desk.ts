@@ -3,7 +3,9 @@
  */
 
 import { fileURLToPath } from 'node:url';
+import type { Failure } from '../../failure.ts';
 import { whileLocked } from '../../files/lock.ts';
+import type { EndSignal } from '../../jobs/halt.ts';
 import { readAssets } from './assets.ts';
 import { placeOf } from './plans.ts';
 import {
@@ -24,8 +26,8 @@ export interface OpenedDesk {
   readonly folder: string;
   /** Undefined where another process has this folder's desk. */
   readonly served: Served | undefined;
-  /** Ends the desk; the folder is free for another. */
-  close(): void;
+  /** Ends the desk; the folder is free for another. What work at a controller had to say to being stopped. */
+  close(signal: EndSignal): Promise<readonly Failure[]>;
 }
 
 const ASSETS = 'desk/';
@@ -38,16 +40,17 @@ export function openDesk(path: string | undefined): Promise<OpenedDesk> {
   return whileLocked(runningPath(folder), async () => {
     const earlier = readRunning(folder);
     if (earlier && (await answers(earlier)))
-      return { address: addressOf(earlier), folder, served: undefined, close: () => undefined };
+      return { address: addressOf(earlier), folder, served: undefined, close: async () => [] };
     if (earlier) sweepLeftovers(folder);
     const token = earlier?.token ?? freshToken();
     const assets = readAssets(fileURLToPath(new URL(ASSETS, import.meta.url)));
     const served = await serveDesk({ folder, opened, token, port: earlier?.port ?? 0, assets });
     const running = { pid: process.pid, port: served.port, token };
     writeRunning(folder, running);
-    const close = (): void => {
+    const close = async (signal: EndSignal): Promise<readonly Failure[]> => {
+      const failures = await served.close(signal);
       endRunning(folder);
-      served.close();
+      return failures;
     };
     return { address: addressOf(running), folder, served, close };
   });

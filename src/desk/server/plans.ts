@@ -76,7 +76,7 @@ export class PlanFolder {
   /** Keeps what was typed, if it follows the text that was kept last. */
   keep(name: string, { text, base }: Unsaved, count: number): KeptText {
     checkSize(text);
-    this.pathOf(name);
+    this.path(name);
     const known = this.count(name);
     if (count !== known)
       return { kept: false, text: this.unsaved(name)?.text ?? this.read(name).text, count: known };
@@ -108,7 +108,8 @@ export class PlanFolder {
     return statSync(join(this.folder, name), { throwIfNoEntry: false })?.isFile() === true;
   }
 
-  private pathOf(name: string): string {
+  /** Where a plan lies; refused outside the folder. */
+  path(name: string): string {
     if (!PLAN_NAME.test(name))
       throw new PlanFault(403, 'The desk opens plans of its own folder only, by names that end in .yaml.');
     return join(this.folder, name);
@@ -119,7 +120,7 @@ export class PlanFolder {
   }
 
   private bytes(name: string): Uint8Array | undefined {
-    const path = this.pathOf(name);
+    const path = this.path(name);
     const bytes = readPlainFile(this.folder, name, PLAN_BYTES_MAX);
     if (bytes === undefined && lstatSync(path, { throwIfNoEntry: false }) !== undefined)
       throw new PlanFault(403, `${name} is no plain file of this folder, or is larger than 1 MB.`);

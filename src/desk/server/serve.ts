@@ -10,8 +10,10 @@ import { randomBytes } from 'node:crypto';
 import { watch } from 'node:fs';
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
 import { Failure } from '../../failure.ts';
-import { BODY_BYTES_MAX, type Desk, type DeskNews } from '../wire.ts';
+import type { EndSignal } from '../../jobs/halt.ts';
+import { BODY_BYTES_MAX, type Desk, type DeskNews, JOB_TEXTS } from '../wire.ts';
 import { type Asset, type Assets, pageText } from './assets.ts';
+import { BoardRoom } from './boards.ts';
 import { cookieName, type Door, isEntrance, letsIn, refusal } from './guard.ts';
 import { PlanFault, PlanFolder } from './plans.ts';
 
@@ -26,7 +28,10 @@ export interface DeskServeOptions {
 
 export interface Served {
   readonly port: number;
-  close(): void;
+  /** Ends the desk as a signal ends a command; what work at a controller had to say to that. */
+  close(signal: EndSignal): Promise<readonly Failure[]>;
+  /** Nothing is waited for any more. */
+  closeAtOnce(): void;
 }
 
 /** A browser that writes much at once sends one event for many; they are told as one. */
@@ -42,6 +47,7 @@ export async function serveDesk(options: DeskServeOptions): Promise<Served> {
 class DeskServer implements Served {
   private readonly server: Server;
   private readonly plans: PlanFolder;
+  private readonly boards: BoardRoom;
   private readonly listeners = new Set<ServerResponse>();
   /** The mark that was told last, of each plan that a page has opened. */
   private readonly marks = new Map<string, string>();
@@ -54,6 +60,7 @@ class DeskServer implements Served {
   constructor(options: DeskServeOptions) {
     this.options = options;
     this.plans = new PlanFolder(options.folder);
+    this.boards = new BoardRoom(this.plans, (job) => this.tell({ kind: 'job', job }));
     this.server = createServer((request, response) => void this.take(request, response));
   }
 
@@ -67,11 +74,17 @@ class DeskServer implements Served {
     });
   }
 
-  close(): void {
+  async close(signal: EndSignal): Promise<readonly Failure[]> {
+    const failures = await this.boards.end(signal);
     this.watching?.close();
     for (const response of this.listeners) response.end();
     this.server.close();
     this.server.closeAllConnections();
+    return failures;
+  }
+
+  closeAtOnce(): void {
+    this.boards.endAtOnce();
   }
 
   /** Tells every window; windows know their own by its name. */
@@ -141,7 +154,7 @@ class DeskServer implements Served {
       case 'GET /desk':
         return sendJson(response, this.desk());
       case 'GET /told':
-        return this.hear(response);
+        return this.hear(response, url.searchParams.get('window') ?? '');
       case 'GET /plan': {
         const plan = this.plans.open(name);
         this.marks.set(name, plan.mark);
@@ -162,6 +175,18 @@ class DeskServer implements Served {
         if (kept.kept) this.tell({ kind: 'unsaved', name, text, count: kept.count, window });
         return sendJson(response, kept);
       }
+      case 'GET /boards':
+        return sendJson(response, await this.boards.list());
+      case 'PUT /job':
+        return sendJson(response, await this.boards.begin(await textsOf(request, JOB_TEXTS)));
+      case 'PUT /job/answer': {
+        const { id, question, answer } = await textsOf(request, ['id', 'question', 'answer']);
+        this.boards.answer(Number(id), Number(question), answer);
+        return sendJson(response, {});
+      }
+      case 'PUT /job/stop':
+        this.boards.stop(Number((await textsOf(request, ['id'])).id));
+        return sendJson(response, {});
       default:
         return refuse(request, response, 404, 'There is nothing of that name on this desk.');
     }
@@ -183,11 +208,15 @@ class DeskServer implements Served {
       .end(pageText(nonce));
   }
 
-  private hear(response: ServerResponse): void {
+  private hear(response: ServerResponse, window: string): void {
     response.writeHead(200, { ...SAFE, 'content-type': 'text/event-stream' });
     response.write(': here\n\n');
     this.listeners.add(response);
-    response.once('close', () => this.listeners.delete(response));
+    this.boards.here(window);
+    response.once('close', () => {
+      this.listeners.delete(response);
+      this.boards.gone(window);
+    });
   }
 }
 

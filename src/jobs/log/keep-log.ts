@@ -42,8 +42,16 @@ const MOST_SECONDS = 86_400;
 /** A clock that is off by less is well: the host asks in whole exchanges. */
 const CLOCK_WORTH_SECONDS = 5;
 
+/** Called at each look, before the log is read. */
+export type OnLook = (controller: Controller) => Promise<void>;
+
 /** Reads the log of a plan's controller (or, without a plan, of any) into the archive. */
-export async function keepLog(path: string | undefined, options: KeepOptions, last: number): Promise<void> {
+export async function keepLog(
+  path: string | undefined,
+  options: KeepOptions,
+  last: number,
+  onLook: OnLook = async () => undefined,
+): Promise<void> {
   const { context, names, name, index } = await optionalPlan(path, options.controller);
   const beside = { path, names, index };
   const place = path === undefined ? options.archive : archiveOf(path, options).place;
@@ -51,7 +59,10 @@ export async function keepLog(path: string | undefined, options: KeepOptions, la
   const inPlan =
     path !== undefined && name !== undefined ? { plan: planName(path), controller: name } : undefined;
   await withController(options, context, (controller) =>
-    withArchive(place, Date.now(), (archive) => keepFrom(controller, archive, inPlan, beside, options, last)),
+    withArchive(place, Date.now(), async (archive) => {
+      await onLook(controller);
+      await keepFrom(controller, archive, inPlan, beside, options, last, onLook);
+    }),
   );
 }
 
@@ -70,6 +81,7 @@ async function keepFrom(
   { names, index, path }: Beside,
   options: KeepOptions,
   last: number,
+  onLook: OnLook,
 ): Promise<void> {
   const onPart = options.json ? () => undefined : face.progress('Reading the log');
   if (options.setClock) await agreeOnClock(controller, options);
@@ -92,7 +104,7 @@ async function keepFrom(
   if (path !== undefined && index !== undefined) await tellBehind(path, index, archive, controller);
   if (options.follow !== undefined) {
     const show = (records: LogReading['records']): void => printRecords(records, offsets, names);
-    await follow(controller, archive, inPlan, show, followMs(options.follow));
+    await follow(controller, archive, inPlan, show, followMs(options.follow), onLook);
   }
 }
 
@@ -145,6 +157,7 @@ async function follow(
   inPlan: InPlan | undefined,
   show: (records: LogReading['records']) => void,
   everyMs: number,
+  onLook: OnLook,
 ): Promise<void> {
   if (controller.port.virtual) {
     throw usage(
@@ -158,6 +171,7 @@ async function follow(
   while (!face.hasGone()) {
     await current.pace.wait(everyMs);
     try {
+      await onLook(current);
       const now = (await current.status()).logNewest;
       if (now === newest) continue;
       show((await readIntoArchive(archive, current, inPlan, { setClock: false })).reading.records);

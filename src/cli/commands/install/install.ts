@@ -8,8 +8,7 @@ import { usage } from '../../../failure.ts';
 import { BOARD_FILES } from '../../../files/board-facts.ts';
 import { type Installed, install } from '../../../jobs/install.ts';
 import { isVirtual } from '../../../jobs/open-port.ts';
-import { withPort } from '../../../jobs/port.ts';
-import { readUnit } from '../../options/port.ts';
+import { unitNumber, withPort } from '../../../jobs/port.ts';
 import { say, sayJson } from '../../terminal.ts';
 
 interface Options {
@@ -31,7 +30,7 @@ export function define(command: Command): void {
       '--board <id>',
       `which board it is: ${BOARD_FILES.map(({ id }) => id).join(', ')} (not needed when its firmware is only renewed)`,
     )
-    .option('--unit <n>', 'unit number of the controller (1 unless it was changed)', readUnit)
+    .option('--unit <n>', 'unit number of the controller (1 unless it was changed)', unitNumber)
     .option('--json', 'print the result as JSON')
     .addHelpText('after', '\nExample:\n  leanward install --port /dev/ttyUSB0 --board mega328-relay8')
     .action((options: Options) => run(options));

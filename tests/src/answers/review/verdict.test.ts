@@ -61,16 +61,6 @@ describe('the room', () => {
   });
 });
 
-it("a neighbour's light in a dark stage is told beside the zone's own", () => {
-  const { days, ...review } = reviewOf([12, 12]);
-  const [first, second] = [itemAt(days, 0), itemAt(days, 1)];
-  const stray = { ...first, planned: 0, delivered: 0, darkPlanned: 24, darkKept: 12, stray: 12, sides: {} };
-  expect(verdictOf(planOf(UPRIGHT), { ...review, days: [stray, second] })).toMatchObject({
-    line: "A: all of its light, in its dark stages 12 h of other zones' light that the plan lets in",
-    todo: "keep other zones' light out: `check` says how",
-  });
-});
-
 describe('lost light', () => {
   // Four days of 12 h of which one got nothing: a day of climb more makes it up.
   const lit = [12, 0, 12, 12];

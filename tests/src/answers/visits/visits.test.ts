@@ -52,15 +52,6 @@ describe('the coming work', () => {
     expect(workFrom(plan, nothing, day('2026-04-03'), 1)).toEqual([]);
   });
 
-  it('of bags that stand on after their last stage says so', () => {
-    // Early's stages end with 7 June, its harvest now on the 9th.
-    const late = planOf(sampleText('pantry').replace(/harvest: .*/, 'harvest: { from: 98 d, until: 114 d }'));
-    const work = { ...nothing, visits: visitOccurrences(late) };
-    const text = (iso: string): string => workText(workFrom(late, work, day(iso), 1), day(iso), 1);
-    expect(text('2026-06-07')).toMatch(/harvest A .*, batch early, ripening/);
-    expect(text('2026-06-09')).toMatch(/harvest A .*, batch early, past its last stage/);
-  });
-
   it('shows a harvest when it opens, weekly, and on its last three days', () => {
     // Day 90 to 111 after sealing: 17 May to 7 June.
     const shown = workFrom(plan, nothing, day('2026-05-10'), 60)
