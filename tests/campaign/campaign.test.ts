@@ -2,7 +2,7 @@
 
 import { expect, it } from 'vitest';
 import { draw } from '../../firmware-sim/world/random.ts';
-import { type Campaign, chanceOf, idOf, readId, runCampaign } from './campaign.ts';
+import { type Campaign, chanceOf, idOf, merged, readId, runCampaign } from './campaign.ts';
 
 const drawn: number[] = [];
 const campaign: Campaign = {
@@ -34,4 +34,16 @@ it('gives each case chance of its own', () => {
   expect(first('a', 1, 0)).toBe(values[0]);
   expect(readId(idOf('chip-torn', 7, 12))).toEqual({ name: 'chip-torn', seed: 7, index: 12 });
   expect(readId('chip-torn')).toBeUndefined();
+});
+
+it('counts what some cases are besides, over all processes', async () => {
+  const run = (_: unknown, index: number) => ({ units: 2, also: index % 3 === 0 ? 1 : 0 });
+  const odd: Campaign = { ...campaign, also: 'by thirds', run };
+  const parts = await Promise.all(
+    [0, 1].map((first) => runCampaign(odd, 1, first, (cases) => cases === 6, 2)),
+  );
+  const [all] = merged(parts.map((part) => [part]));
+  expect(all?.units).toBe(24);
+  expect(all?.also).toEqual([4, 'by thirds']);
+  expect(merged([[await runCampaign(campaign, 3, 0, (cases) => cases === 1)]])[0]).not.toHaveProperty('also');
 });

@@ -20,8 +20,16 @@ export interface Campaign {
   readonly needs?: readonly string[];
   /** Makes what all cases need; what it returns takes it down again. */
   readonly prepare?: () => Promise<() => Promise<void>>;
-  /** Runs one case; gives how many units it tried. Throws when something does not hold. */
-  readonly run: (chance: Chance, index: number) => Promise<number> | number;
+  /** What some of the units are besides, such as `second by second`. */
+  readonly also?: string;
+  /** Runs one case; gives what it tried. Throws when something does not hold. */
+  readonly run: (chance: Chance, index: number) => Promise<number | Tried> | number | Tried;
+}
+
+/** So many units, and how many of these were `also`. */
+export interface Tried {
+  readonly units: number;
+  readonly also: number;
 }
 
 /** What did not hold in a case. */
@@ -37,6 +45,8 @@ export interface Result {
   readonly cases: number;
   readonly units: number;
   readonly unit: string;
+  /** How many of the units were what: `[25, 'second by second']`. */
+  readonly also?: readonly [count: number, what: string];
   readonly seconds: number;
   readonly findings: readonly Finding[];
 }
@@ -79,13 +89,16 @@ export async function runCampaign(
   const began = performance.now();
   const findings: Finding[] = [];
   let units = 0;
+  let also = 0;
   let cases = 0;
   const takeDown = await campaign.prepare?.();
   try {
     for (; !enough(cases) && findings.length < FINDINGS_MAX; cases++) {
       const index = first + step * cases;
       try {
-        units += await campaign.run(chanceOf(campaign.name, seed, index), index);
+        const tried = await campaign.run(chanceOf(campaign.name, seed, index), index);
+        units += typeof tried === 'number' ? tried : tried.units;
+        also += typeof tried === 'number' ? 0 : tried.also;
       } catch (error) {
         const what = error instanceof Error ? (error.stack ?? error.message) : String(error);
         findings.push({ id: idOf(campaign.name, seed, index), what });
@@ -95,7 +108,8 @@ export async function runCampaign(
     await takeDown?.();
   }
   const seconds = (performance.now() - began) / 1000;
-  return { name: campaign.name, cases, units, unit: campaign.unit, seconds, findings };
+  const besides = campaign.also === undefined ? {} : { also: [also, campaign.also] as const };
+  return { name: campaign.name, cases, units, unit: campaign.unit, ...besides, seconds, findings };
 }
 
 /** The results of several processes that ran every so-manieth case each, as one. */
@@ -104,7 +118,9 @@ export function merged(parts: readonly (readonly Result[])[]): Result[] {
   return names.map((name) => {
     const own = parts.flat().filter((one) => one.name === name);
     const sum = (of: (one: Result) => number): number => own.reduce((all, one) => all + of(one), 0);
+    const also = own[0]?.also;
     return {
+      ...(also ? { also: [sum((one) => one.also?.[0] ?? 0), also[1]] as const } : {}),
       ...{ name, unit: own[0]?.unit ?? '', cases: sum((one) => one.cases), units: sum((one) => one.units) },
       seconds: Math.max(...own.map((one) => one.seconds)),
       findings: own.flatMap((one) => one.findings),

@@ -4,7 +4,7 @@
  * TypeScript evaluates from the table's bytes, and what the C core does.
  *
  * What must hold: all three agree on every output at each second at which any
- * of them changes, and at the second before; every fiftieth grow at each second
+ * of them changes, and at the second before; one grow in forty at each second
  * of its 26 weeks.
  */
 
@@ -162,6 +162,7 @@ export const grows: Campaign = {
   name: 'grows',
   about: 'seeded 26-week grows by next change: intent, TypeScript and C core agree; some second by second',
   unit: 'grows',
+  also: 'second by second',
   share: 18,
   slice: 12,
   needs: ['gcc', 'make'],
@@ -173,6 +174,6 @@ export const grows: Campaign = {
   run(chance, index) {
     const eachSecond = draw(chance, SECOND_BY_SECOND) === 0 || index === 0;
     agree(planText(chance), eachSecond);
-    return 1;
+    return { units: 1, also: eachSecond ? 1 : 0 };
   },
 };

@@ -98,10 +98,10 @@ function tell({ name, findings }: Result): void {
 }
 
 function table(results: readonly Result[]): string {
-  const rows = results.map(({ name, cases, units, unit, seconds, findings }) => [
+  const rows = results.map(({ name, cases, units, unit, also, seconds, findings }) => [
     name,
     String(cases),
-    `${units} ${unit}`,
+    `${units} ${unit}${also ? ` (${also[0]} ${also[1]})` : ''}`,
     String(findings.length),
     seconds.toFixed(1),
   ]);

@@ -1,7 +1,9 @@
 /**
- * `npm run coverage [-- --long]`: how many of the branches the tests reach, of
- * the compiler, of `firmware-sim/` and of the C core, folder by folder and file
- * by file. `--long` runs the long tests of the firmware and the campaigns too.
+ * `npm run coverage [-- --long] [--where] [TEST …]`: how many of the branches the
+ * tests reach, of the compiler, of `firmware-sim/` and of the C core, file by
+ * file. `--long` runs the long tests of the firmware and the campaigns too;
+ * `--where` names the lines of what is not reached; TESTs (files or folders) run
+ * instead of all that mean these parts.
  *
  * Always holds: it measures and judges nothing. Asked for are 95 % of the C core
  * and of `firmware-sim/`, 90 % of `compiler/`.
@@ -31,16 +33,24 @@ interface Reached {
   readonly name: string;
   readonly covered: number;
   readonly total: number;
+  /** Lines with a branch that is not reached. */
+  readonly missed: readonly number[];
 }
 
-const { values } = parseArgs({ options: { long: { type: 'boolean', default: false } } });
+const { values, positionals } = parseArgs({
+  allowPositionals: true,
+  options: {
+    long: { type: 'boolean', default: false },
+    where: { type: 'boolean', default: false },
+  },
+});
 const folder = mkdtempSync(join(tmpdir(), 'leanward-coverage-'));
 const profiles = join(folder, 'profiles');
 mkdirSync(profiles);
 
 /** Runs tests with counters in TypeScript and C; those that fail are told by vitest itself. */
 function runTests(projects: readonly string[], tests: readonly string[], reports: string): void {
-  const coverage = ['enabled', 'provider=v8', 'reporter=json-summary', `reportsDirectory=${reports}`];
+  const coverage = ['enabled', 'provider=v8', 'reporter=json', `reportsDirectory=${reports}`];
   const words = [
     ...projects.flatMap((name) => ['--project', name]),
     ...coverage.map((word) => `--coverage.${word}`),
@@ -58,22 +68,41 @@ function runTests(projects: readonly string[], tests: readonly string[], reports
   });
 }
 
-interface Summary {
-  readonly [file: string]: { readonly branches: { readonly covered: number; readonly total: number } };
+/** What Istanbul's JSON says of a file: how often each way of each branch was taken, and where it begins. */
+interface Counted {
+  readonly b: Readonly<Record<string, readonly number[]>>;
+  readonly branchMap: Readonly<
+    Record<string, { readonly loc: { readonly start: { readonly line: number } } }>
+  >;
 }
 
 function ofTypeScript(reports: string): Reached[] {
-  const summary: Summary = JSON.parse(readFileSync(join(reports, 'coverage-summary.json'), 'utf8'));
-  return Object.entries(summary)
-    .filter(([name]) => name !== 'total')
-    .map(([name, { branches }]) => ({ name: relative(ROOT, name), ...branches }));
+  const files: Record<string, Counted> = JSON.parse(
+    readFileSync(join(reports, 'coverage-final.json'), 'utf8'),
+  );
+  return Object.entries(files).map(([name, { b, branchMap }]) => {
+    const ways = Object.entries(b).flatMap(([key, counts]) =>
+      counts.map((count) => ({ count, line: branchMap[key]?.loc.start.line ?? 0 })),
+    );
+    return reached(relative(ROOT, name), ways);
+  });
+}
+
+/** A file of which each way of each branch was taken so often. */
+function reached(name: string, ways: readonly { count: number; line: number }[]): Reached {
+  const missed = ways.filter(({ count }) => count === 0).map(({ line }) => line);
+  return {
+    ...{ name, total: ways.length, covered: ways.length - missed.length },
+    missed: [...new Set(missed)].sort((one, other) => one - other),
+  };
 }
 
 interface Exported {
   readonly data: readonly {
     readonly files: readonly {
       readonly filename: string;
-      readonly summary: { readonly branches: { readonly count: number; readonly covered: number } };
+      /** Line, column, end line, end column, times true, times false, … */
+      readonly branches: readonly (readonly number[])[];
     }[];
   }[];
 }
@@ -83,7 +112,7 @@ function ofCore(): Reached[] {
   const all = join(folder, 'all.profdata');
   const raw = readdirSync(profiles).map((name) => join(profiles, name));
   execFileSync('llvm-profdata', ['merge', '-o', all, ...raw]);
-  const words = ['export', '-summary-only', join(folder, 'mapped'), `-instr-profile=${all}`];
+  const words = ['export', join(folder, 'mapped'), `-instr-profile=${all}`];
   const told: Exported = JSON.parse(
     execFileSync('llvm-cov', words, {
       encoding: 'utf8',
@@ -94,13 +123,18 @@ function ofCore(): Reached[] {
   return told.data
     .flatMap(({ files }) => files)
     .filter(({ filename }) => filename.includes('core/') && filename.endsWith('.c'))
-    .map(({ filename, summary: { branches } }) => ({
-      name: relative(ROOT, join(FIRMWARE, filename.slice(filename.indexOf('core/')))),
-      ...{ covered: branches.covered, total: branches.count },
-    }));
+    .map(({ filename, branches }) =>
+      reached(
+        relative(ROOT, join(FIRMWARE, filename.slice(filename.indexOf('core/')))),
+        branches.flatMap(([line = 0, , , , yes = 0, no = 0]) => [
+          { count: yes, line },
+          { count: no, line },
+        ]),
+      ),
+    );
 }
 
-function share({ covered, total }: Omit<Reached, 'name'>): string {
+function share({ covered, total }: Pick<Reached, 'covered' | 'total'>): string {
   return `${(total === 0 ? 100 : (100 * covered) / total).toFixed(1).padStart(5)} %  ${covered} of ${total}`;
 }
 
@@ -109,16 +143,17 @@ function print(title: string, files: readonly Reached[]): void {
   console.log(`\n${title}: branches ${share({ covered: sum('covered'), total: sum('total') })}`);
   const short = files.filter(({ covered, total }) => covered < total);
   for (const one of short.sort((a, b) => b.total - b.covered - (a.total - a.covered)))
-    console.log(`  ${share(one)}  ${one.name}`);
+    console.log(`  ${share(one)}  ${one.name}${values.where ? `: ${one.missed.join(' ')}` : ''}`);
 }
 
 try {
   const targets = ['core-counted.wasm', 'mapped'].map((name) => join(folder, name));
   execFileSync('make', ['-s', `OUT=${folder}`, ...targets], { cwd: FIRMWARE, stdio: 'inherit' });
   const reports = join(folder, 'reports');
+  const usual = values.long ? [...TESTS, ...LONG_TESTS] : TESTS;
   runTests(
     values.long ? ['unit', 'slow', 'long'] : ['unit', 'slow'],
-    values.long ? [...TESTS, ...LONG_TESTS] : TESTS,
+    positionals.length > 0 ? positionals : usual,
     reports,
   );
   const typescript = ofTypeScript(reports);
