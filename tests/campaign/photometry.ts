@@ -2,13 +2,15 @@
  * Photometric files that are broken: bytes, lines and numbers changed by chance.
  *
  * What must hold: compiling a plan with such a file never throws; its findings
- * can be shown without a control sign; light that is worked out from one that is
- * taken is a number.
+ * can be shown without a control sign; a lamp whose file is taken gives a number of
+ * candela, not below 0, in every direction (further on, what is no number counts as
+ * dark and would not be seen), and so do the figures.
  */
 
 import { readFileSync } from 'node:fs';
 import { compilePlan } from '../../compiler/compile.ts';
 import { renderFindings } from '../../compiler/findings/render.ts';
+import { intensityAt, readPhotometry } from '../../compiler/light/photometry.ts';
 import { type Chance, draw } from '../../firmware-sim/world/random.ts';
 import { BOARDS as boards, samplePlan } from '../support/boards.ts';
 import { type Campaign, hold, pick } from './campaign.ts';
@@ -53,6 +55,20 @@ function broken(chance: Chance): string {
   return text;
 }
 
+/** Every direction, in steps that fall on the angles of files and beside them, degrees. */
+function checkIntensities(text: string): void {
+  const { photometry: read } = readPhotometry(text);
+  if (read === undefined) return;
+  hold(Number.isFinite(read.lumens), () => `lumens: ${read.lumens}`);
+  for (let vertical = 0; vertical <= 180; vertical += 2.5) {
+    for (let horizontal = -180; horizontal <= 360; horizontal += 7.5) {
+      const candela = intensityAt(read, vertical, horizontal);
+      const good = Number.isFinite(candela) && candela >= 0;
+      hold(good, () => `${candela} cd at ${vertical}°, ${horizontal}°`);
+    }
+  }
+}
+
 export const photometry: Campaign = {
   name: 'photometry',
   about:
@@ -62,6 +78,7 @@ export const photometry: Campaign = {
   slice: 150,
   run(chance) {
     const text = broken(chance);
+    checkIntensities(text);
     const {
       findings,
       timeline,
