@@ -1,9 +1,11 @@
 /**
- * A sequence of day patterns → the shortest list of runs that says the same.
+ * A sequence of day patterns → the shortest list of runs that says the same, where each
+ * run goes on as far as it can, and a cycle changes sides whenever the stretch that it
+ * begins with would end. (Sides of unlike lengths, as five days and two, stay plain runs.)
  *
  * Always holds: the runs, played from day 0, give the sequence back exactly;
- * the choice is the same on every machine (smallest size, then the longest
- * first run).
+ * the choice is the same on every machine: smallest size, then a plain run, then
+ * the cycle of fewest sides.
  */
 
 import { itemAt, sure } from '../../shared/assert.ts';

@@ -19,8 +19,16 @@ import { randomPlan } from './random-plan.ts';
 const DAY = 86_400;
 const { core, open } = coreWith();
 
+/** What is meant, output by output, and the table that says it; UTC seconds. */
+interface Meant {
+  readonly lit: readonly (readonly Lit[])[];
+  readonly bytes: Uint8Array;
+  readonly from: number;
+  readonly until: number;
+}
+
 /** What a plan's one table and its intent say of the whole grow. */
-function courseOf(text: string) {
+function courseOf(text: string): Meant {
   const { plan, timeline, tables } = compilePlan(text, { boards: BOARDS, advise: false });
   expect(tables).toHaveLength(1);
   const { first, end } = sure(planDays(sure(plan)));
@@ -53,7 +61,11 @@ function instants(
 
 /** Holds the three to each other over the whole grow of a plan, at every edge; gives how many instants that were. */
 export function agree(text: string): number {
-  const { lit, bytes, from, until } = courseOf(text);
+  return agreeOn(courseOf(text));
+}
+
+/** The same on a table and what it is to say. */
+export function agreeOn({ lit, bytes, from, until }: Meant): number {
   expect(open(bytes)).toBe(true);
   const changes = [...traceTable(bytes, from, until)];
   let at = 0;
