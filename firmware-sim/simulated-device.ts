@@ -15,10 +15,9 @@ import { nextBusySecond, passTime, react } from './controller/second.ts';
 import { signalsAt } from './controller/signals.ts';
 import { startController } from './controller/start.ts';
 import { freshRetained, freshState, type Retained, type SimulatedController } from './controller/state.ts';
-import { suppliesWrites } from './controller/supply.ts';
 import { reloadTable } from './controller/tables.ts';
 import { answerPress } from './controller/visits.ts';
-import type { Device, Micros, Trouble } from './device.ts';
+import type { Device, Micros } from './device.ts';
 import { clockSecondAt, microsOfSecond } from './world/battery-clock.ts';
 import { benchWorld, ProgramBench, type SimulatedDeviceOptions } from './world/bench.ts';
 import { longPressAt } from './world/button.ts';
@@ -94,10 +93,6 @@ class Simulated extends ProgramBench implements SimulatedDevice {
     return signalsAt(this.controller, hardware.tick() + state.skew, hardware.subSecond() >> 6);
   }
 
-  private get writesWait(): boolean {
-    return this.world.around.troubles['supply low'] === true && !suppliesWrites(this.controller);
-  }
-
   run(until: Micros): void {
     for (let at = this.nextEvent(); at <= until; at = this.nextEvent()) {
       this.world.now = Math.max(this.world.now, at);
@@ -110,10 +105,7 @@ class Simulated extends ProgramBench implements SimulatedDevice {
   /** When something must happen next; may lie in the past. */
   private nextEvent(): Micros {
     const { world, controller } = this;
-    const memories = Math.min(
-      this.writesWait ? Number.POSITIVE_INFINITY : writeEnd(world.eeprom),
-      writeEnd(world.log),
-    );
+    const memories = Math.min(writeEnd(world.eeprom), writeEnd(world.log));
     if (!this.running) return Math.min(memories, this.nextArrival, this.nextStart);
     const { state } = controller;
     const busy = nextBusySecond(controller) - state.skew;
@@ -130,7 +122,7 @@ class Simulated extends ProgramBench implements SimulatedDevice {
   /** Does all that is due at `now`. */
   private handle(): void {
     const { world, controller } = this;
-    if (!this.writesWait) settle(world.eeprom, world.now);
+    settle(world.eeprom, world.now);
     settle(world.log, world.now);
     if (this.nextStart <= world.now) this.start();
     if (this.running) passTime(controller, controller.hardware.tick() + controller.state.skew);
@@ -187,10 +179,5 @@ class Simulated extends ProgramBench implements SimulatedDevice {
     if (isWorkLight(controller.state)) endWorkLight(controller);
     else beginWorkLight(controller);
     react(controller);
-  }
-
-  override setTrouble(trouble: Trouble, on: boolean): void {
-    super.setTrouble(trouble, on);
-    if (trouble === 'supply low' && !on) this.world.eeprom.beganAt = this.world.now;
   }
 }

@@ -81,9 +81,9 @@ const commit: Command = {
   count: 4,
   begin: (controller, [session = 0, length = 0, high = 0, low = 0]) => {
     const { upload, runningSlot } = controller.state;
-    if (!upload || upload.session !== session || upload.length !== length) return EXCEPTION.value;
+    if (upload?.session !== session) return EXCEPTION.value;
     if (!suppliesWrites(controller)) return EXCEPTION.busy;
-    const schedule = uploadedTable(controller, upload.slot, length);
+    const schedule = upload.length === length ? uploadedTable(controller, upload.slot, length) : undefined;
     const fits = schedule && schedule.outputs >> controller.board.outputs === 0;
     if (!fits || tableCrc(schedule.bytes) !== long(high, low)) return EXCEPTION.value;
     const sequence = runningSlot < 0 ? 1 : (sequenceOf(controller, runningSlot) + 1) & 0xff;

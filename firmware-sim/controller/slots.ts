@@ -125,13 +125,9 @@ const isNewer = (one: number, other: number): boolean => one !== other && ((one 
 export const freeSlot = (controller: SimulatedController): number =>
   controller.state.runningSlot === 0 ? 1 : 0;
 
-export function clearSeal(controller: SimulatedController, slot: number): void {
-  writeMark(controller, slot, MARK.seal, CLEARED);
-}
-
-/** Makes a slot ready for an upload. */
+/** What lies in the slot is given up, or makes room for an upload. */
 export function clearMarks(controller: SimulatedController, slot: number): void {
-  clearSeal(controller, slot);
+  writeMark(controller, slot, MARK.seal, CLEARED);
   writeMark(controller, slot, MARK.confirm, UNCONFIRMED);
 }
 

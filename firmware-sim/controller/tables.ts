@@ -11,7 +11,7 @@ import { SLOT_COUNT } from '../../shared/storage.ts';
 import { utcSeconds } from '../../shared/units.ts';
 import { setFault } from './faults.ts';
 import { appendRecord } from './log-ring.ts';
-import { chooseSlot, clearSeal, isConfirmed, isSealed, sequenceOf, tableCrc, tableIn } from './slots.ts';
+import { chooseSlot, clearMarks, isConfirmed, isSealed, sequenceOf, tableCrc, tableIn } from './slots.ts';
 import type { SimulatedController, Upload } from './state.ts';
 import { visitDays } from './visit-days.ts';
 
@@ -79,7 +79,7 @@ export function revertTrial(controller: SimulatedController, flags: number): voi
   if (!trial) return;
   controller.state.retained.trial = undefined;
   logTable(controller, 'reverted', trial.slot, flags);
-  clearSeal(controller, trial.slot);
+  clearMarks(controller, trial.slot);
   changeTo(controller, chooseSlot(controller));
 }
 
@@ -100,6 +100,6 @@ export function tellTrials(controller: SimulatedController): void {
     const running = slot === state.runningSlot;
     if (running || isConfirmed(controller, slot) || !tableIn(controller, slot)) continue;
     logTable(controller, 'reverted', slot, REVERTED.byRestart);
-    clearSeal(controller, slot);
+    clearMarks(controller, slot);
   }
 }
