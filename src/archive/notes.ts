@@ -6,7 +6,7 @@
  * another that names it, and both stay.
  */
 
-import { NOTE_KINDS, type Note, type NoteKind } from '../answers/book/note.ts';
+import { NOTE_KINDS, type Note, type NoteKind, type TakenBack } from '../answers/book/note.ts';
 import { madeFrom, sealedFrom } from '../answers/book/sealed.ts';
 import { usage } from '../failure.ts';
 import { dayIn } from './days.ts';
@@ -66,13 +66,7 @@ export async function withdrawNote(
   id: string,
   nowMs: number,
 ): Promise<Note> {
-  if (idStart.trim() === '') throw usage('No note is named.', 'Give its number, as `note PLAN` lists it.');
-  const found = (await readNotes(archive, plan)).filter((note) => note.id.startsWith(idStart));
-  const [note] = found;
-  if (!note || found.length > 1) {
-    const many = found.length > 1 ? `${found.length} notes begin` : 'No note begins';
-    throw new ArchiveError('unreachable', `${many} with ${idStart}.`, 'List them with `note PLAN`.');
-  }
+  const note = noteNamed(await readNotes(archive, plan), idStart);
   await archive.db
     .insertInto('notes')
     .values({
@@ -84,9 +78,36 @@ export async function withdrawNote(
   return note;
 }
 
+/** The entry whose id begins so. Throws where there is none, or several. */
+export function noteNamed(notes: readonly Note[], idStart: string): Note {
+  if (idStart.trim() === '') throw usage('No note is named.', 'Give its number, as `note PLAN` lists it.');
+  const [note, ...more] = notes.filter(({ id }) => id.startsWith(idStart));
+  if (note && more.length === 0) return note;
+  const many = note ? `${more.length + 1} notes begin` : 'No note begins';
+  throw new ArchiveError('unreachable', `${many} with ${idStart}.`, 'List them with `note PLAN`.');
+}
+
 /** The notes of a plan that stand, in order of day and writing. */
 export async function readNotes(archive: Archive, plan: string): Promise<Note[]> {
-  const rows = await archive.db
+  const rows = await rowsOf(archive, plan);
+  const withdrawn = new Set(rows.map((row) => row.refers));
+  return rows
+    .filter((row) => row.kind !== 'withdraw' && !withdrawn.has(row.id))
+    .map((row) => noteOf(archive, row));
+}
+
+/** The notes of a plan that were taken back, and when, in the same order. */
+export async function readTakenBack(archive: Archive, plan: string): Promise<TakenBack[]> {
+  const rows = await rowsOf(archive, plan);
+  const withdrawals = new Map(rows.map((row) => [row.refers, row.written_ms]));
+  return rows.flatMap((row) => {
+    const takenBackMs = withdrawals.get(row.id);
+    return takenBackMs === undefined ? [] : [{ note: noteOf(archive, row), takenBackMs }];
+  });
+}
+
+const rowsOf = (archive: Archive, plan: string): Promise<NoteRow[]> =>
+  archive.db
     .selectFrom('notes')
     .selectAll()
     .where('plan', '=', plan)
@@ -94,11 +115,6 @@ export async function readNotes(archive: Archive, plan: string): Promise<Note[]>
     .orderBy('written_ms')
     .orderBy('id')
     .execute();
-  const withdrawn = new Set(rows.map((row) => row.refers));
-  return rows
-    .filter((row) => row.kind !== 'withdraw' && !withdrawn.has(row.id))
-    .map((row) => noteOf(archive, row));
-}
 
 function noteOf(archive: Archive, row: NoteRow): Note {
   const kind = NOTE_KINDS.find((one) => one === row.kind) ?? 'note';

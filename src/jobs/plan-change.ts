@@ -32,8 +32,7 @@ export function tryChange(
   change: (text: string) => string | undefined,
   { what, day }: { readonly what: string; readonly day: CivilDay },
 ): PlanChange {
-  const boards = boardsById();
-  const before = readPlan(readBytes(path), { boards });
+  const before = readPlan(readBytes(path), { boards: boardsById() });
   const after = change(before.text);
   if (after === undefined) {
     throw refused(
@@ -41,27 +40,42 @@ export function tryChange(
       'Write it by hand, or write the batch out where it is copied by a mark.',
     );
   }
-  const read = readPlan(after, { boards });
-  const soundBefore = before.plan !== undefined;
-  if (!read.plan) throw refuse(path, read, what, soundBefore);
-  const bytes = Buffer.from(after);
+  const wrong = wrongWith(path, after, day);
+  if (wrong) throw refuse(path, wrong, what, before.plan !== undefined);
+  return { path, before: before.text, after };
+}
+
+/** A plan's text as changes are made in it. */
+export const planText = (path: string): string => readPlan(readBytes(path), { boards: boardsById() }).text;
+
+/** The same for a change that may be left out: undefined where the plan would not be sound with it. */
+export function soundChange(
+  path: string,
+  before: string,
+  after: string,
+  day: CivilDay,
+): PlanChange | undefined {
+  return wrongWith(path, after, day) ? undefined : { path, before, after };
+}
+
+type Read = Pick<ReturnType<typeof readPlan>, 'findings' | 'text' | 'units'>;
+
+/** What is wrong with a text, as a flash on a day would find; undefined: it is sound. */
+function wrongWith(path: string, text: string, day: CivilDay): Read | undefined {
+  const boards = boardsById();
+  const read = readPlan(text, { boards });
+  if (!read.plan) return read;
+  const bytes = Buffer.from(text);
   const compiled = compilePlan(bytes, {
     ...{ boards, photometry: photometryFor(bytes, path, boards), advise: false },
     // A change of an earlier season is seen as it was to be flashed then.
     today: (timezone) => civilDay(Math.min(todayAt(timezone, undefined), day)),
   });
-  if (compiled.findings.some(({ severity }) => severity === 'error')) {
-    throw refuse(path, { ...read, findings: compiled.findings }, what, soundBefore);
-  }
-  return { path, before: before.text, after };
+  const isSound = !compiled.findings.some(({ severity }) => severity === 'error');
+  return isSound ? undefined : { ...read, findings: compiled.findings };
 }
 
-function refuse(
-  path: string,
-  { findings, text, units }: Pick<ReturnType<typeof readPlan>, 'findings' | 'text' | 'units'>,
-  what: string,
-  soundBefore: boolean,
-): Error {
+function refuse(path: string, { findings, text, units }: Read, what: string, soundBefore: boolean): Error {
   tellFindings(findings, { file: path, text, units }, ['note', 'warning']);
   const why = soundBefore ? `with it ${path} would have these errors` : `${path} has errors`;
   face.remark(`${what}: ${why}. Nothing was written.`);

@@ -67,3 +67,9 @@ export interface Note extends NotePlace, Observations {
   readonly made?: MadeStep | undefined;
   readonly sealed?: SealedLot | undefined;
 }
+
+/** An entry that was taken back, and when. */
+export interface TakenBack {
+  readonly note: Note;
+  readonly takenBackMs: number;
+}

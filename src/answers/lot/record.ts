@@ -18,7 +18,7 @@ import { bandWords, timeWords } from '../../words/controller.ts';
 import { list } from '../../words/lists.ts';
 import { type BagLife, bagLives } from '../bags/lives.ts';
 import { cullCounts, cullLines } from '../book/cull-counts.ts';
-import type { Note } from '../book/note.ts';
+import type { Note, TakenBack } from '../book/note.ts';
 import { type BookPhoto, photosOf } from '../book/photos.ts';
 import { begunWord, noteWords } from '../book/words.ts';
 import { sheetPart } from '../prep/kept.ts';
@@ -51,6 +51,7 @@ export function lotRecord(
   review: Review,
   batch: ResolvedBatch,
   naming: Naming,
+  takenBack: readonly TakenBack[],
 ): LotRecord {
   const index = plan.batches.indexOf(batch);
   const all = bagLives(plan, review.notes);
@@ -68,7 +69,12 @@ export function lotRecord(
     visits(review, batch),
     bags(lives, units),
     part('Lost', [], [], cullLines(cullCounts(plan, lives))),
-    book(notes, naming, units),
+    book(
+      notes,
+      takenBack.filter(({ note }) => note.batch === batch.name),
+      naming,
+      units,
+    ),
   ];
   return { batch: batch.name, parts, photos: photosOf(notes) };
 }
@@ -227,15 +233,26 @@ function bags(lives: readonly BagLife[], units: Units): RecordPart {
   return part('Bags', ['bag', 'stood in', 'seen', 'out', 'fresh', 'dry'], rows);
 }
 
-/** The book, entry by entry, with when each was written and its number. */
-function book(notes: readonly Note[], { offsets }: Naming, units: Units): RecordPart {
-  const rows = notes.map((note) => [
-    isoDate(note.day),
-    note.bag === '' ? note.batch : note.bag,
-    noteWords(note, units),
-    timeWords(utcFromUnixMs(note.writtenMs), offsets),
-    note.id.slice(0, 8),
-  ]);
+/** The book, entry by entry, with when each was written and its number; what was taken back stays, marked. */
+function book(
+  notes: readonly Note[],
+  takenBack: readonly TakenBack[],
+  { offsets }: Naming,
+  units: Units,
+): RecordPart {
+  const when = (ms: number): string => timeWords(utcFromUnixMs(ms), offsets);
+  const all = [...notes.map((note) => ({ note, takenBackMs: undefined })), ...takenBack];
+  const rows = all
+    .sort((a, b) => a.note.day - b.note.day || a.note.writtenMs - b.note.writtenMs)
+    .map(({ note, takenBackMs }) => [
+      isoDate(note.day),
+      note.bag === '' ? note.batch : note.bag,
+      takenBackMs === undefined
+        ? noteWords(note, units)
+        : `taken back on ${when(takenBackMs)}: ${noteWords(note, units)}`,
+      when(note.writtenMs),
+      note.id.slice(0, 8),
+    ]);
   return part(
     'The book',
     ['about', 'bag', 'entry', 'written', 'number'],

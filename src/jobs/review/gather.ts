@@ -10,6 +10,7 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { unixMsFromUtc, utcFromUnixMs } from '../../../shared/civil.ts';
 import { FIRST_SEQUENCE, type LogRecord } from '../../../shared/log.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
+import type { TakenBack } from '../../answers/book/note.ts';
 import { aheadSeconds, type Connection } from '../../answers/review/connection.ts';
 import { replay } from '../../answers/review/replay.ts';
 import type { ReviewInput } from '../../answers/review/review.ts';
@@ -19,12 +20,17 @@ import { connectionsOf } from '../../archive/connections.ts';
 import { readCorrections } from '../../archive/corrections.ts';
 import { type FlashedTable, flashedTables } from '../../archive/flashed.ts';
 import { gapsOf } from '../../archive/gaps.ts';
-import { readNotes } from '../../archive/notes.ts';
+import { readNotes, readTakenBack } from '../../archive/notes.ts';
 import { type Archive, archiveName } from '../../archive/open.ts';
 import { controllersOf, firstSequenceFrom, readRecords, tableRecordsBefore } from '../../archive/read.ts';
 
 const SECONDS_PER_DAY = 86_400;
 const RECORDS_BEFORE = 8;
+
+/** What a review looks at, and the entries that count no more. */
+interface Gathered extends Pick<ReviewInput, 'told' | 'notes' | 'corrections'> {
+  readonly takenBack: readonly TakenBack[];
+}
 
 /** Reads all that a review of a plan (named `name` in the archive) looks at, from a day on. */
 export async function gatherReview(
@@ -32,10 +38,11 @@ export async function gatherReview(
   plan: ResolvedPlan,
   name: string,
   from: CivilDay,
-): Promise<Pick<ReviewInput, 'told' | 'notes' | 'corrections'>> {
+): Promise<Gathered> {
   return {
     told: await controllersTold(archive, plan, name, from),
     notes: await readNotes(archive, name),
+    takenBack: await readTakenBack(archive, name),
     corrections: await readCorrections(archive, name, plan),
   };
 }

@@ -216,6 +216,38 @@ describe("a bag's life", () => {
   });
 });
 
+describe('an entry that changed the plan', () => {
+  const { plan } = fresh();
+  const idOf = async (about: string): Promise<string> => {
+    const { notes } = jsonOf('note', await done('note', plan, '--json')) as {
+      notes: { id: string; bag: string; batch: string; kind: string }[];
+    };
+    const found = notes.find(({ bag, batch, kind }) => `${kind} ${bag || batch}` === about);
+    return found?.id ?? 'none';
+  };
+
+  it('takes that along when it is taken back, and stays in the record of the lot', async () => {
+    const before = readFileSync(plan, 'utf8');
+    await done('began', plan, 'knobs', 'early', '--day', '2022-03-30');
+    const begun = readFileSync(plan, 'utf8');
+    await done('move', plan, 'early-01', 'A-2', '--to', 'D', '--day', '2022-04-20', '--end');
+    const moved = readFileSync(plan, 'utf8');
+    // The other bag still stands in D; but A has a bag again.
+    const first = await done('note', plan, '--withdraw', await idOf('move early-01'));
+    expect(first).toContain('What it wrote into');
+    expect(readFileSync(plan, 'utf8')).toBe(moved.replace(', ended: { A: 2022-04-20 }', ''));
+    await done('note', plan, '--withdraw', await idOf('move early-02'));
+    expect(readFileSync(plan, 'utf8')).toBe(begun);
+    const last = await done('note', plan, '--withdraw', await idOf('began early'));
+    expect(last).toMatch(/^ {2}- .*began: \{ climb: 2022-03-30 \}.*$/m);
+    expect(last).toContain('leanward flash');
+    expect(readFileSync(plan, 'utf8')).toBe(before);
+    const lot = await done('review', plan, '--lot', 'L1');
+    expect(lot.match(/taken back on \d{4}-\d\d-\d\d .*: moved to D-[12]/g)).toHaveLength(2);
+    expect(lot).toMatch(/taken back on .*: knobs seen/);
+  });
+});
+
 describe('a word that may mean two bags', () => {
   it('is refused with both readings', async () => {
     const plan = join(folder, 'two.plan.yaml');

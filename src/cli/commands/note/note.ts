@@ -1,28 +1,25 @@
 /** `note`: the grow book: what was measured and seen; the list of it; taking an entry back. */
 
-import { randomUUID } from 'node:crypto';
 import type { Command } from 'commander';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../../shared/assert.ts';
 import type { Units } from '../../../../shared/measures.ts';
 import { cullEntry, noteEntry } from '../../../answers/book/entries.ts';
-import { CULL_REASONS, type Note, type NoteKind, type Observations } from '../../../answers/book/note.ts';
+import { CULL_REASONS, type Note, type Observations } from '../../../answers/book/note.ts';
 import { noteLines } from '../../../answers/book/words.ts';
-import { withdrawNote } from '../../../archive/notes.ts';
-import { withArchive } from '../../../archive/open.ts';
 import { usage } from '../../../failure.ts';
 import { photoFile } from '../../../files/photos.ts';
-import { ARCHIVE_OPTION, archiveToRead } from '../../../jobs/archive.ts';
+import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
 import { measuredFrom, type WaysToWrite } from '../../../jobs/book/measured.ts';
 import { bagsFor, cullReason, type OpenBook, writingOf } from '../../../jobs/book/open-book.ts';
 import { writeWithPhoto } from '../../../jobs/book/photo-note.ts';
 import { readPlanFile } from '../../../jobs/plan-file.ts';
 import { list } from '../../../words/lists.ts';
 import { type BookOptions, DAY_OPTION, withBook } from '../../options/book.ts';
-
 import { say, sayJson } from '../../terminal.ts';
 import { offerEnding } from '../book/ending.ts';
 import { noteJson, tellCulls } from './tell.ts';
+import { withdraw } from './withdraw.ts';
 
 interface Options extends BookOptions {
   readonly height?: string;
@@ -51,7 +48,7 @@ export function define(command: Command): void {
     .option('--cull', 'the bag was culled (as `cull` does)')
     .option('--why <reason>', `why it was culled: ${list(CULL_REASONS)}`)
     .option(...DAY_OPTION)
-    .option('--withdraw <id>', 'take an entry back, of any kind')
+    .option('--withdraw <id>', 'take an entry back, of any kind, and what it wrote into the plan')
     .option(...ARCHIVE_OPTION)
     .option('--json', 'print the result as JSON')
     .addHelpText(
@@ -68,22 +65,6 @@ async function run(path: string, bag: string | undefined, text: string, options:
   else if (bag === undefined) await show(path, options);
   else await withBook(path, options, (book) => write(book, bag, text, options));
 }
-
-async function withdraw(path: string, id: string, options: Options): Promise<void> {
-  const { units } = readPlanFile(path);
-  const { place, name } = archiveToRead(path, options);
-  const now = Date.now();
-  const gone = await withArchive(place, now, (archive) => withdrawNote(archive, name, id, randomUUID(), now));
-  if (options.json) sayJson({ note: noteJson(gone) });
-  else {
-    say(`Taken back: ${noteLines([gone], units)[0]}`);
-    if (CHANGE_PLANS.includes(gone.kind))
-      say(`What was written into ${path} with it stays: change it there, and flash.`);
-  }
-}
-
-/** Entries that may have changed the plan. */
-const CHANGE_PLANS: readonly NoteKind[] = ['cull', 'harvest', 'move', 'began'];
 
 async function write(book: OpenBook, word: string, text: string, options: Options): Promise<void> {
   const life = itemAt(bagsFor(book, [word]), 0);

@@ -7,6 +7,7 @@ import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import { offsetsFor } from '../../../../compiler/plan/utc-offsets.ts';
 import { isoDate } from '../../../../shared/civil.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../../shared/units.ts';
+import type { TakenBack } from '../../../answers/book/note.ts';
 import type { BookPhoto, Pictures } from '../../../answers/book/photos.ts';
 import type { LotRecord } from '../../../answers/lot/record.ts';
 import type { Review } from '../../../answers/review/review.ts';
@@ -34,10 +35,11 @@ interface Options {
   readonly json?: boolean;
 }
 
-/** The plan's file, and where its archive lies. */
+/** The plan's file, where its archive lies, and the entries of its book that were taken back. */
 interface BookAt {
   readonly path: string;
   readonly place: string;
+  readonly takenBack: readonly TakenBack[];
 }
 
 /** Batches over for longer than this are left out unless --from asks for them, days. */
@@ -88,7 +90,9 @@ async function run(path: string, options: Options): Promise<void> {
     utcSeconds((from + 1200) * 86_400),
   );
   const { reviewPlan } = await import('../../../answers/review/review.ts');
-  const gathered = await withArchive(place, Date.now(), (archive) => gatherReview(archive, plan, name, from));
+  const { takenBack, ...gathered } = await withArchive(place, Date.now(), (archive) =>
+    gatherReview(archive, plan, name, from),
+  );
   const review = reviewPlan({
     ...{ plan, offsets, from, ...gathered },
     tables: compiled.tables.map((table) => table.encoded.bytes),
@@ -97,7 +101,7 @@ async function run(path: string, options: Options): Promise<void> {
   });
   const names = Object.fromEntries(plan.controllers.map((one, i) => [one.name, namesOf(plan, i)]));
   const naming = { offsets, names };
-  const book = { path, place };
+  const book = { path, place, takenBack };
   if (options.lot !== undefined) await tellLot(plan, review, options.lot, naming, book, options);
   else await tell(compiled, review, naming, today, options, { book, behind: behindLines(standing, path) });
 }
@@ -175,7 +179,7 @@ async function tellLot(
     const known = [...new Set(plan.batches.map((batch) => batch.lot ?? batch.name))];
     throw usage(`The plan has no lot '${lot}'.`, `It has ${list(known)}.`);
   }
-  const records = batches.map((batch) => lotRecord(plan, review, batch, naming));
+  const records = batches.map((batch) => lotRecord(plan, review, batch, naming, book.takenBack));
   if (options.json) sayJson({ lot, batches: records.map(recordJson) });
   else {
     const { recordText } = await import('../../../answers/lot/text.ts');

@@ -55,7 +55,7 @@ needs(['chromium'], 'the record of a lot in a browser', () => {
   });
 
   it('prints on A4 and letter with nothing cut', async () => {
-    const record = lotRecord(plan, review, batch, naming);
+    const record = lotRecord(plan, review, batch, naming, []);
     const text = recordPage(plan, 'L1', [record], new Map([['one.gif', PICTURE]]));
     expect(text).toContain('gone.gif (not in this page)');
     expect(text.match(/<img/g)).toHaveLength(1);

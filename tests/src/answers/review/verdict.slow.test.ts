@@ -367,7 +367,7 @@ describe('beside the zones', () => {
     expect(rows['records read']).toBe('up to 2026-04-13');
     expect(rows.zones).toBe('A and C (4 bags)');
     expect(rows['light in A']).toMatch(/^150 h, 89\.2 % of its light/);
-    const record = lotRecord(farm.plan, review, itemAt(farm.plan.batches, 0), NAMING);
+    const record = lotRecord(farm.plan, review, itemAt(farm.plan.batches, 0), NAMING, []);
     const part = (heading: string) => sure(record.parts.find((one) => one.heading.startsWith(heading)));
     // Entered: one cull. Bags 1 and 2 stand in A, 3 and 4 in C, from the sealing on.
     expect(part('Bags').rows.map((row) => row.slice(0, 4))).toEqual([
@@ -416,7 +416,7 @@ describe('beside the zones', () => {
       recordPage(
         farm.plan,
         'early',
-        [lotRecord(farm.plan, review, itemAt(records, 0).batch, NAMING)],
+        [lotRecord(farm.plan, review, itemAt(records, 0).batch, NAMING, [])],
         new Map(),
       ),
     ]) {

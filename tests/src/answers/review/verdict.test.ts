@@ -54,7 +54,7 @@ describe('the room', () => {
 
   it('outside what a stage asks for is in the record of the lot', () => {
     const naming = { offsets: { initialQuarters: 0, changes: [] }, names: {} };
-    const { parts } = lotRecord(plan, review, itemAt(plan.batches, 0), naming);
+    const { parts } = lotRecord(plan, review, itemAt(plan.batches, 0), naming, []);
     expect(parts.find(({ heading }) => heading === 'Room')?.lines).toEqual([
       'A: the room outside the 22.0 to 24.0 °C of climb on 1 day (21.5 to 23.0 °C)',
     ]);

@@ -1,0 +1,64 @@
+/** Entries of the grow book taken back: what goes with them, and where two bags would then stand in one place. */
+
+import { describe, expect, it } from 'vitest';
+import type { Note } from '../../../../src/answers/book/note.ts';
+import { goneWith, planPartsOf, refuseSharedPlace } from '../../../../src/answers/book/take-back.ts';
+import { day, planOf, sampleText } from '../visits/plan.ts';
+
+/** Early has left A: one bag was culled, the other cut on 20 May, and that was written into the plan. */
+const plan = planOf(
+  sampleText('pantry').replace(
+    'zones: [A, C], bag: tall, regime: antler',
+    'zones: [A, C], bag: tall, regime: antler, ended: { A: 2026-05-20 }',
+  ),
+);
+let ids = 0;
+function entry(number: number, kind: Note['kind'], iso: string, more: Partial<Note> = {}): Note {
+  ids += 1;
+  return {
+    ...{ id: `id-${ids}`, plan: 'pantry', batch: 'early', bag: `early-0${number}`, number },
+    ...{ zone: 'A', position: number, kind, why: undefined, day: day(iso), writtenMs: ids },
+    ...more,
+  };
+}
+
+describe('with an entry', () => {
+  it('goes the end of its zone, whichever bag it was', () => {
+    const cull = entry(1, 'cull', '2026-04-20', { why: 'mould' });
+    const cut = entry(2, 'harvest', '2026-05-20', { massG: 85 });
+    const dry = entry(2, 'harvest', '2026-05-27', { dryG: 30 });
+    for (const gone of [cull, cut]) {
+      expect(planPartsOf(plan, [cull, cut, dry], gone).map(({ words }) => words)).toEqual([
+        'ended: { A: 2026-05-20 }',
+      ]);
+    }
+    expect(planPartsOf(plan, [cull, cut, dry], dry)).toEqual([]);
+    expect(planPartsOf(plan, [cull, cut, dry], entry(3, 'note', '2026-05-01'))).toEqual([]);
+  });
+
+  it('goes the other of two bags that changed places', () => {
+    const pair = { writtenMs: 7, zone: 'A', position: 1, to: { zone: 'C', position: 2 } };
+    const one = entry(1, 'move', '2026-04-01', pair);
+    const other = entry(4, 'move', '2026-04-01', {
+      ...{ writtenMs: 7, zone: 'C', position: 2, to: { zone: 'A', position: 1 } },
+    });
+    expect(goneWith([one, other], one)).toEqual([one, other]);
+    expect(goneWith([one, other], other)).toEqual([other, one]);
+    expect(goneWith([one, entry(2, 'move', '2026-04-01', { to: { zone: 'C', position: 1 } })], one)).toEqual([
+      one,
+    ]);
+    expect(() => refuseSharedPlace(plan, [one, other], [one])).toThrow(
+      'early-01 and early-04 would both stand in A-1 from 2026-04-01 on',
+    );
+    expect(() => refuseSharedPlace(plan, [one, other], [one, other])).not.toThrow();
+  });
+
+  it('goes no place that somebody else stands in since', () => {
+    const cull = entry(1, 'cull', '2026-04-20', { why: 'mould' });
+    const next = entry(3, 'move', '2026-04-25', { zone: 'C', position: 1, to: { zone: 'A', position: 1 } });
+    expect(() => refuseSharedPlace(plan, [cull, next], [cull])).toThrow(
+      'early-01 and early-03 would both stand in A-1 from 2026-04-25 on',
+    );
+    expect(() => refuseSharedPlace(plan, [cull, next], [next])).not.toThrow();
+  });
+});
