@@ -48,7 +48,7 @@ export function compilePlan(source: Uint8Array | string, asked: CompileOptions):
   const later = collect((report) => {
     noteClockChanges(plan, timeline.offsets, report);
     noteLightCut(plan, timeline.demands, report);
-    checkVisits(plan, timeline.moved, report);
+    checkVisits(plan, timeline.visits, timeline.moved, report);
     checkLight(plan, timeline.field, timeline.demands, timeline.steered, options, report);
     checkTables(plan, timeline, tables, (tried) => fitsFrom(tried, options, tablesFrom), report);
     checkContacts(plan, timeline.days, report);

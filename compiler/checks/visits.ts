@@ -10,11 +10,17 @@ import { civilDay } from '../../shared/units.ts';
 import type { Report } from '../findings/collector.ts';
 import type { MovedVisit } from '../findings/facts.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
-import type { Moved } from '../timeline/arrange.ts';
+import { isAway, type Moved } from '../timeline/arrange.ts';
+import { reminderDays } from '../timeline/harvest-reminders.ts';
 import type { VisitOccurrence } from '../timeline/visit.ts';
 
-/** Findings about moved visits: dropped while away, more bags than `most`, moved. */
-export function checkVisits(plan: ResolvedPlan, moved: readonly Moved[], report: Report): void {
+/** Findings about visits and days away: dropped, more bags than `most`, moved; reminders that come all the same. */
+export function checkVisits(
+  plan: ResolvedPlan,
+  kept: readonly VisitOccurrence[],
+  moved: readonly Moved[],
+  report: Report,
+): void {
   const { span } = plan.visits;
   const visits = (wanted: (one: Moved) => boolean): MovedVisit[] =>
     moved.filter(wanted).map((one) => visitFacts(plan, one));
@@ -25,6 +31,18 @@ export function checkVisits(plan: ResolvedPlan, moved: readonly Moved[], report:
   if (dropped.length > 0) report('visit-dropped', span, { visits: dropped });
   if (tooMany.length > 0) report('visit-too-many', span, { visits: tooMany });
   if (elsewhere.length + joined.length > 0) report('visit-moved', span, { visits: elsewhere, joined });
+  const reminders = remindersAway(plan, kept);
+  if (reminders.length > 0) report('harvest-reminds-away', span, { reminders });
+}
+
+/** The days away on which a board reminds of a harvest that is open around them. */
+function remindersAway(plan: ResolvedPlan, kept: readonly VisitOccurrence[]): MovedVisit[] {
+  return kept.flatMap((visit) => {
+    if (visit.kind !== 'harvest') return [];
+    const days = reminderDays(visit.day, visit.days).filter((day) => isAway(plan.visits.away, day));
+    const zone = itemAt(plan.zones, visit.zone).name;
+    return days.map((day) => ({ kind: visit.kind, zone, day: isoDate(day), to: undefined }));
+  });
 }
 
 /** The day of a visit; of a harvest the first and last. */

@@ -85,6 +85,7 @@ export const SEVERITIES = {
   'spectrum-missing': 'error',
   'spectrum-unreadable': 'error',
   'visit-moved': 'note',
+  'harvest-reminds-away': 'note',
   'light-film': 'note',
   'load-circuit': 'warning',
   'load-supply': 'warning',

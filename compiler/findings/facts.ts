@@ -326,6 +326,7 @@ interface EachFacts {
   'visit-too-many': { readonly visits: readonly MovedVisit[] };
   'visit-reminders-end': { readonly controller: string; readonly until: string };
   'visit-moved': { readonly visits: readonly MovedVisit[]; readonly joined: readonly MovedVisit[] };
+  'harvest-reminds-away': { readonly reminders: readonly MovedVisit[] };
   'batch-ended-early': { readonly ended: string; readonly sealed: string };
   'batch-moved-early': { readonly zone: string; readonly entered: string; readonly sealed: string };
   'batch-over-early': {

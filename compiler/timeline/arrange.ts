@@ -33,7 +33,8 @@ type Stretch = Pick<BatchZone, 'enters' | 'free'>;
 
 type Away = ResolvedPlan['visits']['away'];
 
-const isAway = (away: Away, day: number): boolean =>
+/** Whether nobody is there on a day. */
+export const isAway = (away: Away, day: number): boolean =>
   away.some(([from, until]) => day >= from && day <= until);
 
 const key = (visit: VisitOccurrence, day: number): string => `${visit.kind} ${visit.zone} ${day}`;

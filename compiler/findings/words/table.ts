@@ -60,6 +60,11 @@ export const tableWords = {
     message: `${count(visits.length, 'visit')} cannot be spread so that no day has more bags than \`most\`: ${some(visits.map(visitWords), 6)}.`,
     suggestion: 'Raise `most`, or let visits come less often.',
   }),
+  'harvest-reminds-away': ({ reminders }) => ({
+    title: 'reminders while you are away',
+    message: `A harvest stays open around your days away, so the board reminds of it then too (${count(reminders.length, 'reminder')}): ${some(reminders.map(visitWords), 6)}.`,
+    suggestion: 'Nothing needs to be done: `visits` and the calendar leave those days out.',
+  }),
   'visit-moved': ({ visits, joined }) => {
     const elsewhere = `${count(visits.length, 'visit')} moved to another day: ${some(visits.map(visitWords), 6)}.`;
     const less = `${count(joined.length, 'visit')} left out, because one of the same kind is near: ${some(joined.map(visitWords), 6)}.`;

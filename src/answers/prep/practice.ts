@@ -5,7 +5,8 @@
  * Not a word about health.
  */
 
-import type { ResolvedBag, ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import type { ResolvedBag, ResolvedPlan, ResolvedStage } from '../../../compiler/plan/plan.ts';
+import { bandOfStage } from '../../../compiler/plan/room-band.ts';
 import { massWords, sizeWords, temperature, temperatureBand, type Units } from '../../../shared/measures.ts';
 
 export interface Remark {
@@ -106,6 +107,16 @@ function onRoom({ room }: ResolvedPlan, units: Units): Remark | undefined {
     kind: 'look',
     text: `The room is kept at ${temperatureBand(room, units)}: ${temperature(ROOM_CELSIUS, units)} is Leanward's starting value.`,
   };
+}
+
+/** What the stages of a batch want of the room; nothing where none has a temperature of its own. */
+export function roomOfStages(plan: ResolvedPlan, stages: readonly ResolvedStage[], units: Units): Remark[] {
+  if (!stages.some(({ keep }) => keep !== undefined)) return [];
+  const bands = new Map(stages.map((stage) => [stage.name, bandOfStage(plan, stage)]));
+  const each = [...bands].map(([name, band]) =>
+    band === undefined ? `${name} as it is` : `${name} ${temperatureBand(band, units)}`,
+  );
+  return [{ kind: 'fits', text: `The room, stage by stage: ${each.join(', ')}.` }];
 }
 
 function onMix(bag: ResolvedBag): Remark | undefined {

@@ -11,7 +11,7 @@ import { fillHeight } from '../../../compiler/plan/block-height.ts';
 import type { ResolvedBatch, ResolvedMix, ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import type { Units } from '../../../shared/measures.ts';
-import { type Remark, remarksOn } from './practice.ts';
+import { type Remark, remarksOn, roomOfStages } from './practice.ts';
 
 /** One part of the mix. */
 export interface PartLine {
@@ -75,7 +75,11 @@ export function bagSheet(plan: ResolvedPlan, batch: ResolvedBatch, units: Units,
     headspaceMm: bag.height - fillHeight(bag),
     reachMm: reach(plan, batch),
   };
-  return { ...figures, remarks: remarksOn(plan, bag, figures, units) };
+  const stages = batch.zones.flatMap((stay) => stay.stages);
+  return {
+    ...figures,
+    remarks: [...remarksOn(plan, bag, figures, units), ...roomOfStages(plan, stages, units)],
+  };
 }
 
 /** Bags that the batch was sealed with. */

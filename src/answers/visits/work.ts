@@ -9,6 +9,7 @@ import { batchOn, stageOn, stayIn } from '../../../compiler/plan/on-a-day.ts';
 import { controllerOfZone } from '../../../compiler/plan/on-the-rack.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { type Moved, nextDayHome } from '../../../compiler/timeline/arrange.ts';
+import { reminderDays } from '../../../compiler/timeline/harvest-reminders.ts';
 import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { waitingBatch } from '../../../compiler/timeline/waiting.ts';
 import { itemAt } from '../../../shared/assert.ts';
@@ -124,9 +125,7 @@ const lastDayOf = ({ days }: VisitOccurrence, begins: CivilDay): CivilDay => civ
  */
 function shownDays(plan: ResolvedPlan, visit: VisitOccurrence, begins: CivilDay): CivilDay[] {
   if (visit.kind !== 'harvest') return [begins];
-  const days = Array.from({ length: visit.days }, (_, i) => i)
-    .filter((i) => i % 7 === 0 || i >= visit.days - 3)
-    .map((i) => nextDayHome(plan.visits.away, civilDay(begins + i)));
+  const days = reminderDays(begins, visit.days).map((day) => nextDayHome(plan.visits.away, day));
   return [...new Set(days)].filter((day) => day <= lastDayOf(visit, begins));
 }
 

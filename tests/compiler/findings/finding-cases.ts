@@ -366,6 +366,9 @@ export const CASES: readonly Case[] = [
   given('visit-dropped', 'away', 'batches', {
     visits: [VISIT('lift', '2026-04-13'), VISIT('lift', '2026-04-16')],
   }),
+  given('harvest-reminds-away', 'open-around-days-away', 'batches', {
+    reminders: [VISIT('harvest', '2026-06-03')],
+  }),
   given('visit-too-many', 'most', 'batches', { visits: [VISIT('look', '2026-04-13')] }),
   given('visit-moved', 'moved', 'batches', {
     visits: [VISIT('look', '2026-04-13', '2026-04-15')],

@@ -71,6 +71,20 @@ describe('a harvest around days away', () => {
     ]);
   });
 
+  it('is told on which of the days away the board reminds of it all the same', () => {
+    // Reminders by behaviour.md: days 0 and 7 of its opening, and the last three: 27 May, 3 to 5 June.
+    const told = (away: string): string[] =>
+      compiled(`{ harvest: { from: 100 d, until: 110 d }, away: [${away}] }`).findings.flatMap((found) =>
+        found.code === 'harvest-reminds-away'
+          ? found.facts.reminders.map(({ zone, day }) => `${zone} ${day}`)
+          : [],
+      );
+    expect(told('[2026-05-28, 2026-06-02]')).toEqual([]);
+    expect(told('[2026-05-28, 2026-06-04]')).toEqual(['A 2026-06-03', 'A 2026-06-04']);
+    // It opens on 29 May only: days 0 and 7 are 29 May and 5 June.
+    expect(told('[2026-05-20, 2026-05-28], [2026-06-01, 2026-06-02]')).toEqual([]);
+  });
+
   it('is dropped, and told, where nobody is there at all', () => {
     expect(spans('[2026-05-20, 2026-06-10]')).toEqual(['visit-dropped: A 2026-05-27–2026-06-05']);
   });

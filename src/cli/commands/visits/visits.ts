@@ -87,6 +87,10 @@ async function run(path: string, options: Options): Promise<void> {
   else {
     const { workText } = await import('../../../answers/visits/text.ts');
     say(workText(items, today, days, gone));
+    const { roomToday } = await import('../../../answers/visits/room.ts');
+    const { bagLives } = await import('../../../answers/bags/lives.ts');
+    const room = roomToday(plan, bagLives(plan, known.notes), today);
+    if (room !== undefined) say(['', room].join('\n'));
     const lines = standingLines(known.standings, path, today);
     if (lines.length > 0) say(['', ...lines].join('\n'));
   }
