@@ -46,7 +46,7 @@ export function tryChange(
 }
 
 /** A plan's text as changes are made in it. */
-export const planText = (path: string): string => readPlan(readBytes(path), { boards: boardsById() }).text;
+export const textOfPlan = (path: string): string => readPlan(readBytes(path), { boards: boardsById() }).text;
 
 /** The same for a change that may be left out: undefined where the plan would not be sound with it. */
 export function soundChange(

@@ -11,7 +11,7 @@ import type { Note } from '../../answers/book/note.ts';
 import { goneWith, type PlanPart, planPartsOf, refuseSharedPlace } from '../../answers/book/take-back.ts';
 import { noteNamed, withdrawNote } from '../../archive/notes.ts';
 import { withArchive } from '../../archive/open.ts';
-import { type PlanChange, planText, soundChange, writeChange } from '../plan-change.ts';
+import { type PlanChange, soundChange, textOfPlan, writeChange } from '../plan-change.ts';
 import type { OpenBook } from './open-book.ts';
 
 /** What was taken back. */
@@ -25,7 +25,7 @@ export interface TookBack {
 }
 
 /** Takes back the entry whose id begins with `idStart`, and writes the plan without what it brought. */
-export async function takeBack(book: OpenBook, idStart: string): Promise<TookBack> {
+export async function takeBackEntry(book: OpenBook, idStart: string): Promise<TookBack> {
   const gone = goneWith(book.notes, noteNamed(book.notes, idStart));
   refuseSharedPlace(book.plan, book.notes, gone);
   const { change, stays } = fromPlan(book, gone);
@@ -37,7 +37,7 @@ export async function takeBack(book: OpenBook, idStart: string): Promise<TookBac
 }
 
 function fromPlan({ path, plan, notes }: OpenBook, gone: readonly Note[]): Omit<TookBack, 'gone'> {
-  const before = planText(path);
+  const before = textOfPlan(path);
   let text = before;
   const stays: PlanPart[] = [];
   for (const part of gone.flatMap((note) => planPartsOf(plan, notes, note))) {

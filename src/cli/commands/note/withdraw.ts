@@ -3,7 +3,7 @@
 import { itemAt } from '../../../../shared/assert.ts';
 import { noteLines } from '../../../answers/book/words.ts';
 import type { OpenBook } from '../../../jobs/book/open-book.ts';
-import { type TookBack, takeBack } from '../../../jobs/book/take-back.ts';
+import { type TookBack, takeBackEntry } from '../../../jobs/book/take-back.ts';
 import { changedLines, FLASH_REMINDER } from '../../../jobs/plan-change.ts';
 import { list } from '../../../words/lists.ts';
 import { type BookOptions, withBook } from '../../options/book.ts';
@@ -13,7 +13,7 @@ import { noteJson } from './tell.ts';
 /** Takes back the entry whose id begins with `idStart`. */
 export async function withdraw(path: string, idStart: string, options: BookOptions): Promise<void> {
   const { day: _, ...asOfToday } = options;
-  await withBook(path, asOfToday, async (book) => tell(book, await takeBack(book, idStart), options));
+  await withBook(path, asOfToday, async (book) => tell(book, await takeBackEntry(book, idStart), options));
 }
 
 function tell({ path, plan }: OpenBook, { gone, change, stays }: TookBack, { json }: BookOptions): void {
