@@ -176,7 +176,7 @@ function stageReport(
       : undefined,
     ...rangesOf(plan, all),
     lamps: lampDeeds(plan, field, main, [...days.values()]),
-    bags: bagReports(plan, main),
+    bags: bagReports(main),
     runs: runsOf(days).map(givenOn),
   };
 }
@@ -209,9 +209,9 @@ function unprovenOf(all: readonly Treatment[]): StageReport['unproven'] {
   return first && { want: itemAt(WANTS, first.part), by: round(first.by, 0) };
 }
 
-function bagReports(plan: ResolvedPlan, { zone, figures }: Treatment): BagReport[] {
+function bagReports({ zoneField, figures }: Treatment): BagReport[] {
   return figures.bags.map((bag, n) => ({
-    bag: itemAt(itemAt(plan.zones, zone).places, n).name,
+    bag: itemAt(zoneField.places, n),
     reached: bag.reached,
     level: round(bag.mean, 1),
     off: rounded(bag.direction, 2),

@@ -35,6 +35,8 @@ export type { Occupancy } from './trace.ts';
 export interface ZoneField {
   readonly zone: number;
   readonly bag: number;
+  /** Names of the places where its bags stand, in the order of the rows. */
+  readonly places: readonly string[];
   /** Number of bags, and length of a row. */
   readonly bags: number;
   readonly columns: number;
@@ -220,10 +222,12 @@ function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneFi
   }
   const outputs = shining.map((lamps) => together(context, occupancy, zone, lamps, 'bending'));
   const coloured = bending.some(({ share }) => share !== 1);
+  const { places } = itemAt(context.plan.zones, zone);
   return {
     zone,
     bag: itemAt(occupancy, zone),
-    bags: itemAt(context.plan.zones, zone).places.length,
+    places: places.map(({ name }) => name),
+    bags: places.length,
     columns: meanLength(context.planes.length - AXES.length),
     outputs,
     reach: outputs.flatMap((found, index) => (found === undefined ? [] : [index])),

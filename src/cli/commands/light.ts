@@ -7,8 +7,7 @@ import { withoutBags } from '../../answers/book/culls.ts';
 import { steeredForBagsLeft } from '../../answers/light/bags-left.ts';
 import { lightText } from '../../answers/light/text.ts';
 import { usage } from '../../failure.ts';
-import { ARCHIVE_OPTION } from '../../jobs/archive.ts';
-import { todayAt } from '../../jobs/dates.ts';
+import { ARCHIVE_OPTION, archiveToRead } from '../../jobs/archive.ts';
 import { compilePlanFile, photometryOf } from '../../jobs/plan-file.ts';
 import { say, sayJson } from '../terminal.ts';
 
@@ -38,10 +37,13 @@ async function run(file: string, options: Options): Promise<void> {
   const { photons, json } = options;
   const factor = readFactor(photons);
   const { plan, timeline } = await compilePlanFile(file, undefined);
-  const { notesOf } = await import('../../jobs/book/of-plan.ts');
-  const notes = await notesOf(file, options);
+  const { notesIn } = await import('../../jobs/book/of-plan.ts');
+  const { todayIn } = await import('../../jobs/visits/today.ts');
+  const where = archiveToRead(file, options);
+  const notes = await notesIn(where, options);
   const steered = steeredForBagsLeft(plan, timeline.steered, notes, photometryOf(file));
-  const left = withoutBags(plan, bagLives(plan, notes), todayAt(plan.timezone, undefined));
+  const { day } = await todayIn(plan, where);
+  const left = withoutBags(plan, bagLives(plan, notes), day);
   const report = lightReport(left, timeline.field, steered, factor);
   if (json) sayJson(report);
   else say(lightText(report));

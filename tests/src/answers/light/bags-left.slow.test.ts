@@ -4,6 +4,8 @@ import { describe, expect, it } from 'vitest';
 import { lightReport } from '../../../../compiler/advice/light-report.ts';
 import { compilePlan } from '../../../../compiler/compile.ts';
 import { itemAt, sure } from '../../../../shared/assert.ts';
+import { bagLives } from '../../../../src/answers/bags/lives.ts';
+import { withoutBags } from '../../../../src/answers/book/culls.ts';
 import type { Note } from '../../../../src/answers/book/note.ts';
 import { FieldsLeft, steeredForBagsLeft } from '../../../../src/answers/light/bags-left.ts';
 import { PlanLight } from '../../../../src/answers/review/zone-light.ts';
@@ -35,6 +37,17 @@ describe('figures after a bag was taken out', () => {
     expect(itemAt(after, climb).off).not.toBe(itemAt(before, climb).off);
     // Nothing stands behind A1 any more, so what it gets is at least what it got.
     expect(itemAt(after, climb).level.mean).toBeGreaterThanOrEqual(itemAt(before, climb).level.mean);
+  });
+
+  it('name the bags that stood there then, not those of today', () => {
+    // The report is asked for on the day after a bag went: the rack that is drawn has one bag less.
+    const late = [cull('A1', '2026-04-08')];
+    const today = withoutBags(plan, bagLives(plan, late), day('2026-04-09'));
+    const report = lightReport(today, field, steeredForBagsLeft(plan, steered, late, {}));
+    const zone = sure(report.zones.find((one) => one.zone === 'A' && one.batch === 'early'));
+    const named = zone.stages.map(({ stage, bags }) => [stage, bags.map(({ bag }) => bag)]);
+    expect(named).toContainEqual(['wake', ['A-1', 'A-2']]);
+    expect(named).toContainEqual(['ripen', ['A-2']]);
   });
 
   it('leave alone what was over by then, other batches, and the blocks', () => {
