@@ -165,7 +165,7 @@ async function follow(
       'Let it run with `leanward virtual`, and follow its port.',
     );
   }
-  face.remark('Following; Ctrl-C ends.');
+  face.remark('Following, until it is stopped.');
   let current = controller;
   let newest = -1;
   while (!face.hasGone()) {

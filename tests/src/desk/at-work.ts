@@ -21,8 +21,10 @@ export async function begin(
   headers: Readonly<Record<string, string | undefined>> = {},
 ): Promise<Asked> {
   const none = Object.fromEntries(JOB_TEXTS.map((key) => [key, '']));
-  const { mark }: OpenedPlan = JSON.parse((await ask(desk, { path: `/plan?name=${PANTRY}` })).body);
-  const body = JSON.stringify({ ...none, plan: PANTRY, mark, window: 'one', ...wanted });
+  const plan = wanted.plan ?? PANTRY;
+  const opened = await ask(desk, { path: `/plan?name=${encodeURIComponent(plan)}` });
+  const { mark }: Partial<OpenedPlan> = opened.status === 200 ? JSON.parse(opened.body) : {};
+  const body = JSON.stringify({ ...none, plan, mark: mark ?? '', window: 'one', ...wanted });
   return ask(desk, { method: 'PUT', path: '/job', body, headers });
 }
 
@@ -57,23 +59,20 @@ export const isOver = (job: JobView): boolean => job.ended !== undefined;
 export const isAsking = (job: JobView): boolean => job.question !== undefined;
 export const textOf = (job: JobView): string => job.lines.map(({ words }) => words).join('\n');
 
-/** Flashes to a port, saying yes to everything; gives the work as it ended. */
+/** Flashes to a port, saying yes to everything but to its lamps; gives the work as it ended. */
 export async function flashTo(
   desk: StartedDesk,
   port: string,
   more: Partial<JobAsked> = {},
 ): Promise<JobView> {
   await begin(desk, { kind: 'flash', port, ...more });
-  const asking = await jobThat(desk, port, (job) => isAsking(job) || isOver(job));
-  if (asking.question?.words !== 'Put this on the controller?') return asking;
-  await answer(desk, asking, 'y');
-  const next = await jobThat(
-    desk,
-    port,
-    (job) => isOver(job) || (isAsking(job) && job.question?.number !== asking.question?.number),
-  );
-  if (!isOver(next)) await answer(desk, next, 'n');
-  return jobThat(desk, port, isOver);
+  for (let answered = 0; ; ) {
+    const isNext = ({ question }: JobView): boolean => (question?.number ?? 0) > answered;
+    const job = await jobThat(desk, port, (one) => isOver(one) || isNext(one));
+    if (!job.question || isOver(job)) return job;
+    await answer(desk, job, job.question.words.includes('Light each lamp') ? 'n' : 'y');
+    answered = job.question.number;
+  }
 }
 
 /** A window of the desk, as far as the server sees it: it listens. */
