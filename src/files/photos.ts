@@ -60,6 +60,16 @@ export function keepPhoto(
   return { name, remove: () => rmSync(path, { force: true }) };
 }
 
+/** Copies photos into another book's folder, those that are there. */
+export function copyPhotos(from: BookPlace, to: BookPlace, files: readonly string[]): void {
+  for (const file of files) {
+    const bytes = readPlainFile(photoFolder(from), file, PICTURES_BYTES_MAX);
+    if (!bytes) continue;
+    makeFolder(photoFolder(to));
+    writeFileSafely(join(photoFolder(to), file), bytes);
+  }
+}
+
 /** How a picture's file begins: JPEG, PNG, GIF, and WebP within RIFF (each by its own specification). */
 function isPicture(bytes: Uint8Array): boolean {
   const start = Buffer.from(bytes.subarray(0, 12)).toString('latin1');

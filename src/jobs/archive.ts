@@ -7,6 +7,7 @@
 
 import { existsSync } from 'node:fs';
 import { defaultArchivePath, planName, withArchive } from '../archive/open.ts';
+import { controllersOf } from '../archive/read.ts';
 import { type Claim, refuseStranger } from '../archive/strangers.ts';
 import { Failure } from '../failure.ts';
 import { face } from './face.ts';
@@ -38,16 +39,32 @@ export interface ArchiveToRead {
   readonly practice: boolean;
 }
 
-/** The archive that a command looks into: the real one, else that of a virtual controller. */
-export function archiveToRead(planPath: string, options: ArchiveOptions): ArchiveToRead {
-  const real = options.archive ?? defaultArchivePath(planPath);
+/**
+ * The archive that a command looks into: the real one, else that of a virtual controller; so too where no controller
+ * has told the real one anything yet, and it has no more than a grow book that was begun before the practice.
+ */
+export async function archiveToRead(planPath: string, options: ArchiveOptions): Promise<ArchiveToRead> {
   const virtual = virtualPath(planPath);
   const name = planName(planPath);
-  if (options.archive === undefined && !existsSync(real) && existsSync(virtual)) {
-    face.remark(`Looking into ${virtual}, the archive of a virtual controller.`);
-    return { place: virtual, name, practice: true };
+  if (options.archive !== undefined) {
+    return { place: options.archive, name, practice: options.archive === virtual };
   }
-  return { place: real, name, practice: real === virtual };
+  const real = defaultArchivePath(planPath);
+  if (!existsSync(virtual) || (existsSync(real) && (await hasMetController(real)))) {
+    return { place: real, name, practice: false };
+  }
+  face.remark(`Looking into ${virtual}, the archive of a virtual controller.`);
+  return { place: virtual, name, practice: true };
+}
+
+/** Whether a controller ever told an archive anything. */
+export const hasMetController = (place: string): Promise<boolean> =>
+  withArchive(place, Date.now(), async (archive) => (await controllersOf(archive)).length > 0);
+
+/** The archive of a plan's real controllers, where `place` is that of virtual ones and the real one is there. */
+export function bookBeside(planPath: string, place: string): string | undefined {
+  const real = defaultArchivePath(planPath);
+  return place === virtualPath(planPath) && existsSync(real) ? real : undefined;
 }
 
 /** Whether an archive was made; a database is asked when it is opened. */

@@ -39,7 +39,7 @@ async function run(file: string, options: Options): Promise<void> {
   const { plan, timeline } = await compilePlanFile(file, undefined);
   const { notesIn } = await import('../../jobs/book/of-plan.ts');
   const { todayIn } = await import('../../jobs/visits/today.ts');
-  const where = archiveToRead(file, options);
+  const where = await archiveToRead(file, options);
   const notes = await notesIn(where, options);
   const steered = steeredForBagsLeft(plan, timeline.steered, notes, photometryOf(file));
   const { day } = await todayIn(plan, where);

@@ -2,8 +2,8 @@
 
 import { type ArchiveOptions, archiveToRead } from '../../jobs/archive.ts';
 import { type OpenBook, withOpenBook } from '../../jobs/book/open-book.ts';
-import { todayAt } from '../../jobs/dates.ts';
 import { readPlanFile } from '../../jobs/plan-file.ts';
+import { todayOf } from '../../jobs/visits/today.ts';
 
 /** What every command of the book takes. */
 export interface BookOptions extends ArchiveOptions {
@@ -20,7 +20,7 @@ export async function withBook<T>(
   act: (book: OpenBook) => Promise<T>,
 ): Promise<T> {
   const plan = readPlanFile(path);
-  const where = archiveToRead(path, options);
-  const day = todayAt(plan.timezone, options.day);
+  const where = await archiveToRead(path, options);
+  const day = await todayOf(plan, where, options.day);
   return withOpenBook({ path, plan, where, day }, act);
 }

@@ -7,8 +7,8 @@ import { withArchive } from '../../archive/open.ts';
 import { type ArchiveOptions, type ArchiveToRead, archiveToRead } from '../archive.ts';
 
 /** The notes of a plan that stand; looking makes no archive. */
-export function notesOf(planPath: string, options: ArchiveOptions): Promise<Note[]> {
-  return notesIn(archiveToRead(planPath, options), options);
+export async function notesOf(planPath: string, options: ArchiveOptions): Promise<Note[]> {
+  return notesIn(await archiveToRead(planPath, options), options);
 }
 
 /** The notes that stand in an archive; one that is named must be there. */

@@ -27,6 +27,7 @@ import { list } from '../../words/lists.ts';
 import { placeWords } from '../../words/places.ts';
 import { type ArchiveToRead, isArchiveThere } from '../archive.ts';
 import { todayAt } from '../dates.ts';
+import { todayIn } from '../visits/today.ts';
 
 /** The book of a plan, open. */
 export interface OpenBook {
@@ -55,20 +56,22 @@ export interface BookToOpen {
 
 /** Opens the book of a plan and lets `act` use it; two programs at once write one after the other. */
 export function withOpenBook<T>(
-  { path, plan, where: { place, name }, day: named }: BookToOpen,
+  { path, plan, where, day: named }: BookToOpen,
   act: (book: OpenBook) => Promise<T>,
 ): Promise<T> {
+  const { place, name, practice } = where;
   const nowMs = Date.now();
   return whileLocked(realpathSync(path), async () => {
     const { notes, met } = await lookInto(place, plan, name);
-    const today = todayAt(plan.timezone, undefined);
+    const { day: today } = await todayIn(plan, where);
     const day = named ?? today;
-    if (day > Math.max(today, met)) {
+    const last = Math.max(today, met, practice ? todayAt(plan.timezone, undefined) : 0);
+    if (day > last) {
       throw refused(`${isoDate(day)} is still to come: today is ${isoDate(today)}.`, 'Check the day.');
     }
     const lives = bagLives(plan, notes);
     // What was sealed by now is kept with the first entry after, before the plan can change.
-    const sealing = { plan, name, day: civilDay(Math.max(today, met)), nowMs, newId: randomUUID };
+    const sealing = { plan, name, day: civilDay(Math.max(today, met, day)), nowMs, newId: randomUUID };
     const write = (entries: readonly Note[]): Promise<void> =>
       withArchive(place, nowMs, (archive) =>
         writeNotes(archive, [...sealedEntries(sealing, notes), ...entries]),

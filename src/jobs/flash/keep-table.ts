@@ -16,6 +16,7 @@ import { rememberFlash, rememberTable } from '../../archive/flashed.ts';
 import { readNotes, writeNotes } from '../../archive/notes.ts';
 import { type Archive, archiveName, withArchive } from '../../archive/open.ts';
 import { type ArchiveOptions, archiveOf } from '../archive.ts';
+import { beginPracticeBook } from '../book/practice-book.ts';
 import { face } from '../face.ts';
 import { boardsById, type PlanSource } from '../plan-file.ts';
 
@@ -42,6 +43,7 @@ export async function keepTable(
   const { place, name } = archiveOf(path, options);
   const planText = Buffer.from(plan).toString('utf8');
   try {
+    await beginPracticeBook(path, options, nowMs);
     const newest = await withArchive(place, nowMs, async (archive) => {
       await rememberController(archive, identity, archiveName(name, controller), nowMs);
       await rememberTable(archive, identity, bytes, nowMs, planText);

@@ -14,7 +14,7 @@ export async function exportLog(
   target: string,
   options: { readonly archive?: string; readonly force?: boolean; readonly json?: boolean },
 ): Promise<void> {
-  const place = path === undefined ? options.archive : archiveToRead(path, options).place;
+  const place = path === undefined ? options.archive : (await archiveToRead(path, options)).place;
   if (place === undefined) throw usage('No archive is named.', 'Name the plan, or add --archive FILE.');
   const format = formatOf(target);
   if (!format) {

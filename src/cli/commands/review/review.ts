@@ -71,7 +71,7 @@ async function run(path: string, options: Options): Promise<void> {
   checkOutputs({ write: [options.page], read: [path, options.archive], force: options.force });
   const compiled = await compilePlanFile(path, undefined);
   const { plan } = compiled;
-  const { place, name } = archiveToRead(path, options);
+  const { place, name } = await archiveToRead(path, options);
   if (!place.includes('://') && !existsSync(place)) {
     throw usage(
       `There is no archive ${place} yet.`,

@@ -71,7 +71,7 @@ async function run(path: string, options: Options): Promise<void> {
   checkOutputs({ write: [ics, card], read: [path, archive], force });
   const plan = readPlanFile(path);
   if (options.done || options.undo) return answer(path, plan, options);
-  const where = archiveToRead(path, options);
+  const where = await archiveToRead(path, options);
   const today = await todayOf(plan, where, options.day);
   const { workOf } = await import('../../../jobs/visits/work.ts');
   const days = daysOf(options);
@@ -137,7 +137,7 @@ async function answer(path: string, plan: ResolvedPlan, options: Options): Promi
   if (options.port !== undefined) {
     return answerOverLink(path, plan, named, options.done ? 'done' : 'takeBack', options);
   }
-  const where = archiveToRead(path, options);
+  const where = await archiveToRead(path, options);
   const today = await todayOf(plan, where, options.day);
   const given = { named, outcome: options.done ? 'done' : 'undone', today, why: options.why } as const;
   return tellAnswerInArchive(plan, given, where, options.json === true);
