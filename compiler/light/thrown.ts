@@ -43,27 +43,39 @@ export function thrownInto(
 ): Thrown {
   const veils = shelfInWay.veils.map((veil) => ({ ...veil, ...passing(veil.total) }));
   const inWay = { stops: shelfInWay.stops, veils: sortInWay(veils).veils };
-  const length = rowLength(planes.length - AXES.length);
   const rows = bags.map(({ box, inWay: near, own }) =>
-    outerCells(box).map((point) =>
-      patches.map((patch) => {
-        const row = new Float64Array(length);
-        const ray = patchRay(point, patch);
-        if (ray === undefined) return row;
-        const left = passRay(point, patch.at, near, own);
-        addRay(row, rayLight(...ray.toward, ray.normal), left, planes);
-        return row;
-      }),
-    ),
+    outerCells(box).map((point) => patchRows(point, patches, near, own, planes)),
   );
   return { patches, inWay, views: viewsBetween(patches, inWay, ALL), rows };
 }
 
-/** Per bag and outer cell the row of what a lamp's light gives after all bounces. */
-export function thrownBy(source: Source, { patches, inWay, views, rows }: Thrown): Float64Array[][] {
+/** The row that each patch gives at a point at 1 lm/m². */
+export function patchRows(
+  point: Vec3,
+  patches: readonly Patch[],
+  inWay: InWay,
+  own: Left,
+  planes: readonly Vec3[],
+): Float64Array[] {
+  return patches.map((patch) => {
+    const row = new Float64Array(rowLength(planes.length - AXES.length));
+    const ray = patchRay(point, patch);
+    if (ray === undefined) return row;
+    addRay(row, rayLight(...ray.toward, ray.normal), passRay(point, patch.at, inWay, own), planes);
+    return row;
+  });
+}
+
+/** What every patch sends back of a lamp's light after all bounces, lm/m². */
+export function sentBack(source: Source, { patches, inWay, views }: Thrown): Float64Array {
   const falling = patches.map(({ at, normal }) => fallingOn(source, at, normal, inWay));
-  const sent = exitances(patches, falling, views);
-  return rows.map((cells) => cells.map((each) => weighted(each, sent)));
+  return exitances(patches, falling, views);
+}
+
+/** Per bag and outer cell the row of what a lamp's light gives after all bounces. */
+export function thrownBy(source: Source, thrown: Thrown): Float64Array[][] {
+  const sent = sentBack(source, thrown);
+  return thrown.rows.map((cells) => cells.map((each) => weighted(each, sent)));
 }
 
 const NO_FACES = planesOf([]);
@@ -76,7 +88,7 @@ function fallingOn(source: Source, at: Vec3, normal: Vec3, inWay: InWay): number
   return Math.max(0, along(0) + along(1) + along(2));
 }
 
-function weighted(rows: readonly Float64Array[], weights: Float64Array): Float64Array {
+export function weighted(rows: readonly Float64Array[], weights: Float64Array): Float64Array {
   const sum = new Float64Array(itemAt(rows, 0).length);
   for (const [k, row] of rows.entries()) {
     const weight = weights[k] ?? 0;
@@ -102,7 +114,11 @@ const cellOf = (n: number): Vec3 => [
 
 /** Adds to the row of grid point `n` what lies evenly between the outer cells' rows. */
 export function addBetween(row: Float64Array, outer: readonly Float64Array[], n: number): void {
-  const [i0, j0, k0] = cellOf(n);
+  addBetweenAt(row, outer, cellOf(n));
+}
+
+/** The same anywhere: `at` counts cells along x, y and z from the first cell's centre. */
+export function addBetweenAt(row: Float64Array, outer: readonly Float64Array[], [i0, j0, k0]: Vec3): void {
   const [x, y, z] = [i0 / itemAt(LAST, 0), j0 / itemAt(LAST, 1), k0 / itemAt(LAST, 2)];
   for (const [k, cell] of outer.entries()) {
     const weight = (k & 1 ? x : 1 - x) * (k & 2 ? y : 1 - y) * (k & 4 ? z : 1 - z);

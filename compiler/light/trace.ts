@@ -144,7 +144,7 @@ function eachBag(
 }
 
 /** Each bag's headspace and what its own zone puts in the way. */
-function bagsOf({ plan, film }: Rack, zone: number, bag: ResolvedBag) {
+export function bagsOf({ plan, film }: Rack, zone: number, bag: ResolvedBag) {
   const { places, shelf } = itemAt(plan.zones, zone);
   const boxes = places.map((place) => bagBoxes(bag, place, itemAt(plan.shelves, shelf).height / 1000));
   const blocks: Obstacle[] = boxes.map(({ block }) => ({ ...block, ...STOPS }));
@@ -161,7 +161,7 @@ function bagsOf({ plan, film }: Rack, zone: number, bag: ResolvedBag) {
 }
 
 /** Blocks and headspaces of the bags of another zone. */
-function bagObstacles({ plan, film }: Rack, occupancy: Occupancy, zone: number): Obstacle[] {
+export function bagObstacles({ plan, film }: Rack, occupancy: Occupancy, zone: number): Obstacle[] {
   const bag = plan.bags[occupancy[zone] ?? -1];
   if (bag === undefined) return [];
   const { places, shelf } = itemAt(plan.zones, zone);
@@ -194,10 +194,10 @@ function lookAround(
 }
 
 /** Far enough away to lie outside any rack, metres. */
-const FAR = 50;
+export const FAR = 50;
 
 /** The unit vector toward a background. */
-function backgroundSide(from: ResolvedBackground['from']): Vec3 {
+export function backgroundSide(from: ResolvedBackground['from']): Vec3 {
   return from === 'above' ? [0, 0, 1] : [...azimuthNormal(from), 0];
 }
 
