@@ -72,6 +72,8 @@ export interface LightField {
   readonly azimuths: readonly number[];
   /** The field of a zone; undefined when no bag stands there. */
   zone(occupancy: Occupancy, zone: number): ZoneField | undefined;
+  /** What one lamp (index into the plan's) gives a zone by itself; undefined where nothing of it comes. */
+  lamp(occupancy: Occupancy, zone: number, lamp: number): Influence | undefined;
   /** The zones whose bags change what reaches a zone, itself included, ascending. */
   neighbours(zone: number): readonly number[];
 }
@@ -107,6 +109,12 @@ export function lightField(plan: ResolvedPlan, options: FieldOptions = {}): Ligh
   };
   return {
     neighbours: neighboursOf,
+    lamp(occupancy, zone, lamp) {
+      const near = nearLamps(context, zone).find((one) => one.lamp.index === lamp);
+      if (!near) return undefined;
+      const key = context.likeness.ofLamp(occupancy, zone, near);
+      return together(context, occupancy, zone, [{ near, key }], 'bending');
+    },
     outputs,
     bending: context.bending,
     azimuths: halves.flatMap((azimuth) => [azimuth, azimuth + 180]),

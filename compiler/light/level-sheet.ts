@@ -35,7 +35,7 @@ import {
 
 /** One place that is looked at. */
 export interface SheetPlace {
-  /** mm on the shelf. */
+  /** mm on the shelf; in the open the middle of what it stands for: where a bag reaches over that, it is looked at beside it. */
   readonly x: number;
   readonly y: number;
   /** Zone and bag (indices) whose headspace it is in; undefined in the open. */
@@ -236,13 +236,9 @@ export class LevelSheets {
     const [nx, ny] = [Math.round(width / across), Math.round(depth / deep)];
     return Array.from({ length: nx * ny }, (_, n) => n).flatMap((n): Spot[] => {
       const [x, y] = [((n % nx) + 0.5) * across, (Math.floor(n / nx) + 0.5) * deep];
-      const point: Vec3 = [x / 1000, y / 1000, (floor + height) / 1000];
-      if (
-        bags.some(
-          ({ lo, hi }) => lo[0] < point[0] && point[0] < hi[0] && lo[1] < point[1] && point[1] < hi[1],
-        )
-      )
-        return [];
+      const flat = clearOf(bags, x / 1000, y / 1000, across / 2000, deep / 2000);
+      if (!flat) return [];
+      const point: Vec3 = [...flat, (floor + height) / 1000];
       const box = { lo: point, hi: point };
       return [{ x, y, inside: undefined, point, box, obstacles: all, own: ALL, cell: undefined }];
     });
@@ -279,6 +275,31 @@ function openStep(plan: ResolvedPlan, shelf: number): readonly [number, number] 
   const { width, depth } = itemAt(plan.shelves, shelf);
   const even = (size: number): number => size / Math.max(1, Math.ceil(size / OPEN_STEP));
   return [even(width), even(depth)];
+}
+
+/**
+ * Where in a cell (its middle, half its sizes) there is no bag: the middle, else that of the widest strip that a bag
+ * leaves; undefined where bags fill it.
+ */
+function clearOf(
+  bags: readonly Box[],
+  x: number,
+  y: number,
+  halfX: number,
+  halfY: number,
+): readonly [number, number] | undefined {
+  const holder = (px: number, py: number): Box | undefined =>
+    bags.find(({ lo, hi }) => lo[0] < px && px < hi[0] && lo[1] < py && py < hi[1]);
+  const bag = holder(x, y);
+  if (!bag) return [x, y];
+  const strips = [
+    { free: bag.lo[0] - (x - halfX), at: [(bag.lo[0] + x - halfX) / 2, y] },
+    { free: x + halfX - bag.hi[0], at: [(bag.hi[0] + x + halfX) / 2, y] },
+    { free: bag.lo[1] - (y - halfY), at: [x, (bag.lo[1] + y - halfY) / 2] },
+    { free: y + halfY - bag.hi[1], at: [x, (bag.hi[1] + y + halfY) / 2] },
+  ] as const;
+  const open = strips.filter(({ free, at }) => free > 1e-6 && !holder(...at));
+  return [...open].sort((a, b) => b.free - a.free)[0]?.at;
 }
 
 /** The middles of a headspace's columns of cells, x fastest: metres, and their numbers. */

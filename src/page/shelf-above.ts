@@ -37,6 +37,20 @@ export interface BagGlow {
   readonly say?: string | undefined;
 }
 
+/** The level at one place between the bags, lx, and the band of the zone it is in. */
+export interface OpenGlow {
+  readonly x: number;
+  readonly y: number;
+  readonly level: number;
+  readonly band: readonly [number, number] | undefined;
+}
+
+/** The light between the bags: places, each the middle of `step` (x and y, mm). */
+export interface OpenLight {
+  readonly places: readonly OpenGlow[];
+  readonly step: readonly [number, number];
+}
+
 const MARGIN = 60;
 /** Cells of a bag's headspace in x and y. */
 const ACROSS = 3;
@@ -44,12 +58,13 @@ const DEEP = 3;
 /** A pull of a thousand lux is drawn this long, mm; a weaker one by its square root. */
 const ARROW = 90;
 
-/** The drawing; `glow` by the bag's name. */
+/** The drawing; `glow` by the bag's name, `open` between the bags. */
 export function shelfAbove(
   plan: ResolvedPlan,
   index: number,
   shown: ShownAs,
   glow: ReadonlyMap<string, BagGlow> = new Map(),
+  open?: OpenLight,
 ): Markup {
   const shelf = itemAt(plan.shelves, index);
   const [width, height] = [shelf.width + 2 * MARGIN, shelf.depth + 2 * MARGIN];
@@ -59,6 +74,7 @@ export function shelfAbove(
 ${hatching(id)}
 <rect x="0" y="${-shelf.depth}" width="${shelf.width}" height="${shelf.depth}" fill="#f4efe2" stroke="#8f8467" stroke-width="3"/>
 <text x="0" y="34" font-size="24" fill="#6d6a62">${shelf.name}, front</text>
+${open ? openLight(open, id) : ''}
 ${windows(plan, shelf)}
 ${zones.map(({ zone, at }) => zoneAbove(plan, zone, standingIn(plan, at, shown), shown, glow, id))}
 ${zones.map(({ zone, at }) => (standingIn(plan, at, shown) < 0 ? '' : figures(zone, glow)))}
@@ -72,6 +88,24 @@ function hatching(id: string): Markup {
   return html`<defs><pattern id="${id}-below" width="14" height="14" patternUnits="userSpaceOnUse"><path d="M0 0 L14 14" stroke="#ffffff" stroke-width="2.5"/></pattern>
 <pattern id="${id}-over" width="14" height="14" patternUnits="userSpaceOnUse"><path d="M0 0 L14 14 M14 0 L0 14" stroke="#2b2a27" stroke-width="2"/></pattern></defs>`;
 }
+
+/** Plain cells, hatched like those of the bags where the zone they are in has a band. */
+function openLight({ places, step: [across, deep] }: OpenLight, id: string): Markup {
+  const cell = ({ x, y, level, band }: OpenGlow): Markup[] => {
+    const place = html`x="${(x - across / 2).toFixed(1)}" y="${(-y - deep / 2).toFixed(1)}" width="${across.toFixed(1)}" height="${deep.toFixed(1)}"`;
+    const hatch = hatchOf(level, band);
+    return [
+      html`<rect ${place} fill="${levelColour(level)}"><title>${Math.round(level)} lx between the bags</title></rect>`,
+      hatch
+        ? html`<rect ${place} fill="url(#${id}-${hatch})" fill-opacity="0.55" pointer-events="none"/>`
+        : html``,
+    ];
+  };
+  return html`<g class="open-light" shape-rendering="crispEdges">${places.map(cell)}</g>`;
+}
+
+const hatchOf = (level: number, band: BagGlow['band']): 'below' | 'over' | '' =>
+  !band ? '' : level < band[0] ? 'below' : level > band[1] ? 'over' : '';
 
 /** Light that comes anyway: an arrow at the edge it comes over. */
 function windows(plan: ResolvedPlan, shelf: ResolvedShelf): Markup[] {
@@ -97,8 +131,8 @@ function zoneAbove(
   const [width, depth] = [zone.x[1] - zone.x[0], zone.y[1] - zone.y[0]];
   const bag = plan.bags[Math.max(0, kind)];
   return html`<g${marks('zone', zone.name, shown)}><title>zone ${zone.name}</title>
-<rect x="${zone.x[0]}" y="${-zone.y[1]}" width="${width}" height="${depth}" fill="#ffffff" fill-opacity="0.35" stroke="#9a958a" stroke-width="2" stroke-dasharray="10 8"/>
-<text x="${zone.x[0] + 8}" y="${-zone.y[1] + 30}" font-size="30" fill="#2b2a27">${zone.name}</text>
+<rect x="${zone.x[0]}" y="${-zone.y[1]}" width="${width}" height="${depth}" fill="#ffffff" fill-opacity="${glow.size > 0 ? 0 : 0.35}" stroke="#9a958a" stroke-width="2" stroke-dasharray="10 8"/>
+<text x="${zone.x[0] + 8}" y="${-zone.y[1] + 30}" font-size="30" fill="#2b2a27" paint-order="stroke" stroke="#fdfcf8" stroke-width="7" stroke-linejoin="round">${zone.name}</text>
 ${bag ? zone.places.map((place) => bagAbove(bag, place, kind >= 0, kind >= 0 ? glow.get(place.name) : undefined, id)) : ''}</g>`;
 }
 
@@ -118,7 +152,7 @@ function bagAbove(
       : 'empty place';
   return html`<g><title>bag ${place.name}${words ? `: ${words}` : ''}</title>
 <rect x="${left}" y="${top}" width="${width}" height="${depth}" rx="10" fill="${stands ? '#c9a87c' : 'none'}" stroke="#6d6a62" stroke-width="2"${stands ? '' : html` stroke-dasharray="8 8"`}/>
-${glow ? cells(glow, left, top, width, depth, id) : ''}${glow ? arrow(glow, place) : ''}</g>`;
+${glow ? cells(glow, left, top, width, depth, id) : ''}${glow && glow.cells.length > 0 ? html`<rect x="${left}" y="${top}" width="${width}" height="${depth}" fill="none" stroke="#2b2a27" stroke-width="3" pointer-events="none"/>` : ''}${glow ? arrow(glow, place) : ''}</g>`;
 }
 
 function cells(glow: BagGlow, left: number, top: number, width: number, depth: number, id: string): Markup[] {
@@ -127,7 +161,7 @@ function cells(glow: BagGlow, left: number, top: number, width: number, depth: n
     // The first row of cells is the front one, which is drawn lowest.
     const [x, y] = [left + (n % ACROSS) * across, top + (DEEP - 1 - Math.floor(n / ACROSS)) * down];
     const place = html`x="${x.toFixed(1)}" y="${y.toFixed(1)}" width="${across.toFixed(1)}" height="${down.toFixed(1)}"`;
-    const hatch = !glow.band ? '' : level < glow.band[0] ? 'below' : level > glow.band[1] ? 'over' : '';
+    const hatch = hatchOf(level, glow.band);
     return [
       html`<rect ${place} fill="${levelColour(level)}"><title>${Math.round(level)} lx</title></rect>`,
       hatch ? html`<rect ${place} fill="url(#${id}-${hatch})" pointer-events="none"/>` : html``,

@@ -8,7 +8,7 @@
  */
 
 import type { SoundPlan } from '../../../compiler/compiled.ts';
-import type { ZoneField } from '../../../compiler/light/field.ts';
+import type { Influence, ZoneField } from '../../../compiler/light/field.ts';
 import { SCALAR } from '../../../compiler/light/row.ts';
 import { bagsOn, batchOn, stageOn, stayIn } from '../../../compiler/plan/on-a-day.ts';
 import { firstInstant } from '../../../compiler/plan/utc-offsets.ts';
@@ -25,8 +25,8 @@ const BRIGHTEST = 255;
 
 /** What one source gives a bag, of all the light it gets. */
 export interface LightShare {
-  /** Names of the lamps on the output, or of the background light. */
-  readonly from: readonly string[];
+  /** Name of the lamp, or of the background light. */
+  readonly from: string;
   /** 0–1. */
   readonly share: number;
 }
@@ -85,12 +85,8 @@ export function rackMoment(
 ): RackMoment {
   const { plan, timeline } = sound;
   const utc = firstInstant(timeline.offsets, day, minute);
-  const levels = levelsAt(runs, utc, plan.controllers.length);
+  const burning = burningAt(sound, runs, utc);
   const occupancy = bagsOn(plan, day);
-  const burning = timeline.field.outputs.flatMap((output, index) => {
-    const level = levels[output.controller]?.[output.number - 1] ?? 0;
-    return level === 0 ? [] : [[index, (level / BRIGHTEST) * FULL] as const];
-  });
   const zones = plan.zones.flatMap((one, zone) => {
     if (shelf !== undefined && one.shelf !== shelf) return [];
     const zoneField = timeline.field.zone(occupancy, zone);
@@ -98,6 +94,25 @@ export function rackMoment(
   });
   const lit = burning.flatMap(([index]) => itemAt(timeline.field.outputs, index).lamps);
   return { utc, burning: lit.map((lamp) => itemAt(plan.lamps, lamp).name), zones };
+}
+
+/** The outputs that burn at an instant, by index into the field's, with their levels (0–16). */
+export function burningAt(
+  { plan, timeline }: SoundPlan,
+  runs: readonly SimulatedRun[],
+  utc: UtcSeconds,
+): Burning['levels'] {
+  const levels = levelsAt(runs, utc, plan.controllers.length);
+  return timeline.field.outputs.flatMap((output, index) => {
+    const level = levels[output.controller]?.[output.number - 1] ?? 0;
+    return level === 0 ? [] : [[index, (level / BRIGHTEST) * FULL] as const];
+  });
+}
+
+/** The instant in elapsed minutes, as the timeline counts them. */
+export function elapsedAt({ timeline }: SoundPlan, utc: UtcSeconds): number | undefined {
+  const first = timeline.demands[0];
+  return first && first.span[0] + (utc - firstInstant(timeline.offsets, first.day, 0)) / 60;
 }
 
 /** The output bytes of each controller at an instant. */
@@ -112,15 +127,14 @@ function levelsAt(runs: readonly SimulatedRun[], utc: UtcSeconds, controllers: n
 
 /** What is asked for in a zone at an instant, and which background light is on. */
 function askedAt(
-  { timeline }: SoundPlan,
+  sound: SoundPlan,
   zone: number,
   utc: UtcSeconds,
 ): { ask: Ask; background: readonly number[] } {
-  const first = timeline.demands[0];
   const dark = { ask: { kind: 'dark' } as const, background: [] };
-  if (!first) return dark;
-  const even = first.span[0] + (utc - firstInstant(timeline.offsets, first.day, 0)) / 60;
-  const { courses, treatments } = timeline.steered;
+  const even = elapsedAt(sound, utc);
+  if (even === undefined) return dark;
+  const { courses, treatments } = sound.timeline.steered;
   for (const course of courses) {
     if (course.zone !== zone) continue;
     const step = course.steps.find(({ from, to }) => from <= even && even < to);
@@ -151,7 +165,7 @@ function zoneMoment(
     contrast: bag.contrast,
     balance: bag.imbalance,
     pull: bag.pull,
-    shares: sharesOf(sound, zoneField, n, levels, background),
+    shares: sharesOf(sound, bagsOn(plan, day), zoneField, n, levels, background),
     standing: standingOf(ask, bag.mean, bag.reached),
   }));
   return {
@@ -171,22 +185,25 @@ function standingOf(ask: Ask, level: number, reached: boolean): LightStanding {
   return level * 100 > ask.high ? 'above' : 'inside';
 }
 
-/** Where a bag's light comes from, the most first. */
+/** Where a bag's light comes from, the most first: lamp by lamp, also of those on one output. */
 function sharesOf(
   { plan, timeline }: SoundPlan,
-  zone: ZoneField,
+  occupancy: readonly number[],
+  { zone, background: anyway }: ZoneField,
   bag: number,
   levels: Burning['levels'],
   background: readonly number[],
 ): LightShare[] {
-  const lit = levels.flatMap(([index, level]) => {
-    const means = zone.outputs[index]?.means;
-    const from = itemAt(timeline.field.outputs, index).lamps.map((lamp) => itemAt(plan.lamps, lamp).name);
-    return means ? [{ from, light: level * itemAt(itemAt(means, bag), SCALAR) }] : [];
-  });
+  const scalar = (from: Influence): number => itemAt(itemAt(from.means, bag), SCALAR);
+  const lit = levels.flatMap(([index, level]) =>
+    itemAt(timeline.field.outputs, index).lamps.flatMap((lamp) => {
+      const alone = timeline.field.lamp(occupancy, zone, lamp);
+      return alone ? [{ from: itemAt(plan.lamps, lamp).name, light: level * scalar(alone) }] : [];
+    }),
+  );
   const other = background.map((index) => ({
-    from: [itemAt(plan.background, index).name],
-    light: FULL * itemAt(itemAt(itemAt(zone.background, index).means, bag), SCALAR),
+    from: itemAt(plan.background, index).name,
+    light: FULL * scalar(itemAt(anyway, index)),
   }));
   const all = [...lit, ...other].filter(({ light }) => light > 0);
   const sum = all.reduce((total, { light }) => total + light, 0);

@@ -15,6 +15,7 @@ const NEWEST_ONLY: ReadonlySet<keyof WorkerQuestions> = new Set([
   'moment',
   'trial',
   'lean',
+  'map',
   'weeks',
 ]);
 

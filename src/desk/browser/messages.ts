@@ -12,6 +12,7 @@ import type { StarterOptions } from '../../../compiler/write/starter.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import type { Fix } from '../../answers/check/fixes.ts';
 import type { LeanNow } from '../../answers/light/lean-now.ts';
+import type { LevelMap } from '../../answers/light/level-map.ts';
 import type { RackMoment } from '../../answers/light/moment.ts';
 
 /** A finding as it is shown: the words are those of `check`. */
@@ -90,6 +91,11 @@ export interface WorkerQuestions {
   moment: { ask: At; answer: RackMoment | undefined };
   /** Everything that grows on the rack at the end of a day. */
   lean: { ask: { day: CivilDay }; answer: readonly DrawnLean[] };
+  /** The level over shelves (indices), each at a height in mm. */
+  map: {
+    ask: { at: At; shelves: readonly (readonly [shelf: number, height: number])[] };
+    answer: readonly LevelMap[];
+  };
   weeks: { ask: { events: readonly string[] }; answer: WeeksAnswer | undefined };
   move: { ask: { text: string; what: Movable; shift: Vec3 }; answer: readonly Edit[] | undefined };
   trial: { ask: { text: string; what: Movable; shift: Vec3; at: At }; answer: TrialAnswer };

@@ -1,18 +1,21 @@
 /** The rack to scale, shelf by shelf, with the light of the minute the hand is on. */
 
-import { useSignal } from '@preact/signals';
+import { useEffect, useRef } from 'preact/hooks';
 import { bagsOn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { sure } from '../../../shared/assert.ts';
 import { sizeWords } from '../../../shared/measures.ts';
-import type { BagMoment, LightStanding, RackMoment, ZoneMoment } from '../../answers/light/moment.ts';
+import type { RackMoment } from '../../answers/light/moment.ts';
 import { html, type Markup } from '../../page/html.ts';
+import { levelScale } from '../../page/level-scale.ts';
 import { shelfFront } from '../../page/rack-drawing.ts';
 import { shelfAbove } from '../../page/shelf-above.ts';
-import { pullWord, sideWord } from '../../words/sides.ts';
 import { Fetched } from './fetched.tsx';
-import { glowOf, lampShareWords, STANDING_WORDS } from './glow.ts';
+import { bandsOf, glowOf, openLightOf } from './glow.ts';
+import { HeightField } from './height-field.tsx';
 import { leans } from './lean-state.ts';
+import { LightTable } from './light-table.tsx';
+import { heightOf, inSight, mapOf, putHeight } from './map-state.ts';
 import { PickedPart } from './picked-part.tsx';
 import { ShelfPicture } from './shelf-picture.tsx';
 import { checked, drawn, hand, isStale, moment, picked, pointed, trial } from './state.ts';
@@ -36,13 +39,15 @@ export function RackPane() {
           {trial.value.findings[0]?.message}
         </p>
       ) : null}
+      {light ? <Scale light={light} /> : null}
       {plan.shelves.map((shelf, index) => (
         <Shelf key={shelf.name} plan={plan} index={index} light={light} />
       ))}
       <p class="soft small">
         Level on a small surface turned to the brightest side, through the film, as the light model works it
-        out. Falling lines: below the band; crossed lines: above it. Arrows: the side the light pulls to.
-        Arrow keys move what is focused; with Alt by 1 mm.
+        out; between the bags in the open. Falling lines: below the band; crossed lines: above it. Arrows: the
+        side the light pulls to. Arrow keys move what is focused, the line of the height too; with Alt by 1
+        mm.
       </p>
     </div>
   );
@@ -60,7 +65,8 @@ function lightNow(now: RackMoment | undefined, tried: RackMoment | undefined): R
 function Shelf({ plan, index, light }: { plan: ResolvedPlan; index: number; light: RackMoment | undefined }) {
   const shelf = sure(plan.shelves[index]);
   const standing = checked.value?.days ? bagsOn(plan, hand.value.day) : plan.zones.map(() => -1);
-  const height = useSignal(usualHeight(plan, index));
+  const height = heightOf(plan, index);
+  const map = trial.value ? undefined : mapOf(index);
   const grown = leans.value.filter((lean) => lean.shelf === index);
   const look = {
     standing,
@@ -71,33 +77,28 @@ function Shelf({ plan, index, light }: { plan: ResolvedPlan; index: number; ligh
   };
   // A lamp that is off gives nothing: then the levels stay.
   const lamp = light?.burning.find((name) => name === pointed.value);
-  const glow = light ? glowOf(plan, light, standing, height.value, lamp) : new Map();
+  const glow = light ? glowOf(plan, light, standing, { height, map }, lamp) : new Map();
+  const open = light && map ? openLightOf(plan, light, map) : undefined;
+  const place = useSight(index);
   const zones =
     light?.zones.filter(({ zone }) => plan.zones.find(({ name }) => name === zone)?.shelf === index) ?? [];
   return (
-    <section class="shelf" aria-label={`shelf ${shelf.name}`}>
+    <section class="shelf" aria-label={`shelf ${shelf.name}`} ref={place}>
       <h3>{shelf.name}</h3>
       <div class="views">
         <ShelfPicture
           view="front"
-          picture={shelfFront(plan, index, look, heightLine(shelf.width, height.value))}
+          picture={shelfFront(plan, index, look, heightLine(plan, index, height))}
+          line={{ height, put: (up) => putHeight(plan, index, up) }}
         />
-        <ShelfPicture view="above" picture={shelfAbove(plan, index, look, glow)} />
+        <ShelfPicture view="above" picture={shelfAbove(plan, index, look, glow, open)} />
       </div>
-      <label class="height">
-        Light at {sizeWords(height.value, plan.units)} above the shelf
-        <input
-          type="range"
-          min="0"
-          max={shelf.clear}
-          step="5"
-          value={height.value}
-          aria-valuetext={`${sizeWords(height.value, plan.units)} above the shelf`}
-          onInput={({ currentTarget }) => {
-            height.value = Number(currentTarget.value);
-          }}
-        />
-      </label>
+      <HeightField
+        height={height}
+        most={shelf.clear}
+        units={plan.units}
+        put={(up) => putHeight(plan, index, up)}
+      />
       {zones.length > 0 ? <LightTable zones={zones} lamp={lamp} /> : null}
       {grown.length > 0 ? (
         <section class="lean" aria-label={`Likely lean on shelf ${shelf.name}`}>
@@ -114,75 +115,45 @@ function Shelf({ plan, index, light }: { plan: ResolvedPlan; index: number; ligh
 
 const leanPart = async () => (await import('./lean-part.tsx')).LeanPart;
 
-/** The middle of the headspaces. */
-function usualHeight(plan: ResolvedPlan, shelf: number): number {
-  const lamps = plan.lamps.filter((lamp) => lamp.shelf === shelf);
-  const heights = lamps.map(({ shape }) => (shape.kind === 'strip' ? shape.from[2] : shape.at[2]));
-  const middle = heights.reduce((sum, one) => sum + one, 0) / Math.max(1, heights.length);
-  return Math.round((heights.length > 0 ? middle : sure(plan.shelves[shelf]).clear / 2) / 5) * 5;
+/** Tells which shelves are in sight: only theirs is worked out. */
+function useSight(index: number) {
+  const place = useRef<HTMLElement>(null);
+  useEffect(() => {
+    const box = place.current;
+    if (!box) return;
+    const tell = (isSeen: boolean): void => {
+      if (inSight.value.has(index) === isSeen) return;
+      const seen = new Set(inSight.value);
+      if (isSeen) seen.add(index);
+      else seen.delete(index);
+      inSight.value = seen;
+    };
+    const observer = new IntersectionObserver(([entry]) => tell(entry?.isIntersecting ?? false));
+    observer.observe(box);
+    return () => {
+      observer.disconnect();
+      tell(false);
+    };
+  }, [index]);
+  return place;
 }
 
-function heightLine(width: number, height: number): Markup {
-  return html`<line x1="-50" y1="${-height}" x2="${width + 50}" y2="${-height}" stroke="#4a6d8c" stroke-width="4" stroke-dasharray="18 12" pointer-events="none"/>`;
+/** A line across the front at the height looked at; its grips beside the shelf are dragged, or moved by keys. */
+function heightLine({ shelves, units }: ResolvedPlan, index: number, height: number): Markup {
+  const { width, clear } = sure(shelves[index]);
+  const grip = (x: number, tip: number): Markup =>
+    html`<rect x="${x - 24}" y="${-height - 26}" width="48" height="52" fill="transparent"/><path d="M${x - tip} ${-height - 14} V${-height + 14} L${x + tip} ${-height} Z" fill="#4a6d8c"/>`;
+  return html`<line x1="-22" y1="${-height}" x2="${width + 22}" y2="${-height}" stroke="#4a6d8c" stroke-width="4" stroke-dasharray="18 12" pointer-events="none"/>
+<g data-height="1" tabindex="0" role="slider" aria-label="Height at which the light is shown" aria-orientation="vertical" aria-valuemin="0" aria-valuemax="${clear}" aria-valuenow="${Math.round(height)}" aria-valuetext="${sizeWords(height, units)} above the shelf">${grip(-34, 12)}${grip(width + 34, -12)}</g>`;
 }
 
-const asksWords = ({ asks, band }: ZoneMoment): string => {
-  if (asks === 'dark') return 'dark';
-  const side = asks === 'upright' ? 'even' : `from the ${sideWord(asks)}`;
-  return band ? `${Math.round(band[0])} to ${Math.round(band[1])} lx ${side}` : side;
-};
-
-/** The picture as a table. */
-function LightTable({ zones, lamp }: { zones: readonly ZoneMoment[]; lamp: string | undefined }) {
-  return (
-    // biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls sideways must be reached by keys.
-    <section class="wide" tabIndex={0} aria-label="Light of the bags, as a table">
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">bag</th>
-            <th scope="col">asked</th>
-            <th scope="col">level</th>
-            <th scope="col">pull</th>
-            <th scope="col">contrast</th>
-            <th scope="col">{lamp === undefined ? 'comes from' : `from ${lamp}`}</th>
-            <th scope="col" />
-          </tr>
-        </thead>
-        <tbody>
-          {zones.flatMap((zone) =>
-            zone.bags.map((bag) => (
-              <tr key={bag.bag}>
-                <th scope="row">{bag.bag}</th>
-                <td>{asksWords(zone)}</td>
-                <td class="figure">{Math.round(bag.level)} lx</td>
-                <td>{pullWords(bag)}</td>
-                <td class="figure">{contrastWords(bag)}</td>
-                <td>{lamp === undefined ? sharesWords(bag) : lampShareWords(bag, lamp)}</td>
-                <td class={isFault(bag.standing) ? 'ill' : 'soft'}>{STANDING_WORDS[bag.standing]}</td>
-              </tr>
-            )),
-          )}
-        </tbody>
-      </table>
-    </section>
-  );
-}
-
-const isFault = (standing: LightStanding): boolean => standing !== 'dark' && standing !== 'inside';
-
-function pullWords({ pull, off }: BagMoment): string {
-  if (Math.hypot(pull[0], pull[1]) < 1) return 'none';
-  const angle = (Math.atan2(pull[0], pull[1]) * 180) / Math.PI;
-  const side = pullWord((angle + 360) % 360);
-  return off === undefined ? side : `${side}, ${off.toFixed(0)}° off`;
-}
-
-const contrastWords = ({ contrast, balance }: BagMoment): string => `${(contrast ?? balance).toFixed(1)} : 1`;
-
-function sharesWords({ shares }: BagMoment): string {
-  return shares
-    .slice(0, 3)
-    .map(({ from, share }) => `${from.join(', ')} ${Math.round(share * 100)} %`)
-    .join('; ');
+/** What the colours stand for, with the bands asked for now. */
+function Scale({ light }: { light: RackMoment }) {
+  const place = useRef<HTMLDivElement>(null);
+  const { text } = levelScale(bandsOf(light));
+  useEffect(() => {
+    // Markup of ours, with every name escaped.
+    if (place.current) place.current.innerHTML = text;
+  }, [text]);
+  return <div class="paper scale" ref={place} />;
 }

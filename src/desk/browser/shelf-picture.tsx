@@ -19,27 +19,52 @@ interface Drag {
   moved: boolean;
 }
 
+/** The line of the height looked at, in a picture that has one. */
+interface HeightLine {
+  /** mm above the shelf. */
+  readonly height: number;
+  readonly put: (height: number) => void;
+}
+
+/** A line that is being dragged: where it and the pointer were. */
+interface LineDrag {
+  readonly y: number;
+  readonly from: number;
+  readonly scale: number;
+}
+
 /** A pointer that hardly moved has pressed, not dragged. */
 const PRESS_PX = 4;
 
-export function ShelfPicture({ view, picture }: { view: View; picture: Markup }) {
+export function ShelfPicture({ view, picture, line }: { view: View; picture: Markup; line?: HeightLine }) {
   const place = useRef<HTMLDivElement>(null);
+  const lineDrag = useRef<LineDrag | undefined>(undefined);
   const drag = useRef<Drag | undefined>(undefined);
   useEffect(() => {
     const box = place.current;
     if (!box) return;
     const before = partAt(document.activeElement);
     const hadFocus = before !== undefined && box.contains(document.activeElement);
+    const hadLine = isLine(document.activeElement) && box.contains(document.activeElement);
     // What the drawing makes is markup of ours, with every name escaped.
     box.innerHTML = picture.text;
     if (hadFocus && before) findPart(box, before)?.focus();
+    if (hadLine) box.querySelector<SVGElement>('[data-height]')?.focus();
   }, [picture.text]);
 
   const onPointerDown = (event: PointerEvent): void => {
     const what = partAt(event.target);
     const svg = place.current?.querySelector('svg');
-    if (!what || !svg || event.button !== 0) return;
+    if (!svg || event.button !== 0) return;
     const matrix = svg.getScreenCTM();
+    if (line && isLine(event.target)) {
+      lineDrag.current = { y: event.clientY, from: line.height, scale: 1 / (matrix?.a ?? 1) };
+      place.current?.setPointerCapture(event.pointerId);
+      place.current?.querySelector<SVGElement>('[data-height]')?.focus();
+      event.preventDefault();
+      return;
+    }
+    if (!what) return;
     drag.current = {
       what,
       x: event.clientX,
@@ -53,6 +78,13 @@ export function ShelfPicture({ view, picture }: { view: View; picture: Markup })
   };
   const onPointerMove = (event: PointerEvent): void => {
     const now = drag.current;
+    const held = lineDrag.current;
+    if (held && line) {
+      const up = held.from + (held.y - event.clientY) * held.scale;
+      const step = event.altKey ? 1 : gridStep();
+      line.put(Math.round(up / step) * step);
+      return;
+    }
     if (!now) {
       const over = partAt(event.target);
       pointed.value = over?.kind === 'lamp' ? over.name : undefined;
@@ -69,6 +101,7 @@ export function ShelfPicture({ view, picture }: { view: View; picture: Markup })
     void tryMove(now.what, shift);
   };
   const onPointerUp = (): void => {
+    lineDrag.current = undefined;
     const now = drag.current;
     drag.current = undefined;
     if (!now) return;
@@ -80,6 +113,12 @@ export function ShelfPicture({ view, picture }: { view: View; picture: Markup })
     if (event.key === 'Escape' && drag.current) {
       drag.current = undefined;
       dropMove();
+      return;
+    }
+    const onLine = line && isLine(event.target) ? WAYS[event.key] : undefined;
+    if (line && onLine) {
+      event.preventDefault();
+      line.put(line.height + (onLine[0] + onLine[1]) * (event.altKey ? 1 : gridStep()));
       return;
     }
     const what = partAt(event.target);
@@ -110,6 +149,7 @@ export function ShelfPicture({ view, picture }: { view: View; picture: Markup })
       onPointerMove={onPointerMove}
       onPointerUp={onPointerUp}
       onPointerCancel={() => {
+        lineDrag.current = undefined;
         drag.current = undefined;
         dropMove();
       }}
@@ -144,6 +184,9 @@ function partAt(target: EventTarget | null): Movable | undefined {
   if (name === undefined || (kind !== 'lamp' && kind !== 'screen' && kind !== 'zone')) return undefined;
   return { kind, name };
 }
+
+const isLine = (target: EventTarget | null): boolean =>
+  target instanceof Element && target.closest('[data-height]') !== null;
 
 function findPart(box: HTMLElement, { kind, name }: Movable): SVGElement | undefined {
   return [...box.querySelectorAll<SVGElement>(`[data-kind=${kind}]`)].find(

@@ -91,6 +91,12 @@ const HANDLERS: Handlers = {
     const plan = sound;
     return plan ? (await import('./lean-work.ts')).drawnLeans(plan, day) : [];
   },
+  map: async ({ at, shelves }) => {
+    const plan = sound;
+    if (!plan) return [];
+    const { mapsAt } = await import('./map-work.ts');
+    return mapsAt(plan, photometry, runsOf(plan, at.day), at, shelves);
+  },
   move: ({ text, what, shift }) => sound && moveEntry(text, sound.plan, what, shift),
   trial: ({ text, what, shift, at }) => {
     const edits = sound && moveEntry(text, sound.plan, what, shift);

@@ -4,6 +4,7 @@ import { afterAll, beforeAll, expect, it } from 'vitest';
 import { sure } from '../../../shared/assert.ts';
 import { dayFromIso } from '../../../shared/civil.ts';
 import { needs } from '../../support/needs.ts';
+import { until } from '../../support/until.ts';
 import { leanward } from '../cli/run.ts';
 import { chromiumDesks, seriousIn, settled } from './page.ts';
 
@@ -40,6 +41,42 @@ needs(['chromium'], 'the rack on the desk', () => {
         expect(await lean.getByRole('img', { name: 'Likely lean of zone A, an estimate' }).count()).toBe(1);
       }
       expect(await lean.getByRole('heading').textContent()).toMatch(/estimate/);
+      expect(await seriousIn(page)).toEqual([]);
+    });
+  });
+
+  it('maps the level between the bags at a height that is dragged, moved by keys or typed; lamps stay within reach', async () => {
+    await withDesk(['wire-rack'], async ({ page }) => {
+      await settled(page);
+      const shelf = page.getByRole('region', { name: 'shelf one' });
+      const open = shelf.locator('.open-light rect[fill^=rgb]');
+      await open.first().waitFor();
+      const colours = () => open.evaluateAll((all) => all.map((one) => one.getAttribute('fill')).join());
+      const first = await colours();
+      const typed = shelf.getByRole('textbox', { name: 'Light at, above the shelf' });
+      const before = await typed.inputValue();
+      const line = shelf.getByRole('slider', { name: 'Height at which the light is shown' });
+      const grip = sure((await line.locator('rect').first().boundingBox()) ?? undefined);
+      await page.mouse.move(grip.x + grip.width / 2, grip.y + grip.height / 2);
+      await page.mouse.down();
+      await page.mouse.move(grip.x + grip.width / 2, grip.y - 40, { steps: 5 });
+      await page.mouse.up();
+      const dragged = await typed.inputValue();
+      expect(Number.parseFloat(dragged)).toBeGreaterThan(14);
+      await until(async () => (await colours()) !== first);
+      // The line has the focus now: keys move it, a quarter inch each.
+      await page.keyboard.press('ArrowDown');
+      await page.keyboard.press('ArrowDown');
+      expect(Number.parseFloat(await typed.inputValue())).toBeCloseTo(Number.parseFloat(dragged) - 0.5, 1);
+      await typed.fill(before);
+      await typed.press('Enter');
+      await until(async () => (await colours()) === first);
+      // The line crosses the lamps, and leaves them to be picked.
+      const lamp = sure(
+        (await shelf.locator('.picture').first().locator('[data-name=A-front]').boundingBox()) ?? undefined,
+      );
+      await page.mouse.click(lamp.x + lamp.width / 3, lamp.y + lamp.height / 2);
+      await page.getByRole('heading', { name: /lamp A-front/ }).waitFor();
       expect(await seriousIn(page)).toEqual([]);
     });
   });

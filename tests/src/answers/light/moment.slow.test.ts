@@ -1,9 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../../compiler/compile.ts';
 import type { SoundPlan } from '../../../../compiler/compiled.ts';
+import { LevelSheets } from '../../../../compiler/light/level-sheet.ts';
+import { blockHeight } from '../../../../compiler/plan/block-height.ts';
 import { wallClock } from '../../../../compiler/plan/utc-offsets.ts';
 import { itemAt, sure } from '../../../../shared/assert.ts';
 import { civilDay, utcSeconds } from '../../../../shared/units.ts';
+import { LevelMaps } from '../../../../src/answers/light/level-map.ts';
 import { rackMoment, simulatedDay } from '../../../../src/answers/light/moment.ts';
 import { cellsAt } from '../../../../src/page/shelf-above.ts';
 import { BOARDS, samplePlan } from '../../../support/boards.ts';
@@ -50,6 +53,58 @@ describe('the rack at a minute', () => {
       expect(compared).toBeGreaterThan(3);
     },
   );
+
+  it.each(['pantry', 'wire-rack'])(
+    'of %s: the map of the level is that of the moment at the heights of its cells',
+    (name) => {
+      const sound = soundPlan(name);
+      const { plan } = sound;
+      const maps = new LevelMaps(sound, new LevelSheets(plan));
+      const day = civilDay(sure(sound.timeline.demands[0]).day + 60);
+      const runs = simulatedDay(sound, day);
+      for (const minute of [180, 720, 1300]) {
+        const { zones } = rackMoment(sound, runs, day, minute);
+        for (const { zone, bags } of zones) {
+          const { shelf } = sure(plan.zones.find((one) => one.name === zone));
+          const kind = itemAt(plan.bags, 0);
+          for (const layer of [0, 4]) {
+            const block = blockHeight(kind);
+            const map = maps.at(
+              runs,
+              day,
+              minute,
+              shelf,
+              block + ((kind.height - block) * (layer + 0.5)) / 5,
+            );
+            for (const { bag, points } of bags) {
+              const cells = sure(map.bags.get(bag));
+              for (const [n, level] of cells.entries())
+                expect(Math.abs(level - itemAt(points, 9 * layer + n)), `${bag} ${n}`).toBeLessThan(0.3);
+            }
+            expect(map.open.length).toBeGreaterThan(50);
+          }
+        }
+      }
+    },
+  );
+
+  it('tells the share of each lamp, also of two on one output', () => {
+    // Both lamps of A hang on one output: they burn together, one at either side of its bags.
+    const text = samplePlan('pantry')
+      .replace('output: pantry/2', 'output: pantry/1')
+      .replace(/(A-right:.*flux: )480 lm/, '$1160 lm');
+    const compiled = compilePlan(text, { boards: BOARDS, advise: false });
+    const sound = { ...compiled, plan: sure(compiled.plan), timeline: sure(compiled.timeline) };
+    const day = civilDay(sure(sound.timeline.demands[0]).day + 30);
+    const { burning, zones } = rackMoment(sound, simulatedDay(sound, day), day, 720);
+    expect(burning).toEqual(expect.arrayContaining(['A-left', 'A-right']));
+    for (const { shares } of sure(zones.find(({ zone }) => zone === 'A')).bags) {
+      expect(shares.map(({ from }) => from)).toEqual(['A-left', 'A-right']);
+      // Three times the lumens from about as far: three quarters.
+      expect(Math.abs(sure(shares[0]).share - 0.75)).toBeLessThan(0.06);
+      expect(shares.reduce((sum, { share }) => sum + share, 0)).toBeCloseTo(1, 9);
+    }
+  });
 
   it('shows the level between the layers that were worked out, and none in the block', () => {
     const bag = sure(soundPlan('pantry').plan.bags[0]);

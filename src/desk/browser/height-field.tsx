@@ -1,0 +1,41 @@
+/** The height at which a shelf's light is shown, to be slid or typed. */
+
+import { parseQuantity } from '../../../compiler/read/quantity.ts';
+import { lengthText, lengthUnit } from '../../../compiler/write/length-text.ts';
+import { sizeWords, type Units } from '../../../shared/measures.ts';
+import { notice } from './state.ts';
+
+interface Given {
+  /** mm above the shelf; it has `most` to the next one. */
+  readonly height: number;
+  readonly most: number;
+  readonly units: Units;
+  readonly put: (height: number) => void;
+}
+
+export function HeightField({ height, most, units, put }: Given) {
+  const unit = lengthUnit(units);
+  const type = (text: string): void => {
+    const typed = parseQuantity(text, 'length');
+    if ('value' in typed) put(typed.value);
+    else notice.value = `'${text}' is not a length with its unit, such as 250 mm or 10 in.`;
+  };
+  return (
+    <div class="height">
+      <label>
+        Light at, above the shelf
+        <input value={lengthText(height, unit)} onChange={({ currentTarget }) => type(currentTarget.value)} />
+      </label>
+      <input
+        type="range"
+        min="0"
+        max={most}
+        step="5"
+        value={height}
+        aria-label="Light at, above the shelf"
+        aria-valuetext={`${sizeWords(height, units)} above the shelf`}
+        onInput={({ currentTarget }) => put(Number(currentTarget.value))}
+      />
+    </div>
+  );
+}

@@ -1,0 +1,70 @@
+/**
+ * The map of the level over the shelves in sight, each at the height of its line.
+ *
+ * Always holds: a map is shown for the plan it was worked out of only; of a plan
+ * that was just changed it is asked for when nobody types any more.
+ */
+
+import { effect, signal } from '@preact/signals';
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { sure } from '../../../shared/assert.ts';
+import type { LevelMap } from '../../answers/light/level-map.ts';
+import type { CheckAnswer } from './messages.ts';
+import { checked, hand, notice, worker } from './state.ts';
+
+/** Heights of the lines that were moved, mm above the shelf, by the shelf's name. */
+export const heights = signal<Readonly<Record<string, number>>>({});
+/** Indices of the shelves in sight. */
+export const inSight = signal<ReadonlySet<number>>(new Set());
+
+const worked = signal<{ readonly of: CheckAnswer; readonly maps: readonly LevelMap[] } | undefined>(
+  undefined,
+);
+
+/** The map of a shelf as it stands now. */
+export function mapOf(shelf: number): LevelMap | undefined {
+  const now = worked.value;
+  return now && now.of === checked.value ? now.maps.find((one) => one.shelf === shelf) : undefined;
+}
+
+/** How high a shelf's line is: where it was put, else among the lamps. */
+export function heightOf(plan: ResolvedPlan, index: number): number {
+  const { name, clear } = sure(plan.shelves[index]);
+  const put = heights.value[name];
+  if (put !== undefined) return Math.min(clear, put);
+  const lamps = plan.lamps.filter((lamp) => lamp.shelf === index);
+  const all = lamps.map(({ shape }) => (shape.kind === 'strip' ? shape.from[2] : shape.at[2]));
+  const middle = all.reduce((sum, one) => sum + one, 0) / Math.max(1, all.length);
+  return Math.round((all.length > 0 ? middle : clear / 2) / 5) * 5;
+}
+
+/** Puts a shelf's line at a height, mm. */
+export function putHeight(plan: ResolvedPlan, index: number, height: number): void {
+  const { name, clear } = sure(plan.shelves[index]);
+  heights.value = { ...heights.value, [name]: Math.min(clear, Math.max(0, Math.round(height))) };
+}
+
+const STILL_MS = 300;
+let waiting: ReturnType<typeof setTimeout> | undefined;
+
+effect(() => {
+  const [of, at, shown] = [checked.value, hand.value, inSight.value];
+  const plan = of?.plan;
+  clearTimeout(waiting);
+  if (!plan || !of.days || shown.size === 0) return;
+  const shelves = [...shown]
+    .filter((index) => index < plan.shelves.length)
+    .map((index) => [index, heightOf(plan, index)] as const);
+  const ask = (): void => {
+    worker.ask('map', { at, shelves }).then(
+      (maps) => {
+        if (maps) worked.value = { of, maps };
+      },
+      (error: Error) => {
+        notice.value = error.message;
+      },
+    );
+  };
+  if (worked.peek()?.of === of) ask();
+  else waiting = setTimeout(ask, STILL_MS);
+});
