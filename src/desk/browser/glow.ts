@@ -80,7 +80,7 @@ export function openLightOf(
 }
 
 /** The bands that zones ask for at a moment, those alike as one. */
-export function bandsOf({ zones }: RackMoment): ScaleBand[] {
+export function scaleBands({ zones }: RackMoment): ScaleBand[] {
   const found = new Map<string, { names: string[]; band: readonly [number, number] }>();
   for (const { zone, band } of zones) {
     if (!band) continue;

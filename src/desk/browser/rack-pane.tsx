@@ -11,7 +11,7 @@ import { levelScale } from '../../page/level-scale.ts';
 import { shelfFront } from '../../page/rack-drawing.ts';
 import { shelfAbove } from '../../page/shelf-above.ts';
 import { Fetched } from './fetched.tsx';
-import { bandsOf, glowOf, openLightOf } from './glow.ts';
+import { glowOf, openLightOf, scaleBands } from './glow.ts';
 import { HeightField } from './height-field.tsx';
 import { leans } from './lean-state.ts';
 import { LightTable } from './light-table.tsx';
@@ -150,7 +150,7 @@ function heightLine({ shelves, units }: ResolvedPlan, index: number, height: num
 /** What the colours stand for, with the bands asked for now. */
 function Scale({ light }: { light: RackMoment }) {
   const place = useRef<HTMLDivElement>(null);
-  const { text } = levelScale(bandsOf(light));
+  const { text } = levelScale(scaleBands(light));
   useEffect(() => {
     // Markup of ours, with every name escaped.
     if (place.current) place.current.innerHTML = text;
