@@ -1,0 +1,26 @@
+/** The whole job in one go, on the emulated chip. */
+
+import { afterAll, beforeAll, expect, it } from 'vitest';
+import { needs } from '../../support/needs.ts';
+import { chromiumDesks, settled } from './page.ts';
+import { cutPower, dragLamp, flashVirtual, letPass, mendFault } from './show.ts';
+
+needs(['chromium'], 'the whole job on the desk', () => {
+  const desks = chromiumDesks();
+
+  beforeAll(desks.begin);
+  afterAll(desks.end);
+
+  it('from a plan with a fault to what came of a week', async () => {
+    await desks.withDesk(['pantry'], async (all) => {
+      await settled(all.page);
+      await mendFault(all);
+      await dragLamp(all);
+      await cutPower(all);
+      await flashVirtual(all, true, '2026-03-20');
+      const log = await letPass(all, '7d');
+      expect(log).toMatch(/2026-03-23 21:00 +visit missed: look in A, B, C and D/);
+      expect(log).toMatch(/2026-03-24 +light: output 1 \(A-left\) \d/);
+    });
+  });
+});
