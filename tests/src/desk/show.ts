@@ -82,5 +82,5 @@ export async function letPass({ page }: PageAtWork, time: string): Promise<strin
   await controller.getByRole('button', { name: 'Let it pass' }).click();
   await controller.getByText('records added to pantry.virtual.archive.sqlite').waitFor();
   expect(await seriousIn(page)).toEqual([]);
-  return controller.getByRole('log').innerText();
+  return (await controller.getByRole('log').locator('p').allTextContents()).join('\n');
 }
