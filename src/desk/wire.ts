@@ -1,8 +1,11 @@
 /**
  * What the desk's page and its server say to each other, as JSON.
  *
- * Always holds: a text travels whole; a mark tells which bytes of a file it
- * was read from, a number which of the unsaved texts it follows.
+ * Always holds: a text travels whole. Of each plan there is one text, that of
+ * the file or what was typed on from it, and a number that goes up whenever
+ * that text changes; who hands over a text says which number it follows. Each
+ * window numbers what it hands over, so that it can ask later whether that
+ * arrived. A mark tells which bytes of a file a text was read from.
  */
 
 /** One plan of the folder. */
@@ -27,25 +30,53 @@ export interface Unsaved {
   readonly base: string;
 }
 
+/** How far the plan's text has come. */
+export interface TextCount {
+  readonly count: number;
+  /** The last text of the asking window that became the plan's, by its number; 0 for none. */
+  readonly yours: number;
+}
+
 /** A plan as it stands. */
-export interface OpenedPlan {
+export interface OpenedPlan extends TextCount {
   readonly text: string;
   /** SHA-256 of the file's bytes; empty when there is no file yet. */
   readonly mark: string;
   readonly unsaved: Unsaved | undefined;
-  /** Number of the unsaved text; each change counts one. */
-  readonly count: number;
 }
 
-/** The page's answer of a save: the new mark, or what stands in the file instead. */
-export type Saved =
-  | { readonly saved: true; readonly mark: string; readonly count: number }
-  | { readonly saved: false; readonly text: string; readonly mark: string };
+/** A text that a window hands over. */
+export interface HandedText {
+  readonly text: string;
+  /** The number of the plan's text that it follows. */
+  readonly count: number;
+  readonly window: string;
+  /** The window's own number for it, from 1. */
+  readonly number: number;
+}
 
-/** The answer to a kept text: its number, or the text another window kept meanwhile. */
-export type KeptText =
-  | { readonly kept: true; readonly count: number }
-  | { readonly kept: false; readonly text: string; readonly count: number };
+/** The plan's text is another meanwhile: nothing was done. */
+export interface Overtaken extends TextCount {
+  readonly follows: false;
+  readonly text: string;
+}
+
+/** The text that was handed over is the plan's now. */
+export interface Followed extends TextCount {
+  readonly follows: true;
+}
+
+/** The answer to a text that was to be kept. */
+export type KeptText = Followed | Overtaken;
+
+/**
+ * The answer to a text that was to be saved: the new mark; or what stands in
+ * the file, which is neither what the text began from nor what was to be written over.
+ */
+export type Saved =
+  | Overtaken
+  | (Followed & { readonly saved: true; readonly mark: string })
+  | (Followed & { readonly saved: false; readonly file: { readonly text: string; readonly mark: string } });
 
 /** What the server tells unasked. */
 export type DeskNews =
@@ -56,7 +87,7 @@ export type DeskNews =
       readonly count: number;
       readonly window: string;
     }
-  | { readonly kind: 'file'; readonly name: string; readonly mark: string; readonly count: number }
+  | { readonly kind: 'file'; readonly name: string; readonly mark: string }
   | { readonly kind: 'folder' }
   | { readonly kind: 'job'; readonly job: JobView };
 

@@ -5,7 +5,17 @@
  * own sentence; a server that does not answer is told apart.
  */
 
-import type { Boards, Desk, DeskNews, JobAsked, JobView, KeptText, OpenedPlan, Saved } from '../wire.ts';
+import type {
+  Boards,
+  Desk,
+  DeskNews,
+  HandedText,
+  JobAsked,
+  JobView,
+  KeptText,
+  OpenedPlan,
+  Saved,
+} from '../wire.ts';
 
 /** The server said no, and why. */
 export class Refused extends Error {}
@@ -30,7 +40,7 @@ async function ask<T>(path: string, query: Readonly<Record<string, string>>, bod
 }
 
 export const askDesk = (): Promise<Desk> => ask('/desk', {});
-export const askPlan = (name: string): Promise<OpenedPlan> => ask('/plan', { name });
+export const askPlan = (name: string, window = ''): Promise<OpenedPlan> => ask('/plan', { name, window });
 
 /** The text of a lamp's file (photometric, spectrum); undefined where there is none. */
 export async function askLampFile(name: string): Promise<string | undefined> {
@@ -38,17 +48,19 @@ export async function askLampFile(name: string): Promise<string | undefined> {
   return text ?? undefined;
 }
 
-export const savePlan = (name: string, text: string, mark: string): Promise<Saved> =>
-  ask('/plan', { name }, { text, mark });
+const asTexts = (handed: HandedText) => ({
+  ...handed,
+  count: String(handed.count),
+  number: String(handed.number),
+});
 
-/** Hands over what was typed; `window` names this window. */
-export const keepText = (
-  name: string,
-  text: string,
-  base: string,
-  count: number,
-  window: string,
-): Promise<KeptText> => ask('/unsaved', { name }, { text, base, count: String(count), window });
+/** Hands over what was typed. */
+export const keepText = (name: string, handed: HandedText): Promise<KeptText> =>
+  ask('/unsaved', { name }, asTexts(handed));
+
+/** Writes a plan, over the bytes that `over` marks where those are not what the text began from. */
+export const savePlan = (name: string, handed: HandedText, over: string): Promise<Saved> =>
+  ask('/plan', { name }, { ...asTexts(handed), over });
 
 export const askBoards = (): Promise<Boards> => ask('/boards', {});
 /** Has some work at a controller begun. */

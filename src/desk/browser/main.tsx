@@ -7,18 +7,25 @@
 import { render } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import type { DeskNews } from '../wire.ts';
-import { askDesk, askPlan, listen } from './api.ts';
+import { askDesk, askPlan, keepText, listen, Silent, savePlan } from './api.ts';
 import { hearJob } from './controller-work.ts';
 import { Fetched } from './fetched.tsx';
 import { PANES, type Pane } from './panes.ts';
 import { PlanPane } from './plan-pane.tsx';
-import { PlanText } from './plan-text.ts';
+import { type PlanKeeper, PlanText } from './plan-text.ts';
 import { desk, isNarrow, isThere, notice, pane, planText, WINDOW } from './state.ts';
 import { Versions } from './versions.tsx';
 
+const KEEPER: PlanKeeper = {
+  open: askPlan,
+  keep: keepText,
+  save: savePlan,
+  isSilence: (failure) => failure instanceof Silent,
+};
+
 async function openPlan(name: string): Promise<void> {
   try {
-    planText.value = new PlanText(name, WINDOW, await askPlan(name));
+    planText.value = new PlanText(name, WINDOW, await askPlan(name, WINDOW), KEEPER);
     document.title = `${name} · Leanward`;
     history.replaceState(null, '', `/#${encodeURIComponent(name)}`);
     notice.value = undefined;
@@ -52,7 +59,7 @@ async function begin(): Promise<void> {
     (plans.length === 1 ? plans[0]?.name : undefined);
   if (first !== undefined) await openPlan(first);
   listen(WINDOW, hear, (state) => {
-    if (state && !isThere.value) void planText.value?.meet();
+    if (state) void planText.value?.meet();
     isThere.value = state;
   });
 }

@@ -2,16 +2,16 @@
  * The text of the open plan between the editor, the other windows and the
  * disk.
  *
- * Always holds: what is typed is handed to the server at once, one text at a
- * time, and stays here until it is kept; what another window typed is worked
- * in beside it; the file is written only over the bytes it was read from.
+ * Always holds: this window asks the server one thing at a time, in order; what
+ * is typed is handed over at once and stays here until it is the plan's; where
+ * no answer came the server is asked whether it arrived, so that nothing is
+ * handed over twice; what another window typed is worked in beside it.
  */
 
 import { Annotation, ChangeSet, type EditorState, Transaction } from '@codemirror/state';
 import type { EditorView } from '@codemirror/view';
 import { signal } from '@preact/signals';
-import type { DeskNews, OpenedPlan } from '../wire.ts';
-import { askPlan, keepText, Refused, Silent, savePlan } from './api.ts';
+import type { DeskNews, HandedText, KeptText, OpenedPlan, Saved, TextCount } from '../wire.ts';
 import { type Spelling, shownText, spellingOf, writtenText } from './text-file.ts';
 
 /** Marks a change that came from elsewhere. */
@@ -22,6 +22,18 @@ export interface OtherVersion {
   readonly text: string;
   readonly mark: string;
 }
+
+/** The server, as the open plan asks it. A request that fails may have arrived or not. */
+export interface PlanKeeper {
+  open(name: string, window: string): Promise<OpenedPlan>;
+  keep(name: string, handed: HandedText): Promise<KeptText>;
+  save(name: string, handed: HandedText, over: string): Promise<Saved>;
+  /** Whether a failure means that nobody answered, so that it is tried again. */
+  isSilence(failure: unknown): boolean;
+}
+
+/** As much of the editor as its text needs. */
+export type TextView = Pick<EditorView, 'state' | 'dispatch'>;
 
 const RETRY_MS = 1000;
 
@@ -36,26 +48,32 @@ export class PlanText {
   readonly fault = signal<string | undefined>(undefined);
 
   private readonly window: string;
-  private view: EditorView | undefined;
+  private readonly keeper: PlanKeeper;
+  private view: TextView | undefined;
   private spelling: Spelling;
-  private file: { text: string; mark: string };
-  /** The text the server has, as shown; what is under way to it; what was typed since. */
+  private file: OtherVersion;
+  /** The server's text of the number `count`, as shown; then what is on its way there; then what was typed since. */
   private shared: string;
-  private sent: { readonly text: string; readonly changes: ChangeSet } | undefined;
+  private sent: { readonly text: string; readonly changes: ChangeSet; readonly number: number } | undefined;
   private unsent: ChangeSet | undefined;
   private count: number;
+  /** How many texts this window handed over. */
+  private handed = 0;
+  private turn: Promise<unknown> = Promise.resolve();
+  private waits = false;
   private retry: ReturnType<typeof setTimeout> | undefined;
 
-  constructor(name: string, window: string, opened: OpenedPlan) {
+  constructor(name: string, window: string, opened: OpenedPlan, keeper: PlanKeeper) {
     this.name = name;
     this.window = window;
+    this.keeper = keeper;
     this.spelling = spellingOf(opened.text);
-    this.file = { text: shownText(opened.text), mark: opened.mark };
-    this.shared = shownText(opened.unsaved?.text ?? opened.text);
-    this.count = opened.count;
+    const { text, mark, unsaved, count } = opened;
+    this.file = { text: shownText(text), mark: unsaved?.base ?? mark };
+    this.shared = shownText(unsaved?.text ?? text);
+    this.count = count;
     this.isUnsaved.value = this.shared !== this.file.text;
-    if (opened.unsaved && opened.unsaved.base !== opened.mark && this.isUnsaved.value)
-      this.other.value = { text: this.file.text, mark: opened.mark };
+    if (this.isUnsaved.value && this.file.mark !== mark) this.other.value = { text: this.file.text, mark };
   }
 
   /** What the editor begins with. */
@@ -63,8 +81,10 @@ export class PlanText {
     return this.shared;
   }
 
-  attach(view: EditorView): void {
+  /** What was told before there was an editor is asked for. */
+  attach(view: TextView): void {
     this.view = view;
+    void this.meet();
   }
 
   /** The editor's text changed. */
@@ -72,88 +92,117 @@ export class PlanText {
     if (!transaction.docChanged || transaction.annotation(fromElsewhere)) return;
     this.unsent = this.unsent ? this.unsent.compose(transaction.changes) : transaction.changes;
     this.judge(transaction.state);
-    void this.hand();
+    this.handLater();
   }
 
   private judge(state: EditorState): void {
-    this.isUnsaved.value = state.doc.toString() !== this.file.text;
+    const text = state.doc.toString();
+    if (text === this.other.value?.text) {
+      this.file = this.other.value;
+      this.other.value = undefined;
+    }
+    this.isUnsaved.value = text !== this.file.text;
     this.isUnkept.value = this.sent !== undefined || this.unsent !== undefined;
   }
 
-  /** Hands over what was typed, unless something is under way. */
-  private async hand(): Promise<void> {
-    const { view, unsent } = this;
-    if (!view || !unsent || this.sent) return;
-    const text = view.state.doc.toString();
-    this.sent = { text, changes: unsent };
-    this.unsent = undefined;
-    try {
-      const written = writtenText(text, this.spelling);
-      const answer = await keepText(this.name, written, this.file.mark, this.count, this.window);
-      if (answer.kept) this.shared = text;
-      else this.takeBack();
-      this.sent = undefined;
-      if (!answer.kept) this.workIn(shownText(answer.text));
-      this.count = answer.count;
-      this.fault.value = undefined;
-    } catch (error) {
-      this.takeBack();
-      this.sent = undefined;
-      this.failed(error);
-      this.judge(view.state);
-      return;
-    }
-    this.judge(view.state);
-    void this.hand();
-  }
-
-  /** What was under way counts as not handed over. */
-  private takeBack(): void {
-    if (!this.sent) return;
-    this.unsent = this.unsent ? this.sent.changes.compose(this.unsent) : this.sent.changes;
+  /** Does something with the server when all before it is done; undefined where it failed. */
+  private inTurn<T>(work: (view: TextView) => Promise<T>): Promise<T | undefined> {
+    const done = this.turn.then(async () => {
+      const { view } = this;
+      if (!view) return undefined;
+      try {
+        const result = await work(view);
+        this.fault.value = undefined;
+        return result;
+      } catch (error) {
+        this.failed(error);
+        return undefined;
+      } finally {
+        this.judge(view.state);
+      }
+    });
+    this.turn = done;
+    return done;
   }
 
   private failed(error: unknown): void {
     this.fault.value = error instanceof Error ? error.message : String(error);
-    if (!(error instanceof Silent)) return;
+    if (!this.keeper.isSilence(error)) return;
     clearTimeout(this.retry);
     this.retry = setTimeout(() => void this.meet(), RETRY_MS);
   }
 
+  /** Hands over what was typed by then, once. */
+  private handLater(): void {
+    if (this.waits) return;
+    this.waits = true;
+    void this.inTurn(async (view) => {
+      this.waits = false;
+      await this.settle();
+      if (!this.unsent) return;
+      this.learn(await this.keeper.keep(this.name, this.hand(view)));
+      if (this.unsent) this.handLater();
+    });
+  }
+
+  /** What was sent without an answer: did it arrive? */
+  private async settle(): Promise<void> {
+    if (this.sent) this.take(await this.keeper.open(this.name, this.window));
+  }
+
+  /** The text as it is, to be sent. */
+  private hand(view: TextView): HandedText {
+    const text = view.state.doc.toString();
+    this.handed += 1;
+    const changes = this.unsent ?? ChangeSet.empty(text.length);
+    this.sent = { text, changes, number: this.handed };
+    this.unsent = undefined;
+    const { count, window, handed } = this;
+    return { text: writtenText(text, this.spelling), count, window, number: handed };
+  }
+
+  /** The server told how far its text is; its `text` where it may be another than was sent. */
+  private learn({ count, yours, text }: TextCount & { readonly text?: string }): void {
+    const { sent } = this;
+    const theirs = text === undefined ? undefined : shownText(text);
+    this.sent = undefined;
+    if (sent && (yours >= sent.number || theirs === sent.text)) this.shared = sent.text;
+    else if (sent) this.unsent = this.unsent ? sent.changes.compose(this.unsent) : sent.changes;
+    if (this.unsent?.empty) this.unsent = undefined;
+    if (theirs !== undefined) this.workIn(theirs);
+    this.count = count;
+  }
+
   /** Works a text of the server's into the editor, beside what was typed here. */
   private workIn(text: string): void {
-    const { view } = this;
+    const { view, unsent: ours } = this;
     if (!view || text === this.shared) return;
     const theirs = difference(this.shared, text);
-    const ours = this.unsent;
+    this.shared = text;
+    this.unsent = ours?.map(theirs, true);
     view.dispatch({
       changes: ours ? theirs.map(ours) : theirs,
       annotations: [fromElsewhere.of(true), Transaction.addToHistory.of(false)],
     });
-    this.unsent = ours?.map(theirs, true);
-    this.shared = text;
-    this.judge(view.state);
+  }
+
+  /** The plan as the server has it. */
+  private take(opened: OpenedPlan): void {
+    const { text, mark, unsaved, count, yours } = opened;
+    this.learn({ count, yours, text: unsaved?.text ?? text });
+    if (unsaved && unsaved.base !== mark) {
+      if (mark !== this.file.mark) this.other.value = { text: shownText(text), mark };
+      return;
+    }
+    if (mark !== this.file.mark) this.spelling = spellingOf(text);
+    this.file = { text: shownText(text), mark };
+    this.other.value = undefined;
   }
 
   /** The server came back, or may know more than this window. */
   async meet(): Promise<void> {
-    try {
-      const opened = await askPlan(this.name);
-      if (this.sent) return;
-      const text = shownText(opened.unsaved?.text ?? opened.text);
-      // It may have kept what it could no more say it kept.
-      if (this.view && text === this.view.state.doc.toString()) {
-        this.shared = text;
-        this.unsent = undefined;
-      } else if (opened.unsaved || this.shared === this.file.text) this.workIn(text);
-      this.count = opened.count;
-      this.fault.value = undefined;
-      this.takeFile(opened.text, opened.mark);
-      if (this.view) this.judge(this.view.state);
-      void this.hand();
-    } catch (error) {
-      this.failed(error);
-    }
+    await this.inTurn(async () => this.take(await this.keeper.open(this.name, this.window)));
+    if (this.unsent && !this.fault.value) this.handLater();
   }
 
   /** Mark of the file that this text began from. */
@@ -164,76 +213,55 @@ export class PlanText {
   /** Something was told by the server. */
   hear(told: DeskNews): void {
     if (!('name' in told) || told.name !== this.name) return;
-    if (told.kind === 'unsaved') {
-      // While something is under way, its answer brings this text.
-      if (told.window === this.window || this.sent) return;
-      this.count = told.count;
-      this.workIn(shownText(told.text));
-      void this.hand();
-    } else if (told.mark !== this.file.mark) void this.meet();
-  }
-
-  /** The file has other bytes than those read here. */
-  private takeFile(written: string, mark: string): void {
-    if (mark === this.file.mark) return;
-    const text = shownText(written);
-    const here = this.view?.state.doc.toString() ?? this.shared;
-    const wasClean = here === this.file.text;
-    if (wasClean || here === text) {
-      this.spelling = spellingOf(written);
-      this.file = { text, mark };
-      this.other.value = undefined;
-      if (here !== text) this.replaceAll(text);
-    } else this.other.value = { text, mark };
-  }
-
-  private replaceAll(text: string): void {
-    const { view } = this;
-    if (!view) return;
-    view.dispatch({ changes: difference(view.state.doc.toString(), text), userEvent: 'input' });
+    if (told.kind === 'file') {
+      if (told.mark !== this.file.mark) void this.meet();
+    } else if (told.window !== this.window)
+      void this.inTurn(async () => {
+        await this.settle();
+        // What is told may be older than what an answer brought meanwhile.
+        if (told.count <= this.count) return;
+        this.workIn(shownText(told.text));
+        this.count = told.count;
+      });
   }
 
   /** Writes the file; whether it is written. */
   async save(): Promise<boolean> {
-    const { view } = this;
-    if (!view) return false;
-    const text = view.state.doc.toString();
-    try {
-      const answer = await savePlan(this.name, writtenText(text, this.spelling), this.file.mark);
-      this.fault.value = undefined;
-      if (!answer.saved) {
-        this.other.value = { text: shownText(answer.text), mark: answer.mark };
-        return false;
+    const saved = await this.inTurn(async (view) => {
+      for (;;) {
+        await this.settle();
+        const text = view.state.doc.toString();
+        const answer = await this.keeper.save(this.name, this.hand(view), this.file.mark);
+        this.learn(answer);
+        if (!answer.follows) continue;
+        if (answer.saved) this.file = { text, mark: answer.mark };
+        this.other.value = answer.saved
+          ? undefined
+          : { text: shownText(answer.file.text), mark: answer.file.mark };
+        return answer.saved;
       }
-      this.file = { text, mark: answer.mark };
-      this.other.value = undefined;
-      if (!this.sent) this.count = Math.max(this.count, answer.count);
-      this.judge(view.state);
-      return true;
-    } catch (error) {
-      this.fault.value = error instanceof Refused || error instanceof Silent ? error.message : String(error);
-      return false;
-    }
+    });
+    if (this.unsent) this.handLater();
+    return saved ?? false;
   }
 
   /** Of two versions: what is typed here is to be written over the file's. */
   async keepOwn(): Promise<void> {
     const { other } = this;
     if (!other.value) return;
-    this.file = { ...other.value };
+    this.file = other.value;
     other.value = undefined;
     await this.save();
   }
 
   /** Of two versions: the file's; what was typed here can be had back by undoing. */
   takeOther(): void {
-    const { other } = this;
-    if (!other.value) return;
-    const { text, mark } = other.value;
-    this.file = { text, mark };
+    const { view, other } = this;
+    if (!other.value || !view) return;
+    this.file = other.value;
     other.value = undefined;
-    this.replaceAll(text);
-    if (this.view) this.judge(this.view.state);
+    const changes = difference(view.state.doc.toString(), this.file.text);
+    view.dispatch({ changes, userEvent: 'input' });
   }
 }
 

@@ -4,7 +4,7 @@ import { useState } from 'preact/hooks';
 import { civilDayAt } from '../../../compiler/plan/place-time.ts';
 import { dayFromIso, isoDate, utcFromUnixMs } from '../../../shared/civil.ts';
 import { MOST_SHELVES, QUESTIONS, systemZone, usualUnits } from '../../answers/init/questions.ts';
-import { savePlan } from './api.ts';
+import { askPlan, savePlan } from './api.ts';
 import { notice, worker } from './state.ts';
 
 /** Writes the plan `name` and opens it. */
@@ -21,8 +21,10 @@ export function StarterForm({ open }: { open: (name: string) => void }) {
     try {
       const text = await worker.ask('starter', { shelves: Number(shelves), units, timezone, sealed: day });
       const file = /\.ya?ml$/i.test(name) ? name : `${name}.plan.yaml`;
-      const answer = await savePlan(file, text ?? '', '');
-      if (answer.saved) open(file);
+      const { count, mark, unsaved } = await askPlan(file);
+      const handed = { text: text ?? '', count, window: 'starter', number: 1 };
+      const answer = mark === '' && !unsaved ? await savePlan(file, handed, '') : undefined;
+      if (answer?.follows && answer.saved) open(file);
       else notice.value = `${file} is there already. Choose another name.`;
     } catch (error) {
       notice.value = error instanceof Error ? error.message : String(error);

@@ -2,29 +2,35 @@
  * The plans of one folder, and what was typed into them and not saved.
  *
  * Always holds: only files of the folder itself are read or written, by their
- * bare names; a plan is written beside and renamed, and only over the bytes it
- * was read from; unsaved text is on the disk before it is said to be kept.
+ * bare names; a plan is written beside and renamed, and only over the bytes
+ * that its text began from or that the grower chose to replace; unsaved text is
+ * on the disk before it is said to be kept, and before the plan is written. A
+ * text is taken only if it follows the last one (wire.ts), so that of two
+ * windows neither undoes what the other typed.
  */
 
 import { createHash } from 'node:crypto';
-import { existsSync, lstatSync, readdirSync, rmSync, statSync } from 'node:fs';
+import { lstatSync, readdirSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { usage } from '../../failure.ts';
 import { readPlainFile, writeFileSafely } from '../../files/files.ts';
 import { readLampFile } from '../../files/lamp-files.ts';
 import {
+  type DeskNews,
+  type HandedText,
   type KeptText,
   type OpenedPlan,
+  type Overtaken,
   PLAN_BYTES_MAX,
   type PlanName,
   type Saved,
+  type TextCount,
   type Unsaved,
 } from '../wire.ts';
+import { dropUnsaved, isUnsaved, readUnsaved, writeUnsaved } from './unsaved.ts';
 
 const PLAN_NAME = /^[^./\\][^/\\]*\.ya?ml$/i;
 const LISTED = /^[^./\\][^/\\]*\.plan\.ya?ml$/i;
-/** A text as JSON may be longer than the text. */
-const UNSAVED_BYTES_MAX = 8 * PLAN_BYTES_MAX;
 
 /** A fault to be told to the page with a status of HTTP. */
 export class PlanFault extends Error {
@@ -35,73 +41,145 @@ export class PlanFault extends Error {
   }
 }
 
-/** The plans of `folder`. */
-export class PlanFolder {
-  private readonly counts = new Map<string, number>();
-  readonly folder: string;
+/** A plan's file. */
+interface File {
+  readonly text: string;
+  readonly mark: string;
+}
 
-  constructor(folder: string) {
+/** A plan's text and its way so far. */
+interface Line {
+  /** Number of the text. A page that outlived a server must not take its own for the new one's. */
+  count: number;
+  /** Mark of the file that the text began from. */
+  base: string;
+  /** Undefined where the text is the file's. */
+  unsaved: string | undefined;
+  /** The last text that became the plan's, of each window, the latest window last. */
+  windows: ReadonlyMap<string, number>;
+  /** The file's mark as the windows were told of it last. */
+  told: string;
+}
+
+/** The plans of `folder`; what changes is told to `tell`. */
+export class PlanFolder {
+  private readonly lines = new Map<string, Line>();
+  readonly folder: string;
+  private readonly tell: (news: DeskNews) => void;
+
+  constructor(folder: string, tell: (news: DeskNews) => void) {
     this.folder = folder;
+    this.tell = tell;
   }
 
   /** Names that end in `.plan.yaml`, and `opened` whatever its name. */
   list(opened: string | undefined): PlanName[] {
     const names = readdirSync(this.folder).filter((name) => LISTED.test(name) && this.isFile(name));
     if (opened !== undefined && !names.includes(opened)) names.push(opened);
-    return names.sort().map((name) => ({ name, unsaved: existsSync(this.unsavedPath(name)) }));
+    return names.sort().map((name) => ({ name, unsaved: isUnsaved(this.folder, name) }));
   }
 
   /** A plan as it stands; one that is not there yet is empty. */
-  open(name: string): OpenedPlan {
-    const { text, mark } = this.read(name);
-    return { text, mark, unsaved: this.unsaved(name), count: this.count(name) };
+  open(name: string, window: string): OpenedPlan {
+    const { file, line } = this.look(name);
+    return { ...file, ...standing(line, window), unsaved: unsavedOf(line) };
   }
 
-  /** Which bytes the file has; empty when there is none. */
-  markOf(name: string): string {
-    const bytes = this.bytes(name);
-    return bytes === undefined ? '' : markOfBytes(bytes);
+  /** Keeps what was typed, if it follows the last text. */
+  keep(name: string, handed: HandedText): KeptText {
+    checkSize(handed.text);
+    const { file, line } = this.look(name);
+    if (handed.count !== line.count) return overtaken(line, file, handed.window);
+    this.take(name, line, file, handed);
+    return { follows: true, ...standing(line, handed.window) };
   }
 
-  /** Writes a plan over the bytes it was read from; others are left and handed back. */
-  save(name: string, text: string, mark: string): Saved {
-    checkSize(text);
-    const there = this.read(name);
-    if (there.mark !== mark) return { saved: false, ...there };
-    writeFileSafely(join(this.folder, name), text);
-    rmSync(this.unsavedPath(name), { force: true });
-    return { saved: true, mark: markOfBytes(Buffer.from(text)), count: this.counted(name) };
+  /** Writes a plan, if its text follows the last one, over what that began from or over the bytes that `over` marks. */
+  save(name: string, handed: HandedText, over: string): Saved {
+    checkSize(handed.text);
+    const { file, line } = this.look(name);
+    const { text, window } = handed;
+    if (handed.count !== line.count) return overtaken(line, file, window);
+    this.take(name, line, file, handed);
+    const followed = { follows: true, ...standing(line, window) } as const;
+    if (line.unsaved === undefined) return { ...followed, saved: true, mark: file.mark };
+    if (file.mark !== line.base && file.mark !== over) return { ...followed, saved: false, file };
+    writeFileSafely(this.path(name), text);
+    const mark = markOfBytes(Buffer.from(text));
+    this.settle(name, line, mark);
+    line.told = mark;
+    this.tell({ kind: 'file', name, mark });
+    return { ...followed, saved: true, mark };
   }
 
-  /** Keeps what was typed, if it follows the text that was kept last. */
-  keep(name: string, { text, base }: Unsaved, count: number): KeptText {
-    checkSize(text);
-    this.path(name);
-    const known = this.count(name);
-    if (count !== known)
-      return { kept: false, text: this.unsaved(name)?.text ?? this.read(name).text, count: known };
+  /** Tells which of the plans that were opened have other bytes than was told last. */
+  lookAround(): void {
+    for (const [name, line] of this.lines) {
+      const mark = this.markSeen(name);
+      if (mark === line.told) continue;
+      line.told = mark;
+      this.tell({ kind: 'file', name, mark });
+    }
+  }
+
+  private markSeen(name: string): string {
+    try {
+      return this.markOf(name);
+    } catch {
+      return '';
+    }
+  }
+
+  /** The plan's file as it is now, and the text with it. */
+  private look(name: string): { file: File; line: Line } {
+    const file = this.read(name);
+    const line = this.lines.get(name) ?? this.begin(name, file);
+    if (line.unsaved === file.text) this.settle(name, line, file.mark);
+    else if (line.unsaved === undefined && line.base !== file.mark) {
+      line.base = file.mark;
+      line.count += 1;
+    }
+    return { file, line };
+  }
+
+  private begin(name: string, { mark }: File): Line {
+    const kept = readUnsaved(this.folder, name);
+    const line: Line = {
+      count: Date.now(),
+      base: kept?.base ?? mark,
+      unsaved: kept?.text,
+      windows: kept?.windows ?? new Map(),
+      told: mark,
+    };
+    this.lines.set(name, line);
+    return line;
+  }
+
+  /** A text that follows the last one becomes the plan's. */
+  private take(name: string, line: Line, file: File, { text, window, number }: HandedText): void {
+    const others = [...line.windows].filter(([other]) => other !== window);
+    const windows = new Map([...others, [window, number]]);
+    if (text !== file.text) writeUnsaved(this.folder, name, { text, base: line.base, windows });
+    line.windows = windows;
+    if (text !== (line.unsaved ?? file.text)) {
+      line.count += 1;
+      this.tell({ kind: 'unsaved', name, text, count: line.count, window });
+    }
+    line.unsaved = text;
     // Typed back to what the file says: nothing is left to be kept.
-    if (text === this.read(name).text) rmSync(this.unsavedPath(name), { force: true });
-    else writeFileSafely(this.unsavedPath(name), JSON.stringify({ text, base }));
-    return { kept: true, count: this.counted(name) };
+    if (text === file.text) this.settle(name, line, file.mark);
+  }
+
+  /** The text is the file's. */
+  private settle(name: string, line: Line, mark: string): void {
+    dropUnsaved(this.folder, name);
+    line.unsaved = undefined;
+    line.base = mark;
   }
 
   /** The text of a photometric file or a spectrum beside the plans, a character a byte. */
   lampFile(name: string): string | undefined {
     return readLampFile(this.folder, name);
-  }
-
-  /** The number of a plan's unsaved text. A page that outlived a server must not take its own for the new one's. */
-  count(name: string): number {
-    const known = this.counts.get(name) ?? Date.now();
-    this.counts.set(name, known);
-    return known;
-  }
-
-  private counted(name: string): number {
-    const next = this.count(name) + 1;
-    this.counts.set(name, next);
-    return next;
   }
 
   private isFile(name: string): boolean {
@@ -115,10 +193,6 @@ export class PlanFolder {
     return join(this.folder, name);
   }
 
-  private unsavedPath(name: string): string {
-    return join(this.folder, `.${name}.unsaved`);
-  }
-
   private bytes(name: string): Uint8Array | undefined {
     const path = this.path(name);
     const bytes = readPlainFile(this.folder, name, PLAN_BYTES_MAX);
@@ -127,7 +201,13 @@ export class PlanFolder {
     return bytes;
   }
 
-  private read(name: string): { text: string; mark: string } {
+  /** Which bytes the file has; empty when there is none. */
+  markOf(name: string): string {
+    const bytes = this.bytes(name);
+    return bytes === undefined ? '' : markOfBytes(bytes);
+  }
+
+  private read(name: string): File {
     const bytes = this.bytes(name);
     if (bytes === undefined) return { text: '', mark: '' };
     try {
@@ -137,18 +217,21 @@ export class PlanFolder {
       throw new PlanFault(415, `${name} is not in UTF-8. Save it as UTF-8 in a text editor first.`);
     }
   }
-
-  private unsaved(name: string): Unsaved | undefined {
-    const bytes = readPlainFile(this.folder, `.${name}.unsaved`, UNSAVED_BYTES_MAX);
-    if (bytes === undefined) return undefined;
-    try {
-      const { text, base }: Partial<Unsaved> = JSON.parse(Buffer.from(bytes).toString('utf8'));
-      return typeof text === 'string' && typeof base === 'string' ? { text, base } : undefined;
-    } catch {
-      return undefined;
-    }
-  }
 }
+
+const unsavedOf = ({ unsaved, base }: Line): Unsaved | undefined =>
+  unsaved === undefined ? undefined : { text: unsaved, base };
+
+const standing = ({ count, windows }: Line, window: string): TextCount => ({
+  count,
+  yours: windows.get(window) ?? 0,
+});
+
+const overtaken = (line: Line, { text }: File, window: string): Overtaken => ({
+  follows: false,
+  text: line.unsaved ?? text,
+  ...standing(line, window),
+});
 
 function markOfBytes(bytes: Uint8Array): string {
   return createHash('sha256').update(bytes).digest('hex');

@@ -11,7 +11,7 @@ import { watch } from 'node:fs';
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
 import { Failure } from '../../failure.ts';
 import type { EndSignal } from '../../jobs/halt.ts';
-import { BODY_BYTES_MAX, type Desk, type DeskNews, JOB_TEXTS } from '../wire.ts';
+import { BODY_BYTES_MAX, type Desk, type DeskNews, type HandedText, JOB_TEXTS } from '../wire.ts';
 import { type Asset, type Assets, pageText } from './assets.ts';
 import { BoardRoom } from './boards.ts';
 import { cookieName, type Door, isEntrance, letsIn, refusal } from './guard.ts';
@@ -49,8 +49,6 @@ class DeskServer implements Served {
   private readonly plans: PlanFolder;
   private readonly boards: BoardRoom;
   private readonly listeners = new Set<ServerResponse>();
-  /** The mark that was told last, of each plan that a page has opened. */
-  private readonly marks = new Map<string, string>();
   private readonly options: DeskServeOptions;
   private door: Door = { host: '', token: '' };
   private listed = '';
@@ -59,7 +57,7 @@ class DeskServer implements Served {
 
   constructor(options: DeskServeOptions) {
     this.options = options;
-    this.plans = new PlanFolder(options.folder);
+    this.plans = new PlanFolder(options.folder, (news) => this.tell(news));
     this.boards = new BoardRoom(this.plans, (job) => this.tell({ kind: 'job', job }));
     this.server = createServer((request, response) => void this.take(request, response));
   }
@@ -92,28 +90,15 @@ class DeskServer implements Served {
     for (const response of this.listeners) response.write(`data: ${JSON.stringify(told)}\n\n`);
   }
 
-  /** Something in the folder changed: which of the open plans has other bytes? */
+  /** Something in the folder changed. */
   private lookAround(): void {
-    for (const [name, known] of this.marks) {
-      const mark = this.markOf(name);
-      if (mark === known) continue;
-      this.marks.set(name, mark);
-      this.tell({ kind: 'file', name, mark, count: this.plans.count(name) });
-    }
+    this.plans.lookAround();
     const listed = this.plans
       .list(this.options.opened)
       .map(({ name }) => name)
       .join('/');
     if (listed !== this.listed) this.tell({ kind: 'folder' });
     this.listed = listed;
-  }
-
-  private markOf(name: string): string {
-    try {
-      return this.plans.markOf(name);
-    } catch {
-      return '';
-    }
   }
 
   private async take(request: IncomingMessage, response: ServerResponse): Promise<void> {
@@ -155,26 +140,16 @@ class DeskServer implements Served {
         return sendJson(response, this.desk());
       case 'GET /told':
         return this.hear(response, url.searchParams.get('window') ?? '');
-      case 'GET /plan': {
-        const plan = this.plans.open(name);
-        this.marks.set(name, plan.mark);
-        return sendJson(response, plan);
-      }
+      case 'GET /plan':
+        return sendJson(response, this.plans.open(name, url.searchParams.get('window') ?? ''));
       case 'GET /lamp-file':
         return sendJson(response, { text: this.plans.lampFile(name) ?? null });
       case 'PUT /plan': {
-        const { text, mark } = await textsOf(request, ['text', 'mark']);
-        const saved = this.plans.save(name, text, mark);
-        this.marks.set(name, saved.mark);
-        if (saved.saved) this.tell({ kind: 'file', name, mark: saved.mark, count: saved.count });
-        return sendJson(response, saved);
+        const handed = await textsOf(request, [...HANDED, 'over']);
+        return sendJson(response, this.plans.save(name, handedOf(handed), handed.over));
       }
-      case 'PUT /unsaved': {
-        const { text, base, count, window } = await textsOf(request, ['text', 'base', 'count', 'window']);
-        const kept = this.plans.keep(name, { text, base }, Number(count));
-        if (kept.kept) this.tell({ kind: 'unsaved', name, text, count: kept.count, window });
-        return sendJson(response, kept);
-      }
+      case 'PUT /unsaved':
+        return sendJson(response, this.plans.keep(name, handedOf(await textsOf(request, HANDED))));
       case 'GET /boards':
         return sendJson(response, await this.boards.list());
       case 'PUT /job':
@@ -285,6 +260,12 @@ function faultOf(error: unknown): [status: number, words: string] {
     500,
     `Something went wrong inside Leanward itself: ${error instanceof Error ? error.message : String(error)}`,
   ];
+}
+
+const HANDED = ['text', 'count', 'window', 'number'] as const;
+
+function handedOf({ text, count, window, number }: Record<(typeof HANDED)[number], string>): HandedText {
+  return { text, count: Number(count), window, number: Number(number) };
 }
 
 /** The named texts of a JSON body. */

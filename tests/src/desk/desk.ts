@@ -6,6 +6,7 @@ import { request } from 'node:http';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { sure } from '../../../shared/assert.ts';
+import type { OpenedPlan } from '../../../src/desk/wire.ts';
 import { PLANS, start } from '../cli/run.ts';
 
 /** A folder with copies of sample plans. */
@@ -91,10 +92,36 @@ export function ask({ host, token }: Pick<StartedDesk, 'host' | 'token'>, asking
   });
 }
 
-/** Asks the desk to write a plan. */
-export const save = (desk: StartedDesk, name: string, text: string, mark: string): Promise<Asked> =>
+/** What a window says with a text: the number of the text it follows, who it is, its own number. */
+export const handed = (text: string, count: number, number = 1, window = 'test'): Record<string, string> => ({
+  text,
+  count: String(count),
+  window,
+  number: String(number),
+});
+
+/** A plan as the desk has it. */
+export const opened = async (desk: StartedDesk, name: string): Promise<OpenedPlan> =>
+  JSON.parse((await ask(desk, { path: `/plan?name=${encodeURIComponent(name)}&window=test` })).body);
+
+/** Asks the desk to keep a text that follows that of number `count`. */
+export const keep = (desk: StartedDesk, name: string, text: string, count: number): Promise<Asked> =>
+  ask(desk, {
+    method: 'PUT',
+    path: `/unsaved?name=${encodeURIComponent(name)}`,
+    body: JSON.stringify(handed(text, count)),
+  });
+
+/** Asks the desk to write a plan, over its base or over the bytes that `over` marks. */
+export const save = (
+  desk: StartedDesk,
+  name: string,
+  text: string,
+  count: number,
+  over: string,
+): Promise<Asked> =>
   ask(desk, {
     method: 'PUT',
     path: `/plan?name=${encodeURIComponent(name)}`,
-    body: JSON.stringify({ text, mark }),
+    body: JSON.stringify({ ...handed(text, count), over }),
   });

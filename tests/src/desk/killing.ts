@@ -1,11 +1,12 @@
 /** A desk that is killed while it writes, again and again. */
 
+import { createHash } from 'node:crypto';
 import { readdirSync, readFileSync, utimesSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect } from 'vitest';
-import type { OpenedPlan } from '../../../src/desk/wire.ts';
+import type { KeptText, Saved } from '../../../src/desk/wire.ts';
 import { samplePlan } from '../../support/boards.ts';
-import { ask, end, folderWith, type StartedDesk, save, startDesk, sweep } from './desk.ts';
+import { end, folderWith, keep, opened, type StartedDesk, save, startDesk, sweep } from './desk.ts';
 
 const PANTRY = 'pantry.plan.yaml';
 /** Long enough that a file half written would show. */
@@ -17,32 +18,24 @@ interface Written {
   done: number;
 }
 
-/** Saves, and how many texts were kept when the last of them was sent. */
-interface Saved extends Written {
-  keptBefore: number;
-}
-
-const opened = async (desk: StartedDesk): Promise<OpenedPlan> =>
-  JSON.parse((await ask(desk, { path: `/plan?name=${PANTRY}` })).body);
-
 /** Saves and keeps texts one after another until nobody answers. */
-async function writeOn(desk: StartedDesk, from: number, saved: Saved, kept: Written): Promise<void> {
+async function writeOn(desk: StartedDesk, from: number, saved: Written, kept: Written): Promise<void> {
   try {
-    let { mark, count } = await opened(desk);
+    let { count } = await opened(desk, PANTRY);
     for (let n = from; ; n++) {
       const typed = `${samplePlan('pantry')}${PADDING}# typed ${n}\n`;
       kept.sent.push(typed);
-      const body = JSON.stringify({ text: typed, base: mark, count: String(count), window: 'one' });
-      const keeping = await ask(desk, { method: 'PUT', path: `/unsaved?name=${PANTRY}`, body });
-      count = JSON.parse(keeping.body).count;
+      const keeping: KeptText = JSON.parse((await keep(desk, PANTRY, typed, count)).body);
+      expect(keeping.follows).toBe(true);
       kept.done = kept.sent.length;
       const text = `${samplePlan('pantry')}${PADDING}# saved ${n}\n`;
       saved.sent.push(text);
-      saved.keptBefore = kept.done;
-      const saving = JSON.parse((await save(desk, PANTRY, text, mark)).body);
-      expect(saving.saved).toBe(true);
-      ({ mark, count } = saving);
+      kept.sent.push(text);
+      const saving: Saved = JSON.parse((await save(desk, PANTRY, text, keeping.count, '')).body);
+      expect(saving).toMatchObject({ follows: true, saved: true });
+      count = saving.count;
       saved.done = saved.sent.length;
+      kept.done = kept.sent.length;
     }
   } catch (error) {
     if (
@@ -60,8 +53,10 @@ const leftovers = (folder: string): string[] => readdirSync(folder).filter((name
 export async function killAt(waits: readonly number[]): Promise<void> {
   const folder = folderWith('pantry');
   const path = join(folder, PANTRY);
-  const saved: Saved = { sent: [readFileSync(path, 'utf8')], done: 1, keptBefore: 0 };
-  const kept: Written = { sent: [], done: 0 };
+  const before = readFileSync(path, 'utf8');
+  const saved: Written = { sent: [before], done: 1 };
+  /** What is saved is kept first. */
+  const kept: Written = { sent: [before], done: 1 };
   try {
     for (const [n, wait] of waits.entries()) {
       const desk = await startDesk(folder);
@@ -74,11 +69,11 @@ export async function killAt(waits: readonly number[]): Promise<void> {
     }
     for (const name of leftovers(folder)) utimesSync(join(folder, name), new Date(0), new Date(0));
     const last = await startDesk(folder);
-    const { text, unsaved } = await opened(last);
+    const { text, unsaved } = await opened(last, PANTRY);
     expect(saved.sent.slice(saved.done - 1)).toContain(text);
-    // Nothing is unsaved only where the last save came through and nothing was kept after it.
-    if (unsaved) expect(kept.sent.slice(kept.done - 1)).toContain(unsaved.text);
-    else expect([text, saved.keptBefore]).toEqual([saved.sent.at(-1), kept.done]);
+    expect(kept.sent.slice(kept.done - 1)).toContain(unsaved?.text ?? text);
+    // What is unsaved began from the file as it is.
+    if (unsaved) expect(unsaved.base).toBe(createHash('sha256').update(text).digest('hex'));
     await end(last.child);
     // What the killed desks were writing beside is taken away once it is old.
     expect(leftovers(folder)).toEqual([]);

@@ -45,10 +45,32 @@ needs(['chromium'], 'the page of the desk', () => {
       await page.keyboard.press('Control+y');
       await page.keyboard.press('Control+End');
       await page.keyboard.type('# by hand\n');
-      await page.getByText('not saved; kept for the next time').waitFor();
       await page.keyboard.press('Control+s');
       await fileReads(path, `${before}# by hand\n`);
       await page.getByText('saved', { exact: true }).waitFor();
+      expect(await textIn(page)).toBe(`${before}# by hand\n`);
+    });
+  });
+
+  it('saves what is still on its way to be kept, once', async () => {
+    await withDesk(['smallest'], async ({ page, path }) => {
+      await settled(page);
+      const before = readFileSync(path, 'utf8');
+      let [held, answered] = [0, 0];
+      page.on('response', (response) => (answered += Number(response.url().includes('/unsaved'))));
+      await page.route(/\/unsaved/, async (route) => {
+        held += 1;
+        await new Promise((resolve) => setTimeout(resolve, 500));
+        await route.continue();
+      });
+      await cursorAfter(page, before);
+      await page.keyboard.type('# by hand\n');
+      await page.keyboard.press('Control+s');
+      await fileReads(path, `${before}# by hand\n`);
+      await page.getByText('saved', { exact: true }).waitFor();
+      await until(() => held > 0 && answered === held);
+      await page.getByText('saved', { exact: true }).waitFor();
+      expect(await textIn(page)).toBe(`${before}# by hand\n`);
     });
   });
 

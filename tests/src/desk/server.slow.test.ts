@@ -3,11 +3,24 @@ import { existsSync, mkdirSync, readdirSync, readFileSync, symlinkSync, writeFil
 import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { Desk, OpenedPlan } from '../../../src/desk/wire.ts';
+import type { Desk } from '../../../src/desk/wire.ts';
 import { leanward } from '../cli/run.ts';
-import { type Asking, ask, end, folderWith, type StartedDesk, save, startDesk, sweep } from './desk.ts';
+import {
+  type Asking,
+  ask,
+  end,
+  folderWith,
+  handed,
+  keep,
+  opened,
+  type StartedDesk,
+  save,
+  startDesk,
+  sweep,
+} from './desk.ts';
 
 const PANTRY = 'pantry.plan.yaml';
+const A_PLAN = JSON.stringify({ ...handed('a', 0), over: '' });
 const markOf = (path: string): string => createHash('sha256').update(readFileSync(path)).digest('hex');
 
 /** Everything in a folder, to see that nothing was written. */
@@ -104,19 +117,19 @@ describe('the desk', () => {
     ['a photometric file above', { path: '/lamp-file?name=..%2Fsecret.ies' }, 200, /"text":null/],
     [
       'writing a folder above',
-      { method: 'PUT', path: '/plan?name=..%2Fnew.yaml', body: '{"text":"a","mark":""}' },
+      { method: 'PUT', path: '/plan?name=..%2Fnew.yaml', body: A_PLAN },
       403,
       /own folder only/,
     ],
     [
       'writing through a link',
-      { method: 'PUT', path: '/plan?name=linked.yaml', body: '{"text":"a","mark":""}' },
+      { method: 'PUT', path: '/plan?name=linked.yaml', body: A_PLAN },
       403,
       /no plain file/,
     ],
     [
       'writing through a link to nothing',
-      { method: 'PUT', path: '/plan?name=dangling.yaml', body: '{"text":"a","mark":""}' },
+      { method: 'PUT', path: '/plan?name=dangling.yaml', body: A_PLAN },
       403,
       /no plain file/,
     ],
@@ -125,7 +138,7 @@ describe('the desk', () => {
       {
         method: 'PUT',
         path: '/plan?name=big.yaml',
-        body: JSON.stringify({ text: '#'.repeat(10_000_000), mark: '' }),
+        body: JSON.stringify({ ...handed('#'.repeat(10_000_000), 0), over: '' }),
       },
       413,
       /at most 1 MB/,
@@ -135,7 +148,7 @@ describe('the desk', () => {
       {
         method: 'PUT',
         path: '/plan?name=big.yaml',
-        body: JSON.stringify({ text: '#'.repeat(2_000_000), mark: '' }),
+        body: JSON.stringify({ ...handed('#'.repeat(2_000_000), 0), over: '' }),
       },
       413,
       /at most 1 MB/,
@@ -145,7 +158,7 @@ describe('the desk', () => {
       {
         method: 'PUT',
         path: '/unsaved?name=big.yaml',
-        body: JSON.stringify({ text: '#'.repeat(2_000_000), base: '', count: '0', window: '' }),
+        body: JSON.stringify(handed('#'.repeat(2_000_000), 0)),
       },
       413,
       /at most 1 MB/,
@@ -168,36 +181,44 @@ describe('the desk', () => {
     expect(readFileSync(join(outside, 'secret.yaml'), 'utf8')).toBe('secret');
   });
 
-  it('writes a plan over the bytes it was read from, and over no others', async () => {
-    const path = join(folder, 'wire-rack.plan.yaml');
-    const text = `${readFileSync(path, 'utf8')}# typed\n`;
-    const mark = markOf(path);
-    expect(JSON.parse((await save(desk, 'wire-rack.plan.yaml', text, mark)).body)).toMatchObject({
-      saved: true,
-    });
+  it('writes a plan over the bytes its text began from or that were chosen, and over no others', async () => {
+    const name = 'wire-rack.plan.yaml';
+    const path = join(folder, name);
+    const before = readFileSync(path, 'utf8');
+    const { count, mark } = await opened(desk, name);
+    const text = `${before}# typed\n`;
+    const first = JSON.parse((await save(desk, name, text, count, mark)).body);
+    expect(first).toMatchObject({ follows: true, saved: true, mark: markOf(path) });
     expect(readFileSync(path, 'utf8')).toBe(text);
-    const late = JSON.parse((await save(desk, 'wire-rack.plan.yaml', 'late', mark)).body);
-    expect(late).toEqual({ saved: false, text, mark: markOf(path) });
+    // Of an older count: another window may have typed meanwhile.
+    const late = JSON.parse((await save(desk, name, 'late', count, first.mark)).body);
+    expect(late).toEqual({ follows: false, text, count: first.count, yours: 1 });
     expect(readFileSync(path, 'utf8')).toBe(text);
+    const typed = `${text}# more\n`;
+    const kept = JSON.parse((await keep(desk, name, typed, first.count)).body);
+    writeFileSync(path, `${text}# theirs\n`);
+    const theirs = { text: `${text}# theirs\n`, mark: markOf(path) };
+    const underneath = JSON.parse((await save(desk, name, typed, kept.count, first.mark)).body);
+    expect(underneath).toMatchObject({ follows: true, saved: false, file: theirs });
+    expect(readFileSync(path, 'utf8')).toBe(theirs.text);
+    const chosen = JSON.parse((await save(desk, name, typed, kept.count, theirs.mark)).body);
+    expect(chosen).toMatchObject({ follows: true, saved: true });
+    expect(readFileSync(path, 'utf8')).toBe(typed);
   });
 
   it('keeps what was typed beside the plan until it is saved', async () => {
-    const opened: OpenedPlan = JSON.parse((await ask(desk, { path: `/plan?name=${PANTRY}` })).body);
-    const body = {
-      text: `${opened.text}# more\n`,
-      base: opened.mark,
-      count: String(opened.count),
-      window: 'one',
-    };
-    const keep = () =>
-      ask(desk, { method: 'PUT', path: `/unsaved?name=${PANTRY}`, body: JSON.stringify(body) });
-    expect(JSON.parse((await keep()).body)).toEqual({ kept: true, count: opened.count + 1 });
-    // The same again is of an older count: another window may have typed meanwhile.
-    expect(JSON.parse((await keep()).body)).toMatchObject({ kept: false, text: body.text });
+    const { text, mark, count } = await opened(desk, PANTRY);
+    const typed = `${text}# more\n`;
+    const kept = JSON.parse((await keep(desk, PANTRY, typed, count)).body);
+    expect(kept).toEqual({ follows: true, count: count + 1, yours: 1 });
+    expect(JSON.parse((await keep(desk, PANTRY, typed, count)).body)).toMatchObject({
+      follows: false,
+      text: typed,
+    });
     const listed: Desk = JSON.parse((await ask(desk, { path: '/desk' })).body);
     expect(listed.plans).toContainEqual({ name: PANTRY, unsaved: true });
-    expect(JSON.parse((await ask(desk, { path: `/plan?name=${PANTRY}` })).body).unsaved.text).toBe(body.text);
-    await save(desk, PANTRY, body.text, opened.mark);
+    expect((await opened(desk, PANTRY)).unsaved).toEqual({ text: typed, base: mark });
+    await save(desk, PANTRY, typed, kept.count, mark);
     expect(existsSync(join(folder, `.${PANTRY}.unsaved`))).toBe(false);
   });
 
@@ -235,15 +256,14 @@ describe('a desk that ends', () => {
   it('leaves nothing behind; one that is killed is followed at its address, with what was typed', async () => {
     const folder = folderWith('pantry');
     const first = await startDesk(folder);
-    const opened: OpenedPlan = JSON.parse((await ask(first, { path: `/plan?name=${PANTRY}` })).body);
-    const typed = { text: 'leanward: 1\n', base: opened.mark, count: String(opened.count), window: 'one' };
-    await ask(first, { method: 'PUT', path: `/unsaved?name=${PANTRY}`, body: JSON.stringify(typed) });
+    const { text, count } = await opened(first, PANTRY);
+    await keep(first, PANTRY, 'leanward: 1\n', count);
     await end(first.child, 'SIGKILL');
     const second = await startDesk(folder);
     expect(second).toMatchObject({ already: false, address: first.address });
-    const again: OpenedPlan = JSON.parse((await ask(second, { path: `/plan?name=${PANTRY}` })).body);
-    expect(again.unsaved?.text).toBe(typed.text);
-    expect(again.text).toBe(opened.text);
+    const again = await opened(second, PANTRY);
+    // The window learns that its text had arrived.
+    expect(again).toMatchObject({ text, unsaved: { text: 'leanward: 1\n' }, yours: 1 });
     await end(second.child);
     expect(readdirSync(folder).sort()).toEqual([`.${PANTRY}.unsaved`, PANTRY]);
     sweep(folder);

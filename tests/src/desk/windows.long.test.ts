@@ -1,0 +1,4 @@
+import { askForAll } from '../../support/share.ts';
+
+askForAll();
+await import('./windows.slow.test.ts');
