@@ -111,7 +111,7 @@ function spacesOf(plan: ResolvedPlan, lamps: readonly SceneLamp[], zoneBounds: r
 }
 
 /** Which rack each shelf belongs to. */
-function assignRacks(shelves: readonly ResolvedShelf[]): number[] {
+export function assignRacks(shelves: readonly ResolvedShelf[]): number[] {
   let rack = 0;
   let members: ResolvedShelf[] = [];
   return shelves.map((shelf) => {

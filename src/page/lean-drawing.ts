@@ -13,6 +13,7 @@ import type { ResolvedBag } from '../../compiler/plan/plan.ts';
 import { itemAt } from '../../shared/assert.ts';
 import { antlerBody } from './antler.ts';
 import { html, type Markup } from './html.ts';
+import { sizeFor } from './names.ts';
 
 const MARGIN = 30;
 /** Reach the two views, and below them for their names. */
@@ -53,14 +54,16 @@ function view(
 ): Markup {
   const half = bag.footprint[axis] / 2;
   const block = blockHeight(bag);
+  const endSize = sizeFor(ends.join(' '), 2 * half - 6, ABOVE, 18);
+  const nameSize = sizeFor(name, 2 * half + GAP - 10, BELOW, 20);
   const label = (x: number, words: string, anchor: string): Markup =>
-    html`<text x="${x}" y="${-bag.height - 10}" font-size="18" text-anchor="${anchor}" fill="#625f57">${words}</text>`;
+    html`<text x="${x}" y="${-bag.height - 10}" font-size="${endSize.toFixed(1)}" text-anchor="${anchor}" fill="#625f57">${words}</text>`;
   return html`<g transform="translate(${middle} 0)">
 <rect x="${-half}" y="${-bag.height}" width="${2 * half}" height="${bag.height}" rx="14" fill="#ffffff" stroke="#6d6a62" stroke-width="2.5"/>
 <rect x="${-half + 4}" y="${-block}" width="${2 * half - 8}" height="${block}" rx="8" fill="#b08a5e"/>
 ${label(-half, itemAt(ends, 0), 'start')}${label(half, itemAt(ends, 1), 'end')}
 <g transform="translate(0 ${(-block).toFixed(1)})">${antler(shape, axis, id)}${tips(shape, half - 16)}</g>
-<text x="0" y="30" font-size="20" text-anchor="middle" fill="#2b2a27">${name}</text>
+<text x="0" y="30" font-size="${nameSize.toFixed(1)}" text-anchor="middle" fill="#2b2a27">${name}</text>
 </g>`;
 }
 

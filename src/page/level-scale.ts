@@ -6,6 +6,7 @@
  */
 
 import { html, type Markup } from './html.ts';
+import { cutTo } from './names.ts';
 import { levelColour } from './shelf-above.ts';
 
 /** A band with whose it is, lx. */
@@ -15,7 +16,8 @@ export interface ScaleBand {
 }
 
 const [LEAST, MOST] = [1, 5000];
-const [LEFT, WIDTH, BAR, ROW] = [10, 460, 16, 22];
+const [LEFT, WIDTH, BAR, ROW] = [10, 460, 16, 34];
+const NAME_SIZE = 13;
 const TICKS = [1, 10, 50, 100, 500, 1000, 5000];
 
 const across = (lux: number): number =>
@@ -23,7 +25,7 @@ const across = (lux: number): number =>
 
 /** The scale; bands below it, a row each. */
 export function levelScale(bands: readonly ScaleBand[]): Markup {
-  const height = 42 + bands.length * ROW;
+  const height = 46 + bands.length * ROW;
   const steps = Array.from({ length: 92 }, (_, n) => {
     const [from, to] = [n / 92, (n + 1) / 92];
     const lux = LEAST * (MOST / LEAST) ** ((from + to) / 2);
@@ -36,8 +38,8 @@ export function levelScale(bands: readonly ScaleBand[]): Markup {
   return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 620 ${height}" width="620" role="img" aria-label="Colours of the level in lux, with the bands asked for">${steps}${ticks}
 <text x="${LEFT + WIDTH + 24}" y="${BAR}" font-size="13" fill="#2b2a27">lx</text>
 ${bands.map(({ name, band: [low, high] }, row) => {
-  const y = 50 + row * ROW;
+  const y = 52 + row * ROW;
   const [x, end] = [across(low), across(high)];
-  return html`<path d="M${x.toFixed(1)} ${y - 12} v10 H${end.toFixed(1)} v-10" fill="none" stroke="#2b2a27" stroke-width="2"/><text x="${(end + 8).toFixed(1)}" y="${y}" font-size="13" fill="#2b2a27">${name}</text>`;
+  return html`<path d="M${x.toFixed(1)} ${y - 12} v10 H${end.toFixed(1)} v-10" fill="none" stroke="#2b2a27" stroke-width="2"/><text x="${LEFT}" y="${y + 16}" font-size="${NAME_SIZE}" fill="#2b2a27">${cutTo(name, 600, NAME_SIZE)}</text>`;
 })}</svg>`;
 }

@@ -6,27 +6,77 @@
  * is drawn first.
  */
 
+import { assignRacks } from '../../compiler/light/scene.ts';
 import { blockHeight } from '../../compiler/plan/block-height.ts';
-import type { ResolvedLamp, ResolvedPlan, ResolvedShelf, Vec3 } from '../../compiler/plan/plan.ts';
+import type {
+  ResolvedBag,
+  ResolvedLamp,
+  ResolvedPlan,
+  ResolvedShelf,
+  ResolvedZone,
+  Vec3,
+} from '../../compiler/plan/plan.ts';
 import { itemAt } from '../../shared/assert.ts';
 import { antlerBody } from './antler.ts';
 import { html, type Markup } from './html.ts';
+import { cutTo, type TextBox, takePlace, textWidth } from './names.ts';
 import { marks, type ShownAs, standingIn } from './shown-as.ts';
 
 const MARGIN = 60;
 const BOARD = 18;
 /** Room for the names below a shelf that is drawn alone. */
 const BELOW = 50;
+/** Sizes of the names of shelves and zones, and the widest a shelf's may be. */
+const SHELF_SIZE = 24;
+const ZONE_SIZE = 30;
+const SHELF_NAME_MOST = 320;
+/** Between racks that stand beside each other. */
+const BETWEEN_RACKS = 120;
 
-/** An SVG of the whole rack; zones without a batch show empty. */
+/** An SVG of the whole rack; zones without a batch show empty. Shelves that are not over each other are drawn side by side. */
 export function rackDrawing(plan: ResolvedPlan): Markup {
   const top = Math.max(...plan.shelves.map((shelf) => shelf.height + shelf.clear));
   const bottom = Math.min(...plan.shelves.map((shelf) => shelf.height)) - BOARD;
-  const width = Math.max(...plan.shelves.map((shelf) => shelf.width));
+  const racks = racksOf(plan);
+  const last = itemAt(racks, racks.length - 1);
+  const width = last.left + last.names + last.width;
   const view = `${-MARGIN} ${-MARGIN} ${width + 2 * MARGIN} ${top - bottom + 2 * MARGIN}`;
   return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="${view}" width="${Math.round((width + 2 * MARGIN) / 2)}" role="img" aria-label="The rack seen from the front">
-${plan.shelves.map((shelf, index) => shelfDrawing(plan, shelf, index, top - shelf.height))}
+${racks.map(
+  ({ left, names, shelves }) =>
+    html`<g transform="translate(${left + names} 0)">${shelves.map((index) => {
+      const shelf = itemAt(plan.shelves, index);
+      const name = cutTo(shelf.name, SHELF_NAME_MOST, SHELF_SIZE);
+      return html`${shelfDrawing(plan, shelf, index, top - shelf.height)}<text x="-24" y="${top - shelf.height + 14}" font-size="${SHELF_SIZE}" text-anchor="end" fill="#625f57">${name}${name === shelf.name ? '' : html`<title>shelf ${shelf.name}</title>`}</text>`;
+    })}</g>`,
+)}
 </svg>`;
+}
+
+/** A rack in the drawing: where it begins, the room for the names left of it, its shelves (indices). */
+interface DrawnRack {
+  readonly left: number;
+  readonly names: number;
+  readonly width: number;
+  readonly shelves: readonly number[];
+}
+
+function racksOf(plan: ResolvedPlan): DrawnRack[] {
+  const found: DrawnRack[] = [];
+  const rackOf = assignRacks(plan.shelves);
+  for (let rack = 0; rack <= Math.max(...rackOf); rack++) {
+    const shelves = rackOf.flatMap((of, index) => (of === rack ? [index] : []));
+    const nameWidth = (index: number): number =>
+      Math.min(SHELF_NAME_MOST, textWidth(itemAt(plan.shelves, index).name, SHELF_SIZE));
+    const before = found[found.length - 1];
+    found.push({
+      left: before ? before.left + before.names + before.width + BETWEEN_RACKS : 0,
+      names: Math.max(...shelves.map(nameWidth)),
+      width: Math.max(...shelves.map((index) => itemAt(plan.shelves, index).width)),
+      shelves,
+    });
+  }
+  return found;
 }
 
 /** One shelf alone, from its board up to the next; the drawing's x is the shelf's, its y counts down from the surface. */
@@ -35,7 +85,8 @@ export function shelfFront(plan: ResolvedPlan, index: number, shown: ShownAs, mo
   const [width, height] = [shelf.width + 2 * MARGIN, shelf.clear + MARGIN + BELOW];
   return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="${-MARGIN} ${-shelf.clear - MARGIN} ${width} ${height}" width="${Math.round(width / 2)}" role="${shown.pick ? 'group' : 'img'}" aria-label="Shelf ${shelf.name} seen from the front">
 <line x1="0" y1="${-shelf.clear}" x2="${shelf.width}" y2="${-shelf.clear}" stroke="#8f8467" stroke-width="6"/>
-${shelfDrawing(plan, shelf, index, 0, shown)}${more}
+${shelfDrawing(plan, shelf, index, 0, shown)}
+<text x="${shelf.width / 2}" y="${BOARD + 26}" font-size="${SHELF_SIZE}" text-anchor="middle" fill="#625f57">${cutTo(shelf.name, width, SHELF_SIZE)}</text>${more}
 </svg>`;
 }
 
@@ -50,7 +101,6 @@ function shelfDrawing(
   const wire = shelf.deckPasses > 0;
   return html`<g transform="translate(0 ${floor})">
 <rect x="0" y="0" width="${shelf.width}" height="${wire ? BOARD / 3 : BOARD}" fill="${wire ? 'none' : '#cbbfa6'}" stroke="#8f8467" stroke-width="3"${wire ? html` stroke-dasharray="12 8"` : ''}/>
-<text x="${shelf.width / 2}" y="${BOARD + 26}" font-size="24" text-anchor="middle" fill="#6d6a62">${shelf.name}</text>
 ${lamps(plan, index, true, shown)}${screens(plan, index, shown)}${bags(plan, index, shown)}${lamps(plan, index, false, shown)}
 </g>`;
 }
@@ -67,6 +117,7 @@ function screens(plan: ResolvedPlan, shelf: number, shown: ShownAs): Markup[] {
 }
 
 function bags(plan: ResolvedPlan, shelf: number, shown: ShownAs): Markup[] {
+  const taken: TextBox[] = [];
   return plan.zones.flatMap((zone, index) => {
     if (zone.shelf !== shelf) return [];
     const kind = standingIn(plan, index, shown);
@@ -74,7 +125,6 @@ function bags(plan: ResolvedPlan, shelf: number, shown: ShownAs): Markup[] {
     if (!bag) return [];
     const [width] = bag.footprint;
     const block = blockHeight(bag);
-    const middle = (zone.x[0] + zone.x[1]) / 2;
     const way = kind >= 0 ? shown.growth?.get(zone.name) : undefined;
     const antler = (x: number, up: number): Markup =>
       way ? html`<g transform="translate(${x} ${-up})">${antlerBody(way, 0)}</g>` : html``;
@@ -86,10 +136,34 @@ function bags(plan: ResolvedPlan, shelf: number, shown: ShownAs): Markup[] {
     );
     return [
       html`<g${marks('zone', zone.name, shown)}>${drawn}
-<text x="${middle}" y="${-bag.height - 14}" font-size="30" text-anchor="middle" fill="#2b2a27">${zone.name}</text></g>`,
+${zoneName(plan, zone, bag, taken)}</g>`,
     ];
   });
 }
+
+/** A zone's name above its bags where that is below the next board, else upon them; a zone behind another has its own line. */
+function zoneName(plan: ResolvedPlan, zone: ResolvedZone, bag: ResolvedBag, taken: TextBox[]): Markup {
+  const { clear } = itemAt(plan.shelves, zone.shelf);
+  const room = Math.max(zone.x[1] - zone.x[0], bag.footprint[0]);
+  const text = cutTo(zone.name, room, ZONE_SIZE);
+  const top = Math.min(bag.height, clear);
+  const lines = Array.from(
+    { length: Math.floor(top / ZONE_LINE) },
+    (_, n) => -top + ZONE_SIZE + 6 + n * ZONE_LINE,
+  );
+  const above = bag.height + 14 + ZONE_SIZE <= clear ? [-bag.height - 14] : [];
+  const placed = takePlace(
+    [...above, ...lines].map((y) => ({
+      ...{ text, x: (zone.x[0] + zone.x[1]) / 2, y, size: ZONE_SIZE, anchor: 'middle' },
+    })),
+    taken,
+  );
+  if (!placed) return html``;
+  return html`<text x="${placed.x}" y="${placed.y}" font-size="${ZONE_SIZE}" text-anchor="middle" fill="#2b2a27" paint-order="stroke" stroke="#fdfcf8" stroke-width="6" stroke-linejoin="round">${text}${text === zone.name ? '' : html`<title>zone ${zone.name}</title>`}</text>`;
+}
+
+/** Lines of names upon bags stand so far apart. */
+const ZONE_LINE = 40;
 
 /** The lamps behind the middle of the shelf, or those that are not. */
 function lamps(plan: ResolvedPlan, shelf: number, behind: boolean, shown: ShownAs): Markup[] {

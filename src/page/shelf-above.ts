@@ -19,6 +19,7 @@ import type {
 import { itemAt } from '../../shared/assert.ts';
 import { sideWord } from '../words/sides.ts';
 import { html, type Markup } from './html.ts';
+import { type Anchor, cutTo, sizeFor, type TextBox, takePlace, textWidth } from './names.ts';
 import { marks, type ShownAs, standingIn } from './shown-as.ts';
 
 /** The light of one bag, as it is drawn. */
@@ -67,17 +68,36 @@ export function shelfAbove(
   open?: OpenLight,
 ): Markup {
   const shelf = itemAt(plan.shelves, index);
-  const [width, height] = [shelf.width + 2 * MARGIN, shelf.depth + 2 * MARGIN];
+  const width = shelf.width + 2 * MARGIN;
   const id = `above-${index}`;
   const zones = plan.zones.map((zone, at) => ({ zone, at })).filter(({ zone }) => zone.shelf === index);
-  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="${-MARGIN} ${-shelf.depth - MARGIN} ${width} ${height}" width="${Math.round(width / 2)}" role="${shown.pick ? 'group' : 'img'}" aria-label="Shelf ${shelf.name} seen from above">
+  const figures = zones.flatMap(({ zone, at }) => {
+    const bag = plan.bags[standingIn(plan, at, shown)];
+    return zone.places.flatMap((place) => {
+      const own = glow.get(place.name);
+      return bag && own ? [figureOf(own, place, bag)] : [];
+    });
+  });
+  const taken = figures.map(({ box }) => box);
+  const title = cutTo(`${shelf.name}, front`, shelf.width, 24);
+  // Bags may hang over the front edge.
+  const front = takePlace(
+    Array.from({ length: 12 }, (_, n) => ({
+      ...{ text: title, x: 0, y: 34 + 30 * n, size: 24, anchor: 'start' as const },
+    })),
+    taken,
+  );
+  const names = zones.map(({ zone }) => zoneName(zone, taken));
+  const lowest = Math.max(MARGIN, ...taken.map((one) => one.y + one.height + 10));
+  const height = shelf.depth + MARGIN + lowest;
+  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="${-MARGIN} ${-shelf.depth - MARGIN} ${width} ${height.toFixed(0)}" width="${Math.round(width / 2)}" role="${shown.pick ? 'group' : 'img'}" aria-label="Shelf ${shelf.name} seen from above">
 ${hatching(id)}
 <rect x="0" y="${-shelf.depth}" width="${shelf.width}" height="${shelf.depth}" fill="#f4efe2" stroke="#8f8467" stroke-width="3"/>
-<text x="0" y="34" font-size="24" fill="#6d6a62">${shelf.name}, front</text>
+<text x="0" y="${front?.y ?? 34}" font-size="24" fill="#625f57">${title}</text>
 ${open ? openLight(open, id) : ''}
 ${windows(plan, shelf)}
 ${zones.map(({ zone, at }) => zoneAbove(plan, zone, standingIn(plan, at, shown), shown, glow, id))}
-${zones.map(({ zone, at }) => (standingIn(plan, at, shown) < 0 ? '' : figures(zone, glow)))}
+${figures.map(figure)}${names}
 ${plan.screens.filter((screen) => screen.shelf === index).map((screen) => screenAbove(screen, shown))}
 ${plan.lamps.filter((lamp) => lamp.shelf === index).map((lamp) => lampAbove(lamp, shown))}
 </svg>`;
@@ -132,7 +152,6 @@ function zoneAbove(
   const bag = plan.bags[Math.max(0, kind)];
   return html`<g${marks('zone', zone.name, shown)}><title>zone ${zone.name}</title>
 <rect x="${zone.x[0]}" y="${-zone.y[1]}" width="${width}" height="${depth}" fill="#ffffff" fill-opacity="${glow.size > 0 ? 0 : 0.35}" stroke="#9a958a" stroke-width="2" stroke-dasharray="10 8"/>
-<text x="${zone.x[0] + 8}" y="${-zone.y[1] + 30}" font-size="30" fill="#2b2a27" paint-order="stroke" stroke="#fdfcf8" stroke-width="7" stroke-linejoin="round">${zone.name}</text>
 ${bag ? zone.places.map((place) => bagAbove(bag, place, kind >= 0, kind >= 0 ? glow.get(place.name) : undefined, id)) : ''}</g>`;
 }
 
@@ -177,21 +196,58 @@ function arrow({ pull }: BagGlow, { x, y }: BagPlace): Markup {
   return html`<g transform="translate(${x} ${-y}) rotate(${angle.toFixed(1)})" fill="none" pointer-events="none"><path d="M0 0 V${(-length).toFixed(1)} M-11 ${(-length + 16).toFixed(1)} L0 ${(-length).toFixed(1)} L11 ${(-length + 16).toFixed(1)}" stroke="#ffffff" stroke-width="11" stroke-linejoin="round"/><path d="M0 0 V${(-length).toFixed(1)} M-11 ${(-length + 16).toFixed(1)} L0 ${(-length).toFixed(1)} L11 ${(-length + 16).toFixed(1)}" stroke="#2b2a27" stroke-width="5"/></g>`;
 }
 
-/** Not inside the zone's part: what it is called and what it shows would be read as one. */
-function figures({ places }: ResolvedZone, glow: ReadonlyMap<string, BagGlow>): Markup[] {
-  return places.flatMap((place) => {
-    const own = glow.get(place.name);
-    return own ? [figure(own, place)] : [];
-  });
+/** The figures of a bag: where they stand, and what they say, a line each. */
+interface Figure {
+  readonly box: TextBox;
+  readonly lines: readonly string[];
+  readonly size: number;
+  readonly fault: boolean;
 }
 
-/** The level in figures, on the side of the middle that the arrow leaves free. */
-function figure({ level, fault, say, pull }: BagGlow, { x, y }: BagPlace): Markup {
-  const words = say ?? [Math.round(level), fault].filter((one) => one !== undefined).join(' ');
-  const width = 17 * words.length + 14;
-  const top = -y + (pull[1] < 0 ? -46 : 12);
-  return html`<g pointer-events="none" aria-hidden="true"><rect x="${x - width / 2}" y="${top}" width="${width}" height="34" rx="6" fill="#fdfcf8" fill-opacity="0.92"${fault ? html` stroke="#2b2a27" stroke-width="2.5"` : ''}/><text x="${x}" y="${top + 26}" font-size="28" text-anchor="middle" fill="#2b2a27">${words}</text></g>`;
+/** All inside the bag's own footprint, on the side of the middle that the arrow leaves free. */
+function figureOf({ level, fault, say, pull }: BagGlow, { x, y }: BagPlace, bag: ResolvedBag): Figure {
+  const lines = say === undefined ? [`${Math.round(level)}`, ...(fault ? [fault] : [])] : [say];
+  const [across, deep] = [bag.footprint[0] - 2 * PAD, bag.footprint[1] - 2 * PAD];
+  const longest = lines.reduce((a, b) => (textWidth(a, 1) > textWidth(b, 1) ? a : b));
+  const size = sizeFor(longest, across, deep / lines.length, FIGURE_SIZE);
+  const [width, height] = [textWidth(longest, size) + PAD, lines.length * LINE * size + PAD];
+  const free = pull[1] < 0 ? -y - 12 - height : -y + 12;
+  const top = Math.min(Math.max(free, -y - bag.footprint[1] / 2), -y + bag.footprint[1] / 2 - height);
+  return { box: { x: x - width / 2, y: top, width, height }, lines, size, fault: fault !== undefined };
 }
+
+const FIGURE_SIZE = 28;
+const PAD = 4;
+const LINE = 1.25;
+
+/** Not inside the zone's part: what it is called and what it shows would be read as one. */
+function figure({ box, lines, size, fault }: Figure): Markup {
+  const middle = box.x + box.width / 2;
+  const line = (words: string, n: number): Markup =>
+    html`<text x="${middle.toFixed(1)}" y="${(box.y + PAD / 2 + (n * LINE + 0.97) * size).toFixed(1)}" font-size="${size.toFixed(1)}" text-anchor="middle" fill="#2b2a27">${words}</text>`;
+  return html`<g pointer-events="none" aria-hidden="true"><rect x="${box.x.toFixed(1)}" y="${box.y.toFixed(1)}" width="${box.width.toFixed(1)}" height="${box.height.toFixed(1)}" rx="6" fill="#fdfcf8" fill-opacity="0.92"${fault ? html` stroke="#2b2a27" stroke-width="2.5"` : ''}/>${lines.map(line)}</g>`;
+}
+
+/** A zone's name in a corner of it that no figure takes, else outside it, else in lines below the shelf. */
+function zoneName({ name, x, y }: ResolvedZone, taken: TextBox[]): Markup {
+  const text = cutTo(name, Math.max(120, x[1] - x[0] - 16), NAME_SIZE);
+  const at = (px: number, py: number, anchor: Anchor) => ({ text, x: px, y: py, size: NAME_SIZE, anchor });
+  const below = Array.from({ length: 12 }, (_, n) => at(x[0], 34 + NAME_LINE * (n + 1), 'start'));
+  const place = takePlace(
+    [
+      ...[at(x[0] + 8, -y[1] + 30, 'start'), at(x[1] - 8, -y[1] + 30, 'end')],
+      ...[at(x[0] + 8, -y[0] - 10, 'start'), at(x[1] - 8, -y[0] - 10, 'end')],
+      ...[at(x[0] + 8, -y[1] - 10, 'start'), at(x[0] + 8, -y[0] + 30, 'start')],
+      ...below,
+    ],
+    taken,
+  );
+  if (!place) return html``;
+  return html`<text x="${place.x}" y="${place.y}" font-size="${NAME_SIZE}" text-anchor="${place.anchor}" fill="#2b2a27" paint-order="stroke" stroke="#fdfcf8" stroke-width="7" stroke-linejoin="round" pointer-events="none">${text}</text>`;
+}
+
+const NAME_SIZE = 30;
+const NAME_LINE = 40;
 
 /** Blue-black for dark to straw for bright: the lightness alone tells the order. */
 const SCALE: readonly (readonly [lux: number, red: number, green: number, blue: number])[] = [
