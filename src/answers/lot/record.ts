@@ -26,7 +26,7 @@ import { dayAt } from '../review/incidents.ts';
 import { lotBatch, lotRows } from '../review/lot.ts';
 import type { Review, ReviewedDay } from '../review/review.ts';
 import { roomByStage, stageRoomWords } from '../review/room-by-stage.ts';
-import { hours, sumDays } from '../review/verdict.ts';
+import { hours, sumDays, unknownWords } from '../review/verdict.ts';
 import { incidentLines, type Naming } from '../review/words.ts';
 
 /** A part of the record: a table with its head, and lines under it. */
@@ -121,13 +121,14 @@ function light(plan: ResolvedPlan, batch: ResolvedBatch, days: readonly Reviewed
   const rows = batch.zones.map((stay) => {
     const mine = days.filter((day) => day.zone === stay.zone);
     if (mine.length === 0) return [itemAt(plan.zones, stay.zone).name, 'not read', 'unknown', '', '', ''];
-    const { planned, delivered, unknown, luxPlanned, luxDelivered } = sumDays(mine);
+    const totals = sumDays(mine);
+    const { planned, delivered, luxPlanned, luxDelivered } = totals;
     const proved = mine.filter(({ standing }) => standing === 'proved').length;
     return [
       itemAt(plan.zones, stay.zone).name,
       hours(planned),
       hours(delivered),
-      hours(unknown),
+      unknownWords(totals),
       `${Math.round(luxDelivered)} of ${Math.round(luxPlanned)} lx·h`,
       `${proved} of ${mine.length}`,
     ];

@@ -38,7 +38,11 @@ export function happenedLines(
     ...cullLines(review).map((line) => ({ ...line, kind: 'fault' as const, weight: CULL_WEIGHT })),
     ...oneLine(odd, WEIGHTS.unexplained, oddWords(odd, naming)),
     ...oneLine(missed, WEIGHTS.visit, visitsWords(missed, 'were missed', naming)),
-    ...oneLine(untold, WEIGHTS.visit, visitsWords(untold, 'the log tells neither done nor missed', naming)),
+    ...oneLine(
+      untold,
+      WEIGHTS.visit,
+      visitsWords(untold, 'the log does not say whether they were done', naming),
+    ),
   ];
   return lines.sort((a, b) => a.weight - b.weight || a.at - b.at).map((line) => line.words);
 }

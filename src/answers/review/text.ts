@@ -10,7 +10,7 @@ import { list } from '../../words/lists.ts';
 import type { Drift } from './drift.ts';
 import { happenedLines } from './happened.ts';
 import type { Review, ReviewedController } from './review.ts';
-import { hours, type Verdict } from './verdict.ts';
+import { hours, unknownWords, type Verdict } from './verdict.ts';
 import type { Naming } from './words.ts';
 
 /** Incidents shown before the rest is only counted. */
@@ -37,11 +37,12 @@ export function reviewText(
 function verdictLines(plan: ResolvedPlan, verdict: Verdict): string[] {
   const { totals } = verdict;
   const batch = itemAt(plan.batches, verdict.batch).name;
-  const unknown = totals.unknown > 0 ? `, ${hours(totals.unknown)} unknown` : '';
+  const missing = unknownWords(totals);
+  const unknown = missing === hours(0) ? '' : `, ${missing} unknown`;
   const figures =
     totals.planned > 0
       ? `${hours(totals.delivered)} of ${hours(totals.planned)}${unknown}; ${Math.round(totals.luxDelivered)} of ${Math.round(totals.luxPlanned)} lx·h`
-      : `${hours(totals.darkKept)} of ${hours(totals.darkPlanned)} dark`;
+      : `${hours(totals.darkKept)} of ${hours(totals.darkPlanned)} dark${unknown}`;
   return [`  ${verdict.line}`, `      ${batch}: ${figures}${visitsWords(verdict)}. To do: ${verdict.todo}.`];
 }
 

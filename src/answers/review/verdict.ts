@@ -14,7 +14,6 @@ import { isoDate } from '../../../shared/civil.ts';
 import type { VisitKind } from '../../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { list } from '../../words/lists.ts';
-import { towardWords } from '../../words/sides.ts';
 import type { VisitAnswer, VisitOutcome } from '../visits/outcomes.ts';
 import type { Review, ReviewedDay } from './review.ts';
 import { roomByStage, type StageRoom, stageRoomWords } from './room-by-stage.ts';
@@ -54,6 +53,8 @@ const ALL = 0.995;
 /** Shortage of a side, in days of its light, that is worth a word. */
 const DAYS_WORTH = 0.5;
 const EXTRA_HOURS_WORTH = 0.25;
+/** Less than this is the rounding of a tenth of an hour. */
+const UNKNOWN_HOURS_WORTH = 0.05;
 
 /** The verdicts, zones in plan order, batches in order of time. */
 export function verdicts(plan: ResolvedPlan, review: Review): Verdict[] {
@@ -75,13 +76,13 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
   const parts = [
     lightWords(totals, share),
     short &&
-      `${short.days.toFixed(short.days < 2 ? 1 : 0)} days short ${towardWords(short.side)}${causeWords(review, days)}`,
+      `${short.days.toFixed(short.days < 2 ? 1 : 0)} days of light from the ${short.side} missing${causeWords(review, days)}`,
     missedWords(missedVisits(review, days)),
     totals.planned > 0 && isStray(totals) && `${strayWords(totals)} in its dark stages`,
     totals.extra >= EXTRA_HOURS_WORTH && `${hours(totals.extra)} of light in its dark hours`,
     ...room.map((one) => stageRoomWords(one, plan.units)),
     standingWords(days),
-    isEstimated(plan, review, days) && 'its times estimated (the clock is not set yet)',
+    isEstimated(plan, review, days) && 'its times are estimated until the clock is set',
   ].filter(Boolean);
   return {
     ...{ zone, batch, totals, share, visits: visitCounts(review, days), room },
@@ -131,6 +132,20 @@ export function sumDays(days: readonly ReviewedDay[]): ZoneTotals {
   };
 }
 
+/** Hours of which nobody knows whether they were dark, where dark was planned. */
+const darkUnknown = ({ darkPlanned, darkKept, extra, stray }: ZoneTotals): number =>
+  Math.max(0, darkPlanned - darkKept - extra - stray);
+
+/** `3.5 h`, `24 h of dark`, `3.5 h and 20.5 h of dark`: hours that nobody can know of; `0 h`: there are none. */
+export function unknownWords(totals: ZoneTotals): string {
+  const dark = darkUnknown(totals);
+  const words = [
+    ...(totals.unknown >= UNKNOWN_HOURS_WORTH ? [hours(totals.unknown)] : []),
+    ...(dark >= UNKNOWN_HOURS_WORTH ? [`${hours(dark)} of dark`] : []),
+  ];
+  return words.length === 0 ? hours(0) : list(words);
+}
+
 /** `96.4 % of its light`. */
 export function shareWords(share: number): string {
   // Never rounded up to all.
@@ -141,7 +156,9 @@ function lightWords(totals: ZoneTotals, share: number | undefined): string {
   if (share !== undefined) return shareWords(share);
   if (totals.unknown > 0) return 'its light is unknown';
   if (isStray(totals)) return `dark but for ${strayWords(totals)}`;
-  return totals.darkKept >= totals.darkPlanned * ALL ? 'dark, as planned' : 'dark was planned';
+  return totals.darkKept >= totals.darkPlanned * ALL
+    ? 'dark, as planned'
+    : 'not dark all the time that was planned';
 }
 
 const isStray = ({ stray }: ZoneTotals): boolean => stray >= EXTRA_HOURS_WORTH;
@@ -244,10 +261,12 @@ function todoWords(
   else if (share !== undefined && share < ALL) todo.push(lengthen(days, totals, stage));
   if (isStray(totals)) todo.push("keep other zones' light out: `check` says how");
   if (missedVisits(review, days).has('turn')) {
-    todo.push('see that its bags stand as the plan has them now: a turn was missed');
+    todo.push('check that its bags face as the plan has them now, for a turn was missed');
   }
   if (days.some((day) => day.standing === 'unexplained')) {
-    todo.push('compare the lamps with `status`, and look for a table that the archive does not know');
+    todo.push(
+      'see whether the lamps burn as `status` says: something else than the tables in the archive may have run',
+    );
   }
   if (totals.unknown > 0 && hasLost(plan, review, last.zone))
     todo.push('read the log by the day that `visits` names, so that none of it is lost');
@@ -284,10 +303,11 @@ function lengthen(
   stage: ResolvedStage | undefined,
 ): string {
   const missing = totals.planned - totals.unknown - totals.delivered;
-  const daily = stage?.light ? stage.light.photoperiod / 60 : 0;
-  const whole = daily > 0 ? Math.round(missing / daily) : 0;
-  if (!stage || whole < 1)
-    return `${hours(missing)} short over ${plural(days.length, 'day')}, in a stage that is over: it cannot be made up`;
+  if (!stage?.light) {
+    return `${hours(missing)} of light are missing over ${plural(days.length, 'day')}; their stage is over, so they cannot be made up`;
+  }
+  const whole = Math.round(missing / (stage.light.photoperiod / 60));
+  if (whole < 1) return `nothing to do: ${hours(missing)} of light are missing, less than half a day of it`;
   return `lengthen ${stage.name} by ${plural(whole, 'day')} (days: ${stage.days + whole}) to make up ${hours(missing)}`;
 }
 

@@ -64,7 +64,7 @@ function body(incident: Incident, naming: Naming): string {
     case 'clock':
       return clockWords(incident, naming);
     case 'clock moved':
-      return `the clock was moved by ${moved(incident.forward)}: light before that came at other hours than told`;
+      return `the clock was moved by ${moved(incident.forward)}: before that, light came at other times than the log says`;
     case 'hand': {
       const outputs = outputWords(incident.outputs, naming.names[incident.controller] ?? NO_NAMES);
       return `${outputs} switched ${incident.on ? 'on' : 'off'} by hand for ${lasting(incident, incident.at, incident.until)}`;
@@ -93,7 +93,7 @@ function otherWords(
     case 'lost':
       return `${lostWords(incident, naming)}${settledWords(incident, naming)}`;
     case 'unexplained':
-      return `${isoDate(incident.day)} is unexplained: the proof of that day is not what table and log give`;
+      return `${isoDate(incident.day)} is unexplained: the day's checksum is not what table and log give`;
     case 'no bytes':
       return `a table ran that the archive does not have (CRC ${incident.crc.toString(16)}): its light is unknown`;
   }
@@ -105,17 +105,17 @@ function lostWords(incident: Extract<Incident, { kind: 'lost' }>, naming: Naming
   const before = `${gone} before they were read`;
   if (first) return `${before}: what happened before ${time(until, naming)} is unknown`;
   if (!unknown) return `${before}, but the days' checksums prove the light of that time`;
-  return `${before}: what happened until ${time(until, naming)} is unknown, but for days whose checksum agrees`;
+  return `${before}: what happened until ${time(until, naming)} is unknown, except on days whose checksum agrees`;
 }
 
 /** Which table is taken to have run after a loss, and how that is known. */
 function settledWords({ settled }: Extract<Incident, { kind: 'lost' }>, { offsets }: Naming): string {
   if (!settled) return '';
-  if (settled.crc === UNKNOWN_TABLE) return '; which table ran then, nothing that is left tells';
+  if (settled.crc === UNKNOWN_TABLE) return '; no record is left that says which table ran then';
   const { flashedAt, days } = settled;
   const flashed = flashedAt === undefined ? '' : ` flashed on ${isoDate(dayAt(offsets, flashedAt))}`;
   const table = settled.crc === undefined ? 'no table' : `the table${flashed}`;
-  if (days === 0) return `; ${table} is taken to have run then (no checksum is left to prove it)`;
+  if (days === 0) return `; probably ${table} ran then (no checksum is left to prove it)`;
   return `; then ${table} ran: ${days === 1 ? 'the checksum of 1 day agrees' : `the checksums of ${days} days agree`}`;
 }
 
@@ -128,7 +128,7 @@ function lasting({ about }: Incident, from: number, until: number): string {
 function outageWords(incident: Extract<Incident, { kind: 'outage' }>, naming: Naming): string {
   if (incident.from !== undefined) return `no power for ${lasting(incident, incident.from, incident.until)}`;
   const { offsets } = naming;
-  return `power came back; when it went is unknown (the clock had lost it); ${isoDate(dayAt(offsets, incident.until))} and before are unknown`;
+  return `power came back; when it had failed is unknown, for the clock had stopped too: ${isoDate(dayAt(offsets, incident.until))} and the days before are unknown`;
 }
 
 function clockWords(incident: Extract<Incident, { kind: 'clock' }>, naming: Naming): string {
@@ -136,9 +136,9 @@ function clockWords(incident: Extract<Incident, { kind: 'clock' }>, naming: Nami
     return 'the clock is estimated and has not been set yet: `log PLAN --set-clock` sets it';
   const behind = incident.behind ?? 0;
   const span = `the clock was estimated until ${time(incident.until, naming)}`;
-  if (behind === 0) return `${span}; it was right all the same`;
+  if (behind === 0) return `${span}, and was right all the same`;
   const off = Math.abs(behind) < 60 ? `${Math.abs(behind)} s` : lengthWords(Math.abs(behind) / 60);
-  return `${span}; it was ${off} ${behind < 0 ? 'ahead' : 'behind'}, so light came that much ${behind < 0 ? 'early' : 'late'}`;
+  return `${span} and was ${off} ${behind < 0 ? 'ahead' : 'behind'}, so light came ${off} ${behind < 0 ? 'early' : 'late'}`;
 }
 
 function moved(forward: number): string {
@@ -148,7 +148,7 @@ function moved(forward: number): string {
 function visitWords({ visit, zone, answer, lateMinutes }: Extract<Incident, { kind: 'visit' }>): string {
   if (answer === 'missed') return `${visit} in ${zone} was missed`;
   if (answer === 'late') return `${visit} in ${zone} was ${lengthWords(lateMinutes ?? 0)} late`;
-  return `${visit} in ${zone}: the log tells neither done nor missed`;
+  return `${visit} in ${zone}: the log does not say whether it was done`;
 }
 
 /** The controller tells of it after this long: so long it had lasted by then, s. */
@@ -157,6 +157,6 @@ const ROOM_PATIENCE = OUTSIDE_MINUTES * 60;
 function roomWords(incident: Extract<Incident, { kind: 'room' }>, units: Units | undefined): string {
   const { at, until, temperature } = incident;
   const length =
-    until === undefined ? 'and still is' : `for ${lasting(incident, at - ROOM_PATIENCE, until)} in all`;
-  return `the room had been outside its band for two hours (${roomTemperature(temperature, units)} then), ${length}`;
+    until === undefined ? ', and still is' : ` for ${lasting(incident, at - ROOM_PATIENCE, until)}`;
+  return `the room was outside its band${length} (${roomTemperature(temperature, units)} after two hours)`;
 }

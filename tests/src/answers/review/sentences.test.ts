@@ -140,7 +140,7 @@ describe('one sentence is never printed beside its opposite', () => {
     const words = incidentLines(incidents, TWO).map((line) => line.words);
     expect(words.filter((line) => /power|by hand/.test(line))).toEqual([
       expect.stringMatching(/no power for 3 h$/),
-      expect.stringMatching(/power came back; when it went is unknown/),
+      expect.stringMatching(/power came back; when it had failed is unknown/),
       expect.stringMatching(/no power for about 2 h( 1 min)? \(by an estimated clock\)$/),
       expect.stringMatching(/by hand for about 10 min \(by an estimated clock\)$/),
     ]);

@@ -66,7 +66,7 @@ describe('a zone', () => {
     expect(a.totals.delivered).toBeCloseTo(150, 1);
     // Nobody pressed: lifts on 2, 5, 8, 11 April, looks on 30 March (7 days in a row) and 6 April.
     expect(a.line).toBe(
-      'A: 89.2 % of its light, 1.5 days short to the left after the outage of 2026-03-31, 2 looks and 4 lifts missed',
+      'A: 89.2 % of its light, 1.5 days of light from the left missing after the outage of 2026-03-31, 2 looks and 4 lifts missed',
     );
     expect(a.todo).toContain('give the left side 2 days more');
     expect(a.todo).toContain('lengthen climb by 2 days (days: 51)');
@@ -167,7 +167,7 @@ describe('a clock that lost its battery', () => {
       .filter((one) => one.zone === 0 && one.day > day('2026-04-05'))
       .map((one) => one.standing);
     expect(new Set(standings)).toEqual(new Set(['estimated']));
-    expect(itemAt(all, 0).line).toContain('its times estimated (the clock is not set yet)');
+    expect(itemAt(all, 0).line).toContain('its times are estimated until the clock is set');
     expect(itemAt(all, 0).todo).toMatch(/^set the clock/);
   });
 

@@ -61,6 +61,38 @@ describe('the room', () => {
   });
 });
 
+describe('a day of which nobody can know', () => {
+  const plan = planOf(UPRIGHT);
+  const naming = { offsets: { initialQuarters: 0, changes: [] }, names: {} };
+  const unknownIn = (change: Partial<ReviewedDay>): string | undefined => {
+    const review = reviewOf([12, 12]);
+    const [first, second] = review.days;
+    const days = [itemAt([first], 0), { ...itemAt([second], 0), standing: 'unknown' as const, ...change }];
+    const { parts } = lotRecord(plan, { ...review, days }, itemAt(plan.batches, 0), naming, []);
+    const { head, rows } = itemAt(
+      parts.filter(({ heading }) => heading === 'Light'),
+      0,
+    );
+    return rows[0]?.[head.indexOf('unknown')];
+  };
+
+  it('is never said to be 0 h, dark or not', () => {
+    expect(unknownIn({ delivered: 0, unknown: 12, darkKept: 0 })).toBe('12 h and 12 h of dark');
+    const dark = {
+      planned: 0,
+      delivered: 0,
+      unknown: 0,
+      darkPlanned: 24,
+      darkKept: 0,
+      lost: { off: 0, none: 0, run: 0 },
+    };
+    expect(unknownIn(dark)).toBe('24 h of dark');
+    expect(unknownIn({ standing: 'proved' })).toBe('0 h');
+    // Dark hours that were lit are known.
+    expect(unknownIn({ ...dark, extra: 2, stray: 1, darkKept: 21 })).toBe('0 h');
+  });
+});
+
 describe('lost light', () => {
   // Four days of 12 h of which one got nothing: a day of climb more makes it up.
   const lit = [12, 0, 12, 12];
@@ -72,8 +104,14 @@ describe('lost light', () => {
     expect(todo(UPRIGHT)).toBe('lengthen climb by 1 day (days: 50) to make up 12 h');
   });
 
+  it('of less than half a day is not, and nobody says that the stage is over', () => {
+    expect(todo(UPRIGHT, reviewOf([12, 9, 12]))).toBe(
+      'nothing to do: 3 h of light are missing, less than half a day of it',
+    );
+  });
+
   it('is not made up where the batch has ended, on the day after the last that is reviewed or later', () => {
-    const over = '12 h short over 4 days, in a stage that is over: it cannot be made up';
+    const over = '12 h of light are missing over 4 days; their stage is over, so they cannot be made up';
     expect(todo(ended(UPRIGHT, '2026-04-03'))).toBe(over);
     expect(todo(ended(UPRIGHT, '2026-04-10'))).toBe(over);
     // Another zone of the batch has ended: A goes on.
@@ -98,6 +136,6 @@ describe('lost light', () => {
     const review = reviewOf(lit);
     // Bags stand until 8 June; reviewed until the 7th, and a week after.
     expect(todo(UPRIGHT, { ...review, until: day('2026-06-08') })).toContain('lengthen climb');
-    expect(todo(UPRIGHT, { ...review, until: day('2026-06-15') })).toContain('it cannot be made up');
+    expect(todo(UPRIGHT, { ...review, until: day('2026-06-15') })).toContain('they cannot be made up');
   });
 });
