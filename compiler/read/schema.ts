@@ -280,7 +280,7 @@ const bag = map(
   {
     like: like('bag'),
     footprint: pair(length('5 in'), '[5 in, 8 in]').describe('Across (x) and deep (y), standing.'),
-    height: length('19 in').describe(
+    height: length('15 in').describe(
       'Height of the bag as it stands, filled, folded and sealed: to the seal.',
     ),
     fill: quantity('mass', '5 lb', {
@@ -315,7 +315,7 @@ const bag = map(
       .optional()
       .describe('What goes into the block, for the bag sheet.'),
   },
-  '{ footprint: [5 in, 8 in], height: 19 in, fill: 5 lb }',
+  '{ footprint: [5 in, 8 in], height: 15 in, fill: 5 lb }',
 );
 
 const every = () => wholeDaysQuantity('7 d');
@@ -494,7 +494,7 @@ export const planSchema = map(
     background: named(background, '{ window: { from: front, level: 60 lx, hours: [09:00, 18:00] } }')
       .optional()
       .describe('Other light that comes anyway. Never direct sun.'),
-    bags: named(bag, '{ tall: { footprint: [5 in, 8 in], height: 19 in, fill: 5 lb } }').describe(
+    bags: named(bag, '{ tall: { footprint: [5 in, 8 in], height: 15 in, fill: 5 lb } }').describe(
       'Kinds of bag.',
     ),
     regimes: named(list(stage, '- { stage: climb, days: 49 }'), '{ mine: [ { stage: climb, days: 49 } ] }')

@@ -7,7 +7,7 @@
  * and how far a stage's length may be off, is assumed and said so.
  */
 
-import { fillHeight } from '../../../compiler/plan/block-height.ts';
+import { blockHeight } from '../../../compiler/plan/block-height.ts';
 import { controllerOfZone } from '../../../compiler/plan/on-the-rack.ts';
 import type { BatchZone, ResolvedPlan, ResolvedStage } from '../../../compiler/plan/plan.ts';
 import { bandOfStage } from '../../../compiler/plan/room-band.ts';
@@ -196,7 +196,8 @@ function tallAgainst(
 ): LikelyDay | undefined {
   if (!growth || !(growth.mean > 0)) return undefined;
   const bag = itemAt(plan.bags, itemAt(plan.batches, batch).bag);
-  const free = bag.height - fillHeight(bag);
+  // The bag's height is that of the bag as it stands, folded and sealed.
+  const free = bag.height - blockHeight(bag);
   const band = meanInterval(growth) ?? { low: growth.mean / 2, high: growth.mean * 2 };
   const lasts = growths.flatMap(({ line, heights }) => {
     const day = heights.at(-1)?.[0];
