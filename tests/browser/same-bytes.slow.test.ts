@@ -5,7 +5,7 @@ import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { compilePlan } from '../../compiler/compile.ts';
 import { itemAt } from '../../shared/assert.ts';
-import { randomPlan } from '../equivalence/random-plan.ts';
+import { RANDOM_FILES, randomPlan } from '../equivalence/random-plan.ts';
 import { BOARDS, samplePlan } from '../support/boards.ts';
 import { type OpenedBrowser, openChromium } from '../support/chromium.ts';
 import { needs } from '../support/needs.ts';
@@ -14,14 +14,14 @@ const root = fileURLToPath(new URL('../..', import.meta.url));
 
 /** Hex of every table of a plan, as Node makes them. */
 function inNode(text: string): string[] {
-  return compilePlan(text, { boards: BOARDS }).tables.map(({ encoded }) =>
+  return compilePlan(text, { boards: BOARDS, photometry: RANDOM_FILES }).tables.map(({ encoded }) =>
     Buffer.from(encoded.bytes).toString('hex'),
   );
 }
 
 const IN_PAGE = `
 import { compilePlan } from './compiler/compile.ts';
-globalThis.tablesOf = (text, boards) => compilePlan(text, { boards }).tables.map(({ encoded }) =>
+globalThis.tablesOf = (text, boards, photometry) => compilePlan(text, { boards, photometry }).tables.map(({ encoded }) =>
   [...encoded.bytes].map((byte) => byte.toString(16).padStart(2, '0')).join(''));
 `;
 
@@ -51,7 +51,9 @@ needs(['chromium'], 'the compiler in a browser', () => {
   });
 
   const inPage = (text: string): Promise<string[]> =>
-    page.evaluate(`tablesOf(${JSON.stringify(text)}, ${JSON.stringify(BOARDS)})`);
+    page.evaluate(
+      `tablesOf(${JSON.stringify(text)}, ${JSON.stringify(BOARDS)}, ${JSON.stringify(RANDOM_FILES)})`,
+    );
 
   it.each(['smallest', 'pantry', 'pantry-open', 'wire-rack'])('makes the same bytes of %s', async (name) => {
     const text = samplePlan(name);

@@ -14,7 +14,7 @@ import { coreWith, levelsAt } from '../boards/firmware/core-table.ts';
 import { hex } from '../firmware-sim/controller/vectors.ts';
 import { BOARDS, samplePlan } from '../support/boards.ts';
 import { intendedLight, type Lit } from './intent.ts';
-import { randomPlan } from './random-plan.ts';
+import { RANDOM_FILES, randomPlan } from './random-plan.ts';
 
 const DAY = 86_400;
 const { core, open } = coreWith();
@@ -29,7 +29,11 @@ interface Meant {
 
 /** What a plan's one table and its intent say of the whole grow. */
 function courseOf(text: string): Meant {
-  const { plan, timeline, tables } = compilePlan(text, { boards: BOARDS, advise: false });
+  const { plan, timeline, tables } = compilePlan(text, {
+    boards: BOARDS,
+    photometry: RANDOM_FILES,
+    advise: false,
+  });
   expect(tables).toHaveLength(1);
   const { first, end } = sure(planDays(sure(plan)));
   const lit = Array.from({ length: 8 }, (_, at) =>

@@ -19,7 +19,7 @@ import { hex } from '../firmware-sim/controller/vectors.ts';
 import { BOARDS, samplePlan } from '../support/boards.ts';
 import { needs } from '../support/needs.ts';
 import { askPython } from '../support/python.ts';
-import { randomPlan } from './random-plan.ts';
+import { RANDOM_FILES, randomPlan } from './random-plan.ts';
 
 const DAY = 86_400;
 const READER = 'tests/equivalence/table_from_document.py';
@@ -37,7 +37,9 @@ interface Answer {
 }
 
 function tablesOf(text: string): Uint8Array[] {
-  return compilePlan(text, { boards: BOARDS, advise: false }).tables.map(({ encoded }) => encoded.bytes);
+  return compilePlan(text, { boards: BOARDS, photometry: RANDOM_FILES, advise: false }).tables.map(
+    ({ encoded }) => encoded.bytes,
+  );
 }
 
 /** From two days before the base day on, for so many days. */

@@ -9,13 +9,13 @@ import { itemAt, sure } from '../../shared/assert.ts';
 import { utcSeconds } from '../../shared/units.ts';
 import { BOARDS } from '../support/boards.ts';
 import { intendedLight } from './intent.ts';
-import { randomPlan } from './random-plan.ts';
+import { RANDOM_FILES, randomPlan } from './random-plan.ts';
 
 const DAY = 86_400;
 
 /** A plan without errors, compiled, with the span of its grow. */
 export function compiled(text: string) {
-  const result = compilePlan(text, { boards: BOARDS });
+  const result = compilePlan(text, { boards: BOARDS, photometry: RANDOM_FILES });
   expect(result.findings.filter(({ severity }) => severity === 'error')).toEqual([]);
   const { plan, timeline, tables } = result;
   const { first, end } = sure(planDays(sure(plan)));

@@ -7,13 +7,13 @@ import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { dayFromIso, isoDate } from '../../../shared/civil.ts';
 import { civilDay } from '../../../shared/units.ts';
-import { randomPlan } from '../../equivalence/random-plan.ts';
+import { RANDOM_FILES, randomPlan } from '../../equivalence/random-plan.ts';
 import { BOARDS } from '../../support/boards.ts';
 
 const BAGS_A_ZONE = 2;
 
 function compiled(text: string) {
-  const result = compilePlan(text, { boards: BOARDS });
+  const result = compilePlan(text, { boards: BOARDS, photometry: RANDOM_FILES });
   expect(result.findings.filter(({ severity }) => severity === 'error')).toEqual([]);
   return { plan: sure(result.plan), ...sure(result.timeline) };
 }

@@ -7,7 +7,7 @@ import { dayFromIso, isoDate, weekday } from '../../../shared/civil.ts';
 import type { Visits } from '../../../shared/table.ts';
 import { decodeTable } from '../../../shared/table-decode.ts';
 import { civilDay } from '../../../shared/units.ts';
-import { randomPlan } from '../../equivalence/random-plan.ts';
+import { RANDOM_FILES, randomPlan } from '../../equivalence/random-plan.ts';
 import { BOARDS } from '../../support/boards.ts';
 import { ofCode } from '../../support/findings.ts';
 
@@ -38,7 +38,7 @@ visits: ${visits}
 }
 
 function compiled(text: string) {
-  const result = compilePlan(text, { boards: BOARDS });
+  const result = compilePlan(text, { boards: BOARDS, photometry: RANDOM_FILES });
   expect(result.findings.filter(({ severity }) => severity === 'error')).toEqual([]);
   return { ...result, plan: sure(result.plan), timeline: sure(result.timeline) };
 }

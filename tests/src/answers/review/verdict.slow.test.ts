@@ -249,7 +249,7 @@ describe('the room', () => {
     const words = incidentLines(review.incidents, NAMING)
       .map((line) => line.words)
       .join('\n');
-    expect(words).toContain('outside its band for two hours (31.0 °C then), for 1 d in all');
+    expect(words).toContain('the room was outside its band for 1 d (31.0 °C after two hours)');
     // 14 h of the second of April and 10 h of the third.
     const text = reviewText(farm.plan, review, verdicts(farm.plan, review), NAMING);
     expect(text).toMatch(/room 2\d\.\d to 31\.0 °C, 24 h outside its band/);
