@@ -7,6 +7,7 @@ import { fuzzLink, fuzzLog, fuzzTable } from './fuzz.ts';
 import { grows } from './grows.ts';
 import { kills } from './kills.ts';
 import { lines } from './lines.ts';
+import { lives } from './lives.ts';
 import { photometry } from './photometry.ts';
 import { plans } from './plans.ts';
 import { ptyLines } from './pty-lines.ts';
@@ -19,6 +20,7 @@ export const CAMPAIGNS: readonly Campaign[] = [
   archives,
   virtualFiles,
   kills,
+  lives,
   lines,
   ptyLines,
   frames,
