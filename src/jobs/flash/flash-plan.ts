@@ -103,6 +103,7 @@ async function flashOn(port: Port, unit: number, job: Job): Promise<void> {
       controller,
       table: job.table.encoded.bytes,
       onPart: face.progress('Sending the table'),
+      onTrial: () => face.remark('It runs on trial: read back now, and confirmed when every byte is right.'),
       onRemark: face.remark,
     });
     controller = done.controller;

@@ -22,6 +22,8 @@ export interface Transfer {
   readonly controller: Controller;
   readonly table: Uint8Array;
   readonly onPart: (part: number) => void;
+  /** The table runs on trial. */
+  readonly onTrial?: () => void;
   /** Remarks on the way, for the grower. */
   readonly onRemark: (words: string) => void;
 }
@@ -72,13 +74,14 @@ export function sealOf(table: Uint8Array): number {
 }
 
 async function putOn(
-  { controller, table, onPart, onRemark }: Transfer,
+  { controller, table, onPart, onTrial, onRemark }: Transfer,
   crc: number,
   at: Progress,
 ): Promise<Status> {
   await endTrial(controller, onRemark);
   at.session = await controller.upload(table, onPart);
   await startTrial(controller, at.session, table.length, crc);
+  onTrial?.();
   return confirmTrial(controller, table, crc, at);
 }
 

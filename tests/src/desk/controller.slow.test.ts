@@ -38,7 +38,7 @@ describe('a controller on the desk', () => {
     const done = await flashTo(desk, PORT);
     expect(done.ended).toEqual({});
     expect(textOf(done)).toMatch(
-      /pantry now runs this plan: table number 1 \(CRC [0-9A-F]{8}\), \d+ of 440 bytes\.\nRead back and confirmed on 2026-03-20/,
+      /It runs on trial: read back now, and confirmed when every byte is right\.\npantry now runs this plan: table number 1 \(CRC [0-9A-F]{8}\), \d+ of 440 bytes\.\nRead back and confirmed on 2026-03-20/,
     );
     // The command finds what the desk left, in the same file and the same archive.
     const status = await leanward(
