@@ -48,6 +48,7 @@ const PURE = [
   'src/page',
   'src/desk/browser',
   'src/desk/wire.ts',
+  'src/desk/wire-book.ts',
   'src/failure.ts',
 ] as const;
 

@@ -50,6 +50,31 @@ export async function openArchive(place: string, nowMs: number): Promise<Archive
   return isPostgres(place) ? openPostgres(place, nowMs) : openSqlite(place, nowMs);
 }
 
+/**
+ * The archive, opened so that nothing can be written, not even by a fault of
+ * ours; undefined where that cannot be: it is a database of its own, was not
+ * made yet, is older and must be brought up to date, or was being written when
+ * the power went.
+ */
+async function openToLook(path: string): Promise<Archive | undefined> {
+  if (isPostgres(path) || !existsSync(path)) return undefined;
+  const Sqlite = await loadSqlite();
+  let close = (): Promise<void> => Promise.resolve();
+  try {
+    const file = new Sqlite(path, { readOnly: true, timeout: BUSY_MS });
+    const db = new Kysely<ArchiveTables>({ dialect: new SqliteDialect({ database: forKysely(file) }) });
+    // Kysely closes a file only once it has asked it something.
+    close = () => db.destroy().then(() => (file.isOpen ? file.close() : undefined));
+    const archive: Archive = { kind: 'sqlite', place: path, db, close };
+    const isOurs = numberFrom(file, 'pragma application_id') === SQLITE_APPLICATION_ID;
+    if (isOurs && (await isUpToDate(archive))) return archive;
+  } catch {
+    // Opening it to write says what is wrong.
+  }
+  await close();
+  return undefined;
+}
+
 async function openSqlite(path: string, nowMs: number): Promise<Archive> {
   const fresh = !existsSync(path) || statSync(path).size === 0;
   if (fresh && !existsSync(dirname(path))) {
@@ -97,7 +122,19 @@ export async function withArchive<T>(
   nowMs: number,
   act: (archive: Archive) => Promise<T>,
 ): Promise<T> {
-  const archive = await openArchive(place, nowMs);
+  return using(await openArchive(place, nowMs), act);
+}
+
+/** The same for `act` that only looks: nothing is written, but that an archive of an older Leanward is brought up to date. */
+export async function lookInArchive<T>(
+  place: string,
+  nowMs: number,
+  act: (archive: Archive) => Promise<T>,
+): Promise<T> {
+  return using((await openToLook(place)) ?? (await openArchive(place, nowMs)), act);
+}
+
+async function using<T>(archive: Archive, act: (archive: Archive) => Promise<T>): Promise<T> {
   try {
     return await act(archive);
   } catch (error) {

@@ -89,7 +89,9 @@ export type DeskNews =
     }
   | { readonly kind: 'file'; readonly name: string; readonly mark: string }
   | { readonly kind: 'folder' }
-  | { readonly kind: 'job'; readonly job: JobView };
+  | { readonly kind: 'job'; readonly job: JobView }
+  /** Something was written into a plan's archive: the grow book, an answer to a visit, a log. */
+  | { readonly kind: 'book'; readonly name: string };
 
 /** Most bytes the server takes at once: a plan may have 1 MiB, and JSON writes some characters as six. */
 export const BODY_BYTES_MAX = 8 * 1_048_576;

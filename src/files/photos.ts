@@ -76,6 +76,15 @@ function isPicture(bytes: Uint8Array): boolean {
   return /^(?:\xff\xd8\xff|\x89PNG\r\n|GIF8)/.test(start) || /^RIFF.{4}WEBP/s.test(start);
 }
 
+/** A photo by its name in the folder; undefined where there is none that a page can show. */
+export function keptPhoto(
+  book: BookPlace,
+  name: string,
+): { readonly type: string; readonly bytes: Uint8Array } | undefined {
+  const bytes = readPlainFile(photoFolder(book), name, PICTURES_BYTES_MAX);
+  return bytes && isPicture(bytes) ? { type: typeOf(bytes), bytes } : undefined;
+}
+
 /** A page with more than this in pictures is no page to mail. */
 const PICTURES_BYTES_MAX = 30 * 1_048_576;
 

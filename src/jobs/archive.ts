@@ -6,7 +6,7 @@
  */
 
 import { existsSync } from 'node:fs';
-import { defaultArchivePath, planName, withArchive } from '../archive/open.ts';
+import { defaultArchivePath, lookInArchive, planName, withArchive } from '../archive/open.ts';
 import { controllersOf } from '../archive/read.ts';
 import { type Claim, refuseStranger } from '../archive/strangers.ts';
 import { Failure } from '../failure.ts';
@@ -59,7 +59,7 @@ export async function archiveToRead(planPath: string, options: ArchiveOptions): 
 
 /** Whether a controller ever told an archive anything. */
 export const hasMetController = (place: string): Promise<boolean> =>
-  withArchive(place, Date.now(), async (archive) => (await controllersOf(archive)).length > 0);
+  lookInArchive(place, Date.now(), async (archive) => (await controllersOf(archive)).length > 0);
 
 /** The archive of a plan's real controllers, where `place` is that of virtual ones and the real one is there. */
 export function bookBeside(planPath: string, place: string): string | undefined {
@@ -85,6 +85,12 @@ export async function checkInArchive(
     if (error instanceof Failure && error.reason === 'another board') throw error;
   }
 }
+
+/** Where a plan's archives lie beside it, whether they were made or not: the real one, and that of practice. */
+export const archivesBeside = (planPath: string): readonly [real: string, practice: string] => [
+  defaultArchivePath(planPath),
+  virtualPath(planPath),
+];
 
 function virtualPath(planPath: string): string {
   return defaultArchivePath(planPath).replace(/\.archive\.sqlite$/, '.virtual.archive.sqlite');

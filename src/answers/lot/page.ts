@@ -16,12 +16,17 @@ export function recordPage(
   records: readonly LotRecord[],
   pictures: Pictures,
 ): string {
+  return page(`Lot record: ${lot}`, recordBody(plan, records, pictures), STYLE);
+}
+
+/** What stands on it below its title. */
+export function recordBody(plan: ResolvedPlan, records: readonly LotRecord[], pictures: Pictures): Markup {
   const sections = records.map(
     (record) => html`<h2>${record.batch}</h2>
 ${record.parts.map(section)}
 ${photos(record, pictures)}`,
   );
-  return page(`Lot record: ${lot}`, html`<p class="soft">${plan.title}</p>${sections}`, STYLE);
+  return html`<p class="soft">${plan.title}</p>${sections}`;
 }
 
 function section({ heading, head, rows, lines }: RecordPart): Markup {

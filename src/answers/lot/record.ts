@@ -215,21 +215,36 @@ function visits(review: Review, batch: ResolvedBatch): RecordPart {
   return part('Visits', ['kind', 'done', 'seen', 'late', 'missed', 'of these told by hand'], rows, none);
 }
 
+/** A bag in words: where it stood, what was seen, how it went out, what it gave. */
+export interface BagRow {
+  readonly name: string;
+  readonly stood: string;
+  readonly seen: string;
+  readonly out: string;
+  readonly fresh: string;
+  readonly dry: string;
+}
+
+/** The row of a bag. */
+export function bagRow({ name, stays, began, out, harvest }: BagLife, units: Units): BagRow {
+  const shared = harvest && harvest.together > 1 ? ` (share of ${harvest.together})` : '';
+  const gone = out?.kind === 'cull' ? `culled (${out.why ?? 'other'})` : 'harvested';
+  return {
+    name,
+    stood:
+      stays.map(({ place, from }) => `${place} from ${isoDate(from)}`).join('; ') || 'no place in the plan',
+    seen: began.map(({ what, day }) => `${begunWord(what)} ${isoDate(day)}`).join('; '),
+    out: out ? `${gone} ${isoDate(out.day)}` : 'in',
+    fresh: harvest ? `${harvestWords(harvest.freshG, units)}${shared}` : '',
+    dry: harvest?.dryG === undefined ? '' : harvestWords(harvest.dryG, units),
+  };
+}
+
 /** Every bag: where it stood and how it went out. */
 function bags(lives: readonly BagLife[], units: Units): RecordPart {
   const rows = lives.map((life) => {
-    const { name, stays, began, out, harvest } = life;
-    const shared = harvest && harvest.together > 1 ? ` (share of ${harvest.together})` : '';
-    return [
-      name,
-      stays.map(({ place, from }) => `${place} from ${isoDate(from)}`).join('; ') || 'no place in the plan',
-      began.map(({ what, day }) => `${begunWord(what)} ${isoDate(day)}`).join('; '),
-      out
-        ? `${out.kind === 'cull' ? `culled (${out.why ?? 'other'})` : 'harvested'} ${isoDate(out.day)}`
-        : 'in',
-      harvest ? `${harvestWords(harvest.freshG, units)}${shared}` : '',
-      harvest?.dryG === undefined ? '' : harvestWords(harvest.dryG, units),
-    ];
+    const { name, stood, seen, out, fresh, dry } = bagRow(life, units);
+    return [name, stood, seen, out, fresh, dry];
   });
   return part('Bags', ['bag', 'stood in', 'seen', 'out', 'fresh', 'dry'], rows);
 }

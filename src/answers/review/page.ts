@@ -37,9 +37,15 @@ export interface ReviewPage {
 
 /** The HTML file. */
 export function reviewPage(input: ReviewPage): string {
+  const title = `Review: ${input.plan.title || 'the plan'}`;
+  return page(title, reviewBody(input), STYLE + CROP_STYLE + PHOTO_STYLE);
+}
+
+/** What stands on it below its title. */
+export function reviewBody(input: ReviewPage): Markup {
   const { plan, review, verdicts } = input;
   const span = `${isoDate(review.from)} to ${isoDate(civilDay(review.until - 1))}`;
-  const body = html`<p class="soft">${span}; times are those of ${plan.timezone}.</p>
+  return html`<p class="soft">${span}; times are those of ${plan.timezone}.</p>
 ${verdicts.map((verdict) => zoneSection(input, verdict))}
 ${KEY}
 ${input.crop ? cropSection(plan, input.crop) : undefined}
@@ -51,7 +57,6 @@ ${roomSection(review, plan.units)}
 <h2>Harvest ahead</h2>
 <ul>${forecastLines(input.forecast, plan.units).map((line) => html`<li>${line}</li>`)}</ul>
 ${photoSection(input)}`;
-  return page(`Review: ${plan.title || 'the plan'}`, body, STYLE + CROP_STYLE + PHOTO_STYLE);
 }
 
 /** What was photographed of each bag, day by day. */
@@ -69,7 +74,32 @@ function zoneSection({ plan, review }: ReviewPage, verdict: Verdict): Markup {
   return html`<h2>${verdict.line}</h2>
 <p>${itemAt(plan.batches, verdict.batch).name}. To do: ${verdict.todo}.</p>
 ${band(days)}
+${otherDays(days)}
 ${sideTable(verdict)}`;
+}
+
+/** Of the band's days those that were not wholly as planned, or are not proved to be; behind a word, for there may be many. */
+function otherDays(days: readonly ReviewedDay[]): Markup {
+  const others = days.filter(
+    ({ lost, unknown, extra, standing }) =>
+      standing !== 'proved' || lost.off + lost.none + lost.run + unknown + extra >= WORTH_HOURS,
+  );
+  if (others.length === 0) return html``;
+  const rows = others.map(({ day, planned, delivered, unknown, extra, standing }) => [
+    isoDate(day),
+    hours(planned),
+    hours(delivered),
+    [
+      unknown >= WORTH_HOURS && `${hours(unknown)} unknown`,
+      extra >= WORTH_HOURS && `${hours(extra)} not planned`,
+      standing,
+    ]
+      .filter(Boolean)
+      .join(', '),
+  ]);
+  const words = `${others.length} of ${days.length} days not wholly as planned, or not proved to be`;
+  return html`<details><summary>${words}</summary>
+${table(['day', 'planned', 'came', ''], rows)}</details>`;
 }
 
 const DAY_WIDTH = 8;

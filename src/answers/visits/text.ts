@@ -83,15 +83,20 @@ function shortText(items: readonly WorkItem[], today: CivilDay, gone: readonly N
     said.add(first.lookFor);
     return [line, `      ${first.lookFor}`];
   });
-  const later = alikeWork(items.filter((item) => item.day > today)).flatMap((group) => {
-    const [first] = group;
-    return first ? [`${dateWords(first.day)}  ${entryWords(first, groupWords(group))}`] : [];
-  });
+  const later = comingLines(items, today);
   const tonightLines = now.length > 0 ? now : ['  nothing to do'];
   const left = gone.length > 0 ? ['', notKeptWords(gone)] : [];
   return [`Today, ${dateWords(today)}:`, ...tonightLines, ...later, ...left, '', ...cautionsFor(items)].join(
     '\n',
   );
+}
+
+/** The work after today, a line for what is alike on a day. */
+export function comingLines(items: readonly WorkItem[], today: CivilDay): string[] {
+  return alikeWork(items.filter((item) => item.day > today)).flatMap((group) => {
+    const [first] = group;
+    return first ? [`${dateWords(first.day)}  ${entryWords(first, groupWords(group))}`] : [];
+  });
 }
 
 function groupWords(group: readonly WorkItem[]): string {
@@ -103,7 +108,7 @@ function groupWords(group: readonly WorkItem[]): string {
 const NAMED = 8;
 
 /** `While you are away nobody does: lift in A on Wed 2026-05-06. No day near it is free.` */
-function notKeptWords(gone: readonly NotKept[]): string {
+export function notKeptWords(gone: readonly NotKept[]): string {
   const named = gone
     .slice(0, NAMED)
     .map(({ what, place, day }) => `${what} in ${place} on ${dateWords(day)}`);

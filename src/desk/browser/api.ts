@@ -16,6 +16,7 @@ import type {
   OpenedPlan,
   Saved,
 } from '../wire.ts';
+import type { Evening, Press, Pressed, ReviewAnswer } from '../wire-book.ts';
 
 /** The server said no, and why. */
 export class Refused extends Error {}
@@ -68,6 +69,14 @@ export const beginJob = (asked: JobAsked): Promise<JobView> => ask('/job', {}, a
 export const answerJob = (id: number, question: number, answer: string): Promise<object> =>
   ask('/job/answer', {}, { id: String(id), question: String(question), answer });
 export const stopJob = (id: number): Promise<object> => ask('/job/stop', {}, { id: String(id) });
+
+export const askEvening = (name: string): Promise<Evening> => ask('/evening', { name });
+/** Has a press carried out; refused, nothing was written. */
+export const sendPress = (name: string, press: Press): Promise<Pressed> => ask('/press', { name }, press);
+/** The review of a plan; of one lot its record. */
+export const askReview = (name: string, lot: string): Promise<ReviewAnswer> => ask('/review', { name, lot });
+export const photoAddress = (name: string, photo: string): string =>
+  `/photo?${new URLSearchParams({ name, photo })}`;
 
 /** Listens to what the server tells `window`; `onState` hears whether it is there. */
 export function listen(

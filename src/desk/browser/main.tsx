@@ -13,7 +13,7 @@ import { Fetched } from './fetched.tsx';
 import { PANES, type Pane } from './panes.ts';
 import { PlanPane } from './plan-pane.tsx';
 import { type PlanKeeper, PlanText } from './plan-text.ts';
-import { desk, isNarrow, isThere, notice, pane, planText, WINDOW } from './state.ts';
+import { bookTold, desk, isNarrow, isThere, notice, pane, planText, WINDOW } from './state.ts';
 import { Versions } from './versions.tsx';
 
 const KEEPER: PlanKeeper = {
@@ -46,6 +46,7 @@ async function lookAround(): Promise<void> {
 function hear(told: DeskNews): void {
   if (told.kind === 'folder') void lookAround();
   else if (told.kind === 'job') hearJob(told.job);
+  else if (told.kind === 'book') bookTold.value += told.name === planText.value?.name ? 1 : 0;
   else planText.value?.hear(told);
 }
 

@@ -20,9 +20,11 @@ export interface Pane {
 export const PANES: readonly [Pane, ...Pane[]] = [
   { name: 'rack', title: 'Rack', load: () => Promise.resolve(RackPane) },
   { name: 'weeks', title: 'Weeks', load: async () => (await import('./weeks-pane.tsx')).WeeksPane },
+  { name: 'evening', title: 'Evening', load: async () => (await import('./evening-pane.tsx')).EveningPane },
   {
     name: 'controller',
     title: 'Controller',
     load: async () => (await import('./controller-pane.tsx')).ControllerPane,
   },
+  { name: 'review', title: 'Review', load: async () => (await import('./review-pane.tsx')).ReviewPane },
 ];

@@ -215,7 +215,7 @@ export class PlanText {
     if (!('name' in told) || told.name !== this.name) return;
     if (told.kind === 'file') {
       if (told.mark !== this.file.mark) void this.meet();
-    } else if (told.window !== this.window)
+    } else if (told.kind === 'unsaved' && told.window !== this.window)
       void this.inTurn(async () => {
         await this.settle();
         // What is told may be older than what an answer brought meanwhile.

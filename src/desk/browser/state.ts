@@ -21,6 +21,8 @@ import type { PlanText } from './plan-text.ts';
 export const WINDOW = crypto.randomUUID();
 
 export const desk = signal<Desk | undefined>(undefined);
+/** Counts what was told of the open plan's archive: an entry, an answer, a log that was read. */
+export const bookTold = signal(0);
 export const planText = signal<PlanText | undefined>(undefined);
 /** Something to be told beside the panes. */
 export const notice = signal<string | undefined>(undefined);

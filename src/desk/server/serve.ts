@@ -12,8 +12,11 @@ import { createServer, type IncomingMessage, type Server, type ServerResponse } 
 import { Failure } from '../../failure.ts';
 import type { EndSignal } from '../../jobs/halt.ts';
 import { BODY_BYTES_MAX, type Desk, type DeskNews, type HandedText, JOB_TEXTS } from '../wire.ts';
+import { PRESS_BYTES_MAX, PRESS_TEXTS } from '../wire-book.ts';
 import { type Asset, type Assets, pageText } from './assets.ts';
 import { BoardRoom } from './boards.ts';
+import { jsonOf } from './body.ts';
+import { BookDesk } from './book-desk.ts';
 import { cookieName, type Door, isEntrance, letsIn, refusal } from './guard.ts';
 import { PlanFault, PlanFolder } from './plans.ts';
 
@@ -48,6 +51,7 @@ class DeskServer implements Served {
   private readonly server: Server;
   private readonly plans: PlanFolder;
   private readonly boards: BoardRoom;
+  private readonly book: BookDesk;
   private readonly listeners = new Set<ServerResponse>();
   private readonly options: DeskServeOptions;
   private door: Door = { host: '', token: '' };
@@ -59,6 +63,7 @@ class DeskServer implements Served {
     this.options = options;
     this.plans = new PlanFolder(options.folder, (news) => this.tell(news));
     this.boards = new BoardRoom(this.plans, (job) => this.tell({ kind: 'job', job }));
+    this.book = new BookDesk(this.plans);
     this.server = createServer((request, response) => void this.take(request, response));
   }
 
@@ -93,6 +98,7 @@ class DeskServer implements Served {
   /** Something in the folder changed. */
   private lookAround(): void {
     this.plans.lookAround();
+    for (const name of this.book.changed()) this.tell({ kind: 'book', name });
     const listed = this.plans
       .list(this.options.opened)
       .map(({ name }) => name)
@@ -162,6 +168,22 @@ class DeskServer implements Served {
       case 'PUT /job/stop':
         this.boards.stop(Number((await textsOf(request, ['id'])).id));
         return sendJson(response, {});
+      case 'GET /evening':
+        return sendJson(response, await this.book.evening(name));
+      case 'GET /review':
+        return sendJson(response, await this.book.review(name, url.searchParams.get('lot') ?? ''));
+      case 'GET /photo':
+        return sendAsset(response, await this.book.photo(name, url.searchParams.get('photo') ?? ''));
+      case 'PUT /press': {
+        const body = await jsonOf(
+          request,
+          PRESS_BYTES_MAX,
+          'A photo has at most 20 MB. Nothing was written.',
+        );
+        const pressed = await this.book.press(name, textsIn(body, PRESS_TEXTS));
+        this.tell({ kind: 'book', name });
+        return sendJson(response, pressed);
+      }
       default:
         return refuse(request, response, 404, 'There is nothing of that name on this desk.');
     }
@@ -273,14 +295,13 @@ async function textsOf<K extends string>(
   request: IncomingMessage,
   keys: readonly K[],
 ): Promise<Record<K, string>> {
-  const parts: Buffer[] = [];
-  let size = 0;
-  for await (const part of request as AsyncIterable<Buffer>) {
-    size += part.length;
-    if (size > BODY_BYTES_MAX) throw new PlanFault(413, 'A plan has at most 1 MB. Nothing was written.');
-    parts.push(part);
-  }
-  const body = parsed(Buffer.concat(parts).toString('utf8'));
+  return textsIn(
+    await jsonOf(request, BODY_BYTES_MAX, 'A plan has at most 1 MB. Nothing was written.'),
+    keys,
+  );
+}
+
+function textsIn<K extends string>(body: Record<string, unknown>, keys: readonly K[]): Record<K, string> {
   const found: Partial<Record<K, string>> = {};
   for (const key of keys) {
     const value = body[key];
@@ -288,14 +309,4 @@ async function textsOf<K extends string>(
     found[key] = value;
   }
   return found as Record<K, string>;
-}
-
-function parsed(text: string): Record<string, unknown> {
-  try {
-    const value: unknown = JSON.parse(text === '' ? '{}' : text);
-    if (typeof value === 'object' && value !== null) return { ...value };
-  } catch {
-    // DeskNews below.
-  }
-  throw new PlanFault(400, 'The request is not JSON.');
 }

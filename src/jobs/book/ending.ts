@@ -22,8 +22,10 @@ export interface EndingOffer {
 }
 
 /** What has no bag left once `entries` are in the book, of their batches (without entries: of all); undefined: nothing. */
-export function endingOffer(book: OpenBook, entries: readonly Note[]): EndingOffer | undefined {
-  const { plan, notes, day, path } = book;
+export function endingOffer(
+  { plan, notes, day, path }: Pick<OpenBook, 'plan' | 'notes' | 'day' | 'path'>,
+  entries: readonly Note[],
+): EndingOffer | undefined {
   const found = endings(plan, bagLives(plan, [...notes, ...entries]), day);
   const mine = found.filter(
     ({ batch }) => entries.length === 0 || entries.some((one) => one.batch === batch),

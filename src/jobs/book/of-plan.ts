@@ -3,7 +3,7 @@
 import { existsSync } from 'node:fs';
 import type { Note } from '../../answers/book/note.ts';
 import { readNotes } from '../../archive/notes.ts';
-import { withArchive } from '../../archive/open.ts';
+import { lookInArchive } from '../../archive/open.ts';
 import { type ArchiveOptions, type ArchiveToRead, archiveToRead } from '../archive.ts';
 
 /** The notes of a plan that stand; looking makes no archive. */
@@ -14,5 +14,5 @@ export async function notesOf(planPath: string, options: ArchiveOptions): Promis
 /** The notes that stand in an archive; one that is named must be there. */
 export async function notesIn({ place, name }: ArchiveToRead, options: ArchiveOptions): Promise<Note[]> {
   if (options.archive === undefined && !existsSync(place)) return [];
-  return withArchive(place, Date.now(), (archive) => readNotes(archive, name));
+  return lookInArchive(place, Date.now(), (archive) => readNotes(archive, name));
 }

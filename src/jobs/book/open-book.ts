@@ -19,7 +19,7 @@ import { CULL_REASONS, type Note } from '../../answers/book/note.ts';
 import { sealedEntries } from '../../answers/prep/kept.ts';
 import { connectionsOf } from '../../archive/connections.ts';
 import { readNotes, writeNotes } from '../../archive/notes.ts';
-import { archiveName, withArchive } from '../../archive/open.ts';
+import { archiveName, lookInArchive, withArchive } from '../../archive/open.ts';
 import { controllersOf } from '../../archive/read.ts';
 import { refused, usage } from '../../failure.ts';
 import { whileLocked } from '../../files/lock.ts';
@@ -62,7 +62,7 @@ export function withOpenBook<T>(
   const { place, name, practice } = where;
   const nowMs = Date.now();
   return whileLocked(realpathSync(path), async () => {
-    const { notes, met } = await lookInto(place, plan, name);
+    const { notes, met } = await bookAt(place, plan, name);
     const { day: today } = await todayIn(plan, where);
     const day = named ?? today;
     const last = Math.max(today, met, practice ? todayAt(plan.timezone, undefined) : 0);
@@ -84,14 +84,14 @@ export function withOpenBook<T>(
  * What the book has, and the last day on which a controller of the plan was heard of: a virtual one has a time of
  * its own. Looking makes no archive.
  */
-async function lookInto(
+async function bookAt(
   place: string,
   plan: ResolvedPlan,
   name: string,
 ): Promise<{ readonly notes: readonly Note[]; readonly met: number }> {
   if (!isArchiveThere(place)) return { notes: [], met: 0 };
   const names = plan.controllers.map((controller) => archiveName(name, controller.name));
-  return withArchive(place, Date.now(), async (archive) => {
+  return lookInArchive(place, Date.now(), async (archive) => {
     const met: number[] = [0];
     for (const { identity, name: known } of await controllersOf(archive)) {
       const last = names.includes(known ?? '') ? (await connectionsOf(archive, identity)).at(-1) : undefined;

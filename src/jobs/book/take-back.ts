@@ -11,6 +11,7 @@ import type { Note } from '../../answers/book/note.ts';
 import { goneWith, type PlanPart, planPartsOf, refuseSharedPlace } from '../../answers/book/take-back.ts';
 import { noteNamed, withdrawNote } from '../../archive/notes.ts';
 import { withArchive } from '../../archive/open.ts';
+import { list } from '../../words/lists.ts';
 import { type PlanChange, soundChange, textOfPlan, writeChange } from '../plan-change.ts';
 import type { OpenBook } from './open-book.ts';
 
@@ -34,6 +35,16 @@ export async function takeBackEntry(book: OpenBook, idStart: string): Promise<To
   });
   if (change) writeChange(change);
   return { gone, change, stays };
+}
+
+/** What stays in the plan, in words; undefined: nothing does. */
+export function staysWords(path: string, { gone, stays }: TookBack): string | undefined {
+  if (stays.length === 0) return undefined;
+  const words = list(stays.map((part) => `\`${part.words}\``));
+  return (
+    `In ${path} batch ${itemAt(gone, 0).batch} still has ${words}. It was left there, since the plan would be wrong without it ` +
+    'or it stands beside a remark: take it out by hand if it no longer holds.'
+  );
 }
 
 function fromPlan({ path, plan, notes }: OpenBook, gone: readonly Note[]): Omit<TookBack, 'gone'> {

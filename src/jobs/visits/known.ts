@@ -10,7 +10,7 @@ import { dayAt } from '../../answers/review/incidents.ts';
 import { correct, outcomesOf, type VisitOutcome } from '../../answers/visits/outcomes.ts';
 import { readCorrections } from '../../archive/corrections.ts';
 import { readNotes } from '../../archive/notes.ts';
-import { type Archive, archiveName, withArchive } from '../../archive/open.ts';
+import { type Archive, archiveName, lookInArchive } from '../../archive/open.ts';
 import { controllersOf, firstSequenceFrom, readRecords } from '../../archive/read.ts';
 import { type ArchiveToRead, isArchiveThere } from '../archive.ts';
 import { type Standing, standings } from '../standing.ts';
@@ -41,7 +41,7 @@ export async function knownOfVisits(
   from: CivilDay,
 ): Promise<KnownOfVisits> {
   if (!isArchiveThere(place)) return { outcomes: new Map(), notes: [], since: undefined, standings: [] };
-  return withArchive(place, Date.now(), async (archive) => ({
+  return lookInArchive(place, Date.now(), async (archive) => ({
     ...(await outcomesIn(archive, plan, name, civilDay(from - daysBack(visits)), from)),
     notes: await readNotes(archive, name),
     standings: await standings(planPath, plan, visits, archive, name, from),

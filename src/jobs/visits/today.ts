@@ -5,7 +5,7 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { isoDate, utcFromUnixMs } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { knownBoards, lastMs } from '../../archive/known.ts';
-import { withArchive } from '../../archive/open.ts';
+import { lookInArchive } from '../../archive/open.ts';
 import { type ArchiveToRead, isArchiveThere } from '../archive.ts';
 import { todayAt } from '../dates.ts';
 import { face } from '../face.ts';
@@ -20,7 +20,7 @@ export interface Today {
 export async function todayIn(plan: ResolvedPlan, { place, name, practice }: ArchiveToRead): Promise<Today> {
   const own = { day: todayAt(plan.timezone, undefined), isPractice: false };
   if (!practice || !isArchiveThere(place)) return own;
-  const heard = await withArchive(place, Date.now(), async (archive) => {
+  const heard = await lookInArchive(place, Date.now(), async (archive) => {
     const boards = [];
     for (const controller of plan.controllers)
       boards.push(...(await knownBoards(archive, name, controller.name)));

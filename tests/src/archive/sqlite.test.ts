@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { itemAt } from '../../../shared/assert.ts';
 import { appendRecords } from '../../../src/archive/append.ts';
-import { defaultArchivePath, openArchive } from '../../../src/archive/open.ts';
+import { defaultArchivePath, lookInArchive, openArchive } from '../../../src/archive/open.ts';
 import { needs } from '../../support/needs.ts';
 import { archiveBehaviour } from './behaviour.ts';
 import { raw } from './records.ts';
@@ -24,6 +24,38 @@ describe('an archive in SQLite', () => {
   it('lies beside the plan', () => {
     expect(defaultArchivePath('/home/g/pantry.plan.yaml')).toBe('/home/g/pantry.archive.sqlite');
     expect(defaultArchivePath('rack.yml')).toBe('rack.archive.sqlite');
+  });
+
+  it('is only looked into by who only looks: nothing can be written, and its file stays as it is', async () => {
+    const file = place();
+    const archive = await openArchive(file, 0);
+    await appendRecords(archive, 7, raw(1, 5), 0);
+    await archive.close();
+    const before = readFileSync(file);
+    const seen = await lookInArchive(file, 0, ({ db }) =>
+      db
+        .selectFrom('records')
+        .select(({ fn }) => fn.countAll().as('count'))
+        .executeTakeFirstOrThrow(),
+    );
+    expect(Number(seen.count)).toBe(5);
+    await expect(
+      lookInArchive(file, 0, ({ db }) => db.deleteFrom('records').execute()),
+    ).rejects.toMatchObject({ fault: 'unreachable' });
+    expect(readFileSync(file).equals(before)).toBe(true);
+  });
+
+  it('of an older Leanward is brought up to date also by who only looks', async () => {
+    const file = place();
+    const archive = await openArchive(file, 0);
+    await archive.db.deleteFrom('schema_version').where('version', '>', 3).execute();
+    await archive.db.schema.alterTable('corrections').dropColumn('done_day').execute();
+    await archive.close();
+    const columns = await lookInArchive(file, 0, async ({ db }) => {
+      const tables = await db.introspection.getTables();
+      return tables.find(({ name }) => name === 'corrections')?.columns.map(({ name }) => name);
+    });
+    expect(columns).toContain('done_day');
   });
 
   it('does not touch a file that is something else', async () => {

@@ -1,28 +1,21 @@
 /** `review`: what happened, compared with the plan: what the lamps, the room and the visits really did. */
 
-import { existsSync } from 'node:fs';
 import type { Command } from 'commander';
-import type { SoundPlan } from '../../../../compiler/compiled.ts';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
-import { offsetsFor } from '../../../../compiler/plan/utc-offsets.ts';
 import { isoDate } from '../../../../shared/civil.ts';
-import { type CivilDay, civilDay, utcSeconds } from '../../../../shared/units.ts';
 import type { TakenBack } from '../../../answers/book/note.ts';
 import type { BookPhoto, Pictures } from '../../../answers/book/photos.ts';
 import type { LotRecord } from '../../../answers/lot/record.ts';
+import type { ReviewPage } from '../../../answers/review/page.ts';
 import type { Review } from '../../../answers/review/review.ts';
 import type { Naming } from '../../../answers/review/words.ts';
-import { withArchive } from '../../../archive/open.ts';
 import { usage } from '../../../failure.ts';
 import { writeFileSafely } from '../../../files/files.ts';
 import { checkOutputs, FORCE_OPTION } from '../../../files/outputs.ts';
-import { ARCHIVE_OPTION, archiveToRead } from '../../../jobs/archive.ts';
+import { ARCHIVE_OPTION, archiveToRead, isArchiveThere } from '../../../jobs/archive.ts';
 import { dayOption, todayAt } from '../../../jobs/dates.ts';
-import { compilePlanFile, photometryOf } from '../../../jobs/plan-file.ts';
-import { gatherReview } from '../../../jobs/review/gather.ts';
-import { behindLines, type Standing, standings } from '../../../jobs/standing.ts';
+import { compilePlanFile } from '../../../jobs/plan-file.ts';
 import { list } from '../../../words/lists.ts';
-import { namesOf } from '../../../words/names.ts';
 import { remark, say, sayJson } from '../../terminal.ts';
 
 interface Options {
@@ -41,9 +34,6 @@ interface BookAt {
   readonly place: string;
   readonly takenBack: readonly TakenBack[];
 }
-
-/** Batches over for longer than this are left out unless --from asks for them, days. */
-const RECENT_DAYS = 14;
 
 /** Adds what `review` takes. */
 export function define(command: Command): void {
@@ -71,77 +61,32 @@ async function run(path: string, options: Options): Promise<void> {
   checkOutputs({ write: [options.page], read: [path, options.archive], force: options.force });
   const compiled = await compilePlanFile(path, undefined);
   const { plan } = compiled;
-  const { place, name } = await archiveToRead(path, options);
-  if (!place.includes('://') && !existsSync(place)) {
+  const where = await archiveToRead(path, options);
+  if (!isArchiveThere(where.place)) {
     throw usage(
-      `There is no archive ${place} yet.`,
+      `There is no archive ${where.place} yet.`,
       `Read a controller first: leanward log ${path} --port PORT.`,
     );
   }
-  const named = options.day === undefined ? undefined : todayAt(plan.timezone, options.day);
-  const standing = await withArchive(place, Date.now(), (archive) =>
-    standings(path, plan, compiled.timeline.visits, archive, name, named),
-  );
-  const today = reviewDay(plan, options, standing);
-  const from = firstDay(plan, options, today);
-  const offsets = offsetsFor(
-    plan.timezone,
-    utcSeconds((from - 3) * 86_400),
-    utcSeconds((from + 1200) * 86_400),
-  );
-  const { reviewPlan } = await import('../../../answers/review/review.ts');
-  const { takenBack, ...gathered } = await withArchive(place, Date.now(), (archive) =>
-    gatherReview(archive, plan, name, from),
-  );
-  const review = reviewPlan({
-    ...{ plan, offsets, from, ...gathered },
-    tables: compiled.tables.map((table) => table.encoded.bytes),
-    visits: compiled.timeline.visits,
-    photometry: photometryOf(path),
-  });
-  const names = Object.fromEntries(plan.controllers.map((one, i) => [one.name, namesOf(plan, i)]));
-  const naming = { offsets, names };
-  const book = { path, place, takenBack };
-  if (options.lot !== undefined) await tellLot(plan, review, options.lot, naming, book, options);
-  else await tell(compiled, review, naming, today, options, { book, behind: behindLines(standing, path) });
-}
-
-/** The day that the review looks ahead from: the last that was heard of, which a virtual controller has in its own time. */
-function reviewDay(plan: ResolvedPlan, options: Options, standing: readonly Standing[]): CivilDay {
-  if (options.day !== undefined || standing.length === 0) return todayAt(plan.timezone, options.day);
-  return civilDay(Math.max(...standing.map((one) => one.met)));
-}
-
-/** Where the review begins. */
-function firstDay(plan: ResolvedPlan, options: Options, today: CivilDay): CivilDay {
-  if (options.from !== undefined) return dayOption(options.from, '--from');
-  const stays = plan.batches
-    .filter((batch) => options.lot === undefined || batch.lot === options.lot || batch.name === options.lot)
-    .flatMap((batch) => batch.zones);
-  const recent = options.lot === undefined ? stays.filter((stay) => stay.free > today - RECENT_DAYS) : stays;
-  const chosen = recent.length > 0 ? recent : stays;
-  return civilDay(Math.min(today, ...chosen.map((stay) => stay.enters)));
+  const asked = {
+    from: options.from === undefined ? undefined : dayOption(options.from, '--from'),
+    day: options.day === undefined ? undefined : todayAt(plan.timezone, options.day),
+    lot: options.lot,
+  };
+  const { reviewOf, reviewShown } = await import('../../../jobs/review/review.ts');
+  const reviewed = await reviewOf(path, compiled, where, asked);
+  const book = { path, place: where.place, takenBack: reviewed.takenBack };
+  if (options.lot !== undefined)
+    await tellLot(plan, reviewed.review, options.lot, reviewed.naming, book, options);
+  else await tell(reviewShown(compiled, reviewed, asked), options, { book, behind: reviewed.behind });
 }
 
 async function tell(
-  { plan, timeline }: SoundPlan,
-  review: Review,
-  naming: Naming,
-  today: CivilDay,
+  shown: Omit<ReviewPage, 'pictures'>,
   options: Options,
   { book, behind }: { readonly book: BookAt; readonly behind: readonly string[] },
 ): Promise<void> {
-  const { verdicts } = await import('../../../answers/review/verdict.ts');
-  const { reviewCrop } = await import('../../../answers/crop/crop.ts');
-  const { roomMeans } = await import('../../../answers/crop/forecast.ts');
-  const { harvestForecast } = await import('../../../answers/visits/forecast.ts');
-  const judged = verdicts(plan, review);
-  const forecast = harvestForecast(plan, timeline.visits, review.notes, review.outcomes, today);
-  // The book may know of days that no log has told of yet.
-  const about = review.notes.filter(({ kind }) => kind !== 'sealed');
-  const written = options.day === undefined ? about.map(({ day }) => day) : [];
-  const cropDay = civilDay(Math.max(today, ...written));
-  const crop = reviewCrop({ plan, notes: review.notes, rooms: roomMeans(review.room), today: cropDay });
+  const { plan, review, verdicts: judged, forecast, naming, crop } = shown;
   if (options.json) {
     const { reviewJson } = await import('../../../answers/review/json.ts');
     sayJson(reviewJson(plan, review, judged, forecast, crop));
@@ -161,7 +106,7 @@ async function tell(
   const { reviewPage } = await import('../../../answers/review/page.ts');
   const { photosOf } = await import('../../../answers/book/photos.ts');
   const pictures = await picturesFor(book, photosOf(review.notes));
-  writePage(options, reviewPage({ plan, review, verdicts: judged, forecast, naming, crop, pictures }));
+  writePage(options, reviewPage({ ...shown, pictures }));
 }
 
 async function tellLot(

@@ -1,0 +1,99 @@
+/**
+ * Visits, the grow book and the review of the folder's plans, as the pages ask
+ * for them.
+ *
+ * Always holds: only plans of the folder, and the archives beside them; looking
+ * writes nothing; files of the folder are told by their bare names.
+ */
+
+import { statSync } from 'node:fs';
+import { sep } from 'node:path';
+import { Failure } from '../../failure.ts';
+import { keptPhoto } from '../../files/photos.ts';
+import type { Evening, PlanLines, Press, Pressed, ReviewAnswer } from '../wire-book.ts';
+import type { Asset } from './assets.ts';
+import { hearing } from './hearing.ts';
+import { PlanFault, type PlanFolder } from './plans.ts';
+
+export class BookDesk {
+  private readonly plans: PlanFolder;
+  /** The archives beside each plan that was asked for, and what they looked like then. */
+  private readonly known = new Map<string, { readonly paths: readonly string[]; readonly stamp: string }>();
+
+  constructor(plans: PlanFolder) {
+    this.plans = plans;
+  }
+
+  async evening(name: string): Promise<Evening> {
+    const { eveningOf } = await import('./evening.ts');
+    const evening = await this.about(name, eveningOf);
+    const { standing, mayEnd } = evening;
+    return { ...evening, standing: standing.map(this.bare), mayEnd: mayEnd && this.bareLines(mayEnd) };
+  }
+
+  /** What came of a press; throws Failure, and nothing was written. */
+  async press(name: string, given: Press): Promise<Pressed> {
+    const { press } = await import('./presses.ts');
+    const { said, changed } = await this.about(name, (path) => press(path, given));
+    return { said: said.map(this.bare), changed: changed && this.bareLines(changed) };
+  }
+
+  /** The review, or the record of a lot. */
+  async review(name: string, lot: string): Promise<ReviewAnswer> {
+    const { reviewAnswer } = await import('./review.ts');
+    const photoAt = (photo: string): string => `/photo?${new URLSearchParams({ name, photo })}`;
+    return this.about(name, (path) => reviewAnswer(path, lot, photoAt));
+  }
+
+  async photo(name: string, photo: string): Promise<Asset> {
+    const { archiveToRead } = await import('../../jobs/archive.ts');
+    const found = await this.about(name, async (path) => {
+      const { place } = await archiveToRead(path, {});
+      return keptPhoto({ path, place }, photo);
+    });
+    if (!found) throw new PlanFault(404, 'There is no photo of that name.');
+    return found;
+  }
+
+  /** Plans whose archive was written since they were asked for. */
+  changed(): string[] {
+    return [...this.known].flatMap(([name, { paths, stamp }]) => {
+      const now = stampOf(paths);
+      this.known.set(name, { paths, stamp: now });
+      return now === stamp ? [] : [name];
+    });
+  }
+
+  /** Words with the folder taken from the names of its files. */
+  private readonly bare = (words: string): string => words.replaceAll(`${this.plans.folder}${sep}`, '');
+
+  private bareLines({ words, lines }: PlanLines): PlanLines {
+    return { words: this.bare(words), lines };
+  }
+
+  /** Does something with a plan of the folder; what it says names the folder's files bare. */
+  private async about<T>(name: string, act: (path: string) => Promise<T>): Promise<T> {
+    if (this.plans.markOf(name) === '')
+      throw new PlanFault(404, `There is no plan ${name} in this folder yet.`);
+    const path = this.plans.path(name);
+    const { archivesBeside } = await import('../../jobs/archive.ts');
+    const paths = archivesBeside(path);
+    try {
+      return await hearing(() => act(path));
+    } catch (error) {
+      if (!(error instanceof Failure)) throw error;
+      const { kind, message, hint } = error;
+      throw new Failure(kind, this.bare(message), { hint: hint && this.bare(hint) });
+    } finally {
+      this.known.set(name, { paths, stamp: stampOf(paths) });
+    }
+  }
+}
+
+/** What tells a file that was written from the same before. */
+function stampOf(paths: readonly string[]): string {
+  return paths
+    .map((path) => statSync(path, { throwIfNoEntry: false }))
+    .map((stat) => (stat ? `${stat.mtimeMs} ${stat.size}` : 'none'))
+    .join(', ');
+}

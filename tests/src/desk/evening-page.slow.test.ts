@@ -1,0 +1,126 @@
+/** An evening at the desk, by mouse and by keys, and what the commands then say of it. */
+
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterAll, beforeAll, expect, it } from 'vitest';
+import { needs } from '../../support/needs.ts';
+import { end, startDesk, sweep } from './desk.ts';
+import { chromiumDesks, seriousIn, settled, sideways } from './page.ts';
+import { livedRack, PHOTO } from './rack-lived.ts';
+
+needs(['chromium'], 'an evening at the desk', () => {
+  const desks = chromiumDesks();
+
+  beforeAll(desks.begin);
+  afterAll(desks.end);
+
+  it('answers a visit, takes that back, notes with a photo, harvests, and shows it in the review and another window', async () => {
+    const rack = await livedRack();
+    const photo = join(rack.folder, 'tips.png');
+    writeFileSync(photo, PHOTO);
+    const desk = await startDesk(rack.plan);
+    const { page, faults } = await desks.open(desk.address);
+    const { page: other } = await desks.open(desk.address);
+    try {
+      await settled(page);
+      await page.getByRole('button', { name: 'Evening', exact: true }).click();
+      await page.getByText('Today, Wed 2026-04-08').waitFor();
+      await other.getByRole('button', { name: 'Evening', exact: true }).click();
+      await other.getByText('Today, Wed 2026-04-08').waitFor();
+
+      // One press; the other window sees it; one more takes it back.
+      await page.getByRole('button', { name: 'Done: lift in A' }).click();
+      await page.getByRole('button', { name: 'Undo: lift in A' }).waitFor();
+      await other.getByRole('button', { name: 'Undo: lift in A' }).waitFor();
+      const answers = async (): Promise<unknown[]> => {
+        const { visits } = (await rack.json('visits', rack.plan)) as {
+          visits: { day: string; kind: string; zone: string; answer?: string }[];
+        };
+        return visits
+          .filter(({ day, kind }) => day === '2026-04-08' && kind === 'lift')
+          .map(({ zone, answer }) => [zone, answer]);
+      };
+      await page.getByRole('button', { name: 'Done: lift in C' }).press('Enter');
+      await page.getByRole('button', { name: 'Undo: lift in C' }).waitFor();
+      expect(await answers()).toEqual([
+        ['A', 'done'],
+        ['C', 'done'],
+      ]);
+      await page.getByRole('button', { name: 'Undo: lift in C' }).press('Enter');
+      await page.getByRole('button', { name: 'Done: lift in C' }).waitFor();
+      expect(await answers()).toEqual([
+        ['A', 'done'],
+        ['C', undefined],
+      ]);
+
+      const entries = async (): Promise<unknown[]> => {
+        const { notes } = (await rack.json('note', rack.plan)) as { notes: { kind: string }[] };
+        return notes.filter(({ kind }) => kind !== 'sealed');
+      };
+
+      // A note that is refused keeps what was written, and is then mended.
+      await page.getByRole('button', { name: 'early-02' }).click();
+      const book = page.getByRole('region', { name: 'The grow book' });
+      await book.getByLabel('Height').fill('12');
+      await book.getByLabel('Lean').fill('20 deg');
+      await book.getByLabel('to the').selectOption('left');
+      await book.getByLabel('Photo').setInputFiles(photo);
+      await book.getByRole('button', { name: 'Write it into the book' }).click();
+      await page.getByText("'12' needs a unit").waitFor();
+      expect(await entries()).toEqual([]);
+      await book.getByLabel('Height').fill('12 cm');
+      await book.getByLabel('Height').press('Enter');
+      await page.getByText(/^Kept: 2026-04-08 {1,2}early-02 \(A-2\)/).waitFor();
+      const history = page.getByRole('region', { name: 'History of early-02' });
+      await history.getByRole('img', { name: 'early-02, 2026-04-08' }).waitFor();
+      const width = await page.evaluate(
+        `document.querySelector('.photos img').decode().then(() => document.querySelector('.photos img').naturalWidth)`,
+      );
+      expect(width).toBe(1);
+      expect(await seriousIn(page)).toEqual([]);
+
+      await book.getByLabel('was').selectOption('harvested');
+      await book.getByLabel('Fresh mass').fill('85 g');
+      await book.getByRole('button', { name: 'Write it into the book' }).click();
+      await page
+        .getByText(/early-02.*harvested, 85 g fresh/)
+        .first()
+        .waitFor();
+      await other.getByText('early: 3 of 4 bags in').waitFor();
+      expect(await entries()).toMatchObject([
+        { kind: 'note', bag: 'early-02', heightMm: 120, leanDeg: 20, photo: expect.stringMatching(/\.png$/) },
+        { kind: 'harvest', bag: 'early-02', massG: 85 },
+      ]);
+
+      // The review has it, as the command does.
+      await page.getByRole('button', { name: 'Review', exact: true }).click();
+      const sheet = page.locator('.sheet');
+      await sheet.getByRole('heading', { name: 'The crop' }).waitFor();
+      const { crop } = (await rack.json('review', rack.plan)) as { crop: unknown };
+      expect(JSON.stringify(crop)).toMatch(/85/);
+      expect(await sheet.getByRole('img', { name: 'Fresh mass a bag' }).count()).toBeGreaterThan(0);
+      expect(await seriousIn(page)).toEqual([]);
+      await page.locator('.review-pane select').selectOption('early');
+      await sheet.getByText('harvested 2026-04-08').first().waitFor();
+      await page.emulateMedia({ media: 'print' });
+      expect(await page.locator('.cm-content').isVisible()).toBe(false);
+      expect(await page.getByRole('button', { name: 'Print' }).isVisible()).toBe(false);
+      expect((await page.pdf()).length).toBeGreaterThan(10_000);
+
+      // Dark, and on a phone.
+      await page.emulateMedia({ media: 'screen', colorScheme: 'dark' });
+      await page.setViewportSize({ width: 390, height: 844 });
+      for (const name of ['Review', 'Evening']) {
+        await page.getByRole('button', { name, exact: true }).click();
+        expect(await sideways(page)).toBe(0);
+        expect(await seriousIn(page)).toEqual([]);
+      }
+      expect(faults.filter((fault) => !/net::ERR|409/.test(fault))).toEqual([]);
+    } finally {
+      await page.close({ runBeforeUnload: false });
+      await other.close({ runBeforeUnload: false });
+      await end(desk.child);
+      sweep(rack.folder);
+    }
+  });
+});
