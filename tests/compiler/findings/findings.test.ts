@@ -3,7 +3,7 @@
  * about it. `UPDATE_GOLDEN=1 npx vitest run tests/compiler` writes them anew.
  */
 
-import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { collect, severityOf } from '../../../compiler/findings/collector.ts';
 import type { Finding } from '../../../compiler/findings/finding.ts';
@@ -13,10 +13,10 @@ import { readPlan } from '../../../compiler/read-plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import type { Units } from '../../../shared/measures.ts';
 import { BOARDS as boards } from '../../support/boards.ts';
+import { expectGolden, GOLDEN, goldenText } from '../../support/golden.ts';
 import { measureOf, metricIn } from '../../support/metric.ts';
 import { CASES, type Case } from './finding-cases.ts';
 
-const folder = new URL('../../golden/findings/', import.meta.url);
 const FILE = 'my.plan.yaml';
 /** They put right a metric quantity that the grower wrote, and so say it in its own unit. */
 const ECHOES = ['comma-in-number', 'decimal-comma', 'unit-as-elsewhere'];
@@ -57,20 +57,16 @@ function golden(one: Case): string {
   const { text, units, finding } = found(one);
   const shown = text.length > SHOWN ? `${text.slice(0, 60)} … (${text.length} characters)\n` : text;
   const rendered = renderFinding(finding, { file: FILE, text, units });
-  return `${shown.trimEnd().replaceAll('\0', '␀')}\n${'='.repeat(40)}\n${rendered}\n`;
+  return goldenText(shown.replaceAll('\0', '␀'), [rendered]);
 }
 
 describe('findings', () => {
   test.each(CASES)('$code $slug', (one) => {
-    const file = new URL(`${one.code}.${one.slug}.txt`, folder);
-    const now = golden(one);
-    if (process.env.UPDATE_GOLDEN) writeFileSync(file, now);
-    expect(existsSync(file), `no golden file ${one.code}.${one.slug}.txt`).toBe(true);
-    expect(now).toBe(readFileSync(file, 'utf8'));
+    expectGolden(one, golden(one));
   });
 
   test('every code has a golden file, and every golden file a code', () => {
-    const codes = new Set(readdirSync(folder).map((name) => name.slice(0, name.indexOf('.'))));
+    const codes = new Set(readdirSync(GOLDEN).map((name) => name.slice(0, name.indexOf('.'))));
     expect([...codes].sort()).toEqual(Object.keys(WORDS).sort());
   });
 
@@ -94,8 +90,8 @@ describe('findings', () => {
   );
 
   test('no words are left with holes', () => {
-    for (const name of readdirSync(folder)) {
-      const said = readFileSync(new URL(name, folder), 'utf8').split('='.repeat(40))[1] ?? '';
+    for (const name of readdirSync(GOLDEN)) {
+      const said = readFileSync(new URL(name, GOLDEN), 'utf8').split('='.repeat(40))[1] ?? '';
       expect(said, name).not.toMatch(/undefined|NaN|``|\[object/);
     }
   });

@@ -3,16 +3,16 @@
  * `UPDATE_GOLDEN=1 npx vitest run tests/steer` writes them anew.
  */
 
-import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import type { Finding } from '../../../compiler/findings/finding.ts';
 import { renderFinding } from '../../../compiler/findings/render.ts';
 import { readPlan } from '../../../compiler/read-plan.ts';
 import { sure } from '../../../shared/assert.ts';
 import { BOARDS } from '../../support/boards.ts';
+import { expectGolden, goldenText } from '../../support/golden.ts';
 import { lightOf } from './whole.ts';
 
-const folder = new URL('../../golden/findings/', import.meta.url);
 const plan = (name: string): string =>
   readFileSync(new URL(`../../../shared/plans/${name}.plan.yaml`, import.meta.url), 'utf8');
 
@@ -134,12 +134,11 @@ screens:
   },
 ];
 
-function golden(source: string, found: readonly Finding[]): string {
-  const rendered = found.map((one) =>
-    renderFinding(one, { file: 'my.plan.yaml', text: source, units: 'metric' }),
+const golden = (source: string, found: readonly Finding[]): string =>
+  goldenText(
+    source,
+    found.map((one) => renderFinding(one, { file: 'my.plan.yaml', text: source, units: 'metric' })),
   );
-  return `${source.trimEnd()}\n${'='.repeat(40)}\n${rendered.join('\n')}\n`;
-}
 
 describe('what the grower reads about the light', () => {
   test.each(CASES)('$code $slug', ({ code, slug, source, photometry }) => {
@@ -147,10 +146,6 @@ describe('what the grower reads about the light', () => {
     expect(read.findings.filter(({ severity }) => severity === 'error')).toEqual([]);
     const found = lightOf(sure(read.plan), photometry).findings.filter((one) => one.code === code);
     expect(found.length).toBeGreaterThan(0);
-    const file = new URL(`${code}.${slug}.txt`, folder);
-    const now = golden(source, found);
-    if (process.env.UPDATE_GOLDEN) writeFileSync(file, now);
-    expect(existsSync(file), `no golden file ${code}.${slug}.txt`).toBe(true);
-    expect(now).toBe(readFileSync(file, 'utf8'));
+    expectGolden({ code, slug }, golden(source, found));
   });
 });

@@ -10,7 +10,8 @@ import { decodeRecord, type LogRecord } from '../../../shared/log.ts';
 import { HOLDING, LOG_BLOCKS, STATUS, STATUS_REGISTERS } from '../../../shared/registers.ts';
 import type { Table } from '../../../shared/table.ts';
 import { encodeTable } from '../../../shared/table-encode.ts';
-import { civilDay, utcSeconds } from '../../../shared/units.ts';
+import { utcSeconds } from '../../../shared/units.ts';
+import { emptyTable } from '../../support/empty-table.ts';
 
 export const SECOND = 1_000_000;
 export const DAY = 86_400;
@@ -26,19 +27,7 @@ export const MONDAY = 9557;
 export const START = MONDAY * DAY;
 
 /** A table without any section, based on MONDAY. */
-export const EMPTY: Table = {
-  baseDay: civilDay(MONDAY),
-  digest: 0xcafe0001,
-  initialQuarters: 0,
-  changes: [],
-  patterns: [],
-  tracks: [],
-  bindings: [],
-  limits: undefined,
-  visits: undefined,
-  pulse: undefined,
-  room: undefined,
-};
+export const EMPTY: Table = emptyTable(MONDAY, 0xcafe0001);
 
 /** Outputs of `mask` full from 08:00 for 12 h, every day for 200 days. */
 export const DAILY: Table = {

@@ -13,25 +13,14 @@ import { itemAt, sure } from '../../../shared/assert.ts';
 import type { Table } from '../../../shared/table.ts';
 import { encodeTable } from '../../../shared/table-encode.ts';
 import { civilDay } from '../../../shared/units.ts';
+import { emptyTable } from '../../support/empty-table.ts';
 import { scheduleTable } from './arbitrary.ts';
 import { NaiveTable } from './naive.ts';
 
 const DAY = 86_400;
 const open = (table: Table): Schedule => sure(openSchedule(encodeTable(table).bytes));
 
-const plain: Table = {
-  baseDay: civilDay(9500),
-  digest: 1,
-  initialQuarters: 0,
-  changes: [],
-  patterns: [],
-  tracks: [],
-  bindings: [],
-  limits: undefined,
-  visits: undefined,
-  pulse: undefined,
-  room: undefined,
-};
+const plain: Table = emptyTable(9500);
 
 describe('evaluating a table in place', () => {
   it('equals the naive evaluator at random seconds and around every edge it reports', () => {

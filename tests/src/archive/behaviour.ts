@@ -29,24 +29,13 @@ import {
   readRecords,
   tableRecordsBefore,
 } from '../../../src/archive/read.ts';
+import { emptyTable } from '../../support/empty-table.ts';
 import { FIRST_DAY, raw, record } from './records.ts';
 
 const NOW = 1_771_200_000_000;
 
 /** A table of nothing. */
-const TABLE: Table = {
-  baseDay: FIRST_DAY,
-  digest: 1,
-  initialQuarters: 0,
-  changes: [],
-  patterns: [],
-  tracks: [],
-  bindings: [],
-  limits: undefined,
-  visits: undefined,
-  pulse: undefined,
-  room: undefined,
-};
+const TABLE: Table = emptyTable(FIRST_DAY);
 
 const ADDED_IN_2 = [
   ...['number', 'position', 'together', 'to_position', 'lean_side_deg', 'dry_g', 'to_zone', 'stage', 'body'],

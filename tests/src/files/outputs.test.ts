@@ -6,10 +6,10 @@ import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { tableListing } from '../../../compiler/table/listing.ts';
 import { encodeTable } from '../../../shared/table-encode.ts';
-import { civilDay } from '../../../shared/units.ts';
 import { checkOutputs } from '../../../src/files/outputs.ts';
 import { html, page } from '../../../src/page/html.ts';
 import { samplePlan } from '../../support/boards.ts';
+import { emptyTable } from '../../support/empty-table.ts';
 
 let folder: string;
 beforeEach(() => {
@@ -26,10 +26,7 @@ function file(name: string, contents: string | Uint8Array): string {
 const check = (path: string, force = false, read: string[] = []): void =>
   checkOutputs({ write: [path], read, force });
 
-const TABLE = encodeTable({
-  ...{ baseDay: civilDay(9500), digest: 1, initialQuarters: 0, changes: [], patterns: [], tracks: [] },
-  ...{ bindings: [], limits: undefined, visits: undefined, pulse: undefined, room: undefined },
-});
+const TABLE = encodeTable(emptyTable(9500));
 
 describe('a file that may be written', () => {
   it('is one that is not there, is empty, or that Leanward wrote', () => {

@@ -1,15 +1,12 @@
 /** Labels as Chromium prints them: each sheet a page, nothing cut, every code read back from the pixels. */
 
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import { type BrowserContext, chromium, type Page } from 'playwright-core';
-import { afterAll, beforeAll, expect, it } from 'vitest';
+import type { Page } from 'playwright-core';
+import { expect, it } from 'vitest';
 import { bagLives } from '../../../../src/answers/bags/lives.ts';
 import { bagLabels } from '../../../../src/answers/labels/labels.ts';
 import { labelsPage } from '../../../../src/answers/labels/page.ts';
 import { labelSheet } from '../../../../src/answers/labels/sheets.ts';
-import { needs } from '../../../support/needs.ts';
+import { describePrinted } from '../../../support/printed.ts';
 import { day, planOf, sampleText } from '../visits/plan.ts';
 import { decode } from './read-code.ts';
 
@@ -22,29 +19,14 @@ const text = sampleText('pantry')
 const plan = planOf(text);
 const labels = bagLabels(plan, bagLives(plan, []), day('2026-04-01'));
 
-needs(['chromium'], 'labels in a browser', () => {
-  const profile = mkdtempSync(join(tmpdir(), 'leanward-labels-'));
-  let context: BrowserContext;
-  beforeAll(async () => {
-    context = await chromium.launchPersistentContext(profile, {
-      ...{ executablePath: '/usr/bin/chromium', headless: true },
-      args: ['--no-sandbox', '--disable-gpu', '--no-first-run', '--disable-background-networking'],
-    });
-  });
-  afterAll(async () => {
-    await context?.close();
-    rmSync(profile, { recursive: true, force: true });
-  });
-
+describePrinted('labels in a browser', (show) => {
   it.each([
     ['a4-21', 20, 2],
     ['a4-65', 0, 1],
     ['letter-30', 0, 1],
     ['1x3', 0, 3],
   ] as const)('print on %s with nothing cut', async (name, skip, sheets) => {
-    const page = await context.newPage();
-    await page.setContent(labelsPage('rack', labels, labelSheet(name, 'a4'), skip));
-    await page.emulateMedia({ media: 'print' });
+    const page = await show(labelsPage('rack', labels, labelSheet(name, 'a4'), skip));
     const cut = await page.evaluate(() =>
       [...document.querySelectorAll('.label')].flatMap((label) => {
         const outer = label.getBoundingClientRect();

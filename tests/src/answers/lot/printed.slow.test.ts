@@ -1,16 +1,12 @@
 /** The record of a lot as Chromium prints it: nothing is wider than the paper, and the photos are in it. */
 
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import { type BrowserContext, chromium } from 'playwright-core';
-import { afterAll, beforeAll, expect, it } from 'vitest';
+import { expect, it } from 'vitest';
 import { itemAt } from '../../../../shared/assert.ts';
 import type { Note } from '../../../../src/answers/book/note.ts';
 import { recordPage } from '../../../../src/answers/lot/page.ts';
 import { lotRecord } from '../../../../src/answers/lot/record.ts';
 import { NO_NAMES } from '../../../../src/words/names.ts';
-import { needs } from '../../../support/needs.ts';
+import { cutParts, describePrinted } from '../../../support/printed.ts';
 import { day, planOf, sampleText } from '../visits/plan.ts';
 
 const plan = planOf(sampleText('pantry').replace('early:', 'sealed-2026-02-16-of-the-second-mix:'));
@@ -40,43 +36,22 @@ const naming = {
   names: { pantry: { ...NO_NAMES, units: 'metric' as const } },
 };
 
-needs(['chromium'], 'the record of a lot in a browser', () => {
-  const profile = mkdtempSync(join(tmpdir(), 'leanward-lot-'));
-  let context: BrowserContext;
-  beforeAll(async () => {
-    context = await chromium.launchPersistentContext(profile, {
-      ...{ executablePath: '/usr/bin/chromium', headless: true },
-      args: ['--no-sandbox', '--disable-gpu', '--no-first-run', '--disable-background-networking'],
-    });
-  });
-  afterAll(async () => {
-    await context?.close();
-    rmSync(profile, { recursive: true, force: true });
-  });
-
+describePrinted('the record of a lot in a browser', (show) => {
   it('prints on A4 and letter with nothing cut', async () => {
     const record = lotRecord(plan, review, batch, naming, []);
     const text = recordPage(plan, 'L1', [record], new Map([['one.gif', PICTURE]]));
     expect(text).toContain('gone.gif (not in this page)');
     expect(text.match(/<img/g)).toHaveLength(1);
     expect(text).not.toMatch(/<script|https?:|<link/);
-    const page = await context.newPage();
-    await page.setContent(text);
-    await page.emulateMedia({ media: 'print' });
     // The paper's width between margins of 10 mm, at 96 pixels an inch.
     for (const width of [718, 740]) {
-      await page.setViewportSize({ width, height: 1000 });
-      const wide = await page.evaluate(() =>
-        [...document.querySelectorAll('td, th, p, img, table')]
-          .filter((one) => one.getBoundingClientRect().right > document.documentElement.clientWidth + 1)
-          .map((one) => one.textContent),
-      );
-      expect(wide).toEqual([]);
+      const page = await show(text, { width });
+      expect(await cutParts(page, 'td, th, p, img, table, figure')).toEqual([]);
+      await page.close();
     }
-    const pdf = (await page.pdf({ format: 'A4', margin: { left: '10mm', right: '10mm' } })).toString(
-      'latin1',
-    );
-    expect(pdf.startsWith('%PDF')).toBe(true);
+    const page = await show(text);
+    const pdf = await page.pdf({ format: 'A4', margin: { left: '10mm', right: '10mm' } });
+    expect(pdf.toString('latin1').startsWith('%PDF')).toBe(true);
     await page.close();
   });
 });
