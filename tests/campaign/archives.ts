@@ -105,6 +105,7 @@ export const archives: Campaign = {
   about: 'damaged archives: used as ever, or refused in a sentence; no record comes back as another',
   unit: 'archives',
   share: 1,
+  least: 500,
   slice: 40,
   async prepare() {
     folder = mkdtempSync(join(tmpdir(), 'leanward-campaign-'));

@@ -14,6 +14,8 @@ export interface Campaign {
   readonly unit: string;
   /** Its part of the time, against the others'. */
   readonly share: number;
+  /** Units that half an hour of all campaigns tries at the least, however slow the computer is. */
+  readonly least?: number;
   /** Cases of the slice that CI runs. */
   readonly slice: number;
   /** Programs of Debian's that it needs. */
@@ -83,7 +85,7 @@ export async function runCampaign(
   campaign: Campaign,
   seed: number,
   first: number,
-  enough: (cases: number) => boolean,
+  enough: (cases: number, units: number) => boolean,
   step = 1,
 ): Promise<Result> {
   const began = performance.now();
@@ -93,7 +95,7 @@ export async function runCampaign(
   let cases = 0;
   const takeDown = await campaign.prepare?.();
   try {
-    for (; !enough(cases) && findings.length < FINDINGS_MAX; cases++) {
+    for (; !enough(cases, units) && findings.length < FINDINGS_MAX; cases++) {
       const index = first + step * cases;
       try {
         const tried = await campaign.run(chanceOf(campaign.name, seed, index), index);

@@ -134,6 +134,7 @@ export const frames: Campaign = {
   about: 'hostile frames into the simulated controller and the C core: answered alike, the table stays',
   unit: 'frames',
   share: 4,
+  least: 400_000,
   slice: 30,
   run(chance) {
     const pair = [settled(makeSimulatedDevice(options)), settled(makeCoreDevice(WASM, options))] as const;
@@ -149,6 +150,7 @@ export const chipFrames: Campaign = {
   about: 'the same into the machine code on the emulated chip',
   unit: 'frames',
   share: 7,
+  least: 50_000,
   slice: 3,
   run(chance) {
     const pair = [settled(makeSimulatedDevice(options)), settled(chip(options))] as const;

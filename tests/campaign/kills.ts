@@ -120,6 +120,7 @@ export const kills: Campaign = {
   about: "flash, log, note and batch killed at any moment: old or new, whole, and in nobody's way",
   unit: 'kills',
   share: 8,
+  least: 300,
   slice: 8,
   async prepare() {
     base = mkdtempSync(join(tmpdir(), 'leanward-campaign-'));

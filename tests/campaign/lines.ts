@@ -127,6 +127,7 @@ export const lines: Campaign = {
   about: 'flash, status and log over faulty lines: never a wrong word about what runs, no invented record',
   unit: 'runs',
   share: 1,
+  least: 400,
   slice: 25,
   prepare: async () => {
     makeBefore();

@@ -1,7 +1,7 @@
 /**
  * `npm run campaign -- [--minutes N] [--seed S] [--json FILE] [name …]`: runs
- * the campaigns named (all, when none is) for N minutes together, in as many
- * processes as there are cores, or the slice that CI runs with `--slice`. A
+ * the campaigns named (all, when none is) for N minutes together, longer where one
+ * has not tried enough by then, in as many processes as there are cores, or the slice that CI runs with `--slice`. A
  * case's id instead of names replays it alone.
  */
 
@@ -15,6 +15,8 @@ import { missingOf } from '../support/needs.ts';
 import { CAMPAIGNS } from './all.ts';
 import { type Campaign, merged, type Result, readId, runCampaign } from './campaign.ts';
 
+/** The minutes that a campaign's `least` is meant for. */
+const LEAST_MINUTES = 30;
 const OWN = fileURLToPath(import.meta.url);
 const RUNNER = fileURLToPath(new URL('../support/run-ts.js', import.meta.url));
 
@@ -59,8 +61,9 @@ async function runAll(campaigns: readonly Campaign[], part: number, parts: numbe
   for (const campaign of campaigns) {
     const ms = (Number(values.minutes) * 60_000 * campaign.share) / whole;
     const until = performance.now() + ms;
-    const enough = (cases: number): boolean =>
-      values.slice ? cases >= campaign.slice : cases > 0 && performance.now() >= until;
+    const least = ((campaign.least ?? 0) * Number(values.minutes)) / (LEAST_MINUTES * parts);
+    const enough = (cases: number, units: number): boolean =>
+      values.slice ? cases >= campaign.slice : cases > 0 && units >= least && performance.now() >= until;
     const result = await runCampaign(campaign, Number(values.seed), part, enough, parts);
     tell(result);
     results.push(result);

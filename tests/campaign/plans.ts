@@ -155,6 +155,7 @@ export const plans: Campaign = {
   about: 'plans with bytes, lines, structure and names changed: never a throw, no plan beside an error',
   unit: 'plans',
   share: 9,
+  least: 5000,
   slice: 250,
   run(chance) {
     check(pick(chance, WAYS)(pick(chance, SAMPLES), chance));

@@ -175,6 +175,7 @@ export const torn: Campaign = {
   about: 'the power fails within each write of a flash, all values of mark bytes: C core',
   unit: 'cuts',
   share: 4,
+  least: 80_000,
   slice: 1,
   run(chance) {
     const { writes, digests } = flashed(chance, core);
