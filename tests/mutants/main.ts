@@ -30,9 +30,10 @@ const PARTS: Readonly<Record<string, Part>> = {
     sources: ['compiler/table', 'firmware-sim/schedule.ts', 'shared/table-decode.ts'],
     // Most of what is held of tables is held by many random ones, which are slow tests.
     tests: [
-      ...['codec.test.ts', 'refusals.test.ts', 'runs.test.ts', 'fit.slow.test.ts'].map(
-        (name) => `tests/compiler/table/${name}`,
+      ...['codec', 'factor', 'refusals', 'runs', 'visit-groups', 'fit.slow'].map(
+        (name) => `tests/compiler/table/${name}.test.ts`,
       ),
+      'tests/equivalence/blocks.test.ts',
       'tests/firmware-sim/controller/schedule.slow.test.ts',
       'tests/equivalence/plans.slow.test.ts',
     ],
@@ -63,6 +64,7 @@ const PARTS: Readonly<Record<string, Part>> = {
     tests: [
       ...['client', 'events', 'frame', 'read-log'].map((name) => `tests/src/link/${name}.test.ts`),
       ...[
+        'tests/src/link/wire.test.ts',
         'tests/src/link/controller.slow.test.ts',
         'tests/src/cli/signals.test.ts',
         'tests/src/jobs/host-clock.test.ts',
