@@ -78,8 +78,9 @@ const { values, positionals } = parseArgs({
   options: { most: { type: 'string', default: '60' }, seed: { type: 'string', default: '1' } },
 });
 
-/** A fault that makes a loop endless is caught by waiting no longer than this, ms. */
-const ENDLESS_MS = 180_000;
+/** A fault that makes a loop endless is caught by waiting no longer than so many times what the sound source takes. */
+const ENDLESS_TIMES = 10;
+let endlessMs = 3_600_000;
 
 /** Whether all tests pass: those that answer at once first, as most faults are caught there. */
 async function runTests(tests: readonly string[], mutant: Faulty | undefined): Promise<boolean> {
@@ -91,7 +92,7 @@ function runProject(project: string, tests: readonly string[], mutant: Faulty | 
   const words = [...once, '--project', project, ...tests];
   const env = mutant ? { ...process.env, LEANWARD_MUTANT: JSON.stringify(mutant) } : process.env;
   const child = spawn('npx', words, { cwd: ROOT, stdio: 'ignore', env, detached: true });
-  const timer = setTimeout(() => process.kill(-(child.pid ?? 0), 'SIGKILL'), ENDLESS_MS);
+  const timer = setTimeout(() => process.kill(-(child.pid ?? 0), 'SIGKILL'), endlessMs);
   return new Promise((resolve) =>
     child.on('close', (code) => {
       clearTimeout(timer);
@@ -140,8 +141,10 @@ function told({ file, start, end, by, line }: Faulty): string {
 for (const name of positionals.length > 0 ? positionals : Object.keys(PARTS)) {
   const part = PARTS[name];
   if (!part) throw new Error(`there is no part ${name}`);
+  const begun = performance.now();
   if (!(await runTests(part.tests, undefined)))
     throw new Error(`the tests of ${name} fail without any fault`);
+  endlessMs = ENDLESS_TIMES * (performance.now() - begun);
   const all = sourcesOf(part).flatMap((source) => {
     const file = join(ROOT, source);
     return mutantsOf(readFileSync(file, 'utf8')).map((mutant) => ({ ...mutant, file }));
