@@ -196,12 +196,10 @@ function isClockNews(controller: SimulatedController): boolean {
 /** True when a whole minute's work would only add to totals. */
 function isQuietMinute(controller: SimulatedController): boolean {
   const { hardware, state } = controller;
-  const logAnswers = state.logAnswers || hardware.readLog() !== undefined;
-  return (
-    !isClockNews(controller) &&
-    logAnswers !== isPresent(controller, FAULT.logMissing) &&
-    isSteadyRoom(controller)
-  );
+  const missing = isPresent(controller, FAULT.logMissing);
+  // One that did not answer is read anew at the minute, whether it was told yet or not.
+  const isLogQuiet = state.logAnswers ? !missing : missing && hardware.readLog() === undefined;
+  return !isClockNews(controller) && isLogQuiet && isSteadyRoom(controller);
 }
 
 /** Passes the seconds up to `to`, in which nothing changes. */

@@ -133,7 +133,7 @@ describe('the core as a controller', () => {
         const found = follow(makeCoreDevice(WASM, options), script.acts, script.until);
         expect(comparable(found)).toEqual(comparable(wanted));
       }),
-      { numRuns: share(30, 105) },
+      { numRuns: share(12, 105) },
     );
   });
 

@@ -12,7 +12,7 @@ import { share } from '../../support/share.ts';
 import { WASM } from './core-table.ts';
 import { BASE, session } from './sessions.ts';
 
-const sessions = share(20, 300);
+const sessions = share(40, 300);
 
 it(`are answered alike, byte by byte, by the core and by the TypeScript controller, in ${sessions} of them`, () => {
   fc.assert(

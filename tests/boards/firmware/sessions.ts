@@ -9,19 +9,25 @@
 import fc from 'fast-check';
 import type { Trouble } from '../../../firmware-sim/device.ts';
 import type { SimulatedDevice } from '../../../firmware-sim/simulated-device.ts';
-import { itemAt } from '../../../shared/assert.ts';
 import { crc16 } from '../../../shared/crc.ts';
-import { HOLDING, STATUS } from '../../../shared/registers.ts';
-import type { Table } from '../../../shared/table.ts';
-import { encodeTable } from '../../../shared/table-encode.ts';
+import { RECORD_BYTES, RING_RECORDS } from '../../../shared/log.ts';
+import { HOLDING, WORK_LIGHT_COIL } from '../../../shared/registers.ts';
 import { civilDay } from '../../../shared/units.ts';
 import { scheduleTable } from '../../firmware-sim/controller/arbitrary.ts';
 import { hex } from '../../firmware-sim/controller/vectors.ts';
 import { scriptTable } from './script.ts';
+import {
+  exchange,
+  FAULTS,
+  flash,
+  framed,
+  REQUEST_MICROS,
+  read,
+  SECOND,
+  words,
+  write,
+} from './session-flash.ts';
 
-const SECOND = 1_000_000;
-/** Enough for the longest request, its work in the EEPROM and the answer. */
-const REQUEST_MICROS = 400_000;
 const EEPROM_BYTES = 1024;
 const LOG_BYTES = 4096;
 /** The day on which the tables of `script.ts` begin. */
@@ -29,97 +35,6 @@ export const BASE = 9500;
 
 /** Does something to a device; gives what the host saw of it. */
 export type Step = (device: SimulatedDevice) => string;
-
-const words = (...values: number[]): number[] =>
-  values.flatMap((value) => [(value >> 8) & 0xff, value & 0xff]);
-
-/** Sends contents to a unit; gives whatever came back. */
-function exchange(device: SimulatedDevice, contents: readonly number[], unit = 1): string {
-  const crc = crc16(Uint8Array.of(unit, ...contents));
-  device.receive(Uint8Array.of(unit, ...contents, crc & 0xff, crc >> 8));
-  device.run(device.micros + REQUEST_MICROS);
-  return hex(device.takeSent());
-}
-
-const write = (device: SimulatedDevice, address: number, values: readonly number[]): string =>
-  exchange(device, [16, ...words(address, values.length), 2 * values.length, ...words(...values)]);
-
-const read = (device: SimulatedDevice, code: number, address: number, count: number): string =>
-  exchange(device, [code, ...words(address, count)]);
-
-/** One register of an answer to a read of one. */
-const register = (answer: string): number => Number.parseInt(answer.slice(6, 10), 16) || 0;
-
-/** What goes wrong with a flash, if anything. */
-type Fault =
-  | 'none'
-  | 'stops after begin'
-  | 'stops half way'
-  | 'not confirmed'
-  | 'given up'
-  | 'wrong session'
-  | 'wrong length'
-  | 'wrong crc'
-  | 'wrong contents'
-  | 'too far'
-  | 'begun twice'
-  | 'cut within';
-
-const FAULTS: readonly Fault[] = [
-  ...(['none', 'none', 'none', 'stops after begin', 'stops half way', 'not confirmed', 'given up'] as const),
-  ...(['wrong session', 'wrong length', 'wrong crc', 'wrong contents', 'too far', 'begun twice'] as const),
-  'cut within',
-];
-
-function crcOf(bytes: Uint8Array): readonly number[] {
-  const crc = new DataView(bytes.buffer, bytes.byteOffset).getUint32(bytes.length - 4, true);
-  return [crc >>> 16, crc & 0xffff];
-}
-
-/** Sends a table's bytes, or some of them; false when nothing more is to come. */
-function send(device: SimulatedDevice, bytes: Uint8Array, fault: Fault, said: string[]): boolean {
-  for (let at = 0; at < bytes.length; at += 32) {
-    const part = bytes.subarray(at, at + 32);
-    const values = Array.from({ length: Math.ceil(part.length / 2) }, (_, i) => {
-      const high = itemAt(part, 2 * i) ^ (fault === 'wrong contents' && at + i === 0 ? 1 : 0);
-      return 256 * high + (part[2 * i + 1] ?? 0xff);
-    });
-    said.push(write(device, HOLDING.table + at / 2, values));
-    if (fault === 'stops half way' && at > bytes.length / 2) return false;
-    if (fault !== 'cut within' || at === 0) continue;
-    device.setPower(false);
-    device.setPower(true);
-    device.run(device.micros + 2 * SECOND);
-    return false;
-  }
-  return true;
-}
-
-/** Flashes a table, with a fault. */
-function flash(device: SimulatedDevice, table: Table, fault: Fault): string {
-  const { bytes } = encodeTable(table);
-  const said: string[] = [write(device, HOLDING.begin, [bytes.length])];
-  const session = register(read(device, 3, HOLDING.begin, 1));
-  if (fault === 'begun twice') said.push(write(device, HOLDING.begin, [bytes.length]));
-  if (fault === 'stops after begin' || !send(device, bytes, fault, said)) return said.join();
-  if (fault === 'too far') said.push(write(device, HOLDING.table + 224, [1, 2]));
-  const [high = 0, low = 0] = crcOf(bytes);
-  const own = fault === 'wrong session' ? session ^ 1 : session;
-  const length = bytes.length + (fault === 'wrong length' ? 1 : 0);
-  said.push(write(device, HOLDING.commit, [own, length, high, low ^ (fault === 'wrong crc' ? 1 : 0)]));
-  if (fault === 'given up') said.push(write(device, HOLDING.giveUp, [session]));
-  if (fault === 'not confirmed') return said.join();
-  const sequence = register(read(device, 4, STATUS.tableSequence, 1));
-  // The same again: a confirm may be repeated, and another's session, sequence or seal may not.
-  for (const values of [
-    [session, sequence, high, low],
-    [session ^ 2, sequence, high, low],
-    [session, sequence ^ 1, high, low],
-    [session, sequence, high, low ^ 0x100],
-  ])
-    said.push(write(device, HOLDING.confirm, values));
-  return said.join();
-}
 
 const one = <Value>(values: readonly Value[]): fc.Arbitrary<Value> => fc.constantFrom(...values);
 const upTo = (max: number): fc.Arbitrary<number> => fc.integer({ min: 0, max });
@@ -198,7 +113,7 @@ const reading = step(
     one([3, 4]),
     one([
       ...[0, 1, 41, 0x100, 0x1ff, 0x1000, 0x1079, 0x11ff, 0x1200, 0x2000, 0x3fff],
-      ...[0x4000, 0x4080, 0x4100, 0xbfff],
+      ...[0x1180, 0x11ff, 0x4000, 0x4080, 0x4100, 0xbf80, 0xbfff, 0xc000, 0xffff],
     ]),
     one([1, 2, 42, 122, 125, 0, 126]),
   ),
@@ -206,6 +121,10 @@ const reading = step(
 );
 
 const coils = fc.oneof(
+  step('work light', one([0xff00, 0xff00, 0]), (device, value) => {
+    const switched = exchange(device, [5, ...words(WORK_LIGHT_COIL, value)]);
+    return switched + exchange(device, [1, ...words(0, 9)]);
+  }),
   step('coil', fc.tuple(upTo(9), one([0xff00, 0, 1, 0xff01, 0x0100])), (device, [coil, value]) =>
     exchange(device, [5, ...words(coil, value)]),
   ),
@@ -225,7 +144,7 @@ const coils = fc.oneof(
 
 /** Frames that ask for nothing sensible, or are for others. */
 const odd = fc.oneof(
-  step('identify', fc.tuple(one([13, 14]), upTo(5), upTo(4)), (device, values) =>
+  step('identify', fc.tuple(one([13, 14, 14, 14]), upTo(5), upTo(4)), (device, values) =>
     exchange(device, [43, ...values]),
   ),
   step('function', one([2, 7, 8, 11, 17, 22, 23, 24, 0x83]), (device, code) =>
@@ -236,6 +155,27 @@ const odd = fc.oneof(
   step('register', fc.tuple(one([HOLDING.handMinutes, HOLDING.reference, 0x300]), edge), (device, values) =>
     exchange(device, [6, ...words(...values)]),
   ),
+  step('register of all', one([1, 5]), (device, minutes) =>
+    exchange(device, [16, ...words(HOLDING.handMinutes, 1), 2, ...words(minutes)], 0),
+  ),
+  step('bytes that do not fit', fc.tuple(one([1, 2, 17]), one([2, 4, 34, 255])), (device, [count, size]) =>
+    exchange(device, [16, ...words(HOLDING.table, count), size, ...new Array<number>(size).fill(7)]),
+  ),
+  step('two at once', upTo(1), (device) => {
+    const frame = framed([16, ...words(HOLDING.identity, 2), 4, 1, 2, 3, 4]);
+    device.receive(frame);
+    device.run(device.micros + 12_000);
+    device.receive(frame);
+    device.run(device.micros + REQUEST_MICROS);
+    return hex(device.takeSent());
+  }),
+  step('long, with a pause', one([30, 41, 42, 60]), (device, size) => {
+    device.receive(Uint8Array.from({ length: size }, () => 1));
+    device.run(device.micros + 260 * size + 3000);
+    device.receive(framed([4, 0, 0, 0, 1]));
+    device.run(device.micros + REQUEST_MICROS);
+    return hex(device.takeSent());
+  }),
   step('noise', fc.uint8Array({ minLength: 1, maxLength: 300 }), (device, bytes) => {
     device.receive(bytes);
     device.run(device.micros + REQUEST_MICROS);
@@ -252,6 +192,12 @@ const world = fc.oneof(
   step('trouble', fc.tuple(one(TROUBLES), fc.boolean()), (device, [trouble, on]) => {
     device.setTrouble(trouble, on);
     return undefined;
+  }),
+  step('log silent while it is read', one([0x4000, 0x4080]), (device, address) => {
+    device.setTrouble('log silent', true);
+    const said = read(device, 4, address, 8) + read(device, 4, 0, 42);
+    device.setTrouble('log silent', false);
+    return said;
   }),
   step('press for', one([0, 2, 3, 5]), (device, seconds) => {
     device.setButton(true);
@@ -312,13 +258,52 @@ const damage = step(
   },
 );
 
-const wait = step('wait', one([1, 1, 5, 20, 65, 130, 130, 700, 3700, 8000]), (device, seconds) => {
+/** Some time, and what indicator and buzzer show in the quarters of two seconds after it. */
+/** A log that was written elsewhere, whole or with gaps, over one lap or more of the ring. */
+const otherLog = step(
+  'log of another',
+  fc.tuple(
+    one([1, 2, 100, 238, 239, 240, 241, 479, 480, 65_520, 65_536, 0xffff00]),
+    one([1, 2, 30, 239, 240]),
+    upTo(20),
+    one([0, 3, 9, 13, 14, 63]),
+  ),
+  (device, [first, count, gap, type]) => {
+    device.setPower(false);
+    for (let sequence = first; sequence < first + count; sequence++) {
+      if (gap > 0 && sequence % gap === 0) continue;
+      const at = 16 * (sequence % RING_RECORDS);
+      device.memories.log.set(anyRecord(sequence, sequence % 7 === 0 ? type : 3), at);
+    }
+    device.setPower(true);
+    device.run(device.micros + 2 * SECOND);
+    return read(device, 4, 0, 42) + read(device, 4, 0x4000, 122);
+  },
+);
+
+/** A record's bytes with a right CRC (log-format.md), of any type and of the first day of the tables. */
+function anyRecord(sequence: number, type: number): Uint8Array {
+  const bytes = new Uint8Array(RECORD_BYTES);
+  const view = new DataView(bytes.buffer);
+  view.setUint32(0, sequence | (type << 24), true);
+  view.setUint32(4, type < 3 ? BASE : BASE * 86_400 + (sequence % 1000), true);
+  view.setUint16(RECORD_BYTES - 2, crc16(bytes.subarray(0, -2)), true);
+  return bytes;
+}
+
+const wait = step('wait', one([1, 1, 5, 20, 65, 130, 130, 700, 3700, 8000, 40_000]), (device, seconds) => {
   device.run(device.micros + seconds * SECOND);
-  return undefined;
+  return Array.from({ length: 8 }, () => {
+    device.run(device.micros + SECOND / 4);
+    return `${Number(device.signals.indicator)}${Number(device.signals.buzzer)}`;
+  }).join();
 });
 
+/** The same wall clock in every table: a flash that moves the day is a matter of its own. */
+const CLOCK = { baseDay: civilDay(BASE), initialQuarters: -20, changes: [] } as const;
+
 const flashing = step('flash', fc.tuple(fc.oneof(scriptTable, scheduleTable), one(FAULTS)), (device, drawn) =>
-  flash(device, { ...drawn[0], baseDay: civilDay(BASE) }, drawn[1]),
+  flash(device, { ...drawn[0], ...CLOCK }, drawn[1]),
 );
 
 /** A session: many steps, one after the other. */
@@ -335,6 +320,7 @@ export const session: fc.Arbitrary<readonly Step[]> = fc.array(
     { weight: 4, arbitrary: odd },
     { weight: 7, arbitrary: world },
     { weight: 2, arbitrary: damage },
+    { weight: 1, arbitrary: otherLog },
     { weight: 8, arbitrary: wait },
   ),
   { minLength: 20, maxLength: 60 },

@@ -37,9 +37,19 @@ export const DAILY: Table = {
   bindings: [{ outputs: 0xff, track: 0, startDay: 0, steadyQuarters: undefined }],
 };
 
+let make = makeSimulatedDevice;
+
+/** From now on `startedDevice` makes another sort of device; called before the tests that use it are read. */
+export function startWith(maker: typeof makeSimulatedDevice): void {
+  make = maker;
+}
+
+/** Whether `startedDevice` makes simulated controllers, whose image a test may change and give back. */
+export const isSimulated = (): boolean => make === makeSimulatedDevice;
+
 /** A device whose clock is right at `utc`, at 23 °C, started. */
 export function startedDevice(utc = START, seed = 1, id?: string): SimulatedDevice {
-  const device = makeSimulatedDevice({
+  const device = make({
     board: board(id),
     utc: utcSeconds(utc),
     seed,

@@ -14,7 +14,7 @@ import { drive, restingRelays } from '../../../firmware-sim/world/relays.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { crc8, crc16, crc32 } from '../../../shared/crc.ts';
 import { utcSeconds } from '../../../shared/units.ts';
-import { board, DAILY, DAY, flash, pass, SECOND, START, startedDevice } from './host.ts';
+import { board, DAILY, DAY, flash, isSimulated, pass, SECOND, START, startedDevice } from './host.ts';
 
 describe('checksums', () => {
   it('give the check values of the CRC catalogue over "123456789"', () => {
@@ -99,30 +99,31 @@ describe('relays', () => {
   });
 });
 
-describe('a saved world', () => {
-  it('goes on as if it had not been saved', () => {
-    const device = startedDevice();
-    flash(device, DAILY);
-    for (const seconds of [31_000, 12, 50_000]) {
-      pass(device, seconds);
-      // In the middle of a frame.
-      device.receive(Uint8Array.of(1, 4, 0));
-      device.run(device.micros + 700);
-      const image = JSON.parse(JSON.stringify(device.save()));
-      const other = makeSimulatedDevice({ board: board(), utc: utcSeconds(0), image });
-      for (const one of [device, other]) {
-        one.receive(Uint8Array.of(0, 0, 42, 0x70, 0x15));
-        pass(one, 1000);
+if (isSimulated())
+  describe('a saved world', () => {
+    it('goes on as if it had not been saved', () => {
+      const device = startedDevice();
+      flash(device, DAILY);
+      for (const seconds of [31_000, 12, 50_000]) {
+        pass(device, seconds);
+        // In the middle of a frame.
+        device.receive(Uint8Array.of(1, 4, 0));
+        device.run(device.micros + 700);
+        const image = JSON.parse(JSON.stringify(device.save()));
+        const other = makeSimulatedDevice({ board: board(), utc: utcSeconds(0), image });
+        for (const one of [device, other]) {
+          one.receive(Uint8Array.of(0, 0, 42, 0x70, 0x15));
+          pass(one, 1000);
+        }
+        expect(other.save()).toEqual(device.save());
+        expect(other.takeSent()).toEqual(device.takeSent());
+        expect(other.levels).toEqual(device.levels);
       }
-      expect(other.save()).toEqual(device.save());
-      expect(other.takeSent()).toEqual(device.takeSent());
-      expect(other.levels).toEqual(device.levels);
-    }
-  });
+    });
 
-  it('fits only its own board', () => {
-    const image = startedDevice().save();
-    const make = () => makeSimulatedDevice({ board: board('mega328-dim6'), utc: utcSeconds(0), image });
-    expect(make).toThrow('not a simulated mega328-dim6');
+    it('fits only its own board', () => {
+      const image = startedDevice().save();
+      const make = () => makeSimulatedDevice({ board: board('mega328-dim6'), utc: utcSeconds(0), image });
+      expect(make).toThrow('not a simulated mega328-dim6');
+    });
   });
-});
