@@ -35,7 +35,7 @@ type Options = CompileOptions & FieldOptions;
 
 /** Compiles a plan's text (UTF-8 bytes, or a string already decoded). Never throws on any input. */
 export function compilePlan(source: Uint8Array | string, asked: CompileOptions): Compiled {
-  const options: Options = { ...asked, known: nothingKnown() };
+  const options: Options = { ...asked, known: asked.known ?? nothingKnown() };
   const read = readPlan(source, { boards: options.boards });
   const plan = read.plan && current(read.plan, options.fromDay);
   const { text, units } = read;

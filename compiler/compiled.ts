@@ -9,6 +9,7 @@ import type { Encoded } from '../shared/table-encode.ts';
 import type { CivilDay } from '../shared/units.ts';
 import type { Finding } from './findings/finding.ts';
 import type { LightField } from './light/field.ts';
+import type { KnownLight } from './light/known.ts';
 import type { ResolvedPlan } from './plan/plan.ts';
 import type { UtcOffsets } from './plan/utc-offsets.ts';
 import type { DayBlocks } from './steer/block.ts';
@@ -32,6 +33,8 @@ export interface CompileOptions {
   readonly photometry?: Readonly<Record<string, string>>;
   /** False: findings about light come without remedies, which take time to try. */
   readonly advise?: boolean;
+  /** Light traced for an earlier text with the same lamps' files; it changes nothing but the time. */
+  readonly known?: KnownLight;
 }
 
 /** The table of one controller. */

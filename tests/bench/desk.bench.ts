@@ -56,14 +56,14 @@ export function largePlan(zones: number): string {
   ].join('\n');
 }
 
-/** Types into a remark; ms until nothing is being worked out any more and the page was drawn. */
+/** Types into a remark; ms until findings, rack and light are those of the text and the page was drawn. */
 const PRESS = `new Promise((resolve) => {
   const view = document.querySelector('.cm-content').cmTile.view;
   const began = performance.now();
   view.dispatch({ changes: { from: view.state.doc.length, insert: '#' }, userEvent: 'input.type' });
   let hasBegun = false;
   const look = () => {
-    const isBusy = document.querySelector('.findings [aria-live]').textContent.startsWith('Working');
+    const isBusy = document.querySelector('.rack-pane').getAttribute('aria-busy') === 'true';
     hasBegun ||= isBusy;
     if (isBusy || !hasBegun) requestAnimationFrame(look);
     else requestAnimationFrame(() => resolve(performance.now() - began));
@@ -113,7 +113,7 @@ export async function rows(): Promise<Row[]> {
       try {
         await page.goto(desk.address);
         await page.locator('.picture').nth(1).locator('[data-kind=lamp]').first().waitFor();
-        await page.getByText('Working it out').waitFor({ state: 'hidden' });
+        await page.locator('.rack-pane[aria-busy=false]').waitFor();
         return await what(page);
       } finally {
         await page.close();

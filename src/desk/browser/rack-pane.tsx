@@ -18,7 +18,7 @@ import { LightTable } from './light-table.tsx';
 import { heightOf, inSight, mapOf, putHeight } from './map-state.ts';
 import { PickedPart } from './picked-part.tsx';
 import { ShelfPicture } from './shelf-picture.tsx';
-import { checked, drawn, hand, isStale, moment, picked, pointed, trial } from './state.ts';
+import { checked, drawn, hand, isLightBehind, isStale, moment, picked, pointed, trial } from './state.ts';
 import { TimeHand } from './time-hand.tsx';
 
 export function RackPane() {
@@ -26,7 +26,7 @@ export function RackPane() {
   if (!plan) return <p class="soft">The rack is drawn as soon as the plan has no errors.</p>;
   const light = lightNow(moment.value, trial.value?.moment);
   return (
-    <div class="rack-pane">
+    <div class="rack-pane" aria-busy={isLightBehind.value}>
       {isStale.value ? (
         <p class="stale" role="status">
           The text has errors: this is the rack of the last text without any.

@@ -48,6 +48,8 @@ export const isStale = signal(false);
 
 export const hand = signal<At>({ day: civilDay(0), minute: 12 * 60 });
 export const moment = signal<RackMoment | undefined>(undefined);
+/** The compiled text whose light `moment` is. */
+const momentOf = signal<CheckAnswer | undefined>(undefined);
 export const picked = signal<Movable | undefined>(undefined);
 /** Name of the lamp that is pointed at. */
 export const pointed = signal<string | undefined>(undefined);
@@ -76,11 +78,11 @@ export async function checkText(text: string, show: (found: readonly ToldFinding
   isBusy.value = true;
   const isLatest = (): boolean => own === asked;
   try {
-    const read = await reader.ask('read', { text });
+    const [read, early] = await readAndCheck(text);
     if (!read || !isLatest()) return;
     if (read.findings.some(({ severity }) => severity === 'error')) show(read.findings);
-    await fetchLampFiles(read.lampFiles);
-    const answer = await worker.ask('check', { text, photometry: Object.fromEntries(lampFiles) });
+    const isNew = await fetchLampFiles(read.lampFiles);
+    const answer = await (isNew ? check(text) : early);
     if (!answer || !isLatest()) return;
     show(answer.findings);
     isStale.value = answer.plan === undefined;
@@ -95,12 +97,32 @@ export async function checkText(text: string, show: (found: readonly ToldFinding
   }
 }
 
-async function fetchLampFiles(names: readonly string[]): Promise<void> {
+const check = (text: string) => worker.ask('check', { text, photometry: Object.fromEntries(lampFiles) });
+
+/** Both at once: what was read, and the check with the lamps' files that are here. */
+async function readAndCheck(text: string) {
+  const early = check(text);
+  // Its failure is told by whoever waits for it; where nobody does, a newer text is there.
+  early.catch(() => undefined);
+  return [await reader.ask('read', { text }), early] as const;
+}
+
+/** Fetches what is not here yet; whether there was any. */
+async function fetchLampFiles(names: readonly string[]): Promise<boolean> {
+  let isNew = false;
   for (const name of names) {
     if (lampFiles.has(name)) continue;
     const text = await askLampFile(name);
-    if (text !== undefined) lampFiles.set(name, text);
+    if (text === undefined) continue;
+    lampFiles.set(name, text);
+    isNew = true;
   }
+  return isNew;
+}
+
+/** A lamp's file is another one: it is fetched when it is next needed. */
+export function forgetLampFile(name: string): void {
+  lampFiles.delete(name);
 }
 
 /** The hand begins at noon of the first lit day, and stays inside the grow. */
@@ -117,15 +139,23 @@ function keepHandInside({ days, plan }: CheckAnswer): void {
   hand.value = { day: lit.length > 0 ? civilDay(Math.min(...lit)) : days.first, minute };
 }
 
+/** The light that is shown is that of an earlier text. */
+export const isLightBehind = computed(
+  () => isBusy.value || (checked.value?.days !== undefined && momentOf.value !== checked.value),
+);
+
 effect(() => {
   const at = hand.value;
-  if (!checked.value?.days) {
+  const of = checked.value;
+  if (!of?.days) {
     moment.value = undefined;
     return;
   }
   worker.ask('moment', at).then(
     (answer) => {
-      if (answer) moment.value = answer;
+      if (!answer) return;
+      moment.value = answer;
+      momentOf.value = of;
     },
     (error: Error) => {
       notice.value = error.message;

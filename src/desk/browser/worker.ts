@@ -12,6 +12,7 @@ import type { Compiled, SoundPlan } from '../../../compiler/compiled.ts';
 import type { Finding } from '../../../compiler/findings/finding.ts';
 import { wordsOf } from '../../../compiler/findings/words.ts';
 import { lightField } from '../../../compiler/light/field.ts';
+import { nothingKnown } from '../../../compiler/light/known.ts';
 import { lampFileNames } from '../../../compiler/light/options.ts';
 import { planDays } from '../../../compiler/plan/on-a-day.ts';
 import { civilDayAt } from '../../../compiler/plan/place-time.ts';
@@ -36,6 +37,9 @@ import { BOARDS_BY_ID } from './boards.ts';
 import type { Question, ToldFinding, WeeksAnswer, WorkerQuestions } from './messages.ts';
 
 let photometry: Readonly<Record<string, string>> = {};
+let known = nothingKnown();
+/** Light is traced anew for each place a lamp is dragged through; what is kept of it has an end. */
+const KNOWN_MAX = 4000;
 let sound: SoundPlan | undefined;
 let simulated: { readonly day: CivilDay; readonly runs: readonly SimulatedRun[] } | undefined;
 /** What is made to happen in the simulated grow, and the controllers' course through it. */
@@ -58,8 +62,8 @@ const HANDLERS: Handlers = {
   },
   check: ({ text, photometry: files }) => {
     const began = performance.now();
-    photometry = files;
-    const compiled = compilePlan(text, { boards: BOARDS_BY_ID, photometry, today });
+    takeLampFiles(files);
+    const compiled = compilePlan(text, { boards: BOARDS_BY_ID, photometry, today, known });
     const { plan, findings, units } = compiled;
     sound = soundOf(compiled);
     simulated = undefined;
@@ -107,7 +111,7 @@ const HANDLERS: Handlers = {
       .filter(({ severity }) => severity === 'error')
       .map((one) => toldFinding(one, moved, units));
     if (!plan) return { plan, moment: undefined, findings: told };
-    const timeline = { ...sound.timeline, field: lightField(plan, { photometry }) };
+    const timeline = { ...sound.timeline, field: lightField(plan, { photometry, known }) };
     const list = what.kind === 'lamp' ? plan.lamps : what.kind === 'screen' ? plan.screens : plan.zones;
     const shelf = list.find(({ name }) => name === what.name)?.shelf;
     const moment = rackMoment({ ...sound, plan, timeline }, runsOf(sound, at.day), at.day, at.minute, shelf);
@@ -115,6 +119,15 @@ const HANDLERS: Handlers = {
   },
   starter: async (ask) => (await import('../../../compiler/write/starter.ts')).starterPlan(ask),
 };
+
+/** Light that is known holds for the same files only. */
+function takeLampFiles(files: Readonly<Record<string, string>>): void {
+  const isSame =
+    Object.keys(files).length === Object.keys(photometry).length &&
+    Object.entries(files).every(([name, text]) => photometry[name] === text);
+  if (!isSame || known.influences.size + known.rows.size > KNOWN_MAX) known = nothingKnown();
+  photometry = files;
+}
 
 function today(timezone: string): CivilDay {
   return civilDayAt(timezone, utcFromUnixMs(Date.now()));
