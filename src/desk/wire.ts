@@ -89,6 +89,7 @@ export type DeskNews =
     }
   | { readonly kind: 'file'; readonly name: string; readonly mark: string }
   | { readonly kind: 'folder' }
+  | { readonly kind: 'lamp-file'; readonly file: string }
   | { readonly kind: 'job'; readonly job: JobView }
   /** Something was written into a plan's archive: the grow book, an answer to a visit, a log. */
   | { readonly kind: 'book'; readonly name: string };

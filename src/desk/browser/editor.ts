@@ -130,6 +130,11 @@ function lookOver(view: EditorView): void {
   });
 }
 
+/** What the text is looked over with has changed: a lamp's file. */
+export function lookAgain(): void {
+  if (editor) lookOver(editor);
+}
+
 function diagnosticOf(finding: ToldFinding, length: number): Diagnostic {
   const { severity, code, title, message, suggestion, fix } = finding;
   const from = Math.min(finding.from, length);

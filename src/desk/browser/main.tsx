@@ -9,11 +9,22 @@ import { useEffect, useRef } from 'preact/hooks';
 import type { DeskNews } from '../wire.ts';
 import { askDesk, askPlan, keepText, listen, Silent, savePlan } from './api.ts';
 import { hearJob } from './controller-work.ts';
+import { lookAgain } from './editor.ts';
 import { Fetched } from './fetched.tsx';
 import { PANES, type Pane } from './panes.ts';
 import { PlanPane } from './plan-pane.tsx';
 import { type PlanKeeper, PlanText } from './plan-text.ts';
-import { bookTold, desk, isNarrow, isThere, notice, pane, planText, WINDOW } from './state.ts';
+import {
+  bookTold,
+  desk,
+  forgetLampFiles,
+  isNarrow,
+  isThere,
+  notice,
+  pane,
+  planText,
+  WINDOW,
+} from './state.ts';
 import { Versions } from './versions.tsx';
 
 const KEEPER: PlanKeeper = {
@@ -43,8 +54,14 @@ async function lookAround(): Promise<void> {
   }
 }
 
+function readLampFilesAgain(file?: string): void {
+  forgetLampFiles(file);
+  lookAgain();
+}
+
 function hear(told: DeskNews): void {
   if (told.kind === 'folder') void lookAround();
+  else if (told.kind === 'lamp-file') readLampFilesAgain(told.file);
   else if (told.kind === 'job') hearJob(told.job);
   else if (told.kind === 'book') bookTold.value += told.name === planText.value?.name ? 1 : 0;
   else planText.value?.hear(told);
@@ -61,6 +78,8 @@ async function begin(): Promise<void> {
   if (first !== undefined) await openPlan(first);
   listen(WINDOW, hear, (state) => {
     if (state) void planText.value?.meet();
+    // Nobody told of what changed meanwhile.
+    if (state && !isThere.value) readLampFilesAgain();
     isThere.value = state;
   });
 }

@@ -120,9 +120,10 @@ async function fetchLampFiles(names: readonly string[]): Promise<boolean> {
   return isNew;
 }
 
-/** A lamp's file is another one: it is fetched when it is next needed. */
-export function forgetLampFile(name: string): void {
-  lampFiles.delete(name);
+/** A lamp's file is another one, or all may be: they are fetched when they are next needed. */
+export function forgetLampFiles(name?: string): void {
+  if (name === undefined) lampFiles.clear();
+  else lampFiles.delete(name);
 }
 
 /** The hand begins at noon of the first lit day, and stays inside the grow. */

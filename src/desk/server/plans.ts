@@ -14,7 +14,6 @@ import { lstatSync, readdirSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { usage } from '../../failure.ts';
 import { readPlainFile, writeFileSafely } from '../../files/files.ts';
-import { readLampFile } from '../../files/lamp-files.ts';
 import {
   type DeskNews,
   type HandedText,
@@ -175,11 +174,6 @@ export class PlanFolder {
     dropUnsaved(this.folder, name);
     line.unsaved = undefined;
     line.base = mark;
-  }
-
-  /** The text of a photometric file or a spectrum beside the plans, a character a byte. */
-  lampFile(name: string): string | undefined {
-    return readLampFile(this.folder, name);
   }
 
   private isFile(name: string): boolean {

@@ -18,6 +18,7 @@ import { BoardRoom } from './boards.ts';
 import { jsonOf } from './body.ts';
 import { BookDesk } from './book-desk.ts';
 import { cookieName, type Door, isEntrance, letsIn, refusal } from './guard.ts';
+import { LampFiles } from './lamp-files.ts';
 import { PlanFault, PlanFolder } from './plans.ts';
 
 export interface DeskServeOptions {
@@ -51,17 +52,20 @@ class DeskServer implements Served {
   private readonly server: Server;
   private readonly plans: PlanFolder;
   private readonly boards: BoardRoom;
+  private readonly lampFiles: LampFiles;
   private readonly book: BookDesk;
   private readonly listeners = new Set<ServerResponse>();
   private readonly options: DeskServeOptions;
   private door: Door = { host: '', token: '' };
   private listed = '';
+  private waiting: NodeJS.Timeout | undefined;
   private watching: { close(): void } | undefined;
   port = 0;
 
   constructor(options: DeskServeOptions) {
     this.options = options;
     this.plans = new PlanFolder(options.folder, (news) => this.tell(news));
+    this.lampFiles = new LampFiles(options.folder);
     this.boards = new BoardRoom(this.plans, (job) => this.tell({ kind: 'job', job }));
     this.book = new BookDesk(this.plans);
     this.server = createServer((request, response) => void this.take(request, response));
@@ -70,16 +74,20 @@ class DeskServer implements Served {
   async listen(): Promise<void> {
     this.port = await listenOn(this.server, this.options.port);
     this.door = { host: `127.0.0.1:${this.port}`, token: this.options.token };
-    let waiting: NodeJS.Timeout | undefined;
-    this.watching = watch(this.options.folder, () => {
-      clearTimeout(waiting);
-      waiting = setTimeout(() => this.lookAround(), QUIET_MS);
-    });
+    this.watching = watch(this.options.folder, this.stir);
   }
+
+  /** Something in the folder, or in one within, changed. */
+  private readonly stir = (): void => {
+    clearTimeout(this.waiting);
+    this.waiting = setTimeout(() => this.lookAround(), QUIET_MS);
+  };
 
   async close(signal: EndSignal): Promise<readonly Failure[]> {
     const failures = await this.boards.end(signal);
     this.watching?.close();
+    this.lampFiles.close();
+    clearTimeout(this.waiting);
     for (const response of this.listeners) response.end();
     this.server.close();
     this.server.closeAllConnections();
@@ -98,6 +106,7 @@ class DeskServer implements Served {
   /** Something in the folder changed. */
   private lookAround(): void {
     this.plans.lookAround();
+    for (const name of this.lampFiles.changed()) this.tell({ kind: 'lamp-file', file: name });
     for (const name of this.book.changed()) this.tell({ kind: 'book', name });
     const listed = this.plans
       .list(this.options.opened)
@@ -149,7 +158,7 @@ class DeskServer implements Served {
       case 'GET /plan':
         return sendJson(response, this.plans.open(name, url.searchParams.get('window') ?? ''));
       case 'GET /lamp-file':
-        return sendJson(response, { text: this.plans.lampFile(name) ?? null });
+        return sendJson(response, { text: this.lampFiles.read(name, this.stir) ?? null });
       case 'PUT /plan': {
         const handed = await textsOf(request, [...HANDED, 'over']);
         return sendJson(response, this.plans.save(name, handedOf(handed), handed.over));

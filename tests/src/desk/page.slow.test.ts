@@ -1,4 +1,4 @@
-import { readFileSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { needs } from '../../support/needs.ts';
@@ -74,21 +74,24 @@ needs(['chromium'], 'the page of the desk', () => {
     });
   });
 
-  it('takes a lamp’s spectrum from beside the plan', async () => {
+  it('takes a lamp’s spectrum from beside the plan or a folder there, and again when it changes', async () => {
     await withDesk(['pantry'], async ({ page, folder }) => {
       await settled(page);
       writeFileSync(join(folder, 'bad.csv'), 'nm;power\n400;dark\n');
-      writeFileSync(join(folder, 'red.csv'), 'nm;power\n630;0\n650;0,5\n660;1\n670;0,5\n690;0\n');
+      mkdirSync(join(folder, 'lamps'));
+      writeFileSync(join(folder, 'lamps', 'red.csv'), 'nm;power\n630;0\n650;0,5\n660;1\n670;0,5\n690;0\n');
       await cursorAfter(page, 'flux: 480 lm');
       await page.keyboard.type(', spectrum: bad.csv');
       await page.getByText('bad.csv, line 2: two numbers are due here').first().waitFor();
       await cursorAfter(page, 'spectrum: bad');
       for (let n = 0; n < 3; n++) await page.keyboard.press('Backspace');
-      await page.keyboard.type('red');
+      await page.keyboard.type('lamps/red');
       await page
         .getByText(/Growth bends to blue.*lamp A-left gives/)
         .first()
         .waitFor();
+      writeFileSync(join(folder, 'lamps', 'red.csv'), 'nm;power\n400;dark\n');
+      await page.getByText('lamps/red.csv, line 2: two numbers are due here').first().waitFor();
     });
   });
 
