@@ -7,7 +7,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { sure } from '../../../shared/assert.ts';
 import type { OpenedPlan } from '../../../src/desk/wire.ts';
-import { PLANS, start } from '../cli/run.ts';
+import { jsonOf, PLANS, start } from '../cli/run.ts';
 
 /** A folder with copies of sample plans. */
 export function folderWith(...plans: readonly string[]): string {
@@ -39,9 +39,11 @@ export async function startDesk(...words: readonly string[]): Promise<StartedDes
     });
     child.once('close', () => reject(new Error(`leanward desk ended: ${text}${err}`)));
   });
-  const { address, already }: { address: string; already: boolean } = JSON.parse(out);
+  const { already, ...told } = jsonOf('desk', out);
+  const address = String(told.address);
   const url = new URL(address);
-  return { child, address, host: url.host, token: sure(url.searchParams.get('token') ?? undefined), already };
+  const token = sure(url.searchParams.get('token') ?? undefined);
+  return { child, address, host: url.host, token, already: already === true };
 }
 
 /** Ends a process and waits until it is gone. */
