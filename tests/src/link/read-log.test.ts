@@ -103,7 +103,9 @@ describe('reading the run log', () => {
         k,
         Array.from({ length: 15 }, (_, i) => record(15 * k + i)),
       );
-    const reading = await readLog(controller, 4480);
+    const parts: number[] = [];
+    const reading = await readLog(controller, 4480, (part) => parts.push(part));
+    expect(parts).toEqual([0.5, 1]);
     expect(reading.records.map(({ sequence }) => sequence)).toEqual(
       Array.from({ length: 13 }, (_, i) => 4490 + i),
     );
@@ -128,6 +130,15 @@ describe('reading the run log', () => {
   it('believes no leap of millions of records', async () => {
     putEnds(0xffff00, 0xffffef);
     await expect(readLog(controller, 48)).rejects.toMatchObject({ kind: 'link', reason: 'mixed up' });
+  });
+
+  it('counts what was missed from the last one read, a million at the most', async () => {
+    const newest = 1_000_500;
+    putEnds(newest - 239, newest);
+    for (let k = Math.floor((newest - 239) / 15); k <= Math.floor(newest / 15); k++) putBlock(k, []);
+    expect((await readLog(controller, newest - 1_000_000)).missing).toHaveLength(1_000_000);
+    await expect(readLog(controller, newest - 1_000_001)).rejects.toMatchObject({ reason: 'mixed up' });
+    expect((await readLog(controller, newest - 2)).missing).toEqual([newest - 1, newest]);
   });
 
   it('is empty when the log is', async () => {

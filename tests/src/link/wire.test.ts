@@ -6,7 +6,7 @@
 
 import { beforeEach, describe, expect, it } from 'vitest';
 import { Happenings } from '../../../firmware-sim/happenings.ts';
-import { itemAt, sure } from '../../../shared/assert.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { utcSeconds } from '../../../shared/units.ts';
 import { Controller } from '../../../src/link/controller.ts';
 import type { Port } from '../../../src/link/port.ts';
@@ -255,6 +255,14 @@ describe('an upload', () => {
     expect(parts).toEqual([16 / 34, 32 / 34, 1]);
   });
 
+  it('goes on where an answer was lost', async () => {
+    device.input.set(40, 5);
+    let count = 0;
+    device.fate = (reply, request) => (request[1] === 16 && ++count === 2 ? [] : PROMPT(reply, request));
+    await controller.upload(new Uint8Array(64), () => undefined);
+    expect(device.written.map(({ address }) => address)).toEqual([0x100, 0x2000, 0x2000, 0x2010]);
+  });
+
   it('without a session is none', async () => {
     await expect(controller.upload(new Uint8Array(20), () => undefined)).rejects.toMatchObject({
       reason: 'restarted',
@@ -263,22 +271,39 @@ describe('an upload', () => {
 });
 
 describe('the clock', () => {
-  it('is set to a second as it begins, 4 ms early for the wire, and never twice', async () => {
-    let sent = 0;
+  it('is set to a second 4 ms before it begins, for the wire, and never twice', async () => {
+    // From a whole second, which a 256th of one can say.
+    await port.pace.wait(1000 - ((device.micros / 1000) % 1000));
+    const { seconds } = port.pace.now();
+    let at = 0;
     device.fate = () => {
-      sent = port.pace.now().seconds + port.pace.now().sub / 256;
+      at = device.micros % 1_000_000;
       return [];
     };
     await expect(controller.setClock()).rejects.toMatchObject({ reason: 'no answer' });
     expect(device.requests).toHaveLength(1);
-    const [, , , high = 0, low = 0, sub] = [
-      ...[0, 0, 0],
-      ...sure(device.written[0] ?? { address: 0, values: [] }).values,
-    ];
-    const set = utcSeconds(high * 65_536 + low);
-    expect(sub).toBe(0);
-    expect(set - sent).toBeGreaterThan(0);
-    expect(set - sent).toBeLessThan(0.012);
+    expect(at).toBe(996_000);
+    const next = utcSeconds(seconds + 1);
+    expect(device.written).toEqual([{ address: 0x140, values: [next >>> 16, next & 0xffff, 0] }]);
+  });
+
+  it('is set to the second after, when too little is left of this one', async () => {
+    await port.pace.wait(1000 - ((device.micros / 1000) % 1000) + 999);
+    const { seconds } = port.pace.now();
+    await controller.setClock();
+    const next = utcSeconds(seconds + 2);
+    expect(device.written).toEqual([{ address: 0x140, values: [next >>> 16, next & 0xffff, 0] }]);
+  });
+});
+
+describe('a port', () => {
+  it.each([
+    ['Error: Permission denied, cannot open /dev/ttyUSB0', 'no permission'],
+    ['Error: Resource temporarily unavailable Cannot lock port', 'port busy'],
+    ['Error: something odd', 'port failed'],
+  ])('that does not open says why: %s', async (words, reason) => {
+    const binding = { ...port.binding, open: () => Promise.reject(new Error(words)) };
+    await expect(Controller.open({ ...port, binding }, 1)).rejects.toMatchObject({ kind: 'link', reason });
   });
 });
 
@@ -325,7 +350,9 @@ describe('a meter', () => {
     [0, 1100, 5000, 'not believed'],
   ])('is not believed, or not understood: %i, %i, %i', async (supply, reference, shown, reason) => {
     tell(supply, reference);
-    await expect(controller.meterSupply(shown)).rejects.toMatchObject({ reason });
+    const failure: { message: string } = await controller.meterSupply(shown).catch((error) => error);
+    expect(failure).toMatchObject({ reason });
+    if (reason === 'not believed') expect(failure.message).toMatch(`reads ${supply} mV`);
     expect(device.written).toEqual([]);
   });
 
