@@ -50,7 +50,9 @@ mkdirSync(profiles);
 
 /** Runs tests with counters in TypeScript and C; those that fail are told by vitest itself. */
 function runTests(projects: readonly string[], tests: readonly string[], reports: string): void {
-  const coverage = ['enabled', 'provider=v8', 'reporter=json', `reportsDirectory=${reports}`];
+  const coverage = [
+    ...['enabled', 'provider=v8', 'reporter=json', 'reportOnFailure', `reportsDirectory=${reports}`],
+  ];
   const words = [
     ...projects.flatMap((name) => ['--project', name]),
     ...coverage.map((word) => `--coverage.${word}`),
