@@ -21,6 +21,11 @@ const CATCH_MM = 9;
 /** The step of a grid for the plan in the editor, mm. */
 export const gridStep = (): number => GRID[checked.value?.plan?.units ?? 'metric'];
 
+/** The step with `Alt` held, mm, and how a grower calls it. */
+const FINE = { metric: { mm: 1, words: '1 mm' }, us: { mm: 25.4 / 20, words: '0.05 in' } } as const;
+
+export const fineStep = (): (typeof FINE)['metric' | 'us'] => FINE[checked.value?.plan?.units ?? 'metric'];
+
 /** Where a part is by the corner or middle that is told of it, mm. */
 export function anchorOf(plan: ResolvedPlan, { kind, name }: Movable): Vec3 | undefined {
   if (kind === 'lamp') {

@@ -2,7 +2,7 @@
 
 import { parseQuantity } from '../../../compiler/read/quantity.ts';
 import { lengthText, lengthUnit } from '../../../compiler/write/length-text.ts';
-import { sizeWords, type Units } from '../../../shared/measures.ts';
+import { inUnits, sizeWords, type Units } from '../../../shared/measures.ts';
 import { notice } from './state.ts';
 
 interface Given {
@@ -18,7 +18,7 @@ export function HeightField({ height, most, units, put }: Given) {
   const type = (text: string): void => {
     const typed = parseQuantity(text, 'length');
     if ('value' in typed) put(typed.value);
-    else notice.value = `'${text}' is not a length with its unit, such as 250 mm or 10 in.`;
+    else notice.value = `'${text}' is not a length with its unit, such as ${inUnits('250 mm', units)}.`;
   };
   return (
     <div class="height">

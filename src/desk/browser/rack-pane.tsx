@@ -10,6 +10,7 @@ import { html, type Markup } from '../../page/html.ts';
 import { levelScale } from '../../page/level-scale.ts';
 import { shelfFront } from '../../page/rack-drawing.ts';
 import { shelfAbove } from '../../page/shelf-above.ts';
+import { fineStep } from './dragging.ts';
 import { Fetched } from './fetched.tsx';
 import { glowOf, openLightOf, scaleBands } from './glow.ts';
 import { HeightField } from './height-field.tsx';
@@ -46,8 +47,8 @@ export function RackPane() {
       <p class="soft small">
         Level on a small surface turned to the brightest side, through the film, as the light model works it
         out; between the bags in the open. Falling lines: below the band; crossed lines: above it. Arrows: the
-        side the light pulls to. Arrow keys move what is focused, the line of the height too; with Alt by 1
-        mm.
+        side the light pulls to. Arrow keys move what is focused, the line of the height too; with Alt by{' '}
+        {fineStep().words}.
       </p>
     </div>
   );

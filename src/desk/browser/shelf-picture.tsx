@@ -5,7 +5,16 @@ import type { Vec3 } from '../../../compiler/plan/plan.ts';
 import type { Movable } from '../../../compiler/write/move.ts';
 import { keyPlace } from '../../../compiler/write/set-value.ts';
 import type { Markup } from '../../page/html.ts';
-import { beginMove, dropMove, gridStep, makeMove, shiftOf, tryMove, type View } from './dragging.ts';
+import {
+  beginMove,
+  dropMove,
+  fineStep,
+  gridStep,
+  makeMove,
+  shiftOf,
+  tryMove,
+  type View,
+} from './dragging.ts';
 import { goTo, textNow } from './editor.ts';
 import { picked, pointed } from './state.ts';
 
@@ -81,7 +90,7 @@ export function ShelfPicture({ view, picture, line }: { view: View; picture: Mar
     const held = lineDrag.current;
     if (held && line) {
       const up = held.from + (held.y - event.clientY) * held.scale;
-      const step = event.altKey ? 1 : gridStep();
+      const step = event.altKey ? fineStep().mm : gridStep();
       line.put(Math.round(up / step) * step);
       return;
     }
@@ -118,7 +127,7 @@ export function ShelfPicture({ view, picture, line }: { view: View; picture: Mar
     const onLine = line && isLine(event.target) ? WAYS[event.key] : undefined;
     if (line && onLine) {
       event.preventDefault();
-      line.put(line.height + (onLine[0] + onLine[1]) * (event.altKey ? 1 : gridStep()));
+      line.put(line.height + (onLine[0] + onLine[1]) * (event.altKey ? fineStep().mm : gridStep()));
       return;
     }
     const what = partAt(event.target);
@@ -131,7 +140,7 @@ export function ShelfPicture({ view, picture, line }: { view: View; picture: Mar
     const way = WAYS[event.key];
     if (!way) return;
     event.preventDefault();
-    const step = event.altKey ? 1 : gridStep();
+    const step = event.altKey ? fineStep().mm : gridStep();
     const [right, up] = [way[0] * step, way[1] * step];
     picked.value = what;
     void makeMove(what, view === 'front' ? [right, 0, up] : [right, up, 0]);

@@ -12,10 +12,10 @@ export interface LivedRack {
   readonly json: (...words: readonly string[]) => Promise<Record<string, unknown>>;
 }
 
-/** The pantry rack, flashed on 2026-03-25, with the log of the fortnight after. */
-export async function livedRack(): Promise<LivedRack> {
-  const folder = folderWith('pantry');
-  const plan = join(folder, 'pantry.plan.yaml');
+/** A sample rack, flashed on 2026-03-25, with the log of the fortnight after. */
+export async function livedRack(name = 'pantry'): Promise<LivedRack> {
+  const folder = folderWith(name);
+  const plan = join(folder, `${name}.plan.yaml`);
   const json = async (...words: readonly string[]): Promise<Record<string, unknown>> => {
     const ran = await leanward(...words, '--json');
     expect(ran, ran.err).toMatchObject({ code: 0 });
