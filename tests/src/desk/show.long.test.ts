@@ -3,7 +3,7 @@
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { needs } from '../../support/needs.ts';
 import { chromiumDesks, settled } from './page.ts';
-import { cutPower, dragLamp, flashVirtual, letPass, mendFault } from './show.ts';
+import { answerVisit, cutPower, dragLamp, flashVirtual, letPass, mendFault, seeReview } from './show.ts';
 
 needs(['chromium'], 'the whole job on the desk', () => {
   const desks = chromiumDesks();
@@ -21,6 +21,9 @@ needs(['chromium'], 'the whole job on the desk', () => {
       const log = await letPass(all, '7d');
       expect(log).toMatch(/2026-03-23 21:00 +visit missed: look in A, B, C and D/);
       expect(log).toMatch(/2026-03-24 +light: output 1 \(A-left\) \d/);
+      // The look is overdue: what is answered first is that of the first zone.
+      expect(await answerVisit(all)).toBe('look in A');
+      expect(await seeReview(all)).toMatch(/2026-03-23 18:00\s*look in B, C and D was missed/);
     });
   });
 });

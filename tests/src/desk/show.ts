@@ -84,3 +84,23 @@ export async function letPass({ page }: PageAtWork, time: string): Promise<strin
   expect(await seriousIn(page)).toEqual([]);
   return (await controller.getByRole('log').locator('p').allTextContents()).join('\n');
 }
+
+/** Answers the first visit of the evening with one press; gives what was answered, such as `look in A`. */
+export async function answerVisit({ page }: PageAtWork): Promise<string> {
+  const evening = await pane(page, 'Evening');
+  const done = evening.getByRole('button', { name: /^Done: / }).first();
+  const visit = (await done.getAttribute('aria-label'))?.replace('Done: ', '') ?? '';
+  await done.click();
+  await evening.getByText(new RegExp(`^${visit} of .*: kept as done in pantry\\.virtual`)).waitFor();
+  expect(await seriousIn(page)).toEqual([]);
+  return visit;
+}
+
+/** Looks at the review; gives what it says. */
+export async function seeReview({ page }: PageAtWork): Promise<string> {
+  const review = await pane(page, 'Review');
+  const sheet = review.locator('.sheet');
+  await sheet.getByRole('heading').first().waitFor();
+  expect(await seriousIn(page)).toEqual([]);
+  return (await sheet.textContent()) ?? '';
+}
