@@ -5,7 +5,7 @@
  * controller.
  */
 
-import { mkdirSync } from 'node:fs';
+import { mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { Page } from 'playwright-core';
@@ -53,7 +53,14 @@ async function takeAll(page: Page): Promise<void> {
 }
 
 /** What a pane says while something is still under way. */
-const NOT_YET = ['Being fetched', 'Being looked up', 'Working it out', 'runs the grow', 'Looking for ports'];
+const NOT_YET = [
+  'Being fetched',
+  'Being looked up',
+  'Working it out',
+  'runs the grow',
+  'Looking for ports',
+  'Being worked out',
+];
 
 /** Each pane, on each kind of screen. */
 async function takeEach(page: Page): Promise<void> {
@@ -72,6 +79,79 @@ async function takeEach(page: Page): Promise<void> {
   }
 }
 
+/** An evening as it may be: a visit done, a note with a photo, what bags gave. */
+async function spendEvening(page: Page, folder: string): Promise<void> {
+  const photo = join(folder, 'antler.png');
+  const drawn: string = await page.evaluate(DRAW_ANTLER);
+  writeFileSync(photo, Buffer.from(drawn.replace(/^[^,]*,/, ''), 'base64'));
+  await page.getByRole('button', { name: 'Evening', exact: true }).click();
+  const done = page.getByRole('button', { name: /^Done: / }).first();
+  await done.click();
+  await page
+    .getByRole('button', { name: /^Undo: / })
+    .first()
+    .waitFor();
+  await page.getByRole('button', { name: 'early-01', exact: true }).click();
+  const book = page.getByRole('region', { name: 'The grow book' });
+  const write = async (kept: RegExp): Promise<void> => {
+    await book.getByRole('button', { name: 'Write it into the book' }).click();
+    await page.getByText(kept).first().waitFor();
+  };
+  await book.getByLabel('was').selectOption('harvested');
+  for (const [bag, mass] of HARVEST) {
+    await book.getByLabel('Bags').fill(bag);
+    await book.getByLabel('Fresh mass').fill(mass);
+    await write(new RegExp(`Kept: .*${bag}.*${mass} fresh`));
+  }
+  await book.getByLabel('was').selectOption('seen or measured');
+  await book.getByLabel('Bag', { exact: true }).fill('early-01');
+  await book.getByLabel('Height').fill('12 cm');
+  await book.getByLabel('Lean').fill('20 deg');
+  await book.getByLabel('to the').selectOption('left');
+  await book.getByLabel('In words').fill('three tips, one forked');
+  await book.getByLabel('Photo').setInputFiles(photo);
+  await write(/Kept: .*early-01.*three tips/);
+  await page.getByRole('region', { name: 'History of early-01' }).getByRole('img').waitFor();
+}
+
+const HARVEST = [
+  ['early-02', '85 g'],
+  ['early-03', '72 g'],
+  ['early-04', '91 g'],
+  ['late-01', '64 g'],
+  ['late-02', '58 g'],
+] as const;
+
+/** An antler drawn on a canvas, as a `data:` address: no photo of anybody's. */
+const DRAW_ANTLER = `(() => {
+  const canvas = Object.assign(document.createElement('canvas'), { width: 320, height: 400 });
+  const pen = canvas.getContext('2d');
+  pen.fillStyle = '#e8e2d2'; pen.fillRect(0, 0, 320, 400);
+  pen.fillStyle = '#b9a37d'; pen.fillRect(60, 250, 200, 150);
+  pen.lineCap = 'round';
+  for (const [width, colour] of [[34, '#8a3b1d'], [22, '#c9622c']]) {
+    pen.lineWidth = width; pen.strokeStyle = colour;
+    pen.beginPath(); pen.moveTo(160, 255); pen.quadraticCurveTo(150, 150, 95, 70);
+    pen.moveTo(152, 180); pen.quadraticCurveTo(175, 120, 200, 95); pen.stroke();
+  }
+  pen.fillStyle = '#f4ead2';
+  for (const [x, y] of [[95, 70], [200, 95]]) { pen.beginPath(); pen.arc(x, y, 11, 0, 7); pen.fill(); }
+  return canvas.toDataURL('image/png');
+})()`;
+
+/** Evening and review at their whole length, which a desktop's window does not show. */
+async function takeLong(page: Page): Promise<void> {
+  await page.setViewportSize({ width: SIZES.desktop.width, height: 2400 });
+  await page.emulateMedia({ colorScheme: 'light' });
+  for (const title of ['Evening', 'Review']) {
+    await page.getByRole('button', { name: title, exact: true }).click();
+    for (const words of NOT_YET)
+      await page.getByText(words).filter({ visible: true }).first().waitFor({ state: 'hidden' });
+    await page.screenshot({ path: `${ALL_FOLDER}${title.toLowerCase()}-whole.png` });
+  }
+  await page.pdf({ path: `${ALL_FOLDER}review.pdf`, format: 'A4' });
+}
+
 mkdirSync(FOLDER, { recursive: true });
 mkdirSync(ALL_FOLDER, { recursive: true });
 const folder = folderWith('pantry');
@@ -86,7 +166,9 @@ try {
   const all = { folder, desk, page, path: join(folder, 'pantry.plan.yaml') };
   await flashVirtual(all, false, '2026-03-20');
   await letPass(all, '7d');
+  await spendEvening(page, folder);
   await takeEach(page);
+  await takeLong(page);
 } finally {
   await browser.close();
   await end(desk.child);

@@ -37,6 +37,8 @@ export function BookForm({ now }: { now: Evening }) {
     const [first = ''] = bagsMeant.value.split(/[\s,]+/);
     if (now.batches.some(({ bags }) => bags.some(({ name }) => name === first))) historyOf.value = first;
     for (const field of element.querySelectorAll<HTMLInputElement>('.about input')) clear(field);
+    for (const choice of element.querySelectorAll<HTMLSelectElement>('.about select'))
+      choice.selectedIndex = 0;
   };
   return (
     <section class="card book" aria-label="The grow book">

@@ -3,7 +3,7 @@
 import type { Evening, EveningVisit, PlanLines } from '../wire-book.ts';
 import { BagsList } from './bags-list.tsx';
 import { BookForm } from './book-form.tsx';
-import { doPress, evening, eveningFault, isPressing, pressed } from './evening-state.ts';
+import { answered, doPress, evening, eveningFault, isPressing, pressed } from './evening-state.ts';
 import { planText } from './state.ts';
 
 export function EveningPane() {
@@ -28,7 +28,7 @@ function Told() {
   const fault = eveningFault.value;
   const done = pressed.value;
   return (
-    <>
+    <div class="told">
       {fault ? (
         <p class="stale said" role="alert">
           {fault}
@@ -41,10 +41,35 @@ function Told() {
               <p key={line}>{line}</p>
             ))}
             {done.changed ? <Lines of={done.changed} /> : null}
+            <div class="acts">
+              <UndoLast />
+              <button type="button" class="quiet" onClick={() => (pressed.value = undefined)}>
+                Put away
+              </button>
+            </div>
           </div>
         ) : null}
       </div>
-    </>
+    </div>
+  );
+}
+
+/** Takes back the answer to a visit that is no longer on the list. */
+function UndoLast() {
+  const last = answered.value;
+  if (!last || !evening.value) return null;
+  const { place, kind } = last;
+  if (evening.value.visits.some((one) => one.isDone && one.place === place && one.kind === kind)) return null;
+  return (
+    <button
+      type="button"
+      class="quiet"
+      disabled={isPressing.value}
+      aria-label={`Undo: ${kind} in ${place}`}
+      onClick={() => void doPress('undo', { place, kind })}
+    >
+      Undo
+    </button>
   );
 }
 

@@ -16,6 +16,8 @@ export const evening = signal<Evening | undefined>(undefined);
 export const eveningFault = signal<string | undefined>(undefined);
 /** What came of the last press. */
 export const pressed = signal<Pressed | undefined>(undefined);
+/** The visit that was answered last; one that was overdue leaves the list with its answer. */
+export const answered = signal<Pick<Press, 'place' | 'kind'> | undefined>(undefined);
 /** A press is under way. */
 export const isPressing = signal(false);
 /** Names of the bags that the form is about. */
@@ -75,10 +77,13 @@ export async function doPress(act: PressAct, given: Partial<Press> = {}): Promis
   if (name === undefined || isPressing.peek()) return false;
   isPressing.value = true;
   pressed.value = undefined;
+  answered.value = undefined;
   eveningFault.value = undefined;
   try {
     pressed.value = await sendPress(name, { ...NOTHING, ...given, act });
     wasRefused = false;
+    const { place = '', kind = '' } = given;
+    if (act === 'done') answered.value = { place, kind };
     return true;
   } catch (error) {
     eveningFault.value = wordsOf(error);

@@ -58,6 +58,12 @@ needs(['chromium'], 'an evening at the desk', () => {
         return notes.filter(({ kind }) => kind !== 'sealed');
       };
 
+      // What was overdue leaves the list with its answer, which can be taken back all the same.
+      await page.getByRole('button', { name: 'Done: look in B' }).click();
+      await page.getByRole('button', { name: 'Done: look in B' }).waitFor({ state: 'hidden' });
+      await page.getByRole('button', { name: 'Undo: look in B' }).click();
+      await page.getByRole('button', { name: 'Done: look in B' }).waitFor();
+
       // A note that is refused keeps what was written, and is then mended.
       await page.getByRole('button', { name: 'early-02' }).click();
       const book = page.getByRole('region', { name: 'The grow book' });
