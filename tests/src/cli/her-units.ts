@@ -51,6 +51,7 @@ export function askedOf(folder: string): Readonly<Record<string, () => readonly 
       [plan, 'A1', '--height', '900 in', ...on],
       [plan, 'A1', '--mass', '900 lb', ...on],
       [plan, 'B1', '--cull', '--why', 'mould', ...on],
+      [plan, '--withdraw', 'none'],
       [plan],
     ],
     visits: () => [
@@ -59,7 +60,10 @@ export function askedOf(folder: string): Readonly<Record<string, () => readonly 
     ],
     began: () => [[plan, 'knobs', 'first', '--day', '2026-03-31']],
     cull: () => [[plan, 'B-2', '--why', 'leak', ...on], [plan]],
-    move: () => [[plan, 'B-3', '--to', 'A', ...on]],
+    move: () => [
+      [plan, 'B-3', '--to', 'A', ...on],
+      [plan, 'A-1', '--swap', 'B-1', ...on],
+    ],
     harvest: () => [
       [plan, 'A-2', '--fresh', '3 oz', ...on],
       [plan, 'A-2', '--dry', '1 oz', ...on],
