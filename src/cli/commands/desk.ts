@@ -1,4 +1,4 @@
-/** `desk`: opens the page on which plans are written and looked at. */
+/** `desk`: opens the page on which the whole job is done. */
 
 import { spawn } from 'node:child_process';
 import type { Command } from 'commander';
@@ -16,7 +16,7 @@ interface Options {
 export function define(command: Command): void {
   command
     .description(
-      'Opens a page in the browser to write a plan and see its rack and light. The page is served by this computer to ' +
+      'Opens a page in the browser on which the whole job is done. The page is served by this computer to ' +
         'this computer alone; nothing is loaded from elsewhere. Ends with Ctrl-C.',
     )
     .argument('[plan]', 'the plan file, or a folder with plans; else the folder one is in')
