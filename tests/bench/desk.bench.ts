@@ -81,8 +81,10 @@ async function pressTime(page: Page): Promise<number> {
 /** Pictures a second while a lamp is dragged to and fro. */
 async function dragRate(page: Page): Promise<number> {
   const lamp = page.locator('.picture').nth(1).locator('[data-kind=lamp]').first();
-  const box = await lamp.boundingBox();
-  if (!box) throw new Error('no lamp is drawn');
+  await lamp.scrollIntoViewIfNeeded();
+  // A picture that is just drawn anew has none for a moment.
+  let box = await lamp.boundingBox();
+  while (!box) box = await lamp.boundingBox();
   await page.evaluate(`(() => {
     globalThis.pictures = 0;
     new MutationObserver(() => { globalThis.pictures += 1; }).observe(document.querySelectorAll('.picture')[1], { childList: true });
