@@ -42,6 +42,8 @@ const CUT = `(() => [...document.querySelectorAll('[data-pane]:not([hidden]) svg
     if (overflowX !== 'visible' && own.right > place.right + 1) faults.push('cut at the right by ' + box.className);
     if (overflowY !== 'visible' && own.bottom > place.bottom + 1) faults.push('cut below by ' + box.className);
   }
+  if (!svg.closest('p, button') && ![svg, svg.parentElement].some((box) => getComputedStyle(box).breakInside === 'avoid'))
+    faults.push('may be broken over two pages: ' + svg.parentElement.className);
   return faults;
 }))()`;
 
