@@ -6,7 +6,7 @@
  * page says when that is not the text in the editor.
  */
 
-import { computed, effect, signal } from '@preact/signals';
+import { batch, computed, effect, signal } from '@preact/signals';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import type { Movable } from '../../../compiler/write/move.ts';
 import { civilDay } from '../../../shared/units.ts';
@@ -48,8 +48,8 @@ export const isStale = signal(false);
 
 export const hand = signal<At>({ day: civilDay(0), minute: 12 * 60 });
 export const moment = signal<RackMoment | undefined>(undefined);
-/** The compiled text whose light `moment` is. */
-const momentOf = signal<CheckAnswer | undefined>(undefined);
+/** The compiled text whose light `moment` is, and where the hand was. */
+const lit = signal<{ readonly of: CheckAnswer; readonly at: At } | undefined>(undefined);
 export const picked = signal<Movable | undefined>(undefined);
 /** Name of the lamp that is pointed at. */
 export const pointed = signal<string | undefined>(undefined);
@@ -87,8 +87,9 @@ export async function checkText(text: string, show: (found: readonly ToldFinding
     show(answer.findings);
     isStale.value = answer.plan === undefined;
     if (answer.plan) {
-      checked.value = answer;
-      keepHandInside(answer);
+      const at = handInside(answer);
+      const light = answer.days && (await worker.ask('moment', at));
+      if (isLatest()) showRack(answer, at, light);
     }
   } catch (error) {
     notice.value = error instanceof Error ? error.message : String(error);
@@ -126,23 +127,30 @@ export function forgetLampFiles(name?: string): void {
   else lampFiles.delete(name);
 }
 
+/** The rack of a text with its light, drawn once. */
+function showRack(of: CheckAnswer, at: At, light: RackMoment | undefined): void {
+  batch(() => {
+    checked.value = of;
+    hand.value = at;
+    if (!light) return;
+    moment.value = light;
+    lit.value = { of, at };
+  });
+}
+
 /** The hand begins at noon of the first lit day, and stays inside the grow. */
-function keepHandInside({ days, plan }: CheckAnswer): void {
-  if (!days || !plan) return;
+function handInside({ days, plan }: CheckAnswer): At {
   const { day, minute } = hand.peek();
-  if (day >= days.first && day < days.end) {
-    hand.value = { day, minute };
-    return;
-  }
-  const lit = plan.batches.flatMap(({ zones }) =>
+  if (!days || !plan || (day >= days.first && day < days.end)) return { day, minute };
+  const froms = plan.batches.flatMap(({ zones }) =>
     zones.flatMap(({ stages }) => stages.filter(({ light }) => light).map(({ from }) => from)),
   );
-  hand.value = { day: lit.length > 0 ? civilDay(Math.min(...lit)) : days.first, minute };
+  return { day: froms.length > 0 ? civilDay(Math.min(...froms)) : days.first, minute };
 }
 
 /** The light that is shown is that of an earlier text. */
 export const isLightBehind = computed(
-  () => isBusy.value || (checked.value?.days !== undefined && momentOf.value !== checked.value),
+  () => isBusy.value || (checked.value?.days !== undefined && lit.value?.of !== checked.value),
 );
 
 effect(() => {
@@ -152,11 +160,13 @@ effect(() => {
     moment.value = undefined;
     return;
   }
+  const now = lit.peek();
+  if (now?.of === of && now.at === at) return;
   worker.ask('moment', at).then(
     (answer) => {
       if (!answer) return;
       moment.value = answer;
-      momentOf.value = of;
+      lit.value = { of, at };
     },
     (error: Error) => {
       notice.value = error.message;
