@@ -13,6 +13,7 @@ import type {
   JobAsked,
   JobView,
   KeptText,
+  Lived,
   OpenedPlan,
   Saved,
 } from '../wire.ts';
@@ -42,6 +43,9 @@ async function ask<T>(path: string, query: Readonly<Record<string, string>>, bod
 
 export const askDesk = (): Promise<Desk> => ask('/desk', {});
 export const askPlan = (name: string, window = ''): Promise<OpenedPlan> => ask('/plan', { name, window });
+
+/** What really happened to a plan, as it was saved. */
+export const askLived = (name: string): Promise<Lived> => ask('/lived', { name });
 
 /** The text of a lamp's file (photometric, spectrum); undefined where there is none. */
 export async function askLampFile(name: string): Promise<string | undefined> {

@@ -9,11 +9,13 @@ import type { ResolvedPlan, Vec3 } from '../../../compiler/plan/plan.ts';
 import type { Edit } from '../../../compiler/read/edits.ts';
 import type { Movable } from '../../../compiler/write/move.ts';
 import type { StarterOptions } from '../../../compiler/write/starter.ts';
+import type { VisitKind } from '../../../shared/table.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import type { Fix } from '../../answers/check/fixes.ts';
 import type { LeanNow } from '../../answers/light/lean-now.ts';
 import type { LevelMap } from '../../answers/light/level-map.ts';
 import type { RackMoment } from '../../answers/light/moment.ts';
+import type { LivedWeeks } from '../../answers/review/lived.ts';
 
 /** A finding as it is shown: the words are those of `check`. */
 export interface ToldFinding {
@@ -66,9 +68,21 @@ export interface TrialAnswer {
 export interface WeeksAnswer {
   /** The drawing's markup; its days run from `first` over `count`. */
   readonly drawing: string;
+  /** Where the first day begins and how wide a day is, of the drawing's width. */
+  readonly start: number;
+  readonly dayWidth: number;
+  /** Zone (name), kind and day of every visit, with its key. */
+  readonly visits: readonly {
+    readonly key: string;
+    readonly zone: string;
+    readonly kind: VisitKind;
+    readonly day: CivilDay;
+  }[];
+  /** What becomes of the visits that are to be missed. */
+  readonly missed: readonly { readonly key: string; readonly words: string }[];
   readonly first: CivilDay;
   readonly count: number;
-  /** The days on which a zone gets other light than it asks for, minutes. */
+  /** The days on which a zone gets, or got, other light than it asks for, minutes. */
   readonly others: readonly {
     readonly zone: string;
     readonly day: CivilDay;
@@ -96,7 +110,15 @@ export interface WorkerQuestions {
     ask: { at: At; shelves: readonly (readonly [shelf: number, height: number])[] };
     answer: readonly LevelMap[];
   };
-  weeks: { ask: { events: readonly string[] }; answer: WeeksAnswer | undefined };
+  weeks: {
+    /** Events as `--event` takes them, keys of visits that are missed, and what really happened. */
+    ask: {
+      events: readonly string[];
+      missed: readonly string[];
+      lived: LivedWeeks | undefined;
+    };
+    answer: WeeksAnswer | undefined;
+  };
   move: { ask: { text: string; what: Movable; shift: Vec3 }; answer: readonly Edit[] | undefined };
   trial: { ask: { text: string; what: Movable; shift: Vec3; at: At }; answer: TrialAnswer };
   starter: { ask: StarterOptions; answer: string };

@@ -11,7 +11,7 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import type { Movable } from '../../../compiler/write/move.ts';
 import { civilDay } from '../../../shared/units.ts';
 import type { RackMoment } from '../../answers/light/moment.ts';
-import type { Desk } from '../wire.ts';
+import type { Desk, Lived } from '../wire.ts';
 import { askLampFile } from './api.ts';
 import { Helper } from './ask-worker.ts';
 import type { At, CheckAnswer, ToldFinding, TrialAnswer, WeeksAnswer } from './messages.ts';
@@ -58,6 +58,10 @@ export const trial = signal<TrialAnswer | undefined>(undefined);
 
 /** What is made to happen in the simulated grow, as `--event` takes it. */
 export const events = signal<readonly string[]>([]);
+/** Keys of visits that are to be missed. */
+export const missed = signal<readonly string[]>([]);
+/** What really happened, where an archive tells of it. */
+export const lived = signal<Lived>({ weeks: undefined, practice: false });
 export const weeks = signal<WeeksAnswer | undefined>(undefined);
 
 /** The plan that is drawn. */
@@ -177,8 +181,9 @@ effect(() => {
 /** The weeks are worked out when they are looked at, or when something is made to happen in them. */
 effect(() => {
   const wanted = events.value;
+  const asking = { events: wanted, missed: missed.value, lived: lived.value.weeks };
   if (!checked.value?.days || (pane.value !== 'weeks' && wanted.length === 0)) return;
-  worker.ask('weeks', { events: wanted }).then(
+  worker.ask('weeks', asking).then(
     (answer) => {
       if (!answer) return;
       weeks.value = answer;

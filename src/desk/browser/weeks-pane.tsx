@@ -3,12 +3,29 @@
 import { useEffect, useRef } from 'preact/hooks';
 import { isoDate } from '../../../shared/civil.ts';
 import { civilDay } from '../../../shared/units.ts';
-import { acrossWeeks } from '../../page/weeks-drawing.ts';
+import { askLived } from './api.ts';
 import type { WeeksAnswer } from './messages.ts';
-import { checked, events, hand, weeks } from './state.ts';
+import { checked, events, hand, lived, missed, notice, pane, planText, weeks } from './state.ts';
 import { clockWords, TimeHand } from './time-hand.tsx';
 
+/** What really happened is asked for each time the weeks are opened. */
+function useLived(): void {
+  const [name, isShown] = [planText.value?.name, pane.value === 'weeks'];
+  useEffect(() => {
+    if (name === undefined || !isShown) return;
+    askLived(name).then(
+      (found) => {
+        if (planText.peek()?.name === name) lived.value = found;
+      },
+      (error: Error) => {
+        notice.value = error.message;
+      },
+    );
+  }, [name, isShown]);
+}
+
 export function WeeksPane() {
+  useLived();
   const now = weeks.value;
   if (!checked.value) return <p class="soft">The weeks are drawn as soon as the plan has no errors.</p>;
   if (!checked.value.days) return <p class="soft">The plan has no batch yet.</p>;
@@ -20,10 +37,13 @@ export function WeeksPane() {
         Dark bands: dark; gold: lit, the stronger the longer. An arrow shows the side growth is drawn toward
         (up: back, down: front), a bar: no side. Marks below, from the top: look, lift, turn, harvest. A gap
         in a band: light that was asked for and did not come; a block above it: light that was not asked for.
-        Press a day to put the hand there.
+        A hatched bar on top: days away. A ruled black block: the power was gone; a cross: a bag culled; a
+        ring: a bag harvested; an empty square struck through: a visit missed; a black triangle on top: what
+        you let happen. Press a day to put the hand there.
       </p>
       <Happenings />
       {now ? <Others now={now} /> : null}
+      {lived.value.weeks ? <Happened /> : null}
     </div>
   );
 }
@@ -35,12 +55,11 @@ function Bands({ now }: { now: WeeksAnswer }) {
     if (place.current) place.current.innerHTML = now.drawing;
   }, [now.drawing]);
   const { day, minute } = hand.value;
-  const across = acrossWeeks(now.count, day - now.first + minute / 1440);
+  const across = now.start + (day - now.first + minute / 1440) * now.dayWidth;
   const toDay = (event: MouseEvent): void => {
     const box = place.current?.getBoundingClientRect();
     if (!box) return;
-    const start = acrossWeeks(now.count, 0);
-    const share = ((event.clientX - box.left) / box.width - start) / (acrossWeeks(now.count, 1) - start);
+    const share = ((event.clientX - box.left) / box.width - now.start) / now.dayWidth;
     const at = Math.min(now.count - 1, Math.max(0, Math.floor(share)));
     hand.value = { day: civilDay(now.first + at), minute };
   };
@@ -66,14 +85,30 @@ const KINDS: readonly (readonly [words: string, event: string])[] = [
   ["The room's probe falls silent", 'probe silent'],
 ];
 
+/** A choice that is no event: a visit is missed. */
+const MISSED = 'missed ';
+/** Visits of so many days from the hand on may be missed, and so many are offered. */
+const MISSED_DAYS = 7;
+const MISSED_MOST = 24;
+
 function Happenings() {
   const kind = useRef<HTMLSelectElement>(null);
   const add = (event: Event): void => {
     event.preventDefault();
     const { day, minute } = hand.value;
-    const what = `${isoDate(day)} ${clockWords(minute)} ${kind.current?.value ?? ''}`;
+    const chosen = kind.current?.value ?? '';
+    if (chosen.startsWith(MISSED)) {
+      const key = chosen.slice(MISSED.length);
+      if (!missed.value.includes(key)) missed.value = [...missed.value, key];
+      return;
+    }
+    const what = `${isoDate(day)} ${clockWords(minute)} ${chosen}`;
     if (!events.value.includes(what)) events.value = [...events.value, what];
   };
+  const from = hand.value.day;
+  const ahead = (weeks.value?.visits ?? [])
+    .filter(({ day }) => day >= from && day < from + MISSED_DAYS)
+    .slice(0, MISSED_MOST);
   return (
     <form class="happenings" onSubmit={add}>
       <label>
@@ -84,6 +119,11 @@ function Happenings() {
               {words}
             </option>
           ))}
+          {ahead.map(({ key, zone, kind: what, day }) => (
+            <option key={key} value={`${MISSED}${key}`}>
+              The {what} in {zone} on {isoDate(day)} is missed
+            </option>
+          ))}
         </select>
       </label>
       <button type="submit">
@@ -91,9 +131,24 @@ function Happenings() {
       </button>
       {weeks.value?.fault ? <p class="ill">{weeks.value.fault}</p> : null}
       <ul>
-        {events.value.map((one) => (
+        {(weeks.value?.missed ?? []).map(({ key, words }) => (
+          <li key={key}>
+            {words}{' '}
+            <button
+              type="button"
+              class="quiet"
+              aria-label={`Take out: ${words}`}
+              onClick={() => {
+                missed.value = missed.value.filter((other) => other !== key);
+              }}
+            >
+              Take out
+            </button>
+          </li>
+        ))}
+        {events.value.map((one, n) => (
           <li key={one}>
-            <code>{one}</code>{' '}
+            {n + 1}: <code>{one}</code>{' '}
             <button
               type="button"
               class="quiet"
@@ -141,6 +196,55 @@ function Others({ now }: { now: WeeksAnswer }) {
         </tbody>
       </table>
       {now.others.length > MOST_ROWS ? <p class="soft">and {now.others.length - MOST_ROWS} more</p> : null}
+    </>
+  );
+}
+
+const HAPPENED_WORDS = {
+  outage: 'power cut',
+  cull: 'culled',
+  harvest: 'harvested',
+  missed: 'visit missed',
+} as const;
+
+/** What the archive tells of, as a table. */
+function Happened() {
+  const { weeks: told, practice } = lived.value;
+  const all = told?.happened ?? [];
+  return (
+    <>
+      <h3>What really happened{practice ? ', on the virtual controller' : ''}</h3>
+      {all.length === 0 ? (
+        <p class="soft">
+          No power cut, no bag taken out and no visit missed until{' '}
+          {told ? isoDate(civilDay(told.until - 1)) : ''}.
+        </p>
+      ) : (
+        // biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls sideways must be reached by keys.
+        <section class="wide" tabIndex={0} aria-label="What really happened, as a table">
+          <table>
+            <thead>
+              <tr>
+                <th scope="col">day</th>
+                <th scope="col">zone</th>
+                <th scope="col">what</th>
+                <th scope="col" />
+              </tr>
+            </thead>
+            <tbody>
+              {all.slice(-MOST_ROWS).map((one, n) => (
+                <tr key={`${n} ${one.words}`}>
+                  <th scope="row">{isoDate(one.day)}</th>
+                  <td>{one.zone ?? ''}</td>
+                  <td>{HAPPENED_WORDS[one.kind]}</td>
+                  <td class="soft">{one.words}</td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+          {all.length > MOST_ROWS ? <p class="soft">and {all.length - MOST_ROWS} before</p> : null}
+        </section>
+      )}
     </>
   );
 }

@@ -20,7 +20,6 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { applyEdits } from '../../../compiler/read/edits.ts';
 import { readPlan } from '../../../compiler/read-plan.ts';
 import { moveEntry } from '../../../compiler/write/move.ts';
-import { itemAt } from '../../../shared/assert.ts';
 import { utcFromUnixMs } from '../../../shared/civil.ts';
 import type { Units } from '../../../shared/measures.ts';
 import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
@@ -30,11 +29,10 @@ import { alikeLines, groupFindings } from '../../answers/check/groups.ts';
 import { rackMoment, simulatedDay } from '../../answers/light/moment.ts';
 import { parseEvent } from '../../answers/simulate/events.ts';
 import type { SimulatedRun } from '../../answers/simulate/run.ts';
-import { differs, type GrownWeeks, growWeeks } from '../../answers/simulate/weeks.ts';
+import { type GrownWeeks, growWeeks } from '../../answers/simulate/weeks.ts';
 import { Failure } from '../../failure.ts';
-import { weeksDrawing } from '../../page/weeks-drawing.ts';
 import { BOARDS_BY_ID } from './boards.ts';
-import type { Question, ToldFinding, WeeksAnswer, WorkerQuestions } from './messages.ts';
+import type { Question, ToldFinding, WorkerQuestions } from './messages.ts';
 
 let photometry: Readonly<Record<string, string>> = {};
 let known = nothingKnown();
@@ -79,16 +77,23 @@ const HANDLERS: Handlers = {
       milliseconds: performance.now() - began,
     };
   },
-  weeks: ({ events: wanted }) => {
-    if (!sound) return undefined;
+  weeks: async ({ events: wanted, missed, lived }) => {
+    const plan = sound;
+    if (!plan) return undefined;
+    const { weeksAnswer } = await import('./weeks-work.ts');
     const fault = faultIn(wanted);
-    if (fault === undefined) {
-      if (grown === undefined || wanted.join('\n') !== events.join('\n')) {
-        events = wanted;
-        grown = growWeeks(sound, wanted.map(parseEvent));
-      }
+    if (fault === undefined && plan === sound && (!grown || wanted.join('\n') !== events.join('\n'))) {
+      events = wanted;
+      grown = growWeeks(plan, wanted.map(parseEvent));
     }
-    return weeksAnswer(sound, grown, fault);
+    return weeksAnswer({
+      sound: plan,
+      grown,
+      events: fault === undefined ? wanted : [],
+      missed,
+      lived,
+      fault,
+    });
   },
   moment: ({ day, minute }) => sound && rackMoment(sound, runsOf(sound, day), day, minute),
   lean: async ({ day }) => {
@@ -146,23 +151,6 @@ function faultIn(wanted: readonly string[]): string | undefined {
   } catch (error) {
     return error instanceof Failure ? [error.message, error.hint].filter(Boolean).join(' ') : String(error);
   }
-}
-
-function weeksAnswer(
-  { plan, timeline }: SoundPlan,
-  weeks: GrownWeeks | undefined,
-  fault: string | undefined,
-): WeeksAnswer | undefined {
-  const [first] = timeline.demands;
-  if (!first) return undefined;
-  const others = weeks?.days.filter(differs) ?? [];
-  return {
-    drawing: weeksDrawing(plan, timeline.demands, timeline.visits, others).text,
-    first: first.day,
-    count: timeline.demands.length,
-    others: others.map((one) => ({ ...one, zone: itemAt(plan.zones, one.zone).name })),
-    fault,
-  };
 }
 
 /** The simulated controllers' day, kept while the hand stays in it; with events, of their whole course. */

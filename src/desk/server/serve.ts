@@ -165,6 +165,11 @@ class DeskServer implements Served {
       }
       case 'PUT /unsaved':
         return sendJson(response, this.plans.keep(name, handedOf(await textsOf(request, HANDED))));
+      case 'GET /lived': {
+        if (this.plans.markOf(name) === '') return sendJson(response, { practice: false });
+        const { livedOf } = await import('./lived.ts');
+        return sendJson(response, await livedOf(this.plans.path(name)));
+      }
       case 'GET /boards':
         return sendJson(response, await this.boards.list());
       case 'PUT /job':

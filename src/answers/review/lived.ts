@@ -1,0 +1,117 @@
+/**
+ * What really happened, as the bands of the weeks show it: power cuts, bags
+ * culled and harvested, visits missed, days with other light than planned, and
+ * how fast growth was measured to be.
+ *
+ * Always holds: the facts and words are the review's and the grow book's; plain
+ * data only, zones by their names.
+ */
+
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { type UtcOffsets, wallClock } from '../../../compiler/plan/utc-offsets.ts';
+import { itemAt } from '../../../shared/assert.ts';
+import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
+import { bagLives } from '../bags/lives.ts';
+import type { Note } from '../book/note.ts';
+import { noteWords } from '../book/words.ts';
+import { growthOf } from '../crop/growth.ts';
+import { meanInterval, sampleOf } from '../crop/intervals.ts';
+import type { Incident } from './incidents.ts';
+import type { Review } from './review.ts';
+import { incidentLines, type Naming } from './words.ts';
+
+/** Something that happened; without a zone it is about all that a controller lights. */
+export interface Happened {
+  readonly kind: 'outage' | 'cull' | 'harvest' | 'missed';
+  readonly zone: string | undefined;
+  readonly day: CivilDay;
+  /** Days into the day at which it began, and how many it lasted. */
+  readonly from: number;
+  readonly days: number;
+  readonly words: string;
+}
+
+export interface LivedWeeks {
+  /** The first day that is not told of any more. */
+  readonly until: CivilDay;
+  readonly happened: readonly Happened[];
+  /** Days with other light than planned, minutes. */
+  readonly others: readonly {
+    readonly zone: string;
+    readonly day: CivilDay;
+    readonly asked: number;
+    readonly lit: number;
+  }[];
+  /** Growth by heights in the book, mm a day: the mean of the bags that stood in a zone, with its interval. */
+  readonly rates: readonly {
+    readonly zone: string;
+    readonly low: number;
+    readonly mid: number;
+    readonly high: number;
+  }[];
+}
+
+/** Light comes on a second or two late; less than this is no difference, h. */
+const ALIKE_HOURS = 2 / 60;
+
+/** The weeks as they were lived. */
+export function livedWeeks(plan: ResolvedPlan, review: Review, naming: Naming): LivedWeeks {
+  const nameOf = (zone: number): string => itemAt(plan.zones, zone).name;
+  return {
+    until: review.until,
+    happened: [
+      ...review.incidents.flatMap((one) => happenedOf(one, naming)),
+      ...review.notes.flatMap((note) => enteredOf(note, plan)),
+    ].sort((a, b) => a.day + a.from - (b.day + b.from)),
+    others: review.days.flatMap(({ zone, day, planned, delivered, extra, unknown, unread }) => {
+      const lit = delivered + extra;
+      // What nobody knows, and what was not read yet, is no difference.
+      if (unknown > 0 || unread > 0 || Math.abs(planned - lit) <= ALIKE_HOURS) return [];
+      return [{ zone: nameOf(zone), day, asked: planned * 60, lit: lit * 60 }];
+    }),
+    rates: ratesOf(plan, review.notes),
+  };
+}
+
+function happenedOf(incident: Incident, naming: Naming): Happened[] {
+  const words = incidentLines([incident], naming)[0]?.words.trim() ?? '';
+  if (incident.kind === 'outage') {
+    const from = incident.from ?? incident.until;
+    return [{ ...placed(from, incident.until, naming.offsets), kind: 'outage', zone: undefined, words }];
+  }
+  if (incident.kind !== 'visit' || incident.answer !== 'missed') return [];
+  return [
+    { ...placed(incident.at, incident.at, naming.offsets), kind: 'missed', zone: incident.zone, words },
+  ];
+}
+
+/** Day, share of it and length in days of a stretch of true time. */
+function placed(from: number, until: number, offsets: UtcOffsets) {
+  const { day, minute } = wallClock(offsets, utcSeconds(Math.round(from)));
+  return { day: civilDay(day), from: minute / 1440, days: (until - from) / 86_400 };
+}
+
+function enteredOf(note: Note, { units }: ResolvedPlan): Happened[] {
+  const { kind, day, zone, bag } = note;
+  if (kind !== 'cull' && kind !== 'harvest') return [];
+  const words = `${bag === '' ? note.batch : bag}: ${noteWords(note, units)}`;
+  return [{ kind, zone: zone === '' ? undefined : zone, day, from: 0.5, days: 0, words }];
+}
+
+function ratesOf(plan: ResolvedPlan, notes: readonly Note[]): LivedWeeks['rates'] {
+  const grown = new Map<string, number[]>();
+  for (const life of bagLives(plan, notes)) {
+    const growth = growthOf(life);
+    // A bag that was moved counts where it stood last.
+    const zone = life.stays.at(-1)?.zone;
+    if (!growth || zone === undefined || growth.line.slope <= 0) continue;
+    const { name } = itemAt(plan.zones, zone);
+    grown.set(name, [...(grown.get(name) ?? []), growth.line.slope]);
+  }
+  return [...grown].flatMap(([zone, slopes]) => {
+    const sample = sampleOf(slopes.map((value) => ({ value, bags: 1 })));
+    if (!sample) return [];
+    const band = meanInterval(sample) ?? { low: sample.mean / 2, high: sample.mean * 2 };
+    return [{ zone, low: Math.max(0.1, band.low), mid: sample.mean, high: band.high }];
+  });
+}
