@@ -6,6 +6,8 @@
  * written as it was written, and is refused by the same rules.
  */
 
+import type { LivedWeeks } from '../answers/review/lived.ts';
+
 /** A visit of today, or one that is overdue. */
 export interface EveningVisit {
   readonly words: string;
@@ -120,6 +122,13 @@ export interface Pressed {
 export type ReviewAnswer =
   | { readonly isThere: true; readonly markup: string; readonly lots: readonly string[] }
   | { readonly isThere: false; readonly words: string };
+
+/** What really happened to a plan; undefined where no archive tells of it. */
+export interface Lived {
+  readonly weeks: LivedWeeks | undefined;
+  /** It happened to a virtual controller. */
+  readonly practice: boolean;
+}
 
 /** Most bytes of a photo. */
 export const PHOTO_BYTES_MAX = 20 * 1_048_576;

@@ -8,8 +8,6 @@
  * arrived. A mark tells which bytes of a file a text was read from.
  */
 
-import type { LivedWeeks } from '../answers/review/lived.ts';
-
 /** One plan of the folder. */
 export interface PlanName {
   readonly name: string;
@@ -140,11 +138,4 @@ export interface Boards {
   /** Ports of the virtual controllers that are kept in the folder. */
   readonly virtual: readonly string[];
   readonly jobs: readonly JobView[];
-}
-
-/** What really happened to a plan; undefined where no archive tells of it. */
-export interface Lived {
-  readonly weeks: LivedWeeks | undefined;
-  /** It happened to a virtual controller. */
-  readonly practice: boolean;
 }

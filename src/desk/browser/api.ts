@@ -13,11 +13,10 @@ import type {
   JobAsked,
   JobView,
   KeptText,
-  Lived,
   OpenedPlan,
   Saved,
 } from '../wire.ts';
-import type { Evening, Press, Pressed, ReviewAnswer } from '../wire-book.ts';
+import type { Evening, Lived, Press, Pressed, ReviewAnswer } from '../wire-book.ts';
 
 /** The server said no, and why. */
 export class Refused extends Error {}

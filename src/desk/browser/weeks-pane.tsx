@@ -5,7 +5,7 @@ import { isoDate } from '../../../shared/civil.ts';
 import { civilDay } from '../../../shared/units.ts';
 import { askLived } from './api.ts';
 import type { WeeksAnswer } from './messages.ts';
-import { checked, events, hand, lived, missed, notice, pane, planText, weeks } from './state.ts';
+import { bookTold, checked, events, hand, lived, missed, pane, planText, weeks } from './state.ts';
 import { clockWords, TimeHand } from './time-hand.tsx';
 
 /** What really happened is asked for each time the weeks are opened. */
@@ -17,11 +17,12 @@ function useLived(): void {
       (found) => {
         if (planText.peek()?.name === name) lived.value = found;
       },
-      (error: Error) => {
-        notice.value = error.message;
+      // A saved plan with errors, or an archive that cannot be read: the weeks are shown without.
+      () => {
+        lived.value = { weeks: undefined, practice: false };
       },
     );
-  }, [name, isShown]);
+  }, [name, isShown, bookTold.value]);
 }
 
 export function WeeksPane() {

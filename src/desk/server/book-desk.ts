@@ -10,7 +10,7 @@ import { statSync } from 'node:fs';
 import { sep } from 'node:path';
 import { Failure } from '../../failure.ts';
 import { keptPhoto } from '../../files/photos.ts';
-import type { Evening, PlanLines, Press, Pressed, ReviewAnswer } from '../wire-book.ts';
+import type { Evening, Lived, PlanLines, Press, Pressed, ReviewAnswer } from '../wire-book.ts';
 import type { Asset } from './assets.ts';
 import { hearing } from './hearing.ts';
 import { PlanFault, type PlanFolder } from './plans.ts';
@@ -36,6 +36,13 @@ export class BookDesk {
     const { press } = await import('./presses.ts');
     const { said, changed } = await this.about(name, (path) => press(path, given));
     return { said: said.map(this.bare), changed: changed && this.bareLines(changed) };
+  }
+
+  /** What really happened; nothing of a plan that was not saved yet. */
+  async lived(name: string): Promise<Lived> {
+    if (this.plans.markOf(name) === '') return { weeks: undefined, practice: false };
+    const { livedOf } = await import('./lived.ts');
+    return this.about(name, livedOf);
   }
 
   /** The review, or the record of a lot. */

@@ -5,37 +5,22 @@
  * to tell, and none is made.
  */
 
-import { offsetsFor } from '../../../compiler/plan/utc-offsets.ts';
-import { civilDay, utcSeconds } from '../../../shared/units.ts';
+import { civilDay } from '../../../shared/units.ts';
 import { livedWeeks } from '../../answers/review/lived.ts';
-import { reviewPlan } from '../../answers/review/review.ts';
-import { withArchive } from '../../archive/open.ts';
 import { archiveToRead, isArchiveThere } from '../../jobs/archive.ts';
-import { compilePlanFile, photometryOf } from '../../jobs/plan-file.ts';
-import { gatherReview } from '../../jobs/review/gather.ts';
-import { namesOf } from '../../words/names.ts';
-import type { Lived } from '../wire.ts';
+import { compilePlanFile } from '../../jobs/plan-file.ts';
+import { reviewOf } from '../../jobs/review/review.ts';
+import type { Lived } from '../wire-book.ts';
 
 /** The weeks of the plan in the file `path` as they were lived. */
 export async function livedOf(path: string): Promise<Lived> {
-  const { place, name, practice } = await archiveToRead(path, {});
-  if (!isArchiveThere(place)) return { weeks: undefined, practice: false };
-  const { plan, tables, timeline } = await compilePlanFile(path, undefined);
+  const where = await archiveToRead(path, {});
+  const { practice } = where;
+  if (!isArchiveThere(where.place)) return { weeks: undefined, practice };
+  const compiled = await compilePlanFile(path, undefined);
+  const { plan } = compiled;
   const days = plan.batches.flatMap(({ zones }) => zones.map(({ enters }) => enters));
   if (days.length === 0) return { weeks: undefined, practice };
-  const from = civilDay(Math.min(...days));
-  const offsets = offsetsFor(
-    plan.timezone,
-    utcSeconds((from - 3) * 86_400),
-    utcSeconds((from + 1200) * 86_400),
-  );
-  const gathered = await withArchive(place, Date.now(), (archive) => gatherReview(archive, plan, name, from));
-  const review = reviewPlan({
-    ...{ plan, offsets, from, ...gathered },
-    tables: tables.map((table) => table.encoded.bytes),
-    visits: timeline.visits,
-    photometry: photometryOf(path),
-  });
-  const names = Object.fromEntries(plan.controllers.map((one, i) => [one.name, namesOf(plan, i)]));
-  return { weeks: livedWeeks(plan, review, { offsets, names }), practice };
+  const { review, naming } = await reviewOf(path, compiled, where, { from: civilDay(Math.min(...days)) });
+  return { weeks: livedWeeks(plan, review, naming), practice };
 }

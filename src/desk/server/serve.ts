@@ -165,11 +165,6 @@ class DeskServer implements Served {
       }
       case 'PUT /unsaved':
         return sendJson(response, this.plans.keep(name, handedOf(await textsOf(request, HANDED))));
-      case 'GET /lived': {
-        if (this.plans.markOf(name) === '') return sendJson(response, { practice: false });
-        const { livedOf } = await import('./lived.ts');
-        return sendJson(response, await livedOf(this.plans.path(name)));
-      }
       case 'GET /boards':
         return sendJson(response, await this.boards.list());
       case 'PUT /job':
@@ -184,6 +179,8 @@ class DeskServer implements Served {
         return sendJson(response, {});
       case 'GET /evening':
         return sendJson(response, await this.book.evening(name));
+      case 'GET /lived':
+        return sendJson(response, await this.book.lived(name));
       case 'GET /review':
         return sendJson(response, await this.book.review(name, url.searchParams.get('lot') ?? ''));
       case 'GET /photo':
