@@ -72,7 +72,12 @@ export function bandsOf(plan: ResolvedPlan, treatment: Treatment): Bands | undef
 
 function rangesOf(plan: ResolvedPlan, treatment: Treatment): Bands {
   const { figures } = treatment;
-  const own = figures.bags.flatMap((bag, n) => (bag.reached ? bagBands(plan, treatment, n) : []));
+  const kind = itemAt(plan.bags, treatment.zoneField.bag);
+  const films = filmsOf(plan, kind);
+  const dense = densityFactors(plan, kind, figures.heights);
+  const own = figures.bags.flatMap((bag, n) =>
+    bag.reached ? bagBands(kind, films, dense, treatment, n) : [],
+  );
   const gather = (pick: (one: BagBand) => Ends | undefined): Ends | undefined => {
     const all = own.flatMap((one) => [pick(one) ?? []].flat());
     return all.length === 0 ? undefined : [Math.min(...all), Math.max(...all)];
@@ -104,20 +109,27 @@ function missesOf(treatment: Treatment, bands: Omit<Bands, 'mayMiss'>): MayMiss[
 
 type BagBand = Omit<Bands, 'mayMiss'>;
 
-function bagBands(plan: ResolvedPlan, treatment: Treatment, bag: number): BagBand {
+function bagBands(
+  kind: ResolvedBag,
+  films: readonly Left[],
+  dense: Ends,
+  treatment: Treatment,
+  bag: number,
+): BagBand {
   const { ask, figures, zoneField } = treatment;
-  const kind = itemAt(plan.bags, zoneField.bag);
   const rows = rowsOf(treatment, bag);
   const side = ask.kind === 'lit' ? ask.side : undefined;
-  const films = filmsOf(plan, kind);
   const base = ownFilm(kind.film, USUAL_FILM);
   const [offs, contrasts, balances, factors]: number[][] = [[], [], [], [1]];
   const { mean } = itemAt(figures.bags, bag);
   const even = itemAt(sumOf(rows, 1), SCATTER) / lastingOf(treatment) / 100;
   sure(factors).push(...films.flatMap((film) => levelFactors(Math.min(1, even / mean), base, film)));
-  for (const sum of labelled(rows)) {
-    for (const film of [base, ...films]) {
-      const row = refilmed(sum, base, film, side);
+  const faces = facesFor(side);
+  const all = [base, ...films];
+  for (const row of labelled(rows)) {
+    const bare = unfilmed(row, base, faces);
+    for (const film of all) {
+      refilm(bare, film, faces, row);
       if (side) {
         sure(offs).push(angleOff(row, 0, side) / 100);
         sure(contrasts).push(ratio(itemAt(row, side.face), itemAt(row, side.opposite)) / 100);
@@ -125,7 +137,6 @@ function bagBands(plan: ResolvedPlan, treatment: Treatment, bag: number): BagBan
       sure(balances).push(imbalance(row, 0) / 100);
     }
   }
-  const dense = densityFactors(plan, kind, figures.heights);
   const span = (values: readonly number[] | undefined): Ends => [
     Math.min(...sure(values)),
     Math.max(...sure(values)),
@@ -216,37 +227,69 @@ function filmsOf(plan: ResolvedPlan, { name, film }: ResolvedBag): Left[] {
 /** Below this share of direct light a face's own part cannot be told from the scattered. */
 const DIRECT_LEAST = 0.02;
 
-/** A row behind another film: vector, scalar, the steady faces and those of a side. */
-function refilmed(
-  row: Float64Array,
-  from: Left,
-  to: Left,
-  side: { readonly azimuth: number; readonly face: number; readonly opposite: number } | undefined,
-): Float64Array {
-  const next = row.slice();
+type Side = { readonly azimuth: number; readonly face: number; readonly opposite: number };
+
+/** A column of a row and the way its face looks. */
+interface Face {
+  readonly column: number;
+  readonly normal: readonly [number, number];
+}
+
+/** The faces that a band looks at: the steady ones and those of a side. */
+function facesFor(side: Side | undefined): Face[] {
+  const steady = Array.from({ length: STEADY_FACES }, (_, k) => ({
+    column: FACES + k,
+    normal: azimuthNormal(45 * (k >> 1) + 180 * (k & 1)),
+  }));
+  if (side === undefined) return steady;
+  return [
+    ...steady,
+    { column: side.face, normal: azimuthNormal(side.azimuth) },
+    { column: side.opposite, normal: azimuthNormal(side.azimuth + 180) },
+  ];
+}
+
+const evenOf = (left: Left): number => left.total - left.direct + left.inner;
+const smoothOf = (left: Left): number => (left.kept - left.direct) / 2;
+
+/** A row with its film taken off: pull and scalar, and for each face what comes across it and what falls on it straight. */
+interface Bare {
+  readonly pull: readonly [number, number, number];
+  readonly scalar: number;
+  readonly across: Float64Array;
+  readonly straight: Float64Array;
+}
+
+function unfilmed(row: Float64Array, from: Left, faces: readonly Face[]): Bare {
   const scalar = itemAt(row, SCALAR) / (from.total + from.inner);
-  const [x, y, z] = [0, 1, 2].map((i) => itemAt(row, VECTOR + i) / from.kept);
-  [x, y, z].forEach((value, i) => {
-    next[VECTOR + i] = to.kept * sure(value);
-  });
-  next[SCALAR] = (to.total + to.inner) * scalar;
-  const even = (left: Left): number => (left.total - left.direct + left.inner) * scalar;
-  const face = (column: number, azimuth: number): void => {
-    const [nx, ny] = azimuthNormal(azimuth);
-    const across = nx * sure(x) + ny * sure(y);
-    const smooth = (left: Left): number => ((left.kept - left.direct) / 2) * across;
+  const part = (i: number): number => itemAt(row, VECTOR + i) / from.kept;
+  const pull = [part(0), part(1), part(2)] as const;
+  const across = Float64Array.from(faces, ({ normal: [x, y] }) => x * pull[0] + y * pull[1]);
+  const [even, smooth] = [evenOf(from) * scalar, smoothOf(from)];
+  const straight = Float64Array.from(faces, ({ column }, n) => {
+    const own = across[n] ?? 0;
     const bare =
       from.direct > DIRECT_LEAST
-        ? (itemAt(row, column) - even(from) - smooth(from)) / from.direct
-        : scalar + across / 2;
-    next[column] = to.direct * Math.max(0, bare) + even(to) + smooth(to);
-  };
-  for (let k = 0; k < STEADY_FACES; k++) face(FACES + k, 45 * (k >> 1) + 180 * (k & 1));
-  if (side) {
-    face(side.face, side.azimuth);
-    face(side.opposite, side.azimuth + 180);
-  }
-  return next;
+        ? (itemAt(row, column) - even - smooth * own) / from.direct
+        : scalar + own / 2;
+    return Math.max(0, bare);
+  });
+  return { pull, scalar, across, straight };
+}
+
+/** Puts a film over a bare row: vector, scalar and the faces of `into`. */
+function refilm(
+  { pull, scalar, across, straight }: Bare,
+  to: Left,
+  faces: readonly Face[],
+  into: Float64Array,
+): void {
+  for (let i = 0; i < 3; i++) into[VECTOR + i] = to.kept * (pull[i] ?? 0);
+  into[SCALAR] = (to.total + to.inner) * scalar;
+  const [even, smooth] = [evenOf(to) * scalar, smoothOf(to)];
+  // A bare loop: every source's label and every film come by here.
+  for (let n = 0; n < faces.length; n++)
+    into[faces[n]?.column ?? 0] = to.direct * (straight[n] ?? 0) + even + smooth * (across[n] ?? 0);
 }
 
 const lastingOf = ({ burning }: Treatment): number => burning.reduce((sum, { minutes }) => sum + minutes, 0);
@@ -257,8 +300,8 @@ const lastingOf = ({ burning }: Treatment): number => burning.reduce((sum, { min
  * part adds to it, once as for light from opposite sides, where it does not.
  */
 function levelFactors(even: number, from: Left, to: Left): number[] {
-  const evenOf = (left: Left): number => Math.max(1e-9, left.total - left.direct + left.inner);
-  const again = even * (evenOf(to) / evenOf(from));
+  const some = (left: Left): number => Math.max(1e-9, evenOf(left));
+  const again = even * (some(to) / some(from));
   const parts = [
     (left: Left) => left.direct + left.kept,
     (left: Left) => Math.max(DIRECT_LEAST, left.direct),

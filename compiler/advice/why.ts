@@ -10,7 +10,7 @@ import { NO_PULL } from '../light/blue.ts';
 import type { LightField } from '../light/field.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import { FULL, lampReaches, tiedOutputs } from '../solve/patterns.ts';
-import { zonesOfLamp, zonesOfOutput } from '../steer/belongs.ts';
+import { outputsOfZone, zonesOfLamp } from '../steer/belongs.ts';
 import { type Figures, zoneFigures } from '../steer/figures.ts';
 import { BESIDE_MOST, ownAngle } from '../steer/question.ts';
 import type { Treatment } from '../steer/treatment.ts';
@@ -59,8 +59,8 @@ export function lampDeeds(
 ): LampDeed[] {
   const { ask, zone, zoneField } = main;
   const named = (some: readonly number[]): string[] => some.map((lamp) => itemAt(plan.lamps, lamp).name);
-  return field.outputs.flatMap((output, index): LampDeed[] => {
-    if (!zonesOfOutput(plan, output).includes(zone)) return [];
+  return outputsOfZone(plan, field.outputs, zone).flatMap((index): LampDeed[] => {
+    const output = itemAt(field.outputs, index);
     const shining = output.lamps.filter((lamp) => lampReaches(zoneField, lamp));
     const lamps = named(shining.length > 0 ? shining : output.lamps);
     const idle = output.lamps.filter(

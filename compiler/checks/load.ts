@@ -22,16 +22,25 @@ const FULL = 16;
 
 /** `load-circuit` for the circuit, `load-supply` for each supply, where the load comes near the rating. */
 export function checkLoad(plan: ResolvedPlan, days: readonly DayBlocks[], report: Report): void {
-  circuitLoad(plan, days, report);
-  for (const index of plan.controllers.keys()) supplyLoad(plan, index, days, report);
+  const all = days.flatMap(({ day, blocks }) => blocks.map((block): Burning => ({ day, block })));
+  circuitLoad(plan, all, report);
+  const own = plan.controllers.map((): Burning[] => []);
+  for (const one of all) itemAt(own, one.block.controller).push(one);
+  for (const [index, blocks] of own.entries()) supplyLoad(plan, index, blocks, report);
 }
 
-function circuitLoad(plan: ResolvedPlan, days: readonly DayBlocks[], report: Report): void {
+/** A block and the day it belongs to. */
+interface Burning {
+  readonly day: number;
+  readonly block: Block;
+}
+
+function circuitLoad(plan: ResolvedPlan, blocks: readonly Burning[], report: Report): void {
   const { circuit } = plan;
   if (!circuit) return;
   const all = plan.lamps.reduce((sum, lamp) => sum + (lamp.power ?? 0), 0) / circuit.volts;
   const together = mostAtOnce(
-    days,
+    blocks,
     (block) => wattsOf(plan, block.controller, block.output, block.level) / circuit.volts,
   );
   const facts = loadFacts(all, together, circuit.amperes);
@@ -39,7 +48,7 @@ function circuitLoad(plan: ResolvedPlan, days: readonly DayBlocks[], report: Rep
 }
 
 /** Coils, and the lamps themselves where the board switches low voltage. */
-function supplyLoad(plan: ResolvedPlan, index: number, days: readonly DayBlocks[], report: Report): void {
+function supplyLoad(plan: ResolvedPlan, index: number, blocks: readonly Burning[], report: Report): void {
   const controller = itemAt(plan.controllers, index);
   const { supply, board, name, span } = controller;
   if (!supply) return;
@@ -52,9 +61,7 @@ function supplyLoad(plan: ResolvedPlan, index: number, days: readonly DayBlocks[
     ),
   ];
   const all = used.reduce((sum, output) => sum + draws(output, FULL), 0);
-  const together = mostAtOnce(days, (block) =>
-    block.controller === index ? draws(block.output, block.level) : 0,
-  );
+  const together = mostAtOnce(blocks, (block) => draws(block.output, block.level));
   const facts = loadFacts(all, together, supply.amperes);
   if (facts) report('load-supply', span, { controller: name, ...facts });
 }
@@ -69,16 +76,19 @@ function wattsOf(plan: ResolvedPlan, controller: number, number: number, level: 
 }
 
 /** The most that burns at one instant, blocks of all days taken together. */
-function mostAtOnce(days: readonly DayBlocks[], draws: (block: Block) => number): number {
-  const changes = days.flatMap(({ day, blocks }) =>
-    blocks.flatMap((block): [at: number, more: number][] => {
-      const from = day * 1440 + block.anchor + block.from;
-      return [
-        [from, draws(block)],
-        [from + block.length, -draws(block)],
-      ];
-    }),
-  );
+function mostAtOnce(blocks: readonly Burning[], draws: (block: Block) => number): number {
+  // What an output draws at a level is the same on every day.
+  const known = new Map<number, number>();
+  const changes = blocks.flatMap(({ day, block }): [at: number, more: number][] => {
+    const key = (block.controller * 256 + block.output) * (FULL + 1) + block.level;
+    const more = known.get(key) ?? draws(block);
+    known.set(key, more);
+    const from = day * 1440 + block.anchor + block.from;
+    return [
+      [from, more],
+      [from + block.length, -more],
+    ];
+  });
   changes.sort((a, b) => a[0] - b[0] || a[1] - b[1]);
   let [now, most] = [0, 0];
   for (const [, more] of changes) {

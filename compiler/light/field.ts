@@ -12,7 +12,7 @@ import { Likeness } from './alike.ts';
 import { type Bending, bendingOfLamps, widest } from './bending.ts';
 import { USUAL_FILM } from './film.ts';
 import { hull, overlaps } from './headspace.ts';
-import { type BagLight, type Influence, type KnownLight, nothingKnown } from './known.ts';
+import { type BagLight, type BagTrace, type Influence, type KnownLight, nothingKnown } from './known.ts';
 import type { FieldOptions } from './options.ts';
 import { mayReach } from './reach.ts';
 import { surfacesOf } from './reflect.ts';
@@ -221,7 +221,8 @@ function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneFi
   const lampPeaks = new Map<number, number>();
   const bending: Bending[] = [];
   for (const near of nearLamps(context, zone)) {
-    const lamp = { near, key: context.likeness.ofLamp(occupancy, zone, near) };
+    const traced = context.likeness.ofLamp(occupancy, zone, near);
+    const lamp = { near, traced, key: `${traced}@${near.lamp.lamp.flux}` };
     const alone = together(context, occupancy, zone, [lamp], 'bending');
     if (alone === undefined) continue;
     bending.push(itemAt(context.bending, near.lamp.index));
@@ -246,9 +247,10 @@ function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneFi
   };
 }
 
-/** A lamp near a zone, and what its light there depends on. */
+/** A lamp near a zone, and what its light there depends on: by the lumen, and in all. */
 interface Lamp {
   readonly near: Near;
+  readonly traced: string;
   readonly key: string;
 }
 
@@ -281,29 +283,39 @@ function together(
   return made;
 }
 
-/** What one lamp gives each bag of a zone. */
-function lampRows(context: Context, occupancy: Occupancy, zone: number, { near, key }: Lamp) {
-  const { rows } = context.known;
-  if (rows.has(key)) return rows.get(key);
-  const made = traceLamp(context, occupancy, zone, near);
-  const output = itemAt(context.outputs, sure(context.outputOf.get(near.lamp.index)));
-  if (output.lamps.length > 1 || itemAt(context.bending, near.lamp.index).share !== 1) rows.set(key, made);
-  return made;
+/** What one lamp gives each bag of a zone; undefined when nothing. */
+function lampRows(
+  context: Context,
+  occupancy: Occupancy,
+  zone: number,
+  { near, traced }: Lamp,
+): readonly BagLight[] | undefined {
+  const { traces } = context.known;
+  const byLumen = traces.get(traced) ?? traceLamp(context, occupancy, zone, near);
+  traces.set(traced, byLumen);
+  const made = byLumen.map((bag) => scaled(bag, near.lamp.lamp.flux));
+  return made.some(({ means }) => someLight(means)) ? made : undefined;
 }
+
+/** Whether any value would round to a hundredth. */
+const someLight = (values: Float64Array): boolean => values.some((value) => Math.abs(value) >= 0.005);
 
 function background(context: Context, occupancy: Occupancy, zone: number): readonly Influence[] {
   if (context.plan.background.length === 0) return [];
   const { backgrounds } = context.known;
   const key = context.likeness.ofBackground(occupancy, zone);
-  const made = backgrounds.get(key) ?? traceBackground(context, occupancy, zone).map(influence);
+  const made =
+    backgrounds.get(key) ??
+    traceBackground(context, occupancy, zone).map((bags) => influence(bags.map((bag) => scaled(bag, 1))));
   backgrounds.set(key, made);
   return made;
 }
 
-const scaled = ({ means, points }: BagLight, by: number): BagLight => ({
-  means: means.map((value) => value * by),
-  points: points.map((value) => value * by),
-});
+function scaled({ means, points }: BagTrace | BagLight, by: number): BagLight {
+  const more = new Float32Array(points.length);
+  for (let i = 0; i < more.length; i++) more[i] = (points[i] ?? 0) * by;
+  return { means: means.map((value) => value * by), points: more };
+}
 
 const addLights = (a: readonly BagLight[], b: readonly BagLight[]): readonly BagLight[] =>
   a.map(({ means, points }, bag) => {

@@ -7,11 +7,17 @@
 
 import { Numbered } from './numbered.ts';
 
-/** What one source gives a bag, before rounding. */
-export interface BagLight {
+/** What was traced from one source to a bag. */
+export interface BagTrace {
   /** Means over the points: the first part of a row. */
   readonly means: Float64Array;
   /** What is kept of each point for its level, one after the other. */
+  readonly points: Float64Array;
+}
+
+/** The same for the flux that the source has, before rounding. */
+export interface BagLight {
+  readonly means: Float64Array;
   readonly points: Float32Array;
 }
 
@@ -27,8 +33,8 @@ export interface Influence {
 
 export interface KnownLight {
   readonly numbered: Numbered;
-  /** What one lamp gives, not yet rounded: kept where it is added to others or weighted by its colour. */
-  readonly rows: Map<string, readonly BagLight[] | undefined>;
+  /** What one lamp of one lumen gives. */
+  readonly traces: Map<string, readonly BagTrace[]>;
   /** What one lamp gives, and what several do, their texts joined by a plus sign. */
   readonly influences: Map<string, Influence | undefined>;
   readonly backgrounds: Map<string, readonly Influence[]>;
@@ -36,7 +42,7 @@ export interface KnownLight {
 
 export const nothingKnown = (): KnownLight => ({
   numbered: new Numbered(),
-  rows: new Map(),
+  traces: new Map(),
   influences: new Map(),
   backgrounds: new Map(),
 });

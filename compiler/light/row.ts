@@ -54,7 +54,7 @@ export const POINT_LENGTH = 4 + 3 * AXES.length;
 // would cost as much again; a row is always whole.
 
 /** Copies what `rowLevelAt` needs out of a whole row of so many pairs of faces. */
-export function keepPoint(row: Float64Array, pairs: number, into: Float32Array, at: number): void {
+export function keepPoint(row: Float64Array, pairs: number, into: Float64Array, at: number): void {
   for (let i = 0; i < 3; i++) into[at + i] = row[VECTOR + i] ?? 0;
   into[at + 3] = row[SCATTER] ?? 0;
   const halves = meanLength(pairs);

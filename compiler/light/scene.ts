@@ -49,6 +49,7 @@ export interface SceneLamp {
   /** Index into the plan's lamps. */
   readonly index: number;
   readonly rack: number;
+  /** As if it gave one lumen: what is traced once serves for any flux. */
   readonly source: Source;
   readonly bounds: Box;
   /** Unit vector, the way it shines. */
@@ -162,12 +163,12 @@ function placeLamp(
   floor: number,
   photometry: Photometry | undefined,
 ): SceneLamp {
-  const drawn = placeSource(lamp.shape, lamp.facing, lamp.flux, floor);
+  const drawn = placeSource(lamp.shape, lamp.facing, 1, floor);
   const place = { lamp, index, rack, bounds: boundsOf(drawn), axis: axisOf(drawn) };
   if (photometry === undefined) {
-    return { ...place, source: drawn, peak: peakOf(drawn, lamp.flux), allRound: false };
+    return { ...place, source: drawn, peak: lamp.flux * peakOf(drawn), allRound: false };
   }
-  const measured = measure(drawn, photometry, lamp.flux);
+  const measured = measure(drawn, photometry);
   const peak = Math.max(...photometry.candela.flat()) * (lamp.flux / photometry.lumens);
   return {
     ...place,
@@ -187,14 +188,14 @@ function axisOf(source: Drawn): Vec3 {
   return source.kind === 'spot' ? source.spot.axis : source.panel.axis;
 }
 
-const peakOf = (source: Drawn, flux: number): number =>
-  source.kind === 'spot' ? source.spot.peak : flux / Math.PI;
+/** Most candela of a lamp of one lumen. */
+const peakOf = (source: Drawn): number => (source.kind === 'spot' ? source.spot.peak : 1 / Math.PI);
 
-/** A lamp that shines as its file says, scaled to the flux the plan gives. */
-function measure(drawn: Drawn, photometry: Photometry, flux: number): Measured {
+/** A lamp that shines as its file says, scaled to one lumen. */
+function measure(drawn: Drawn, photometry: Photometry): Measured {
   const axis = axisOf(drawn);
   const zero = drawn.kind === 'strip' ? drawn.strip.along : sideways(axis);
-  return { drawn, photometry, scale: flux / photometry.lumens, frame: [axis, zero, cross(axis, zero)] };
+  return { drawn, photometry, scale: 1 / photometry.lumens, frame: [axis, zero, cross(axis, zero)] };
 }
 
 function placeSource(shape: LampShape, facing: Vec3, flux: number, floor: number): Drawn {

@@ -12,7 +12,7 @@ import type { ResolvedBackground, ResolvedBag, ResolvedPlan, Vec3 } from '../pla
 import { type FilmModel, otherFilm, ownFilm } from './film.ts';
 import { type Gathering, gather } from './gather.ts';
 import { type Box, bagBoxes, gridPoints, hull, overlaps, POINTS } from './headspace.ts';
-import type { BagLight } from './known.ts';
+import type { BagTrace } from './known.ts';
 import { patchesOf, surfacesOf } from './reflect.ts';
 import { AXES, addRay, keepPoint, meanLength, POINT_LENGTH, rowLength } from './row.ts';
 import type { Scene, SceneLamp } from './scene.ts';
@@ -65,13 +65,8 @@ export function besideZone({ plan, scene }: Rack, zone: number): number[] {
   return plan.zones.flatMap((other, index) => (place(other.shelf) === place(shelf) ? [index] : []));
 }
 
-/** What one lamp gives each bag of a zone; undefined when nothing. */
-export function traceLamp(
-  context: Rack,
-  occupancy: Occupancy,
-  zone: number,
-  near: Near,
-): BagLight[] | undefined {
+/** What one lamp, if it gave one lumen, gives each bag of a zone. */
+export function traceLamp(context: Rack, occupancy: Occupancy, zone: number, near: Near): BagTrace[] {
   const { plan, scene, planes } = context;
   const bag = itemAt(plan.bags, itemAt(occupancy, zone));
   const way = hull(near.lamp.bounds, itemAt(scene.zoneBounds, zone));
@@ -80,7 +75,7 @@ export function traceLamp(
   const rest = [...boards, ...others.flatMap((other) => bagObstacles(context, occupancy, other))];
   const own = ownFilm(bag.film, context.film);
   const thrown = lampThrown(context, occupancy, zone, near.lamp);
-  const rows = eachBag(context, zone, bag, (box, obstacles, index) => {
+  return eachBag(context, zone, bag, (box, obstacles, index) => {
     // The bag's own shelf first: it is what most often stops light from below or beside.
     const all = [...obstacles, ...rest];
     const reach = hull(near.lamp.bounds, box);
@@ -92,7 +87,6 @@ export function traceLamp(
       if (back !== undefined) addBetween(row, back, n);
     });
   });
-  return rows.some(({ means }) => someLight(means)) ? rows : undefined;
 }
 
 /** What the surfaces of the zone's shelf throw back of a lamp on it, by bag; undefined where nothing does. */
@@ -121,11 +115,6 @@ function lampThrown(context: Rack, occupancy: Occupancy, zone: number, lamp: Sce
   return context.thrown.into && thrownBy(lamp.source, context.thrown.into);
 }
 
-/** Whether any value would round to a hundredth. */
-function someLight(values: Float64Array): boolean {
-  return values.some((value) => Math.abs(value) >= 0.005);
-}
-
 /** Boards and screens of the rack that touch the box. */
 export function fixedObstacles(scene: Scene, rack: number, way: Box): Obstacle[] {
   return [...scene.decks, ...scene.screens].filter((o) => o.rack === rack && overlaps(o, way));
@@ -136,8 +125,8 @@ function eachBag(
   context: Rack,
   zone: number,
   bag: ResolvedBag,
-  look: (headspace: Box, obstacles: readonly Obstacle[], index: number) => BagLight,
-): BagLight[] {
+  look: (headspace: Box, obstacles: readonly Obstacle[], index: number) => BagTrace,
+): BagTrace[] {
   return bagsOf(context, zone, bag).map(({ headspace, obstacles }, index) =>
     look(headspace, obstacles, index),
   );
@@ -179,11 +168,11 @@ function lookAround(
   box: Box,
   planes: readonly Vec3[],
   fill: (row: Float64Array, point: Vec3, n: number) => void,
-): BagLight {
+): BagTrace {
   const pairs = planes.length - AXES.length;
   const row = new Float64Array(rowLength(pairs));
   const means = new Float64Array(meanLength(pairs));
-  const points = new Float32Array(POINTS * POINT_LENGTH);
+  const points = new Float64Array(POINTS * POINT_LENGTH);
   for (const [n, point] of gridPoints(box).entries()) {
     row.fill(0);
     fill(row, point, n);
@@ -212,7 +201,7 @@ export function backgroundWay(from: ResolvedBackground['from'], { lo, hi }: Box)
  * What each background gives each bag of a zone, as for a lamp: parallel rays from its
  * side, level with the bags, or straight from above.
  */
-export function traceBackground(context: Rack, occupancy: Occupancy, zone: number): BagLight[][] {
+export function traceBackground(context: Rack, occupancy: Occupancy, zone: number): BagTrace[][] {
   const { plan, scene, planes } = context;
   const bag = itemAt(plan.bags, itemAt(occupancy, zone));
   const rack = itemAt(scene.rackOfShelf, itemAt(plan.zones, zone).shelf);

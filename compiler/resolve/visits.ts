@@ -43,7 +43,7 @@ export class VisitHours {
     const at = this.context.time(map, 'at');
     if (at === undefined) return this.usual;
     if (!this.allows(at)) {
-      const hours = this.windows.flatMap(([from, until]) => [from, until]);
+      const hours = this.windows.flat();
       this.context.report('visit-outside-hours', this.context.spanOf(map, 'at'), { at, hours }, this.span);
     }
     return at;

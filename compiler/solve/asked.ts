@@ -60,6 +60,8 @@ export interface Best {
 /** Filled when first wanted. */
 export interface ZoneMemo {
   readonly id: number;
+  /** The same for zones that ask for the same and get the same of as many outputs. */
+  readonly alike: number;
   readonly costs: Map<number, Float64Array>;
   /** Answers of the zone's own outputs to what burns around it, by all that they depend on. */
   readonly responses: Map<string, Best>;

@@ -66,7 +66,10 @@ export function addZoneParts(score: Float64Array, zone: AskedZone, parts: readon
   addZoneCost(score, zone, own);
 }
 
-/** Energy (sixteenths of a milliwatt-minute) and numbers of one output at a digit for a minute. */
+/**
+ * Energy (sixteenths of a milliwatt-minute) and numbers of one output at a digit for a minute. Numbers
+ * count within the question, so that zones alike on whatever outputs have the same answer.
+ */
 export function outputCost(
   problem: Problem,
   index: number,
@@ -77,7 +80,7 @@ export function outputCost(
   const energy = Math.round(output.watts * 1000) * level;
   return {
     energy,
-    number: level > 0 ? (output.controller * 256 + output.number) * (level === FULL ? 1 : 2) : 0,
+    number: level > 0 ? (index + 1) * (level === FULL ? 1 : 2) : 0,
   };
 }
 

@@ -39,6 +39,27 @@ export function zonesOfOutput(plan: ResolvedPlan, { lamps }: FieldOutput): reado
   return [...new Set(lamps.flatMap((lamp) => zonesOfLamp(plan, lamp)))].sort((a, b) => a - b);
 }
 
+/** What has been worked out for a field's outputs. */
+const knownOutputs = new WeakMap<readonly FieldOutput[], readonly (readonly number[])[]>();
+
+/** The outputs (indices) whose lamps may burn for a zone, ascending. */
+export function outputsOfZone(
+  plan: ResolvedPlan,
+  outputs: readonly FieldOutput[],
+  zone: number,
+): readonly number[] {
+  const known = knownOutputs.get(outputs) ?? outputsByZone(plan, outputs);
+  knownOutputs.set(outputs, known);
+  return itemAt(known, zone);
+}
+
+function outputsByZone(plan: ResolvedPlan, outputs: readonly FieldOutput[]): number[][] {
+  const byZone = plan.zones.map((): number[] => []);
+  for (const [index, output] of outputs.entries())
+    for (const zone of zonesOfOutput(plan, output)) itemAt(byZone, zone).push(index);
+  return byZone;
+}
+
 function zonesBefore(plan: ResolvedPlan, lamp: ResolvedLamp): number[] {
   const before = plan.zones.flatMap((zone, index) => {
     const here = zone.shelf === lamp.shelf && shinesToward(lamp, zone);

@@ -64,7 +64,7 @@ export class Questions {
   private readonly lights = new Map<string, LightOnZone>();
   private readonly sums = new KnownSums();
   /** Costs of patterns, by what is asked and what is summed. */
-  private readonly costs = new Map<string, ZoneMemo['costs']>();
+  private readonly costs = new Map<string, Pick<ZoneMemo, 'alike' | 'costs'>>();
   private readonly memos = new Map<string, ZoneMemo>();
 
   constructor(plan: ResolvedPlan, field: LightField) {
@@ -168,7 +168,7 @@ export class Questions {
     const name = `${asked.key}|${background.join()}|${light.outputs.join()}`;
     const memo = this.memos.get(name) ?? {
       id: this.memos.size,
-      costs: this.costsOf(asked.ask, light),
+      ...this.costsOf(asked.ask, light),
       responses: new Map(),
       pairs: new Map(),
     };
@@ -176,9 +176,9 @@ export class Questions {
     return { ask: asked.ask, light, at, weights, base: 0, own, memo };
   }
 
-  private costsOf(ask: Ask, { sums }: LightOnZone): ZoneMemo['costs'] {
+  private costsOf(ask: Ask, { sums }: LightOnZone): Pick<ZoneMemo, 'alike' | 'costs'> {
     const key = `${JSON.stringify(ask)} ${sums.id}`;
-    const known = this.costs.get(key) ?? new Map();
+    const known = this.costs.get(key) ?? { alike: this.costs.size, costs: new Map() };
     this.costs.set(key, known);
     return known;
   }
@@ -215,6 +215,13 @@ export class Questions {
       limits: within,
     };
   }
+}
+
+/** Equal for questions that have the same answer, whatever zones and outputs they are about. */
+export function questionText({ minutes, slot, outputs, radix, zones, before, limits }: Problem): string {
+  const lamps = outputs.map(({ watts }, n) => `${watts}/${itemAt(radix, n)}/${itemAt(before, n)}`);
+  const asks = zones.map(({ memo, at, own, base }) => `${memo.alike}:${at.join()}:${own.join()}:${base}`);
+  return `${minutes} ${slot}|${lamps.join()}|${asks.join(';')}|${JSON.stringify(limits)}`;
 }
 
 /** Groups of list positions that share an item, each ascending; all in one where `together`. */

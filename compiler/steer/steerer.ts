@@ -11,14 +11,14 @@ import { batchOn } from '../plan/on-a-day.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { Part } from '../solve/asked.ts';
 import { levelOf, radixOf } from '../solve/patterns.ts';
-import { answerOf, type CellAnswer } from '../solve/problem.ts';
+import { answerOf, type CellAnswer, type Problem } from '../solve/problem.ts';
 import { compareScores, LENGTH } from '../solve/score.ts';
 import { solve } from '../solve/solve.ts';
 import type { Burn } from './blocks.ts';
 import type { Cell, Cluster, Lit } from './cells.ts';
 import { type Burning, type Figures, KnownFigures } from './figures.ts';
 import type { Limit } from './load.ts';
-import { type Asked, type Piece, Questions } from './question.ts';
+import { type Asked, type Piece, Questions, questionText } from './question.ts';
 import type { Treatments } from './treatment.ts';
 
 /** Shortest stretch one pattern burns, minutes, if the boards allow shorter ones. */
@@ -59,6 +59,7 @@ export class Steerer {
   private readonly treatments: Treatments;
   private readonly questions: Questions;
   private readonly known = new Map<string, Settled>();
+  private readonly answers = new Map<string, CellAnswer>();
   private readonly knownFigures = new KnownFigures();
 
   constructor(
@@ -126,9 +127,17 @@ export class Steerer {
     const known = this.known.get(key);
     if (known !== undefined) return known;
     const problem = this.questions.problem(piece, minutes, frame.slot, then, this.limits);
-    const made = { answer: solve(problem), figures: [] };
+    const made = { answer: this.solved(problem), figures: [] };
     this.known.set(key, made);
     return made;
+  }
+
+  /** The answer to a question; zones alike ask the same. */
+  private solved(problem: Problem): CellAnswer {
+    const text = questionText(problem);
+    const known = this.answers.get(text) ?? solve(problem);
+    this.answers.set(text, known);
+    return known;
   }
 
   /**

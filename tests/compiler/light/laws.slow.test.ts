@@ -281,9 +281,9 @@ describe('the level', () => {
           return rayLight(flat * Math.cos(turn), flat * Math.sin(turn), z, size);
         });
         for (const light of lights) addRay(row, light, { direct: 1, kept: 1, total: 1, inner: 0 }, planes);
-        const kept = new Float32Array(POINT_LENGTH);
+        const kept = new Float64Array(POINT_LENGTH);
         keepPoint(row, 0, kept, 0);
-        const level = rowLevelAt(Float64Array.from(kept), 0);
+        const level = rowLevelAt(kept, 0);
         let best = 0;
         for (let i = 0; i < 10_000; i++) {
           const z = 1 - (2 * i + 1) / 10_000;

@@ -60,7 +60,7 @@ export function makeQuestion(seed: Seed): Question {
     const weights = light.radix.map((_, k) => light.radix.slice(0, k).reduce((a, b) => a * b, 1));
     const ask = askOf(seed, n, field.azimuths);
     const own = ask.kind === 'dark' ? [] : light.outputs;
-    const memo = { id: n, costs: new Map(), responses: new Map(), pairs: new Map() };
+    const memo = { id: n, alike: n, costs: new Map(), responses: new Map(), pairs: new Map() };
     return { ask, light, at: light.outputs, weights, base: 0, own, memo };
   });
   const radix = outputs.map(radixOf);
