@@ -9,6 +9,7 @@ import { itemAt, sure } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
 import { causeOf } from '../advice/cause.ts';
 import { type Fault, faultsOf, spoils, worseFault } from '../advice/fault.ts';
+import { likeFault, ONE_BY_ONE } from '../advice/like-faults.ts';
 import { remediesFor } from '../advice/remedies-for.ts';
 import { type Remedy, tryRemedies } from '../advice/remedy.ts';
 import { stageName, stageOf } from '../advice/stage.ts';
@@ -48,7 +49,7 @@ interface ToldFault<C extends LightCode> {
 }
 type AnyToldFault = { readonly [C in LightCode]: ToldFault<C> }[LightCode];
 
-/** Most faults whose remedies are tried; the rest are told without. */
+/** Of so many faults each that has a line of its own has its remedies tried. */
 const TRIED_MOST = 12;
 
 interface CheckOptions extends FieldOptions {
@@ -68,9 +69,9 @@ export function checkLight(
   const worst = worstFaults(plan, steered.treatments);
   const byDay = new Map(days.map((day) => [day.day, day]));
   const known = new Map<string, number>();
-  const triedMost = options.advise === false ? 0 : TRIED_MOST;
-  const faults = worst.map((found, n) => {
-    const all = n < triedMost ? remediesFor(plan, field, found.treatment, found.fault) : [];
+  const tried = options.advise === false ? new Set() : worthTrying(plan, field, worst);
+  const faults = worst.map((found) => {
+    const all = tried.has(found) ? remediesFor(plan, field, found.treatment, found.fault) : [];
     const alike = likeness(found, all);
     // What helped (or did not) a zone in the same plight is what is tried here.
     const sets = known.has(alike) ? all.slice(known.get(alike), sure(known.get(alike)) + 1) : all;
@@ -113,6 +114,26 @@ function oncePerBackground(faults: readonly AnyToldFault[]): AnyToldFault[] {
     kept[known.at] = leak;
   }
   return kept;
+}
+
+/**
+ * The faults whose remedies are tried: the first of those that are told together, and of the first few
+ * in the plan also those that have a line of their own.
+ */
+function worthTrying(plan: ResolvedPlan, field: LightField, worst: readonly Found[]): Set<Found> {
+  const groups = new Map<string, Found[]>();
+  for (const found of worst) {
+    const { treatment, fault } = found;
+    const { cause } = causeOf(plan, field, treatment, fault);
+    const key = likeFault(plan, fault.kind, cause, treatment.batch, treatment.zone);
+    const group = groups.get(key);
+    if (group === undefined) groups.set(key, [found]);
+    else group.push(found);
+  }
+  const all = [...groups.values()];
+  const told = new Set(all.flatMap((group) => (group.length > ONE_BY_ONE + 1 ? [] : group)));
+  const others = worst.slice(0, TRIED_MOST).filter((found) => told.has(found));
+  return new Set([...all.flatMap(([first]) => first ?? []), ...others]);
 }
 
 /** The same for zones whose fault is the same to a few hundredths and may be helped in the same ways. */

@@ -64,6 +64,8 @@ export interface FieldOutput extends OutputRef {
 }
 
 export interface LightField {
+  /** What was traced, for this plan and others that share it. */
+  readonly known: KnownLight;
   /** Outputs with lamps, by controller then number. */
   readonly outputs: readonly FieldOutput[];
   /** What a lux of each lamp bends, by index into the plan's lamps. */
@@ -108,6 +110,7 @@ export function lightField(plan: ResolvedPlan, options: FieldOptions = {}): Ligh
     return known;
   };
   return {
+    known,
     neighbours: neighboursOf,
     lamp(occupancy, zone, lamp) {
       const near = nearLamps(context, zone).find((one) => one.lamp.index === lamp);

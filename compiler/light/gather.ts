@@ -14,7 +14,16 @@ import { addBody, addPart, addRay } from './row.ts';
 import type { Measured, Panel, Source } from './scene.ts';
 import { type InWay, passRay, passStrip, touches } from './shadow.ts';
 import { polygonLight, rayLight, type Spot, type Strip, spotLight } from './sources.ts';
-import { endAt, lightBetween, partBefore, type Sight, type StretchEnd, sightOf } from './strip-sight.ts';
+import {
+  endAt,
+  lightBetween,
+  type PlanesSeen,
+  partBefore,
+  planesSeen,
+  type Sight,
+  type StretchEnd,
+  sightOf,
+} from './strip-sight.ts';
 
 /** Everything that does not change from point to point. */
 export interface Gathering {
@@ -44,13 +53,14 @@ function gatherSpot(row: Float64Array, p: Vec3, spot: Spot, what: Gathering): vo
 function gatherStrip(row: Float64Array, p: Vec3, strip: Strip, to: Vec3, what: Gathering): void {
   const sight = sightOf(p, strip);
   if (sight === undefined) return;
+  const seen = planesSeen(sight, what.planes);
   let end: StretchEnd | undefined;
   for (const stretch of passStrip(p, strip.from, to, what.inWay, what.own)) {
     const at = stretch.from * strip.length - sight.foot;
     // Most stretches begin where another ended.
     const from = end?.at === at ? end : endAt(sight, at);
     end = endAt(sight, stretch.to * strip.length - sight.foot);
-    addStretch(row, sight, from, end, stretch, what.planes);
+    addStretch(row, sight, from, end, stretch, seen, what.planes);
   }
 }
 
@@ -60,13 +70,13 @@ function addStretch(
   from: StretchEnd,
   to: StretchEnd,
   left: Left,
+  seen: PlanesSeen,
   planes: readonly Vec3[],
 ): void {
   const whole = lightBetween(sight, from, to);
   addBody(row, whole, left, planes);
   for (let k = 0; k < planes.length; k++) {
-    const plane = itemAt(planes, k);
-    addPart(row, k, planes, partBefore(sight, from, to, plane, whole), whole, left.direct);
+    addPart(row, k, planes, partBefore(sight, from, to, seen, k, whole), whole, left.direct);
   }
 }
 

@@ -97,17 +97,26 @@ const cuts: number[] = [];
  * usually hides the strip wholly or not at all.
  */
 export function passStrip(p: Vec3, a: Vec3, b: Vec3, { stops, veils }: InWay, own: Left): Stretch[] {
+  boundTriangle(p, a, b);
   let count = 0;
-  const shaded = (by: Obstacle): boolean => {
-    if (apart(p, a, b, by) || !castShadow(p, a, b, by)) return false;
-    froms[count] = shadowFrom;
-    tos[count] = shadowTo;
-    bys[count++] = by;
-    return true;
-  };
-  for (const by of stops) if (shaded(by) && hidden(count)) return [];
-  for (const by of veils) shaded(by);
+  for (let n = 0; n < stops.length; n++) {
+    const by = stops[n];
+    if (by === undefined || apart(by) || !castShadow(p, a, b, by)) continue;
+    keepShadow(count++, by);
+    if (hidden(count)) return [];
+  }
+  for (let n = 0; n < veils.length; n++) {
+    const by = veils[n];
+    if (by !== undefined && !apart(by) && castShadow(p, a, b, by)) keepShadow(count++, by);
+  }
   return count === 0 ? [{ ...own, from: 0, to: 1 }] : stretchesBetween(count, own);
+}
+
+/** Puts the shadow just cast on the lists. */
+function keepShadow(at: number, by: Passed): void {
+  froms[at] = shadowFrom;
+  tos[at] = shadowTo;
+  bys[at] = by;
 }
 
 /** Whether shadows of what stops light cover the whole strip. */
@@ -162,14 +171,21 @@ function sortCuts(count: number): number {
   return length;
 }
 
-/** Whether the triangle's own box misses the obstacle: the usual case, told cheaply. */
-function apart(p: Vec3, a: Vec3, b: Vec3, box: Box): boolean {
-  for (let i = 0 as 0 | 1 | 2; i < 3; i++) {
-    if (p[i] < box.lo[i] && a[i] < box.lo[i] && b[i] < box.lo[i]) return true;
-    if (p[i] > box.hi[i] && a[i] > box.hi[i] && b[i] > box.hi[i]) return true;
-  }
-  return false;
+// The box round the triangle between the point and the strip.
+let [lowX, lowY, lowZ, highX, highY, highZ] = [0, 0, 0, 0, 0, 0];
+
+function boundTriangle(p: Vec3, a: Vec3, b: Vec3): void {
+  lowX = Math.min(p[0], a[0], b[0]);
+  highX = Math.max(p[0], a[0], b[0]);
+  lowY = Math.min(p[1], a[1], b[1]);
+  highY = Math.max(p[1], a[1], b[1]);
+  lowZ = Math.min(p[2], a[2], b[2]);
+  highZ = Math.max(p[2], a[2], b[2]);
 }
+
+/** Whether the triangle's own box misses the obstacle: the usual case, told cheaply. */
+const apart = ({ lo, hi }: Box): boolean =>
+  highX < lo[0] || lowX > hi[0] || highY < lo[1] || lowY > hi[1] || highZ < lo[2] || lowZ > hi[2];
 
 // A point of the triangle is p + t·(a − p) + w·(b − a) with 0 ≤ w ≤ t ≤ 1; w/t is the share along
 // the strip. The polygon left by the box's six sides lives in these two arrays, reused for speed.

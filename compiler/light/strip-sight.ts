@@ -6,6 +6,7 @@
  * perpendicular from the point; a strip seen from behind is not seen.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import type { Vec3 } from '../plan/plan.ts';
 import type { Light, Strip } from './sources.ts';
 
@@ -70,21 +71,37 @@ export function lightBetween({ along, off }: Sight, from: StretchEnd, to: Stretc
   };
 }
 
-/**
- * The part of a stretch before the plane through the point with this normal: all of it,
- * nothing (undefined), or what a cut leaves.
- */
+/** How far before planes through the point the strip lies: at its foot, and more by the metre along. */
+export interface PlanesSeen {
+  readonly base: Float64Array;
+  readonly slope: Float64Array;
+}
+
+/** The planes with these normals as one strip is seen, for all its stretches. */
+export function planesSeen({ along, off }: Sight, normals: readonly Vec3[]): PlanesSeen {
+  const base = new Float64Array(normals.length);
+  const slope = new Float64Array(normals.length);
+  for (let k = 0; k < normals.length; k++) {
+    const [x, y, z] = itemAt(normals, k);
+    slope[k] = x * along[0] + y * along[1] + z * along[2];
+    base[k] = -(x * off[0] + y * off[1] + z * off[2]);
+  }
+  return { base, slope };
+}
+
+/** The part of a stretch before plane `k`: all of it, nothing (undefined), or what a cut leaves. */
 export function partBefore(
   sight: Sight,
   from: StretchEnd,
   to: StretchEnd,
-  normal: Vec3,
+  planes: PlanesSeen,
+  k: number,
   whole: Light,
 ): Light | undefined {
-  const { along, off } = sight;
-  const slope = normal[0] * along[0] + normal[1] * along[1] + normal[2] * along[2];
-  const base = -(normal[0] * off[0] + normal[1] * off[1] + normal[2] * off[2]);
-  const [first, last] = [base + from.at * slope, base + to.at * slope];
+  const base = planes.base[k] ?? 0;
+  const slope = planes.slope[k] ?? 0;
+  const first = base + from.at * slope;
+  const last = base + to.at * slope;
   if (first * last >= 0) return first + last > 0 ? whole : undefined;
   const cut = endAt(sight, -base / slope);
   return first > 0 ? lightBetween(sight, from, cut) : lightBetween(sight, cut, to);

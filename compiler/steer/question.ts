@@ -13,11 +13,12 @@ import { faceColumn, type LightField, type ZoneField } from '../light/field.ts';
 import { azimuthNormal, type Occupancy } from '../light/trace.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 import type { AskedZone, ZoneMemo } from '../solve/asked.ts';
-import { KnownSums, LightOnZone, radixOf, tiedOutputs } from '../solve/patterns.ts';
+import { LightOnZone, radixOf, tiedOutputs } from '../solve/patterns.ts';
 import type { Problem } from '../solve/problem.ts';
 import { type Ask, angleOff, contrastWanted, type Side } from '../solve/score.ts';
 import { zonesOfOutput } from './belongs.ts';
 import type { Cell, Lit } from './cells.ts';
+import { choicesOf, type KnownChoices } from './known.ts';
 import type { Limit } from './load.ts';
 
 /** A lamp that pulls this far beside the side asked for (hundredths of a degree) is no help toward it. */
@@ -55,6 +56,7 @@ export function ownAngle(zoneField: ZoneField, output: number, side: Side): numb
 export class Questions {
   private readonly plan: ResolvedPlan;
   private readonly field: LightField;
+  private readonly known: KnownChoices;
   /** For each output the zones it may burn for. */
   private readonly owners: readonly ReadonlySet<number>[];
   private readonly zoneFields = new Map<Occupancy, (ZoneField | undefined)[]>();
@@ -62,14 +64,12 @@ export class Questions {
   private readonly helpful = new Map<string, readonly number[]>();
   private readonly tied = new Map<ZoneField, readonly number[]>();
   private readonly lights = new Map<string, LightOnZone>();
-  private readonly sums = new KnownSums();
-  /** Costs of patterns, by what is asked and what is summed. */
-  private readonly costs = new Map<string, Pick<ZoneMemo, 'alike' | 'costs'>>();
   private readonly memos = new Map<string, ZoneMemo>();
 
   constructor(plan: ResolvedPlan, field: LightField) {
     this.plan = plan;
     this.field = field;
+    this.known = choicesOf(field.known);
     this.owners = field.outputs.map((output) => new Set(zonesOfOutput(plan, output)));
   }
 
@@ -178,8 +178,9 @@ export class Questions {
 
   private costsOf(ask: Ask, { sums }: LightOnZone): Pick<ZoneMemo, 'alike' | 'costs'> {
     const key = `${JSON.stringify(ask)} ${sums.id}`;
-    const known = this.costs.get(key) ?? { alike: this.costs.size, costs: new Map() };
-    this.costs.set(key, known);
+    const { costs } = this.known;
+    const known = costs.get(key) ?? { alike: costs.size, costs: new Map() };
+    costs.set(key, known);
     return known;
   }
 
@@ -187,7 +188,8 @@ export class Questions {
     const burning = this.tiedTo(zoneField).filter((output) => may.has(output));
     const key = `${sure(this.ids.get(zoneField))}|${background.join()}|${burning.join()}`;
     const known =
-      this.lights.get(key) ?? new LightOnZone(zoneField, this.field.outputs, burning, background, this.sums);
+      this.lights.get(key) ??
+      new LightOnZone(zoneField, this.field.outputs, burning, background, this.known.sums);
     this.lights.set(key, known);
     return known;
   }

@@ -16,7 +16,8 @@ import { compareScores, LENGTH } from '../solve/score.ts';
 import { solve } from '../solve/solve.ts';
 import type { Burn } from './blocks.ts';
 import type { Cell, Cluster, Lit } from './cells.ts';
-import { type Burning, type Figures, KnownFigures } from './figures.ts';
+import type { Burning, Figures } from './figures.ts';
+import { choicesOf, type KnownChoices } from './known.ts';
 import type { Limit } from './load.ts';
 import { type Asked, type Piece, Questions, questionText } from './question.ts';
 import type { Treatments } from './treatment.ts';
@@ -59,8 +60,7 @@ export class Steerer {
   private readonly treatments: Treatments;
   private readonly questions: Questions;
   private readonly known = new Map<string, Settled>();
-  private readonly answers = new Map<string, CellAnswer>();
-  private readonly knownFigures = new KnownFigures();
+  private readonly choices: KnownChoices;
 
   constructor(
     plan: ResolvedPlan,
@@ -72,6 +72,7 @@ export class Steerer {
     this.plan = plan;
     this.field = field;
     this.limits = limits;
+    this.choices = choicesOf(field.known);
     this.treatments = treatments;
     this.questions = questions;
   }
@@ -135,8 +136,9 @@ export class Steerer {
   /** The answer to a question; zones alike ask the same. */
   private solved(problem: Problem): CellAnswer {
     const text = questionText(problem);
-    const known = this.answers.get(text) ?? solve(problem);
-    this.answers.set(text, known);
+    const { answers } = this.choices;
+    const known = answers.get(text) ?? solve(problem);
+    answers.set(text, known);
     return known;
   }
 
@@ -225,7 +227,7 @@ export class Steerer {
     settled.burning ??= this.burningOf(piece, settled.answer.parts);
     const { burning } = settled;
     // A copy of its own: treatments go by which figures they have.
-    settled.figures[k] ??= { ...this.knownFigures.of(zoneField, ask, burning, background) };
+    settled.figures[k] ??= { ...this.choices.figures.of(zoneField, ask, burning, background) };
     const batch = now === 'dark' ? batchOn(this.plan, zone, cell.day) : now.demand.batch;
     if (batch === undefined) return;
     const day = now === 'dark' ? cell.day : now.day;

@@ -6,9 +6,9 @@
  * exactly one group, and a group's first is its first in the plan.
  */
 
+import { likeFault, ONE_BY_ONE } from '../../../compiler/advice/like-faults.ts';
 import type { Finding } from '../../../compiler/findings/finding.ts';
 import { wordsOf } from '../../../compiler/findings/words.ts';
-import { stayIn } from '../../../compiler/plan/on-a-day.ts';
 import type { Assumption, ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { sure } from '../../../shared/assert.ts';
 import type { Units } from '../../../shared/measures.ts';
@@ -34,19 +34,13 @@ export function groupFindings(findings: readonly Finding[], plan: ResolvedPlan |
   const groups = together(findings, (one, index) => {
     const place = placeOf(one);
     if (!place) return String(index);
-    const regime = regimeOf(plan, place);
-    return JSON.stringify([one.code, one.severity, place.cause ?? '', regime]);
+    const batch = plan?.batches.findIndex(({ name }) => name === place.batch) ?? -1;
+    const zone = plan?.zones.findIndex(({ name }) => name === place.zone) ?? -1;
+    return likeFault(plan, `${one.code} ${one.severity}`, place.cause, batch, zone);
   });
   return groups
     .map((group) => ({ told: sure(group[0]), alike: group.slice(1) }))
     .sort((a, b) => weight(a.told) - weight(b.told));
-}
-
-/** The regime that a batch goes through in a zone. */
-function regimeOf(plan: ResolvedPlan | undefined, { batch, zone }: Place): string {
-  const found = plan?.batches.findIndex(({ name }) => name === batch) ?? -1;
-  const index = plan?.zones.findIndex(({ name }) => name === zone) ?? -1;
-  return (plan && stayIn(plan, found, index)?.regime) ?? '';
 }
 
 /** A line for each of the others of a group: where, and what helps there; none for a group of one. */
@@ -60,12 +54,9 @@ export function alikeLines({ told, alike }: FindingGroup, units: Units): string[
     return suggestion === undefined || suggestion === helps ? `  ${where}` : `  ${where}: ${suggestion}`;
   });
   const all = [...new Set(lines)];
-  const shown = all.length > LINES_MAX ? byStage(alike) : all;
+  const shown = all.length > ONE_BY_ONE ? byStage(alike) : all;
   return [`${alike.length} more alike (\`--json\` gives the figures of each):`, ...shown];
 }
-
-/** So many places are still read one by one. */
-const LINES_MAX = 12;
 
 /** Of very many: a line a stage, with its zones. */
 function byStage(alike: readonly Finding[]): string[] {
