@@ -65,6 +65,8 @@ export interface StageReport extends Given {
   readonly ranges: Omit<Bands, 'mayMiss'> | undefined;
   /** What is met by the figures and may be missed within their ranges. */
   readonly mayMiss: readonly MayMiss[];
+  /** What the ranges are held to: the band asked for, lx, and the least contrast; undefined in the dark. */
+  readonly wanted: { readonly level: Ends; readonly contrast: number } | undefined;
   /** What each of the zone's lamps does meanwhile, and why the others are off. */
   readonly lamps: readonly LampDeed[];
   /** Each bag's own figures. */
@@ -175,6 +177,7 @@ function stageReport(
       ? round(Math.max(...all.map((one) => one.figures.brightestByEye)), 1)
       : undefined,
     ...rangesOf(plan, all),
+    wanted: wantedOf(first),
     lamps: lampDeeds(plan, field, main, [...days.values()]),
     bags: bagReports(main),
     runs: runsOf(days).map(givenOn),
@@ -201,6 +204,9 @@ function rangesOf(plan: ResolvedPlan, all: readonly Treatment[]): Pick<StageRepo
     mayMiss: [...new Set(bands.flatMap(({ mayMiss }) => mayMiss))],
   };
 }
+
+const wantedOf = ({ ask }: Treatment): StageReport['wanted'] =>
+  ask.kind === 'dark' ? undefined : { level: [ask.low / 100, ask.high / 100], contrast: ask.contrast / 100 };
 
 /** What is not settled in the most important want, there the most of it. */
 function unprovenOf(all: readonly Treatment[]): StageReport['unproven'] {

@@ -31,7 +31,7 @@ export function lightText(report: LightReport): string {
     '',
     drawRack(report),
     '',
-    `Level: on a small surface turned to the strongest side, through the film; worst bag. Dark is taken as at most ${report.darkMost} lx.`,
+    `Level: on a small surface turned to the strongest side, through the film; worst bag. A narrow bag in wet film may get a quarter less (its range counts that). Dark is taken as at most ${report.darkMost} lx.`,
     'Low, mid, top: in the lowest fifth of the headspace, where growth starts, in its middle and at its top.',
     'Off and pull: toward the light. Contrast: lit face over the opposite one. Ratio: illumination vector over scalar illuminance.',
     `May miss: met by these figures, not at every end of what is left open: each lamp's flux to ${Math.round(100 * (FLUX_LABEL[1] - 1))} %, film wet or dry (or as written to 5 %), how it scatters, density.`,

@@ -8,6 +8,8 @@
 import type { MayMiss } from '../../../compiler/advice/bands.ts';
 import type { StageReport } from '../../../compiler/advice/stage-report.ts';
 import type { LampDeed, WhyOff } from '../../../compiler/advice/why.ts';
+import { ANGLE_MOST } from '../../../compiler/solve/score.ts';
+import { BALANCE_RATIO } from '../../../compiler/steer/pull.ts';
 import { sideWord } from '../../words/sides.ts';
 
 /** One line a stage: `climb, left: A-left on 12 h a day; A-right off: it shines 180° beside the left.` */
@@ -39,14 +41,15 @@ function eyeWords({ byEye }: StageReport): string[] {
   return [`By the eye ${Math.round(byEye)} lx; the levels here are lux of white light that bends alike.`];
 }
 
-/** `May miss: level 260 to 480 lx.`: what is met, and lies nearer to a limit than its range. */
-function nearWords({ ranges, mayMiss }: StageReport): string[] {
-  if (!ranges || mayMiss.length === 0) return [];
+/** `May miss: level 260 to 480 lx (the plan asks for 300 to 1000 lx).`: what is met, and lies nearer to a limit than its range. */
+function nearWords({ ranges, mayMiss, wanted }: StageReport): string[] {
+  if (!ranges || !wanted || mayMiss.length === 0) return [];
+  const [low, high] = wanted.level.map(Math.round);
   const words: Readonly<Record<MayMiss, string>> = {
-    level: `level ${rangeWords(ranges.level, 0)} lx`,
-    side: `${rangeWords(ranges.off, 1)}° off`,
-    contrast: `contrast ${rangeWords(ranges.contrast, 1)} : 1`,
-    evenness: `opposite sides ${rangeWords(ranges.balance, 1)} : 1`,
+    level: `level ${rangeWords(ranges.level, 0)} lx (the plan asks for ${low} to ${high} lx)`,
+    side: `${rangeWords(ranges.off, 1)}° off (${ANGLE_MOST / 100}° allowed)`,
+    contrast: `contrast ${rangeWords(ranges.contrast, 1)} : 1 (${wanted.contrast} : 1 wanted)`,
+    evenness: `opposite sides ${rangeWords(ranges.balance, 1)} : 1 (${BALANCE_RATIO} : 1 allowed)`,
   };
   return [`May miss: ${mayMiss.map((what) => words[what]).join(', ')}.`];
 }

@@ -110,12 +110,15 @@ describe('a verdict nearer to its limit than its range', () => {
     const near = look(Math.round(level * 0.97));
     expect(near.met).toBe(true);
     expect(near.mayMiss).toContain('level');
+    expect(lampLines([near], []).join(' ')).toContain(
+      `lx (the plan asks for ${Math.round(level * 0.97)} to 2000 lx)`,
+    );
     expect(look(Math.round(level * 1.03))).toMatchObject({ met: false });
   });
   it('is told by check before its findings', () => {
     const result = compilePlan(OPEN, { boards: BOARDS, advise: false });
     expect(whyLines(result).join('\n')).toMatch(
-      /ripen, upright: .*May miss: opposite sides 1\.\d to 2\.\d : 1\./,
+      /ripen, upright: .*May miss: opposite sides 1\.\d to 2\.\d : 1 \(2 : 1 allowed\)\./,
     );
   });
 });
