@@ -115,8 +115,7 @@ export function lightField(plan: ResolvedPlan, options: FieldOptions = {}): Ligh
     lamp(occupancy, zone, lamp) {
       const near = nearLamps(context, zone).find((one) => one.lamp.index === lamp);
       if (!near) return undefined;
-      const key = context.likeness.ofLamp(occupancy, zone, near);
-      return together(context, occupancy, zone, [{ near, key }], 'bending');
+      return together(context, occupancy, zone, [lampAt(context, occupancy, zone, near)], 'bending');
     },
     outputs,
     bending: context.bending,
@@ -224,8 +223,7 @@ function zoneField(context: Context, occupancy: Occupancy, zone: number): ZoneFi
   const lampPeaks = new Map<number, number>();
   const bending: Bending[] = [];
   for (const near of nearLamps(context, zone)) {
-    const traced = context.likeness.ofLamp(occupancy, zone, near);
-    const lamp = { near, traced, key: `${traced}@${near.lamp.lamp.flux}` };
+    const lamp = lampAt(context, occupancy, zone, near);
     const alone = together(context, occupancy, zone, [lamp], 'bending');
     if (alone === undefined) continue;
     bending.push(itemAt(context.bending, near.lamp.index));
@@ -255,6 +253,11 @@ interface Lamp {
   readonly near: Near;
   readonly traced: string;
   readonly key: string;
+}
+
+function lampAt({ likeness }: Context, occupancy: Occupancy, zone: number, near: Near): Lamp {
+  const traced = likeness.ofLamp(occupancy, zone, near);
+  return { near, traced, key: `${traced}@${near.lamp.lamp.flux}` };
 }
 
 /** What some lamps that burn together give a zone, as light bends or by the eye; undefined when nothing. */

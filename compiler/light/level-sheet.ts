@@ -151,7 +151,7 @@ export class LevelSheets {
         const rows = weighted(itemAt(fromPatches, n), sent);
         for (let i = 0; i < row.length; i++) row[i] = (row[i] ?? 0) + (rows[i] ?? 0);
       }
-      if (share !== 1) for (let i = 0; i < row.length; i++) row[i] = (row[i] ?? 0) * share;
+      for (let i = 0; i < row.length; i++) row[i] = (row[i] ?? 0) * lamp.lamp.flux * share;
     });
   }
 
@@ -317,13 +317,13 @@ function rowsOf(
 ): Float32Array {
   const pairs = 0;
   const row = new Float64Array(rowLength(pairs));
-  const kept = new Float32Array(spots.length * POINT_LENGTH);
+  const kept = new Float64Array(spots.length * POINT_LENGTH);
   for (const [n, spot] of spots.entries()) {
     row.fill(0);
     fill(row, spot, n);
     keepPoint(row, pairs, kept, n * POINT_LENGTH);
   }
-  return kept;
+  return new Float32Array(kept);
 }
 
 /** The zone of a shelf that is nearest to a place; undefined on a shelf without zones. */

@@ -130,7 +130,7 @@ function takeLampFiles(files: Readonly<Record<string, string>>): void {
   const isSame =
     Object.keys(files).length === Object.keys(photometry).length &&
     Object.entries(files).every(([name, text]) => photometry[name] === text);
-  if (!isSame || known.influences.size + known.rows.size > KNOWN_MAX) known = nothingKnown();
+  if (!isSame || known.influences.size + known.traces.size > KNOWN_MAX) known = nothingKnown();
   photometry = files;
 }
 
