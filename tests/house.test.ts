@@ -242,7 +242,8 @@ describe('the house', () => {
 
   it('limits tests by their kind alone (vitest.config.ts): a slow machine is no fault', () => {
     // A number after the body, or a `timeout` among a test's options, is a limit of its own.
-    const limit = /^ *\}, [0-9_]+\);$|\btimeout: [0-9_]+\b/m;
+    const limit =
+      /^ *\}, [0-9_]+\);$|^ *\},\n *[0-9_]+,\n *\);$|\b(timeout|testTimeout|hookTimeout): [0-9_]+\b/m;
     const wrong = files
       .filter((path) => /\.test\.ts$/.test(path) && path !== join('tests', 'house.test.ts'))
       .filter((path) => limit.test(readFileSync(join(root, path), 'utf8')));

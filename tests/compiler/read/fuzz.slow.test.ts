@@ -11,7 +11,7 @@ import { BOARDS as boards } from '../../support/boards.ts';
 import { share } from '../../support/share.ts';
 
 /** A heap is read within a second; what grows with the square of its size would take minutes. */
-const SOON_MS = 60_000;
+const SOON_MICROS = 60_000_000;
 
 const folder = new URL('../../../shared/plans/', import.meta.url);
 const samples = readdirSync(folder).map((name) => readFileSync(new URL(name, folder), 'utf8'));
@@ -163,8 +163,8 @@ describe('reading never throws', () => {
     ['an alias in itself', 'a: &a [*a, *a]\nleanward: 1'],
     ['anchors', `${'&a '.repeat(20_000)}x`],
   ])('on a heap of %s, and soon', (_, text) => {
-    const start = performance.now();
+    const start = process.cpuUsage();
     readAndShow(text);
-    expect(performance.now() - start).toBeLessThan(SOON_MS);
+    expect(process.cpuUsage(start).user).toBeLessThan(SOON_MICROS);
   });
 });

@@ -1,13 +1,10 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { COMMANDS } from '../../../src/cli/commands/table.ts';
 import { jsonOf, leanward, PLANS, start } from './run.ts';
-
-/** Each step is a process of its own. */
-vi.setConfig({ testTimeout: 30_000 });
 
 let folder: string;
 beforeAll(() => {

@@ -1,14 +1,11 @@
 import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { sure } from '../../../shared/assert.ts';
 import { jsonOf, leanward, PLANS } from './run.ts';
 
 const PANTRY = join(PLANS, 'pantry.plan.yaml');
-/** Each step is a process of its own. */
-vi.setConfig({ testTimeout: 30_000 });
-
 let folder: string;
 let port: string;
 

@@ -3,11 +3,8 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, beforeAll, expect, it, vi } from 'vitest';
+import { afterAll, beforeAll, expect, it } from 'vitest';
 import { leanward, PLANS } from './run.ts';
-
-/** Each step is a process of its own. */
-vi.setConfig({ testTimeout: 30_000, hookTimeout: 30_000 });
 
 let folder: string;
 let port: string;
