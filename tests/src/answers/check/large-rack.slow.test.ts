@@ -43,3 +43,15 @@ it('is told once for all zones that are alike, and fits a page', () => {
   const tables = checkLines('k.plan.yaml', compiled).filter((line) => line.startsWith('Controller'));
   expect(tables).toEqual([expect.stringMatching(/^Controllers c1, c2, c3 and 15 more: schedule tables of/)]);
 });
+
+it('says of each kind of fault what helps, tried for the first that is told', () => {
+  const compiled = compilePlan(text, { boards });
+  const levels = groupFindings(compiled.findings, compiled.plan).filter(
+    ({ told }) => told.code === 'light-level',
+  );
+  for (const { told, alike } of levels) {
+    expect(told.facts).toHaveProperty('fluxPercent');
+    for (const one of alike) expect(one.facts).not.toHaveProperty('fluxPercent');
+  }
+  expect(levels.length).toBeGreaterThan(0);
+});
