@@ -298,7 +298,9 @@ function lampRows(
 ): readonly BagLight[] | undefined {
   const { traces } = context.known;
   const byLumen = traces.get(traced) ?? traceLamp(context, occupancy, zone, near);
-  traces.set(traced, byLumen);
+  const output = itemAt(context.outputs, sure(context.outputOf.get(near.lamp.index)));
+  if (output.lamps.length > 1 || itemAt(context.bending, near.lamp.index).share !== 1)
+    traces.set(traced, byLumen);
   const made = byLumen.map((bag) => scaled(bag, near.lamp.lamp.flux));
   return made.some(({ means }) => someLight(means)) ? made : undefined;
 }

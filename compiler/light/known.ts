@@ -33,7 +33,7 @@ export interface Influence {
 
 export interface KnownLight {
   readonly numbered: Numbered;
-  /** What one lamp of one lumen gives. */
+  /** What one lamp of one lumen gives: kept where it is added to others or weighted by its colour (all would fill the memory). */
   readonly traces: Map<string, readonly BagTrace[]>;
   /** What one lamp gives, and what several do, their texts joined by a plus sign. */
   readonly influences: Map<string, Influence | undefined>;

@@ -49,7 +49,7 @@ export interface SceneLamp {
   /** Index into the plan's lamps. */
   readonly index: number;
   readonly rack: number;
-  /** As if it gave one lumen: what is traced once serves for any flux. */
+  /** As if it gave one lumen: what is traced serves for any flux. */
   readonly source: Source;
   readonly bounds: Box;
   /** Unit vector, the way it shines. */
