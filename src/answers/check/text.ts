@@ -57,7 +57,10 @@ interface ZoneLines {
   readonly told: readonly { readonly of: string; readonly line: string }[];
 }
 
-/** Zones whose lamps do the same, once: each lamp by the side on which it stands. */
+/**
+ * Zones whose lamps do the same, once: each lamp by the side on which it stands. What is too
+ * long even so is told of as many zones as make a screenful, those with most alike first.
+ */
 function alikeZones(plan: ResolvedPlan, zones: readonly ZoneLines[]): string[] {
   const groups = new Map<string, ZoneLines[]>();
   for (const one of zones) {
@@ -67,13 +70,25 @@ function alikeZones(plan: ResolvedPlan, zones: readonly ZoneLines[]): string[] {
     const key = JSON.stringify(differs ? one.name : alike);
     groups.set(key, [...(groups.get(key) ?? []), one]);
   }
-  return [...groups.values()].flatMap((group) => {
-    const [first] = group;
-    if (!first) return [];
-    if (group.length === 1) return first.told.map(({ of, line }) => `  ${first.name}${of}: ${line}`);
-    const names = shortList(group.map(({ name }) => name));
-    return [`  ${names}:`, ...first.told.map(({ line }) => `    ${bySide(plan, first.zone, line)}`)];
-  });
+  const lines: string[] = [];
+  let left = zones.filter(({ told }) => told.length > 0).length;
+  for (const group of [...groups.values()].sort((a, b) => b.length - a.length)) {
+    const own = groupLines(plan, group);
+    if (lines.length > 0 && lines.length + own.length > LAMP_LINES_MAX) break;
+    lines.push(...own);
+    if (own.length > 0) left -= group.length;
+  }
+  if (left > 0) lines.push(`  ${left} more ${left === 1 ? 'zone' : 'zones'}: \`light\` tells of each.`);
+  return lines;
+}
+
+function groupLines(plan: ResolvedPlan, group: readonly ZoneLines[]): string[] {
+  const [first] = group;
+  if (!first) return [];
+  if (group.length === 1) return first.told.map(({ of, line }) => `  ${first.name}${of}: ${line}`);
+  if (first.told.length === 0) return [];
+  const names = shortList(group.map(({ name }) => name));
+  return [`  ${names}:`, ...first.told.map(({ line }) => `    ${bySide(plan, first.zone, line)}`)];
 }
 
 /** A line with the zone's own lamps called by their sides. */

@@ -44,6 +44,15 @@ it('is told once for all zones that are alike, and fits a page', () => {
   expect(tables).toEqual([expect.stringMatching(/^Controllers c1, c2, c3 and 15 more: schedule tables of/)]);
 });
 
+it('of zones that all differ tells a screenful, and how many more there are', () => {
+  let n = 0;
+  // Each lamp a little stronger than the last, near the end of the band: every zone has ranges of its own.
+  const unlike = text.replace(/flux: 9000 lm/g, () => `flux: ${300 + 7 * n++} lm`);
+  const why = whyLines(compilePlan(unlike, { boards, advise: false }));
+  expect(why.length).toBeLessThanOrEqual(43);
+  expect(why.at(-2)).toMatch(/^ {2}\d+ more zones: `light` tells of each\.$/);
+});
+
 it('says of each kind of fault what helps, tried for the first that is told', () => {
   const compiled = compilePlan(text, { boards });
   const levels = groupFindings(compiled.findings, compiled.plan).filter(
