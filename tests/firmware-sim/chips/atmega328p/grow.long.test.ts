@@ -1,6 +1,6 @@
 /**
  * The pantry plan's grow on the machine code: every change of every pin is the
- * one the table asks for, over stretches of days round each change of a stage;
+ * one the table asks for, over stretches of days round the changes of the first batch's stages;
  * LEANWARD_GROW=whole runs every day (an emulated day costs some seconds).
  */
 
@@ -19,13 +19,11 @@ const SECOND = 1_000_000;
 const { plan, tables } = compilePlan(samplePlan('pantry'), { boards: BOARDS });
 const { bytes } = itemAt(tables, 0).encoded;
 
-/** Days since 1970 from which to which the grow is run: around every begin of a stage, or whole. */
+/** Civil days from which to which the grow is run: around every beginning of the first batch's stages and the end, or whole. */
 function stretches(): { from: number; until: number }[] {
   const { first, end } = sure(planDays(sure(plan)));
   if (process.env.LEANWARD_GROW === 'whole') return [{ from: first - 1, until: end + 1 }];
-  const begins = sure(plan).batches.flatMap(({ zones }) =>
-    zones.flatMap(({ stages }) => stages.map(({ from }) => from)),
-  );
+  const begins = itemAt(sure(plan).batches, 0).zones.flatMap(({ stages }) => stages.map(({ from }) => from));
   return [...new Set<number>([...begins, end])]
     .sort((a, b) => a - b)
     .reduce<{ from: number; until: number }[]>((all, day) => {
