@@ -50,5 +50,5 @@ it.each(stretches())('the pins of the chip show the pantry grow from day $from u
 
 it('the stretches see many changes', () => {
   const changes = stretches().flatMap(({ from, until }) => [...traceTable(bytes, from * DAY, until * DAY)]);
-  expect(changes.length).toBeGreaterThan(100);
+  expect(changes.length).toBeGreaterThan(40);
 });
