@@ -1,13 +1,10 @@
-/** Tables against the intent: the whole pantry grow by the wall clock, and the first of the random plans. */
+/** Tables against the intent: the first of the random plans. */
 
 import { describe, it } from 'vitest';
 import { showTheIntent } from './random-grows.ts';
-import { describeWholeGrow } from './whole-grow.ts';
 
 /** Of the 200 random plans of `plans.long.test.ts`. */
 const SHARE = 10;
-
-describeWholeGrow('civil');
 
 describe('random plans', () => {
   it('show what the intent says at every minute and at every edge', () => showTheIntent(SHARE));
