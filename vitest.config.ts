@@ -7,7 +7,6 @@
  * a slow machine: it is at least ten times what the slowest test of its kind takes.
  */
 
-import { availableParallelism } from 'node:os';
 import { defineConfig } from 'vitest/config';
 import { mutantPlugin } from './tests/mutants/plugin.ts';
 
@@ -31,9 +30,9 @@ const mutant = mutantPlugin();
 export default defineConfig({
   ...(mutant ? { plugins: [mutant] } : {}),
   test: {
-    // Left alone, Vitest keeps one core free: half of a small machine. Many tests wait for a line or
-    // another program meanwhile, so that half as many again as there are cores are under way.
-    maxWorkers: Math.ceil(1.5 * availableParallelism()),
+    // Left alone, Vitest keeps one core free: half of a small machine. With more workers than cores
+    // programs of others give up on an emulated chip that answers late (avrdude did).
+    maxWorkers: '100%',
     setupFiles: ['tests/support/setup.ts'],
     reporters: ['default', './tests/support/totals-reporter.ts'],
     projects: [
