@@ -113,7 +113,7 @@ async function readAndCheck(text: string) {
   return [await reader.ask('read', { text }), early] as const;
 }
 
-/** Fetches what is not here yet; whether there was any. */
+/** Fetches what is not here yet; whether something came. */
 async function fetchLampFiles(names: readonly string[]): Promise<boolean> {
   let isNew = false;
   for (const name of names) {

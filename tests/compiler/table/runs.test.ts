@@ -118,7 +118,7 @@ describe('runs', () => {
 
   it('are none for no days', () => expect(shortestRuns([])).toEqual([]));
 
-  it('are as short as any that go on as far as they can, for every sequence of up to nine days of two patterns and seven of three', () => {
+  it('are no longer than others that go on as far as they can, for every sequence of up to nine days of two patterns and seven of three', () => {
     for (const [symbols, most] of [
       [2, 9],
       [3, 7],

@@ -163,7 +163,7 @@ needs(['chromium'], 'the page of the desk at work', () => {
     });
   });
 
-  it.each(['light'] as const)(
+  it.each(['light', 'dark'] as const)(
     'has nothing serious for axe, %s; on a phone nothing scrolls sideways',
     async (scheme) => {
       await withDesk(['wire-rack'], async ({ page }) => {

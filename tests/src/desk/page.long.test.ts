@@ -5,7 +5,7 @@ import { samplePlan } from '../../support/boards.ts';
 import { needs } from '../../support/needs.ts';
 import { until } from '../../support/until.ts';
 import { leanward } from '../cli/run.ts';
-import { chromiumDesks, cursorAfter, fileReads, seriousIn, settled, sideways, textIn } from './page.ts';
+import { chromiumDesks, cursorAfter, fileReads, seriousIn, settled, textIn } from './page.ts';
 
 needs(['chromium'], 'the page of the desk, further', () => {
   const desks = chromiumDesks();
@@ -131,24 +131,4 @@ needs(['chromium'], 'the page of the desk, further', () => {
       await fileReads(path, `${windows}# end\r\n`);
     });
   });
-
-  it.each(['dark'] as const)(
-    'has nothing serious for axe, %s; on a phone nothing scrolls sideways',
-    async (scheme) => {
-      await withDesk(['wire-rack'], async ({ page }) => {
-        await page.emulateMedia({ colorScheme: scheme });
-        await settled(page);
-        await page.locator('tbody tr').first().waitFor();
-        expect(await seriousIn(page)).toEqual([]);
-        await page.setViewportSize({ width: 390, height: 844 });
-        expect(await sideways(page)).toBe(0);
-        expect(await seriousIn(page)).toEqual([]);
-        for (const name of ['Rack', 'Weeks']) {
-          await page.getByRole('button', { name }).click();
-          expect(await sideways(page)).toBe(0);
-          expect(await seriousIn(page)).toEqual([]);
-        }
-      });
-    },
-  );
 });
