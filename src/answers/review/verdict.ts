@@ -53,6 +53,8 @@ const ALL = 0.995;
 /** Shortage of a side, in days of its light, that is worth a word. */
 const DAYS_WORTH = 0.5;
 const EXTRA_HOURS_WORTH = 0.25;
+/** Hours of a side in a day from which it was one that the plan asked for. */
+const SIDE_HOURS_WORTH = 0.05;
 /** Less than this is the rounding of a tenth of an hour. */
 const UNKNOWN_HOURS_WORTH = 0.05;
 
@@ -176,7 +178,8 @@ function shortSide(days: readonly ReviewedDay[]): Short | undefined {
   const short = new Map<string, number>();
   for (const day of days) {
     for (const [side, { planned, delivered }] of Object.entries(day.sides)) {
-      if (planned <= 0 || side === 'upright' || side === 'dark') continue;
+      // Outputs come on a second apart: one side alone for that second was not asked for.
+      if (planned < SIDE_HOURS_WORTH || side === 'upright' || side === 'dark') continue;
       short.set(side, (short.get(side) ?? 0) + Math.max(0, planned - delivered) / planned);
     }
   }

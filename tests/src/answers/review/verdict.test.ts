@@ -93,6 +93,16 @@ describe('a day of which nobody can know', () => {
   });
 });
 
+it('even light that is lost is not told as one side’s, which burned a second before the other', () => {
+  const { days, ...review } = reviewOf([0, 0, 12]);
+  const second = 1 / 3600;
+  const seen = days.map((one) => ({
+    ...one,
+    sides: { ...one.sides, left: { planned: second, delivered: one.delivered > 0 ? second : 0 } },
+  }));
+  expect(verdictOf(planOf(UPRIGHT), { ...review, days: seen }).line).toBe('A: 33.3 % of its light');
+});
+
 describe('lost light', () => {
   // Four days of 12 h of which one got nothing: a day of climb more makes it up.
   const lit = [12, 0, 12, 12];
