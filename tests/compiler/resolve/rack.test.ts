@@ -36,11 +36,7 @@ describe('zones', () => {
 
   test('spread their bags evenly, named from the front left row by row', () => {
     const zone = itemAt(
-      smallest(
-        ['[5, 1]', '[2, 2], y: [0 in, 14 in]'],
-        ['height: 19', 'height: 18'],
-        ['[5 in, 8 in]', '[5 in, 6 in]'],
-      ).zones,
+      smallest(['[5, 1]', '[2, 2], y: [0 in, 14 in]'], ['[5 in, 8 in]', '[5 in, 6 in]']).zones,
       0,
     );
     expect(zone.places.map(({ name }) => name)).toEqual(['A-1', 'A-2', 'A-3', 'A-4']);
@@ -58,8 +54,8 @@ describe('zones', () => {
 describe('lamps beside a zone', () => {
   test('stand 2 in off, 1 in short at each end, at the middle of the headspace', () => {
     const [front, back] = smallest().lamps;
-    // 5 lb at 0.65 kg/L on 5 in x 8 in: 135.2 mm of block under 482.6 mm of bag.
-    const z = (135.2 + 482.6) / 2;
+    // 5 lb at 0.65 kg/L on 5 in x 8 in: 135.2 mm of block under 381 mm of bag.
+    const z = (135.2 + 381) / 2;
     const [frontStrip, backStrip] = [sure(front).shape, sure(back).shape];
     assert(frontStrip.kind === 'strip' && backStrip.kind === 'strip', 'both are strips');
     near(frontStrip.from.slice(0, 2), [25.4, 25.4]);
@@ -84,10 +80,17 @@ describe('lamps beside a zone', () => {
   });
 
   test('above: just above the bags, or under the deck', () => {
-    const lamp = itemAt(smallest(FRONT('beside: A, side: above, output: 1, flux: 350 lm')).lamps, 0);
-    if (lamp.shape.kind !== 'strip') throw new Error();
-    expect(lamp.facing).toEqual([0, 0, -1]);
-    expect(lamp.shape.from[2]).toBeCloseTo(20 * 25.4, 3);
+    const above = FRONT('beside: A, side: above, output: 1, flux: 350 lm');
+    const heights: readonly (readonly [bag: string, up: number])[] = [
+      ['15 in', 17],
+      ['19 in', 20],
+    ];
+    for (const [bag, up] of heights) {
+      const lamp = itemAt(smallest(above, ['height: 15 in', `height: ${bag}`]).lamps, 0);
+      if (lamp.shape.kind !== 'strip') throw new Error();
+      expect(lamp.facing).toEqual([0, 0, -1]);
+      expect(lamp.shape.from[2]).toBeCloseTo(up * 25.4, 3);
+    }
   });
 
   test('take what a fixture says, and override it', () => {
