@@ -8,7 +8,7 @@
  */
 
 import { isMap, isNode, isScalar, isSeq } from 'yaml';
-import { isoDate } from '../../shared/civil.ts';
+import { dayFromIso, isoDate } from '../../shared/civil.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import { applyEdits } from '../read/edits.ts';
 import { afterLast, lineEnd, plainWord } from './in-map.ts';
@@ -38,6 +38,12 @@ export function writeEnded(
 /** The text with the day on which a stage began. */
 export function writeBegan(text: string, batch: string, stage: string, day: CivilDay): Changed {
   return under(text, ['batches', batch, 'began'], stage, isoDate(day));
+}
+
+/** The day that the text has for the begin of a stage; undefined: none. */
+export function begunIn(text: string, batch: string, stage: string): CivilDay | undefined {
+  const node = nodeAt(documentOf(text), ['batches', batch, 'began', stage]);
+  return isScalar(node) ? dayFromIso(node.source ?? String(node.value)) : undefined;
 }
 
 /** The text with a zone more, to which bags were moved on a day; `zones` are those that the batch has. */

@@ -18,12 +18,16 @@ import { documentOf, nodeAt, setValue } from './set-value.ts';
 /** The text without it; `nothing`: it is not there; `by hand`: it cannot be taken out for the grower. */
 export type TakenOut = { readonly text: string } | 'nothing' | 'by hand';
 
-/** A stage that began on a day; `stage` undefined: the one that has that day, where it is the only one. */
+/**
+ * A stage that began on a day; `stage` undefined: the one that has that day, where it is the only one. Where the plan
+ * had another day `before`, that comes back.
+ */
 export function takeOutBegan(
   text: string,
   batch: string,
   stage: string | undefined,
   day: CivilDay,
+  before?: CivilDay,
 ): TakenOut {
   const path = ['batches', batch, 'began'];
   const map = nodeAt(documentOf(text), path);
@@ -33,7 +37,8 @@ export function takeOutBegan(
   );
   const [pair] = mine;
   if (!pair || mine.length > 1) return 'nothing';
-  return without(text, [...path, wordOf(pair.key)]);
+  const at = [...path, wordOf(pair.key)];
+  return before === undefined ? without(text, at) : put(text, at, isoDate(before));
 }
 
 /** That a zone ended on a day; `gone` are the zones of the batch, of those that ended with it, that stay ended. */

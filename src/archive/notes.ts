@@ -6,8 +6,9 @@
  * another that names it, and both stay.
  */
 
+import { isoDate } from '../../shared/civil.ts';
 import { NOTE_KINDS, type Note, type NoteKind, type TakenBack } from '../answers/book/note.ts';
-import { madeFrom, sealedFrom } from '../answers/book/sealed.ts';
+import { begunBefore, madeFrom, sealedFrom } from '../answers/book/sealed.ts';
 import { usage } from '../failure.ts';
 import { dayIn } from './days.ts';
 import { ArchiveError, damaged } from './error.ts';
@@ -26,7 +27,8 @@ export async function writeNotes(archive: Archive, notes: readonly Note[]): Prom
 export const writeNote = (archive: Archive, note: Note): Promise<void> => writeNotes(archive, [note]);
 
 function rowOf(note: Note): NoteRow {
-  const body = note.sealed ?? note.made;
+  const before = note.before === undefined ? undefined : { before: isoDate(note.before) };
+  const body = note.sealed ?? note.made ?? before;
   return {
     id: note.id,
     plan: note.plan,
@@ -113,6 +115,7 @@ const rowsOf = (archive: Archive, plan: string): Promise<NoteRow[]> =>
     .where('plan', '=', plan)
     .orderBy('day')
     .orderBy('written_ms')
+    .orderBy('number')
     .orderBy('id')
     .execute();
 
@@ -145,7 +148,11 @@ function noteOf(archive: Archive, row: NoteRow): Note {
 }
 
 /** What an entry keeps as JSON. */
-function bodyOf(archive: Archive, kind: NoteKind, body: string | null): Pick<Note, 'made' | 'sealed'> {
+function bodyOf(
+  archive: Archive,
+  kind: NoteKind,
+  body: string | null,
+): Pick<Note, 'made' | 'sealed' | 'before'> {
   if (body === null) return {};
   let value: unknown;
   try {
@@ -155,6 +162,7 @@ function bodyOf(archive: Archive, kind: NoteKind, body: string | null): Pick<Not
   }
   const sealed = kind === 'sealed' ? sealedFrom(value) : undefined;
   const made = kind === 'made' ? madeFrom(value) : undefined;
-  if (!sealed && !made) throw damaged(archive.place);
-  return { sealed, made };
+  const before = kind === 'began' ? begunBefore(value) : undefined;
+  if (!sealed && !made && before === undefined) throw damaged(archive.place);
+  return { sealed, made, before };
 }

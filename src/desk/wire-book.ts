@@ -77,6 +77,8 @@ export interface Evening {
   /** Where the controllers stand. */
   readonly standing: readonly string[];
   readonly batches: readonly EveningBatch[];
+  /** Notes on the whole rack. */
+  readonly rackEntries: readonly BookEntry[];
   readonly zones: readonly string[];
   readonly reasons: readonly string[];
   /** How measures are written, in her units. */

@@ -9,7 +9,7 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
-import { refused } from '../../failure.ts';
+import { refused, usage } from '../../failure.ts';
 import { type BagLife, lastPlace } from '../bags/lives.ts';
 import type { Note, NoteKind, Observations } from './note.ts';
 
@@ -74,6 +74,21 @@ function takeBackHint({ notes, out }: BagLife): string {
 export function cullEntry(writing: Writing, life: BagLife, why: string, text: string | undefined): Note {
   refuseUnlessIn(writing, life);
   return { ...entryAbout(writing, life, 'cull'), why, text };
+}
+
+/** What was seen of a whole batch (its name), or of the whole rack (''). */
+export function wholeEntry(
+  { name, day, nowMs, newId }: Writing,
+  batch: string,
+  observed: Observations,
+): Note {
+  if ((observed.heightMm ?? observed.leanDeg ?? observed.massG) !== undefined) {
+    throw usage('A height, a lean or a mass is of one bag.', 'Name the bag first.');
+  }
+  return {
+    ...{ id: newId(), plan: name, batch, zone: '', bag: '', day, writtenMs: nowMs },
+    ...{ kind: 'note', why: undefined, ...observed },
+  };
 }
 
 /** What was measured or seen of a bag. One that was culled before that day has nothing left to measure. */

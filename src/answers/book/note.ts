@@ -25,6 +25,7 @@ export type NoteKind = (typeof NOTE_KINDS)[number];
 export interface NotePlace {
   /** The plan's name (its file name without endings). */
   readonly plan: string;
+  /** Empty of the whole rack. */
   readonly batch: string;
   /** The zone that the bag stood in; empty of a whole batch. */
   readonly zone: string;
@@ -64,6 +65,8 @@ export interface Note extends NotePlace, Observations {
   readonly to?: { readonly zone: string; readonly position: number } | undefined;
   /** The stage (or sign) that began, or the step that was made. */
   readonly stage?: string | undefined;
+  /** Of a stage of a batch: the day that the plan had for it before. */
+  readonly before?: CivilDay | undefined;
   readonly made?: MadeStep | undefined;
   readonly sealed?: SealedLot | undefined;
 }

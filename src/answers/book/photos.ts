@@ -9,10 +9,11 @@ import { isoDate } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { html, type Markup } from '../../page/html.ts';
 import type { Note } from './note.ts';
+import { noteAbout } from './words.ts';
 
 /** A photo that an entry names. */
 export interface BookPhoto {
-  /** The bag's name. */
+  /** The bag's name; of what was of no single bag, the batch or the rack in words. */
   readonly bag: string;
   readonly day: CivilDay;
   /** Its name in the photo folder. */
@@ -24,8 +25,8 @@ export type Pictures = ReadonlyMap<string, string>;
 
 /** The photos of entries, by bag, each bag's in order of time. */
 export function photosOf(notes: readonly Note[]): BookPhoto[] {
-  const found = notes.flatMap(({ bag, day, photo }) =>
-    photo === undefined ? [] : [{ bag, day, file: photo }],
+  const found = notes.flatMap((note) =>
+    note.photo === undefined ? [] : [{ bag: noteAbout(note), day: note.day, file: note.photo }],
   );
   return found.sort((a, b) => compare(a.bag, b.bag) || a.day - b.day);
 }

@@ -1,11 +1,14 @@
 /**
- * What the book keeps of a lot: the steps of making it, and what a batch was when
- * it was sealed (which bags stood where, and the bag sheet in the words it had).
+ * What the book keeps of a lot: the steps of making it, what a batch was when it
+ * was sealed (which bags stood where, and the bag sheet in the words it had), and
+ * the day that the plan had for a stage before it was seen to begin.
  *
  * Always holds: read back, it is what was kept, whatever the plan says since.
  */
 
 import { z } from 'zod';
+import { dayFromIso } from '../../../shared/civil.ts';
+import type { CivilDay } from '../../../shared/units.ts';
 
 const words = z.object({
   heading: z.string(),
@@ -61,6 +64,14 @@ export type MadeStep = Readonly<z.infer<typeof made>>;
 export function madeFrom(value: unknown): MadeStep | undefined {
   const read = made.safeParse(value);
   return read.success ? read.data : undefined;
+}
+
+const begun = z.object({ before: z.string() });
+
+/** The day that the plan had for a stage before; undefined when the value is none. */
+export function begunBefore(value: unknown): CivilDay | undefined {
+  const read = begun.safeParse(value);
+  return read.success ? dayFromIso(read.data.before) : undefined;
 }
 
 /** What was kept; undefined when the text is none of ours. */

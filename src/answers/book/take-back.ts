@@ -88,11 +88,11 @@ export function planPartsOf(plan: ResolvedPlan, notes: readonly Note[], gone: No
   ];
 }
 
-function begun(plan: ResolvedPlan, batch: number, { batch: name, stage = '', day }: Note): PlanPart {
+function begun(plan: ResolvedPlan, batch: number, { batch: name, stage = '', day, before }: Note): PlanPart {
   const known = stageBegun({ plan }, batch, stage);
   return {
     words: `began: { ${known ?? stage}: ${isoDate(day)} }`,
-    takeOut: (text) => takeOutBegan(text, name, known, day),
+    takeOut: (text) => takeOutBegan(text, name, known, day, before),
   };
 }
 

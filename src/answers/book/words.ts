@@ -17,9 +17,14 @@ export function noteLines(notes: readonly Note[], units: Units): string[] {
   );
 }
 
-/** What an entry is about: `spring-07 (A-3)`, or the batch. */
-function aboutWords({ batch, zone, bag, number, position }: Note): string {
-  if (bag === '') return batch;
+/** What an entry is about: the bag, its batch, or the rack. */
+export const noteAbout = ({ bag, batch }: Pick<Note, 'bag' | 'batch'>): string =>
+  bag || batch || 'the whole rack';
+
+/** The same with the place: `spring-07 (A-3)`. */
+function aboutWords(note: Note): string {
+  const { batch, zone, bag, number, position } = note;
+  if (bag === '') return noteAbout(note);
   if (number === undefined) return `${bag} (${batch})`;
   return position === undefined ? bag : `${bag} (${zone}-${position})`;
 }

@@ -11,12 +11,10 @@
 import { batchOn, stayIn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { sideOn } from '../../../compiler/timeline/demands.ts';
-import { itemAt } from '../../../shared/assert.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { type BagLife, lastPlace } from '../bags/lives.ts';
-import { sealedOf } from '../bags/roster.ts';
 import type { Note } from '../book/note.ts';
-import { bagSheet } from '../prep/sheet.ts';
+import { dryMix } from '../prep/dry-mix.ts';
 import { begunStage, growthOf } from './growth.ts';
 import { type Observation, type Proportion, type Sample, sampleOf } from './intervals.ts';
 
@@ -183,16 +181,4 @@ function meanOf(some: readonly BagLife[], of: (life: BagLife) => number | undefi
   const values = some.flatMap((life) => of(life) ?? []);
   if (values.length < some.length) return [];
   return [{ value: values.reduce((sum, one) => sum + one, 0) / values.length, bags: values.length }];
-}
-
-/** Dry mass of the mix in a bag of a batch (index), kg: as kept at sealing, else by the plan. */
-function dryMix(
-  plan: ResolvedPlan,
-  notes: readonly Note[],
-  index: number,
-): { readonly kg: number; readonly isAssumed: boolean } {
-  const batch = itemAt(plan.batches, index);
-  const kept = sealedOf(notes, batch.name)?.sheet.dryKg;
-  const isAssumed = itemAt(plan.bags, batch.bag).mix === undefined;
-  return { kg: kept ?? bagSheet(plan, batch, plan.units).dryKg, isAssumed };
 }

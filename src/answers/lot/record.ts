@@ -20,7 +20,7 @@ import { type BagLife, bagLives } from '../bags/lives.ts';
 import { cullCounts, cullLines } from '../book/cull-counts.ts';
 import type { Note, TakenBack } from '../book/note.ts';
 import { type BookPhoto, photosOf } from '../book/photos.ts';
-import { begunWord, noteWords } from '../book/words.ts';
+import { begunWord, noteAbout, noteWords } from '../book/words.ts';
 import { sheetPart } from '../prep/kept.ts';
 import { dayAt } from '../review/incidents.ts';
 import { lotBatch, lotRows } from '../review/lot.ts';
@@ -56,7 +56,7 @@ export function lotRecord(
   const index = plan.batches.indexOf(batch);
   const all = bagLives(plan, review.notes);
   const lives = all.filter((life) => life.batch === index);
-  const notes = review.notes.filter((note) => note.batch === batch.name);
+  const notes = review.notes.filter((note) => isOfRecord(batch, note));
   const days = review.days.filter((day) => day.batch === index);
   const { units } = plan;
   const parts: RecordPart[] = [
@@ -71,12 +71,18 @@ export function lotRecord(
     part('Lost', [], [], cullLines(cullCounts(plan, lives))),
     book(
       notes,
-      takenBack.filter(({ note }) => note.batch === batch.name),
+      takenBack.filter(({ note }) => isOfRecord(batch, note)),
       naming,
       units,
     ),
   ];
   return { batch: batch.name, parts, photos: photosOf(notes) };
+}
+
+/** An entry of the batch or its bags, or of the whole rack while the batch stood there. */
+function isOfRecord({ name, sealed, zones }: ResolvedBatch, note: Note): boolean {
+  if (note.batch !== '') return note.batch === name;
+  return note.day >= sealed && note.day < Math.max(...zones.map(({ free }) => free));
 }
 
 function part(
@@ -262,7 +268,7 @@ function book(
     .sort((a, b) => a.note.day - b.note.day || a.note.writtenMs - b.note.writtenMs)
     .map(({ note, takenBackMs }) => [
       isoDate(note.day),
-      note.bag === '' ? note.batch : note.bag,
+      noteAbout(note),
       takenBackMs === undefined
         ? noteWords(note, units)
         : `taken back on ${when(takenBackMs)}: ${noteWords(note, units)}`,

@@ -13,7 +13,7 @@ import { itemAt } from '../../../shared/assert.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
 import { bagLives } from '../bags/lives.ts';
 import type { Note } from '../book/note.ts';
-import { noteWords } from '../book/words.ts';
+import { noteAbout, noteWords } from '../book/words.ts';
 import { growthOf } from '../crop/growth.ts';
 import { meanInterval, sampleOf } from '../crop/intervals.ts';
 import type { Incident } from './incidents.ts';
@@ -92,9 +92,9 @@ function placed(from: number, until: number, offsets: UtcOffsets) {
 }
 
 function enteredOf(note: Note, { units }: ResolvedPlan): Happened[] {
-  const { kind, day, zone, bag } = note;
+  const { kind, day, zone } = note;
   if (kind !== 'cull' && kind !== 'harvest') return [];
-  const words = `${bag === '' ? note.batch : bag}: ${noteWords(note, units)}`;
+  const words = `${noteAbout(note)}: ${noteWords(note, units)}`;
   return [{ kind, zone: zone === '' ? undefined : zone, day, from: 0.5, days: 0, words }];
 }
 

@@ -14,6 +14,8 @@ export function BagsList({ now }: { now: Evening }) {
     <section aria-label="Bags">
       <h3>Bags</h3>
       {bag ? <History bag={bag} /> : <p class="soft small">Press a bag to see its history.</p>}
+      {now.rackEntries.length > 0 ? <h4>The whole rack</h4> : null}
+      <Entries entries={now.rackEntries} />
       {now.batches.map((batch) => (
         <Batch key={batch.name} batch={batch} />
       ))}

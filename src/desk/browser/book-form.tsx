@@ -45,11 +45,11 @@ export function BookForm({ now }: { now: Evening }) {
       <h3>The grow book</h3>
       <form ref={form} onSubmit={(event) => void write(event)}>
         <div class="fields">
-          <Field label={kind.value === 'note' ? 'Bag' : 'Bags, with commas'}>
+          <Field label={kind.value === 'note' ? 'Bag (none: the whole rack)' : 'Bags, with commas'}>
             <input
               name="bags"
               list="bags-known"
-              required
+              required={kind.value !== 'note'}
               autocomplete="off"
               placeholder={now.batches[0]?.bags[0]?.name}
               value={bagsMeant.value}

@@ -52,6 +52,7 @@ export async function eveningOf(path: string): Promise<Evening> {
     notKept: gone.length > 0 ? notKeptWords(gone) : undefined,
     standing: standingLines(known.standings, path, today),
     batches: plan.batches.map((_, index) => batchShown(plan, index, lives, known.notes, today)),
+    rackEntries: known.notes.filter(({ batch }) => batch === '').map((note) => entryShown(plan, note)),
     zones: plan.zones.map(({ name }) => name),
     reasons: CULL_REASONS,
     examples: {

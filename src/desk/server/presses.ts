@@ -11,9 +11,10 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { inUnits } from '../../../shared/measures.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { cullsTold } from '../../answers/book/culls-told.ts';
-import { cullEntry, noteEntry } from '../../answers/book/entries.ts';
+import { cullEntry, noteEntry, wholeEntry } from '../../answers/book/entries.ts';
 import { harvestEntries } from '../../answers/book/harvest-entries.ts';
-import type { Note } from '../../answers/book/note.ts';
+import { harvestTold } from '../../answers/book/harvest-told.ts';
+import type { Note, Observations } from '../../answers/book/note.ts';
 import { noteLines } from '../../answers/book/words.ts';
 import { usage } from '../../failure.ts';
 import type { PhotoToKeep } from '../../files/photos.ts';
@@ -22,7 +23,14 @@ import { beginStage } from '../../jobs/book/began.ts';
 import { endingOffer } from '../../jobs/book/ending.ts';
 import { massesFrom, measuredFrom, type WaysToWeigh } from '../../jobs/book/measured.ts';
 import { moveBags } from '../../jobs/book/move.ts';
-import { bagsFor, cullReason, type OpenBook, withOpenBook, writingOf } from '../../jobs/book/open-book.ts';
+import {
+  bagsFor,
+  batchNamed,
+  cullReason,
+  type OpenBook,
+  withOpenBook,
+  writingOf,
+} from '../../jobs/book/open-book.ts';
 import { writeWithPhoto } from '../../jobs/book/photo-note.ts';
 import { staysWords, takeBackEntry } from '../../jobs/book/take-back.ts';
 import { dayOption } from '../../jobs/dates.ts';
@@ -97,8 +105,6 @@ const kept = (notes: readonly Note[], { plan }: OpenBook): string[] =>
 
 async function note(book: OpenBook, given: Press): Promise<Pressed> {
   const { units } = book.plan;
-  const [life, ...more] = bagsFor(book, bagWords(given.bags));
-  if (!life || more.length > 0) throw usage('What was seen or measured is of one bag.', 'Choose one.');
   const how = { height: inUnits('"12 cm"', units), lean: '"20 deg left"', mass: inUnits('"85 g"', units) };
   const [height, lean, mass] = [written(given.height), written(given.lean), written(given.mass)];
   const observed = { ...measuredFrom({ height, lean, mass }, units, how), text: written(given.text) };
@@ -109,8 +115,17 @@ async function note(book: OpenBook, given: Press): Promise<Pressed> {
       'Write a height, a lean, a mass or some words, or take a photo.',
     );
   }
-  const entry = await writeWithPhoto(book, noteEntry(writingOf(book), life, observed), photo);
+  const entry = await writeWithPhoto(book, noteOf(book, given.bags.trim(), observed), photo);
   return { said: kept([entry], book), changed: undefined };
+}
+
+/** A note on a bag; on a batch by its name; on the whole rack where nothing is named. */
+function noteOf(book: OpenBook, about: string, observed: Observations): Note {
+  const whole = about === '' ? '' : batchNamed(book, about);
+  if (whole !== undefined) return wholeEntry(writingOf(book), whole, observed);
+  const [life, ...more] = bagsFor(book, bagWords(about));
+  if (!life || more.length > 0) throw usage('What was seen or measured is of one bag.', 'Choose one.');
+  return noteEntry(writingOf(book), life, observed);
 }
 
 function photoIn({ photo, photoName }: Press): PhotoToKeep | undefined {
@@ -144,8 +159,9 @@ async function harvest(book: OpenBook, given: Press): Promise<Pressed> {
   const weighed = { freshG, dryG, isTogether, text: written(given.text) };
   const entries = harvestEntries(writingOf(book), lives, weighed);
   await book.write(entries);
+  const remarks = harvestTold(book.plan, book.notes, entries, lives);
   const out = `${entries.length === 1 ? 'It is' : 'They are'} out; visits there count the bags that are left.`;
-  return { said: [...kept(entries, book), ...(freshG ? [out] : [])], changed: undefined };
+  return { said: [...kept(entries, book), ...remarks, ...(freshG ? [out] : [])], changed: undefined };
 }
 
 async function cull(book: OpenBook, given: Press): Promise<Pressed> {

@@ -1,7 +1,8 @@
 /** A stage was seen to begin: an entry of the book, and of a whole batch the plan with its later stages shifted. */
 
-import { writeBegan } from '../../../compiler/write/change-batch.ts';
+import { begunIn, writeBegan } from '../../../compiler/write/change-batch.ts';
 import { itemAt } from '../../../shared/assert.ts';
+import type { CivilDay } from '../../../shared/units.ts';
 import { bagBegan, batchBegan, begunNamed, SIGNS, stageBegun } from '../../answers/book/began-entries.ts';
 import type { Note } from '../../answers/book/note.ts';
 import { usage } from '../../failure.ts';
@@ -27,8 +28,11 @@ export async function beginStage(
   for (const [i, batch] of batches.entries()) {
     if (batch < 0) entries.push(...bagEntries(book, what, itemAt(who, i)));
     else {
-      entries.push(batchBegan(writingOf(book), book.notes, batch, begunNamed(writingOf(book), batch, what)));
-      changes.push(shift(book, batch, what, stage));
+      const writing = writingOf(book);
+      const entry = batchBegan(writing, book.notes, batch, begunNamed(writing, batch, what));
+      const { change, before } = shift(book, batch, what, stage);
+      entries.push({ ...entry, before });
+      changes.push(change);
     }
   }
   if (changes.length > 1) throw usage('One batch at a time.', 'Write them one after the other.');
@@ -43,8 +47,13 @@ function bagEntries(book: OpenBook, what: string, word: string): Note[] {
   return bagsFor(book, [word]).map((life) => bagBegan(writing, life, begunNamed(writing, life.batch, what)));
 }
 
-/** The plan with the stage begun, and the later ones shifted. */
-function shift(book: OpenBook, batch: number, word: string, named: string | undefined): PlanChange {
+/** The plan with the stage begun, and the later ones shifted; and the day that it had for it before. */
+function shift(
+  book: OpenBook,
+  batch: number,
+  word: string,
+  named: string | undefined,
+): { readonly change: PlanChange; readonly before: CivilDay | undefined } {
   const { plan, path, day } = book;
   const writing = writingOf(book);
   const what = named === undefined ? begunNamed(writing, batch, word) : begunNamed(writing, batch, named);
@@ -53,8 +62,9 @@ function shift(book: OpenBook, batch: number, word: string, named: string | unde
   if (stage === undefined) {
     throw usage(`${name} has no stage ${SIGNS[what] ?? what}.`, 'Say which stage begins with --stage NAME.');
   }
-  return tryChange(path, (text) => writeBegan(text, name, stage, day), {
+  const change = tryChange(path, (text) => writeBegan(text, name, stage, day), {
     what: 'The stage was not begun',
     day,
   });
+  return { change, before: begunIn(change.before, name, stage) };
 }

@@ -101,15 +101,20 @@ async function bookAt(
   });
 }
 
-/** The bags that words name on the day of the book, each once, in the order given. */
-export function bagsFor(
-  { plan, lives, day }: Pick<OpenBook, 'plan' | 'lives' | 'day'>,
-  words: readonly string[],
-): BagLife[] {
-  return [...new Set(words.map((word) => bagFor(plan, lives, word, day)))];
+type BookOfDay = Pick<OpenBook, 'plan' | 'lives' | 'day'>;
+
+/** The bags that words name on the day of the book, each once, in the order given; `otherwise` is said where one names none. */
+export function bagsFor(book: BookOfDay, words: readonly string[], otherwise = ''): BagLife[] {
+  return [...new Set(words.map((word) => bagFor(book, word, otherwise)))];
 }
 
-function bagFor(plan: ResolvedPlan, lives: readonly BagLife[], word: string, day: CivilDay): BagLife {
+/** The batch that a word names, where it names no bag. */
+export function batchNamed({ plan, lives, day }: BookOfDay, word: string): string | undefined {
+  if (bagNamed(plan, lives, word, day).found !== 'nothing') return undefined;
+  return plan.batches.find(({ name }) => name === word)?.name;
+}
+
+function bagFor({ plan, lives, day }: BookOfDay, word: string, otherwise: string): BagLife {
   const named = bagNamed(plan, lives, word, day);
   switch (named.found) {
     case 'bag':
@@ -122,7 +127,7 @@ function bagFor(plan: ResolvedPlan, lives: readonly BagLife[], word: string, day
     case 'empty':
       throw refused(`No bag has stood in ${named.place}.`, bagsThereAre(plan));
     case 'nothing':
-      throw usage(`The plan has no bag '${word}'.`, bagsThereAre(plan));
+      throw usage(`The plan has no bag '${word}'.`, `${bagsThereAre(plan)} ${otherwise}`.trim());
   }
 }
 

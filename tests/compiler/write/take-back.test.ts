@@ -44,6 +44,14 @@ describe.each([
     expect(parse(first).batches.early.began).toEqual({ ripen: '2026-06-01' });
   });
 
+  it('with the day it had before, once a stage that began is taken out', () => {
+    const meant = sure(change.writeBegan(text, 'early', 'climb', day('2026-04-10')));
+    const began = sure(change.writeBegan(meant, 'early', 'climb', on));
+    expect(change.begunIn(meant, 'early', 'climb')).toBe(day('2026-04-10'));
+    expect(change.begunIn(meant, 'early', 'ripen')).toBeUndefined();
+    expect(textOf(takeOutBegan(began, 'early', 'climb', on, day('2026-04-10')))).toBe(meant);
+  });
+
   it('once an end is taken out', () => {
     for (const [zones, isWhole] of [
       [['A'], false],

@@ -248,6 +248,57 @@ describe('an entry that changed the plan', () => {
   });
 });
 
+describe('a stage that the plan had for another day', () => {
+  it('is on that day again once the entry is taken back', async () => {
+    const { plan } = fresh();
+    const meant = text.replace(
+      'zones: [B], bag: tall',
+      'zones: [B], began: { climb: 2022-04-20 }, bag: tall',
+    );
+    writeFileSync(plan, meant);
+    const { notes } = jsonOf(
+      'note',
+      await done('began', plan, 'knobs', 'late', '--day', '2022-04-15', '--json'),
+    );
+    const [entry] = notes as { id: string; before: string }[];
+    expect(entry).toMatchObject({ before: '2022-04-20' });
+    expect(readFileSync(plan, 'utf8')).toBe(meant.replace('climb: 2022-04-20', 'climb: 2022-04-15'));
+    const back = jsonOf('note', await done('note', plan, '--withdraw', entry?.id ?? '', '--json'));
+    expect(back).toMatchObject({ note: entry, notes: [entry], stays: [] });
+    const [gone, come, ...more] = back.changed as string[];
+    expect(gone).toMatch(/^- .*climb: 2022-04-15/);
+    expect(come).toMatch(/^\+ .*climb: 2022-04-20/);
+    expect(more).toEqual([]);
+    expect(readFileSync(plan, 'utf8')).toBe(meant);
+  });
+});
+
+describe('a note without a bag', () => {
+  it('is of the whole rack, or of a batch, and stands in the record of the lots that were there', async () => {
+    const { at, plan, photo } = fresh();
+    const on = ['--day', '2022-03-20'];
+    expect(await done('note', plan, 'fan moved to the left', ...on)).toContain(
+      '2022-03-20  the whole rack  fan moved to the left',
+    );
+    expect(await done('note', plan, 'late', 'all', 'white', ...on)).toContain('2022-03-20  late  all white');
+    await done('note', plan, '--rack', 'cleaned', '--photo', photo, ...on);
+    expect(readdirSync(join(at, 'rack.photos'))).toEqual([
+      expect.stringMatching(/^the_whole_rack\.2022-03-20/),
+    ]);
+    const lot = await done('review', plan, '--lot', 'L1');
+    expect(lot).toMatch(/2022-03-20 {2}the whole rack {2}fan moved to the left/);
+    expect(lot).not.toContain('all white');
+    const before = everything(at);
+    const one = await leanward('note', plan, 'cleaned', ...on);
+    expect(one.code).toBe(2);
+    expect(one.err).toContain("no bag 'cleaned'");
+    expect(one.err).toContain('For a note on the whole rack add --rack.');
+    const high = await leanward('note', plan, '--rack', '--height', '9 cm', ...on);
+    expect(high.err).toContain('A height, a lean or a mass is of one bag.');
+    expect(everything(at)).toEqual(before);
+  });
+});
+
 describe('a word that may mean two bags', () => {
   it('is refused with both readings', async () => {
     const plan = join(folder, 'two.plan.yaml');

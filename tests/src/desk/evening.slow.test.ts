@@ -133,6 +133,19 @@ describe('the evening on the desk', () => {
     expect((await evening()).batches[0]?.bags[1]?.entries).toEqual([]);
   });
 
+  it('keeps a note on the whole rack, and remarks on a harvest that can hardly be', async () => {
+    const { said } = await pressed({ act: 'note', text: 'fan moved' });
+    expect(said[0]).toMatch(/^Kept: 2026-04-08 {2}the whole rack {2}fan moved/);
+    const [onRack] = (await evening()).rackEntries;
+    expect(onRack?.words).toBe('fan moved');
+    await pressed({ act: 'takeBack', id: sure(onRack).id });
+    const much = await pressed({ act: 'harvest', bags: 'late-01', fresh: '1 kg' });
+    expect(much.said[1]).toMatch(/^late-01 gave 1\.00 kg fresh from 880 g of dry mix.*114 %.*take it back/);
+    const cut = (await evening()).batches[1]?.bags[0]?.entries.at(-1);
+    await pressed({ act: 'takeBack', id: sure(cut).id });
+    expect((await evening()).batches[1]?.bags[0]?.entries).toEqual([]);
+  });
+
   it.each<readonly [string, Partial<Press>, RegExp]>([
     ['a press that is none', { act: 'water' }, /knows no press 'water'/],
     ['a visit of no zone', { act: 'done', place: 'Q', kind: 'lift' }, /no zone 'Q'/],

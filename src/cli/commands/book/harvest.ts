@@ -3,6 +3,7 @@
 import type { Command } from 'commander';
 import { inUnits } from '../../../../shared/measures.ts';
 import { harvestEntries } from '../../../answers/book/harvest-entries.ts';
+import { harvestTold } from '../../../answers/book/harvest-told.ts';
 import { noteLines } from '../../../answers/book/words.ts';
 import { usage } from '../../../failure.ts';
 import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
@@ -63,11 +64,14 @@ async function run(path: string, words: readonly string[], options: Options): Pr
       ...{ freshG, dryG, isTogether, text: options.note },
     });
     await book.write(entries);
+    const remarks = harvestTold(book.plan, book.notes, entries, lives);
     if (options.json) {
-      sayJson({ notes: entries.map(noteJson), ended: await offerEnding(book, entries, options) });
+      const ended = await offerEnding(book, entries, options);
+      sayJson({ notes: entries.map(noteJson), remarks, ended });
       return;
     }
     for (const line of noteLines(entries, units)) say(`Kept: ${line}`);
+    for (const remark of remarks) say(remark);
     if (freshG)
       say(`${entries.length === 1 ? 'It is' : 'They are'} out; visits there count the bags that are left.`);
     await offerEnding(book, entries, options);

@@ -4,14 +4,15 @@ import type { Command } from 'commander';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../../shared/assert.ts';
 import type { Units } from '../../../../shared/measures.ts';
-import { cullEntry, noteEntry } from '../../../answers/book/entries.ts';
+import type { BagLife } from '../../../answers/bags/lives.ts';
+import { cullEntry, noteEntry, type Writing, wholeEntry } from '../../../answers/book/entries.ts';
 import { CULL_REASONS, type Note, type Observations } from '../../../answers/book/note.ts';
 import { noteLines } from '../../../answers/book/words.ts';
 import { usage } from '../../../failure.ts';
 import { photoFile } from '../../../files/photos.ts';
 import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
 import { measuredFrom, type WaysToWrite } from '../../../jobs/book/measured.ts';
-import { bagsFor, cullReason, type OpenBook, writingOf } from '../../../jobs/book/open-book.ts';
+import { bagsFor, batchNamed, cullReason, type OpenBook, writingOf } from '../../../jobs/book/open-book.ts';
 import { writeWithPhoto } from '../../../jobs/book/photo-note.ts';
 import { readPlanFile } from '../../../jobs/plan-file.ts';
 import { list } from '../../../words/lists.ts';
@@ -22,6 +23,7 @@ import { noteJson, tellCulls } from './tell.ts';
 import { withdraw } from './withdraw.ts';
 
 interface Options extends BookOptions {
+  readonly rack?: boolean;
   readonly height?: string;
   readonly lean?: string;
   readonly photo?: string;
@@ -36,11 +38,12 @@ export function define(command: Command): void {
   command
     .description(
       'Writes into the grow book: height, lean, a photo, a mass, a word; or that a bag was culled.\n' +
-        'Without a bag it shows what is in the book, and what the measured leans say about the bending rate.',
+        'Words in quotes without a bag are of the whole rack. Without either it shows what is in the book, and what the measured leans say about the bending rate.',
     )
     .argument('<plan>', 'the plan file')
-    .argument('[bag]', 'the bag: its name, such as spring-07, or its place, such as A-2')
+    .argument('[bag]', 'the bag: its name, such as spring-07, or its place, such as A-2; or a batch')
     .argument('[text...]', 'anything worth remembering')
+    .option('--rack', 'a note on the whole rack: all words belong to it')
     .option('--height <length>', 'height of the growth, such as "12 cm" or "5 in"')
     .option('--lean <angle>', 'its lean from the vertical, and to which side, such as "20 deg left"')
     .option('--photo <file>', 'a photo: it is copied beside the archive')
@@ -53,7 +56,7 @@ export function define(command: Command): void {
     .option('--json', 'print the result as JSON')
     .addHelpText(
       'after',
-      '\nExamples:\n  leanward note rack.plan.yaml A-2 --height "12 cm" --lean "20 deg left"\n  leanward note rack.plan.yaml spring-07 three tips, one forked',
+      '\nExamples:\n  leanward note rack.plan.yaml A-2 --height "12 cm" --lean "20 deg left"\n  leanward note rack.plan.yaml spring-07 three tips, one forked\n  leanward note rack.plan.yaml "fan moved to the left"',
     )
     .action((plan: string, bag: string | undefined, text: string[], options: Options) =>
       run(plan, bag, text.join(' '), options),
@@ -62,28 +65,49 @@ export function define(command: Command): void {
 
 async function run(path: string, bag: string | undefined, text: string, options: Options): Promise<void> {
   if (options.withdraw !== undefined) await withdraw(path, options.withdraw, options);
-  else if (bag === undefined) await show(path, options);
-  else await withBook(path, options, (book) => write(book, bag, text, options));
+  else if (bag === undefined && options.rack === undefined) await show(path, options);
+  else await withBook(path, options, (book) => write(book, bag ?? '', text, options));
 }
 
 async function write(book: OpenBook, word: string, text: string, options: Options): Promise<void> {
-  const life = itemAt(bagsFor(book, [word]), 0);
-  const observed = observations(options, text, book.plan.units);
+  const writing = writingOf(book);
+  const about = aboutOf(book, word, text, options.rack === true);
+  const observed = observations(options, about.text, book.plan.units);
   if (options.why !== undefined && !options.cull)
     throw usage('--why goes with --cull.', 'Write the reason as text.');
   if (!options.cull && Object.values(observed).every((value) => value === undefined)) {
     throw usage('There is nothing to note.', 'Add --height, --lean, --photo, --mass, --cull or some words.');
   }
-  const writing = writingOf(book);
-  const entry = options.cull
-    ? { ...cullEntry(writing, life, cullReason(options.why), undefined), ...observed }
-    : noteEntry(writing, life, observed);
+  const entry = entryOf(writing, about, observed, options);
   const note = await writeWithPhoto(
     book,
     entry,
     options.photo === undefined ? undefined : photoFile(options.photo),
   );
   await tell(book, note, options);
+}
+
+/** What a note is about: a bag, or a batch by its name, or the whole rack (''), and the words that are left. */
+type About = { readonly text: string } & ({ readonly life: BagLife } | { readonly batch: string });
+
+function aboutOf(book: OpenBook, word: string, text: string, isRack: boolean): About {
+  // One argument with a blank in it is no name: it is what there is to say.
+  if (isRack || (text === '' && /\s/.test(word))) {
+    return { batch: '', text: [word, text].filter(Boolean).join(' ') };
+  }
+  const batch = batchNamed(book, word);
+  if (batch !== undefined) return { batch, text };
+  const hint = 'For a note on the whole rack add --rack.';
+  return { life: itemAt(bagsFor(book, [word], hint), 0), text };
+}
+
+function entryOf(writing: Writing, about: About, observed: Observations, { cull, why }: Options): Note {
+  if ('life' in about) {
+    if (!cull) return noteEntry(writing, about.life, observed);
+    return { ...cullEntry(writing, about.life, cullReason(why), undefined), ...observed };
+  }
+  if (cull) throw usage('A cull is of one bag.', 'Name the bag first, or several with `cull`.');
+  return wholeEntry(writing, about.batch, observed);
 }
 
 function observations(options: Options, text: string, units: Units): Observations {

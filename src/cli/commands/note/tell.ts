@@ -8,8 +8,9 @@ import type { OpenBook } from '../../../jobs/book/open-book.ts';
 import { say, sayJson } from '../../terminal.ts';
 
 /** An entry as JSON prints it. */
-export function noteJson({ day, sealed, ...rest }: Note): Readonly<Record<string, unknown>> {
-  return { ...rest, day: isoDate(day), ...(sealed && { roster: sealed.roster }) };
+export function noteJson({ day, sealed, before, ...rest }: Note): Readonly<Record<string, unknown>> {
+  const had = before === undefined ? {} : { before: isoDate(before) };
+  return { ...rest, day: isoDate(day), ...had, ...(sealed && { roster: sealed.roster }) };
 }
 
 /** What was kept, and what follows. */

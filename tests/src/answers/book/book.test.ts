@@ -8,6 +8,7 @@ import { bagLives } from '../../../../src/answers/bags/lives.ts';
 import { endings, withoutBags } from '../../../../src/answers/book/culls.ts';
 import { fitBendingRate, type MeasuredLean } from '../../../../src/answers/book/fit.ts';
 import type { Note } from '../../../../src/answers/book/note.ts';
+import { noteLines } from '../../../../src/answers/book/words.ts';
 import { readCorrections, writeCorrection } from '../../../../src/archive/corrections.ts';
 import { readNotes, withdrawNote, writeNote } from '../../../../src/archive/notes.ts';
 import { openArchive, withArchive } from '../../../../src/archive/open.ts';
@@ -47,6 +48,22 @@ describe('the grow book', () => {
     expect((await readNotes(archive, 'pantry')).map((one) => one.id)).toEqual(['11aa']);
     await expect(withdrawNote(archive, 'pantry', '22', 'w2', 9)).rejects.toThrow('No note begins with 22');
     await archive.close();
+  });
+
+  it('keeps notes on the whole rack, and the day that the plan had for a stage before', async () => {
+    const archive = await openArchive(join(folder, 'c.sqlite'), 0);
+    const none = { zone: '', bag: '' };
+    const rack = note('44dd', { ...none, batch: '', text: 'fan moved' });
+    const began = note('55ee', {
+      ...none,
+      ...{ kind: 'began', stage: 'climb', before: day('2026-04-10'), day: day('2026-04-21') },
+    });
+    await writeNote(archive, rack);
+    await writeNote(archive, began);
+    expect(await readNotes(archive, 'pantry')).toMatchObject([rack, began]);
+    await archive.close();
+    expect(noteLines([rack], 'metric')).toEqual(['2026-04-20  the whole rack  fan moved  [44dd]']);
+    expect(bagLives(plan, [rack]).flatMap(({ notes }) => notes)).toEqual([]);
   });
 
   it('keeps corrections of visits', () =>
