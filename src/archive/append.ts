@@ -15,6 +15,7 @@ import { hex } from '../words/controller.ts';
 import { ArchiveError } from './error.ts';
 import { refreshGaps } from './gaps.ts';
 import type { Archive } from './open.ts';
+import { recordKept } from './read.ts';
 import type { ArchiveTables, RecordRow } from './schema.ts';
 
 const SECONDS_PER_DAY = 86_400;
@@ -53,7 +54,7 @@ export async function appendRecords(
   return archive.db.transaction().execute(async (db) => {
     // Writing first takes the lock, so that two programs reading one controller take turns.
     await seen(db, identity, nowMs);
-    const before = await stored(db, identity, rows);
+    const before = await stored(db, archive.place, identity, rows);
     refuseContradiction(identity, rows, before);
     const fresh = rows.filter((row) => !before.has(row.sequence));
     for (let i = 0; i < fresh.length; i += RECORDS_PER_STATEMENT) {
@@ -147,6 +148,7 @@ function rowOf(identity: number, bytes: Uint8Array, record: LogRecord): RecordRo
 
 async function stored(
   db: Transaction<ArchiveTables>,
+  place: string,
   identity: number,
   rows: readonly RecordRow[],
 ): Promise<Map<number, Uint8Array>> {
@@ -160,6 +162,7 @@ async function stored(
     .where('sequence', '>=', first.sequence)
     .where('sequence', '<=', last.sequence)
     .execute();
+  for (const { sequence, raw } of found) recordKept(place, identity, sequence, raw);
   return new Map(found.map((row) => [row.sequence, row.raw]));
 }
 

@@ -38,18 +38,23 @@ export async function* readRecords(
       .orderBy('sequence')
       .limit(PAGE)
       .execute();
-    for (const row of rows) yield decoded(archive, identity, row.sequence, row.raw);
+    for (const row of rows) yield recordKept(archive.place, identity, row.sequence, row.raw);
     if (rows.length < PAGE) return;
     next = sure(rows.at(-1)).sequence + 1;
   }
 }
 
-function decoded(archive: Archive, identity: number, sequence: number, raw: Uint8Array): LogRecord {
-  const record = decodeRecord(raw);
+/**
+ * The record that a row of the archive at `place` holds.
+ * @throws ArchiveError 'damaged' where its bytes are none, or those of another record.
+ */
+export function recordKept(place: string, identity: number, sequence: number, raw: unknown): LogRecord {
+  // A damaged SQLite file may give text or a number where bytes were written.
+  const record = raw instanceof Uint8Array ? decodeRecord(raw) : undefined;
   if (record === undefined || record.sequence !== sequence) {
     throw new ArchiveError(
       'damaged',
-      `Record ${sequence} of controller ${identity} in ${archive.place} is damaged.`,
+      `Record ${sequence} of controller ${identity} in ${place} is damaged.`,
       'Put a copy of the archive back.',
     );
   }
@@ -103,7 +108,7 @@ export async function tableRecordsBefore(
     .orderBy('sequence', 'desc')
     .limit(count)
     .execute();
-  return rows.map((row) => decoded(archive, identity, row.sequence, row.raw));
+  return rows.map((row) => recordKept(archive.place, identity, row.sequence, row.raw));
 }
 
 /** The controllers the archive knows. */

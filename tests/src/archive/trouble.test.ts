@@ -59,6 +59,17 @@ describe('a damaged archive', () => {
     expect(await used()).toMatchObject({ fault: 'damaged' });
   });
 
+  it.each(["'sixteen letters.'", '7', "x'00112233445566778899aabbccddeeff'"])(
+    'with %s where the bytes of a record were',
+    async (other) => {
+      await change(`update records set raw = ${other} where sequence = 7`);
+      const told = { fault: 'damaged', message: expect.stringMatching(/^Record 7 /) };
+      expect(await used()).toMatchObject(told);
+      const added = withArchive(place, 0, (archive) => appendRecords(archive, 7, raw(1, 400), 0));
+      await expect(added).rejects.toMatchObject(told);
+    },
+  );
+
   it('with a page overwritten, whichever it is', async () => {
     const bytes = readFileSync(sound);
     for (let at = PAGE; at < bytes.length; at += PAGE) {
