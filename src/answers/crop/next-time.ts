@@ -45,29 +45,30 @@ function clearWords(plan: ResolvedPlan, comparison: Comparison): string {
   const [more, less] = isMore ? [a, b] : [b, a];
   const [of, and] = isMore ? bags : [bags[1], bags[0]];
   const far = isMore ? difference : { low: -difference.high, high: -difference.low };
-  const sides = `${factorWords(comparison)}: ${moreWords(measure, more, less, intervalWords(far, sayOf(plan, measure)))}`;
-  return `${sides} (${of} and ${bagsWords(and)}; 95 % sure, all comparisons here together).${causeWords(comparison)}`;
+  const words = moreWords(measure, more, less, intervalWords(far, sayOf(plan, measure)));
+  const sides = `${factorWords(comparison)}: ${words}`;
+  return `${sides} (${of} and ${bagsWords(and)}; 95 % sure, for all comparisons here together).${causeWords(comparison)}`;
 }
 
 function moreWords(measure: Measure, more: string, less: string, far: string): string {
   switch (measure) {
     case 'freshG':
-      return `${more} gave ${far} more fresh mass a bag than ${less}; for mass, take more of ${more}`;
+      return `${more} gave ${far} more fresh mass a bag than ${less}; for more mass, do as with ${more}`;
     case 'growth':
       return `${more} grew ${far} more a day than ${less}; lift and look there sooner`;
     case 'knobsDays':
       return `${less} had knobs ${far.replace(/ d$/, ' days')} sooner than ${more}`;
     case 'leanDeg':
-      return `${more} leaned ${far} further to its side than ${less}; for more lean, take ${more}`;
+      return `${more} leaned ${far} further to its side than ${less}; for more lean, do as with ${more}`;
     case 'lost':
-      return `${more} lost ${far.replace(/ %$/, ' in 100')} more bags than ${less}; look at what differs there before you take it again`;
+      return `${more} lost ${far.replace(/ %$/, '')} more bags in 100 than ${less}; find out why before you do as with ${more} again`;
   }
 }
 
 /** What else may have been the cause. */
 function causeWords({ also }: Comparison): string {
   if (also.length === 0) return '';
-  return ` They also differ in ${list(also)}: which of these did it, these bags cannot tell.`;
+  return ` They also differ in ${list(also)}, so these bags cannot tell what made the difference.`;
 }
 
 const factorWords = ({ factors }: Comparison): string => {
@@ -92,28 +93,36 @@ function unclearWords(plan: ResolvedPlan, comparisons: readonly Comparison[]): s
     divisions.set(key, [...(divisions.get(key) ?? []), one]);
   }
   return [...divisions].flatMap(([name, some]) => {
-    const of = (is: (one: Comparison) => boolean): string[] =>
+    const of = (is: (one: Comparison) => boolean): Measure[] =>
       MEASURES.filter((measure) => {
         const mine = some.filter((one) => one.measure === measure);
         return mine.length > 0 && mine.every((one) => !one.isClear) && mine.some(is);
-      }).map((measure) => measureWords(plan, measure, some));
+      });
     const few = of(({ difference }) => difference === undefined);
-    const none = of(({ difference }) => difference !== undefined).filter((words) => !few.includes(words));
+    const none = of(({ difference }) => difference !== undefined).filter((one) => !few.includes(one));
+    const names = (measures: readonly Measure[]): string => list(measures.map((one) => NAMES[one]));
     return [
-      ...(few.length > 0 ? [`${name}: too few bags to tell a difference in ${list(few)}.`] : []),
-      ...(none.length > 0 ? [`${name}: these bags show no difference in ${list(none)}.`] : []),
+      ...(few.length > 0 ? [`${name}: too few bags to tell a difference in ${names(few)}.`] : []),
+      ...(none.length > 0
+        ? [`${name}: these bags show no sure difference in ${names(none)}.${unseenWords(plan, none, some)}`]
+        : []),
     ];
   });
 }
 
-/** `fresh mass a bag (it may be −20 to 35 g)` where there is one pair; of several the name alone. */
-function measureWords(plan: ResolvedPlan, measure: Measure, some: readonly Comparison[]): string {
-  const mine = some.filter((one) => one.measure === measure);
-  const [only] = mine;
-  if (mine.length !== 1 || !only?.difference) return NAMES[measure];
-  const { low, high } = only.difference;
-  const most = Math.max(-low, high);
-  return `${NAMES[measure]} (it may be up to ${sayOf(plan, measure)(most)} either way)`;
+/** How large a difference may be that these bags do not show, where there is one pair; of several nothing is said. */
+function unseenWords(plan: ResolvedPlan, none: readonly Measure[], some: readonly Comparison[]): string {
+  const parts = none.flatMap((measure) => {
+    const [only, ...more] = some.filter((one) => one.measure === measure);
+    if (more.length > 0 || !only?.difference) return [];
+    const { low, high } = only.difference;
+    const most = sayOf(plan, measure)(Math.max(-low, high));
+    return [
+      measure === 'lost' ? `${most.replace(/ %$/, '')} bags lost in 100` : `${most} in ${NAMES[measure]}`,
+    ];
+  });
+  if (parts.length === 0) return '';
+  return ` With so few bags, a difference of up to ${list(parts)} could still be there, for better or worse.`;
 }
 
 /** Knobs that came earlier or later than the regime has them. */
@@ -155,7 +164,7 @@ function growthRateWords(plan: ResolvedPlan, { whole }: CropReview): string[] {
   );
   const say: Say = (mm) => growthWords(mm, plan.units);
   return [
-    `Growth was ${say(growth.mean)} a day (${intervalWords(interval, say)}; ${bagsWords(growth.bags)}, 95 % sure), where the estimate takes ` +
-      `${say(mid)}: to use it, write growth: { rate: [${written.join(', ')}] }.`,
+    `Growth was ${say(growth.mean)} a day (${intervalWords(interval, say)}; ${bagsWords(growth.bags)}, 95 % sure), where the estimate assumes ` +
+      `${say(mid)}: to use what was measured, write growth: { rate: [${written.join(', ')}] }.`,
   ];
 }

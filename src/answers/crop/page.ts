@@ -32,7 +32,7 @@ export function cropSection(plan: ResolvedPlan, crop: CropReview): Markup {
   const sentences = nextTime(plan, crop);
   const forecasts = forecastSentences(plan, crop);
   return html`<h2>The crop</h2>
-<p class="soft">By the grow book up to ${isoDate(crop.today)}. In the pictures a dot is a bag (or bags weighed together), the bar the mean, the line where the true mean lies with 95 % sureness.</p>
+<p class="soft">By the grow book up to ${isoDate(crop.today)}. In the pictures a dot is a bag (or bags weighed together), the bar the mean, the line the range in which the true mean lies, 95 % sure.</p>
 ${crop.tables.map((one) => comparison(plan, one))}
 ${cropRemarks(crop).map((line) => html`<p class="soft">${line}</p>`)}
 ${sentences.length > 0 ? html`<h3>Next time</h3><ul>${sentences.map((line) => html`<li>${line}</li>`)}</ul>` : undefined}

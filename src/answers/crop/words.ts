@@ -34,7 +34,10 @@ export function figureRows(figures: CropFigures, units: Units): (readonly [what:
     ['days to knobs', sampleWords(figures.knobsDays, say.days)],
     ['growth a day', sampleWords(figures.growth, say.growth)],
     ['lean to the side asked for', sampleWords(figures.leanDeg, say.degrees)],
-    ['within 45° of that side', figures.leanReached.of > 0 ? shareWords(figures.leanReached) : undefined],
+    [
+      'leaned within 45° of that side',
+      figures.leanReached.of > 0 ? shareWords(figures.leanReached) : undefined,
+    ],
     ['lean where no side was asked for', sampleWords(figures.offUprightDeg, say.degrees)],
     ['fresh mass a bag', sampleWords(figures.freshG, say.grams)],
     ['dry mass a bag', sampleWords(figures.dryG, say.grams)],
@@ -44,8 +47,8 @@ export function figureRows(figures: CropFigures, units: Units): (readonly [what:
     ['fresh mass in all', totalWords(figures.totalFreshG, units)],
     ['dry mass in all', totalWords(figures.totalDryG, units)],
     [
-      'weighed with bags of other columns',
-      figures.weighedAcross > 0 ? `${figures.weighedAcross}, in no mean` : undefined,
+      'weighed together with bags of other columns',
+      figures.weighedAcross > 0 ? `${figures.weighedAcross}, counted in no mean` : undefined,
     ],
   ];
   return rows.flatMap(([what, how]) => (how === undefined ? [] : [[what, how] as const]));
@@ -160,7 +163,7 @@ export const PUBLISHED_YIELD =
 
 /** How intervals and moved bags are to be read. */
 export const HOW_TO_READ =
-  'In brackets: where the true value lies with 95 % sureness (means by Student’s t, shares by Wilson’s score). ' +
+  'In brackets: the range in which the true value lies, 95 % sure (means by Student’s t, shares by Wilson’s score). ' +
   'A bag counts where it stood while there was light; one that was moved in between counts in a row of its own.';
 
 /** Remarks below the tables. */

@@ -23,15 +23,20 @@ export function reviewText(
   verdicts: readonly Verdict[],
   naming: Naming,
 ): string {
-  const span = `${isoDate(review.from)} to ${isoDate(civilDay(Math.max(review.from, review.until - 1)))}`;
   return [
-    `${plan.title || 'The plan'}: ${span}`,
+    [plan.title || 'The plan', spanOf(review)].filter(Boolean).join(': '),
     ...verdicts.flatMap((verdict) => verdictLines(plan, verdict)),
     ...unreadLines(review),
     '',
     ...incidentLines(review, naming),
     ...review.controllers.flatMap((one, i) => controllerLines(plan, review, one, i, naming)),
   ].join('\n');
+}
+
+/** `2026-02-16 to 2026-05-01`; undefined where no log was read. */
+export function spanOf({ from, until, controllers }: Review): string | undefined {
+  if (controllers.every(({ readUntil }) => readUntil === undefined)) return undefined;
+  return `${isoDate(from)} to ${isoDate(civilDay(Math.max(from, until - 1)))}`;
 }
 
 function verdictLines(plan: ResolvedPlan, verdict: Verdict): string[] {
