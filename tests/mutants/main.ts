@@ -1,107 +1,36 @@
 /**
- * `npm run mutants -- [--most N] [--seed S] [table|storage|link …]`: puts small
- * faults into the sources of a part, one at a time, runs the part's tests
- * on each and prints the share that they caught and every one that they did not.
- *
- * Of each part N faults are drawn (0: all). Stryker would do this, but asks for a
- * newer Node than Leanward does.
+ * `npm run mutants -- [options] [table|storage|link …]`: puts small faults into
+ * the sources of a part, one at a time, runs the part's tests on each and prints
+ * the share that they caught and every one that they did not. README.md has the
+ * figures, and why those that are left are no faults.
  */
 
-import { spawn } from 'node:child_process';
 import { readdirSync, readFileSync } from 'node:fs';
-import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 import { draw } from '../../firmware-sim/world/random.ts';
 import { mutantsOf } from './mutants.ts';
+import { type Held, PARTS } from './parts.ts';
 import type { Faulty } from './plugin.ts';
+import { Runner } from './runners.ts';
 
 const ROOT = fileURLToPath(new URL('../../', import.meta.url));
 
-interface Part {
-  /** Sources, or folders of them. */
-  readonly sources: readonly string[];
-  readonly tests: readonly string[];
-}
-
-const PARTS: Readonly<Record<string, Part>> = {
-  table: {
-    sources: ['compiler/table', 'firmware-sim/schedule.ts', 'shared/table-decode.ts'],
-    // Most of what is held of tables is held by many random ones, which are slow tests.
-    tests: [
-      ...['codec', 'factor', 'refusals', 'runs', 'visit-groups', 'fit.slow'].map(
-        (name) => `tests/compiler/table/${name}.test.ts`,
-      ),
-      'tests/equivalence/blocks.test.ts',
-      'tests/firmware-sim/controller/schedule.slow.test.ts',
-      'tests/equivalence/plans.slow.test.ts',
-    ],
-  },
-  storage: {
-    sources: [
-      ...[
-        'append',
-        'connections',
-        'corrections',
-        'days',
-        'flashed',
-        'gaps',
-        'known',
-        'notes',
-        'read',
-        'strangers',
-      ].map((name) => `src/archive/${name}.ts`),
-      ...['files', 'lock', 'outputs'].map((name) => `src/files/${name}.ts`),
-    ],
-    tests: [
-      ...['running', 'sqlite', 'strangers', 'trouble'].map((name) => `tests/src/archive/${name}.test.ts`),
-      ...['tests/src/files', 'tests/src/cli/files.test.ts'],
-    ],
-  },
-  link: {
-    sources: ['client', 'controller', 'frame', 'line', 'read-log'].map((name) => `src/link/${name}.ts`),
-    tests: [
-      ...['client', 'events', 'frame', 'read-log'].map((name) => `tests/src/link/${name}.test.ts`),
-      ...[
-        'tests/src/link/wire.test.ts',
-        'tests/src/link/controller.slow.test.ts',
-        'tests/src/cli/signals.test.ts',
-        'tests/src/jobs/host-clock.test.ts',
-      ],
-    ],
-  },
-};
-
 const { values, positionals } = parseArgs({
   allowPositionals: true,
-  options: { most: { type: 'string', default: '60' }, seed: { type: 'string', default: '1' } },
+  options: {
+    /** So many faults of each part are drawn; 0: all. */
+    most: { type: 'string', default: '100' },
+    seed: { type: 'string', default: '1' },
+    /** Faults tried at the same time, each by a process of its own. */
+    workers: { type: 'string', default: '1' },
+    /** Only the faults of a source, or of one of its lines: FILE or FILE:LINE. */
+    at: { type: 'string', multiple: true, default: [] },
+  },
 });
 
-/** A fault that makes a loop endless is caught by waiting no longer than so many times what the sound source takes. */
-const ENDLESS_TIMES = 10;
-let endlessMs = 3_600_000;
-
-/** Whether all tests pass: those that answer at once first, as most faults are caught there. */
-async function runTests(tests: readonly string[], mutant: Faulty | undefined): Promise<boolean> {
-  return (await runProject('unit', tests, mutant)) && (await runProject('slow', tests, mutant));
-}
-
-function runProject(project: string, tests: readonly string[], mutant: Faulty | undefined): Promise<boolean> {
-  const once = ['vitest', 'run', '--bail', '1', '--reporter', 'dot', '--passWithNoTests'];
-  const words = [...once, '--project', project, ...tests];
-  const env = mutant ? { ...process.env, LEANWARD_MUTANT: JSON.stringify(mutant) } : process.env;
-  const child = spawn('npx', words, { cwd: ROOT, stdio: 'ignore', env, detached: true });
-  const timer = setTimeout(() => process.kill(-(child.pid ?? 0), 'SIGKILL'), endlessMs);
-  return new Promise((resolve) =>
-    child.on('close', (code) => {
-      clearTimeout(timer);
-      resolve(code === 0);
-    }),
-  );
-}
-
-function sourcesOf({ sources }: Part): string[] {
+function sourcesOf({ sources }: Held): string[] {
   return sources.flatMap((source) =>
     source.endsWith('.ts')
       ? [source]
@@ -111,25 +40,62 @@ function sourcesOf({ sources }: Part): string[] {
   );
 }
 
+/** A fault, and what holds the source that it is in. */
+interface Trial {
+  readonly fault: Faulty;
+  readonly held: Held;
+}
+
+function trialsOf(part: readonly Held[]): Trial[] {
+  const all = part.flatMap((held) =>
+    sourcesOf(held).flatMap((source) => {
+      const file = join(ROOT, source);
+      return mutantsOf(readFileSync(file, 'utf8')).map((mutant) => ({ fault: { ...mutant, file }, held }));
+    }),
+  );
+  const wanted = ({ fault: { file, line } }: Trial): boolean => {
+    const source = file.slice(ROOT.length);
+    return values.at.some((at) => at === source || at === `${source}:${line}`);
+  };
+  return values.at.length === 0 ? all : all.filter(wanted);
+}
+
 /** So many of them by chance; all when there are fewer. */
-function drawn(all: readonly Faulty[], most: number): Faulty[] {
+function drawn<One>(all: readonly One[], most: number): One[] {
   const left = [...all];
   const chance = { state: Number(values.seed) };
-  const taken: Faulty[] = [];
+  const taken: One[] = [];
   while (left.length > 0 && (most === 0 || taken.length < most))
     taken.push(...left.splice(draw(chance, left.length), 1));
   return taken;
 }
 
-async function survivorsOf(part: Part, mutants: readonly Faulty[]): Promise<Faulty[]> {
-  const waiting = [...mutants];
-  const survivors: Faulty[] = [];
+interface Counts {
+  caught: number;
+  survived: number;
+  endless: number;
+}
+
+/** Tries each, several at a time, and prints those that survive as they do. */
+async function tried(trials: readonly Trial[]): Promise<Counts> {
+  const waiting = [...trials];
+  const counts = { caught: 0, survived: 0, endless: 0 };
   const worker = async (): Promise<void> => {
-    for (let next = waiting.shift(); next; next = waiting.shift())
-      if (await runTests(part.tests, next)) survivors.push(next);
+    const runner = new Runner(ROOT);
+    try {
+      for (let next = waiting.shift(); next; next = waiting.shift()) {
+        const outcome = await runner.try(next.held.tests, next.fault);
+        counts[outcome]++;
+        if (outcome === 'survived') console.log(told(next.fault));
+        const done = trials.length - waiting.length;
+        if (done % 20 === 0) console.error(`  ${done} of ${trials.length}`);
+      }
+    } finally {
+      runner.end();
+    }
   };
-  await Promise.all(Array.from({ length: availableParallelism() }, worker));
-  return survivors;
+  await Promise.all(Array.from({ length: Number(values.workers) }, worker));
+  return counts;
 }
 
 function told({ file, start, end, by, line }: Faulty): string {
@@ -141,19 +107,13 @@ function told({ file, start, end, by, line }: Faulty): string {
 for (const name of positionals.length > 0 ? positionals : Object.keys(PARTS)) {
   const part = PARTS[name];
   if (!part) throw new Error(`there is no part ${name}`);
+  const all = trialsOf(part);
+  const trials = drawn(all, Number(values.most));
   const begun = performance.now();
-  if (!(await runTests(part.tests, undefined)))
-    throw new Error(`the tests of ${name} fail without any fault`);
-  endlessMs = ENDLESS_TIMES * (performance.now() - begun);
-  const all = sourcesOf(part).flatMap((source) => {
-    const file = join(ROOT, source);
-    return mutantsOf(readFileSync(file, 'utf8')).map((mutant) => ({ ...mutant, file }));
-  });
-  const mutants = drawn(all, Number(values.most));
-  const survivors = await survivorsOf(part, mutants);
-  const caught = mutants.length - survivors.length;
+  const { survived, endless } = await tried(trials);
+  const [caught, each] = [trials.length - survived, (performance.now() - begun) / 1000 / trials.length];
   console.log(
-    `${name}: ${caught} of ${mutants.length} caught (${((100 * caught) / mutants.length).toFixed(1)} %), drawn from ${all.length}`,
+    `${name}: ${caught} of ${trials.length} caught (${((100 * caught) / trials.length).toFixed(1)} %), ` +
+      `${endless} of them as the tests never ended; drawn from ${all.length} with seed ${values.seed}; ${each.toFixed(1)} s each`,
   );
-  for (const one of survivors) console.log(told(one));
 }

@@ -1,4 +1,8 @@
-/** Gives Vitest one source with a fault in it (LEANWARD_MUTANT, as `main.ts` sets it); the file itself stays. */
+/**
+ * Gives Vitest one source with a fault in it; the file itself stays. Which one
+ * stands in LEANWARD_MUTANT at the moment that the source is asked for, so that
+ * one Vitest can try fault after fault (`runner.ts`).
+ */
 
 import type { Mutant } from './mutants.ts';
 
@@ -7,17 +11,19 @@ export interface Faulty extends Mutant {
   readonly file: string;
 }
 
-/** The plugin for Vite; undefined when no fault is wanted. */
+/** The plugin for Vite; undefined unless LEANWARD_MUTANT is set (empty: no fault yet). */
 export function mutantPlugin(): object | undefined {
-  const wanted = process.env.LEANWARD_MUTANT;
-  if (wanted === undefined) return undefined;
-  const { file, start, end, by }: Faulty = JSON.parse(wanted);
+  if (process.env.LEANWARD_MUTANT === undefined) return undefined;
   return {
     name: 'mutant',
     enforce: 'pre',
-    transform: (code: string, id: string) =>
-      id.split('?')[0] === file
+    transform: (code: string, id: string) => {
+      const wanted = process.env.LEANWARD_MUTANT ?? '';
+      if (wanted === '') return undefined;
+      const { file, start, end, by }: Faulty = JSON.parse(wanted);
+      return id.split('?')[0] === file
         ? { code: code.slice(0, start) + by + code.slice(end), map: null }
-        : undefined,
+        : undefined;
+    },
   };
 }
