@@ -21,6 +21,7 @@ import {
   realpathSync,
   renameSync,
   rmSync,
+  type Stats,
   statSync,
   writeSync,
 } from 'node:fs';
@@ -81,7 +82,7 @@ function syncFile(path: string): void {
 
 /** Makes a folder and those above it, where they are not there yet. */
 export function makeFolder(path: string): void {
-  const there = statSync(path, { throwIfNoEntry: false });
+  const there = statIfThere(path);
   if (there?.isDirectory()) return;
   if (there) throw usage(`${path} is a file, not a folder.`, 'Choose another name for the folder.');
   // One by one: mkdir's own `recursive` never ends where the system will make none (Linux's /proc).
@@ -92,6 +93,16 @@ export function makeFolder(path: string): void {
     if (codeOf(error) === 'EEXIST') return;
     if (codeOf(error) !== 'ENOENT') throw fileFailure(error, path, 'written');
     throw usage(`${path} cannot be made there.`, 'Choose another folder.');
+  }
+}
+
+/** Below a file there is nothing, as little as in a folder that is not there. */
+function statIfThere(path: string): Stats | undefined {
+  try {
+    return statSync(path, { throwIfNoEntry: false });
+  } catch (error) {
+    if (codeOf(error) === 'ENOTDIR') return undefined;
+    throw fileFailure(error, path, 'written');
   }
 }
 
@@ -184,6 +195,7 @@ export function fileFailure(error: unknown, path: string, done: 'read' | 'writte
   if (error instanceof Failure) return error;
   switch (codeOf(error)) {
     case 'ENOENT':
+    case 'ENOTDIR':
       if (done === 'read') return usage(`There is no file ${path}.`, 'Check the name and the folder.');
       return usage(`There is no folder ${dirname(path)}.`, 'Make the folder first, or choose another.');
     case 'EACCES':

@@ -8,6 +8,10 @@ import fc from 'fast-check';
 
 const SEED = 20260216;
 
-fc.configureGlobal({ seed: Number(process.env.LEANWARD_SEED ?? SEED) });
+fc.configureGlobal({
+  seed: Number(process.env.LEANWARD_SEED ?? SEED),
+  // Of a fault put in on purpose the smallest example is not wanted.
+  endOnFailure: process.env.LEANWARD_MUTANT !== undefined,
+});
 
 if (process.env.LEANWARD_CORE_PROFILES !== undefined) await import('../reach/core-profile.ts');

@@ -9,6 +9,7 @@ import {
   readdirSync,
   readFileSync,
   rmSync,
+  statSync,
   symlinkSync,
   utimesSync,
   writeFileSync,
@@ -17,7 +18,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { Failure } from '../../../src/failure.ts';
-import { replaceFile } from '../../../src/files/files.ts';
+import { fileFailure, makeFolder, replaceFile, writeFileSafely } from '../../../src/files/files.ts';
 import { lockFile, whileLocked } from '../../../src/files/lock.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'leanward-write-'));
@@ -64,7 +65,88 @@ describe('a file that is filled piece by piece', () => {
   });
 });
 
+describe('who may read and write a file', () => {
+  const rights = (name: string): number => statSync(at(name)).mode & 0o777;
+  const all = 0o666 & ~process.umask();
+
+  it('is as the system has it for a new one, or as was asked; of an old one it stays', async () => {
+    writeFileSafely(at('new'), '');
+    expect(rights('new')).toBe(all);
+    writeFileSafely(at('own'), 'a', 0o600);
+    expect(rights('own')).toBe(0o600);
+    writeFileSafely(at('own'), 'b');
+    expect(rights('own')).toBe(0o600);
+    await replaceFile(at('own'), fill('c'));
+    expect(rights('own')).toBe(0o600);
+    await replaceFile(at('piece'), fill('c'));
+    expect(rights('piece')).toBe(all);
+  });
+});
+
+describe('a folder', () => {
+  it('is made with those above it, and left as it is where it is there', () => {
+    makeFolder(at('one/two/three'));
+    writeFileSync(at('one/two/three/file'), 'kept');
+    makeFolder(at('one/two/three'));
+    makeFolder(at('one'));
+    expect(readFileSync(at('one/two/three/file'), 'utf8')).toBe('kept');
+  });
+
+  it('that cannot be says so: a file in its place, a name too long, a system that makes none', () => {
+    writeFileSync(at('plain'), 'kept');
+    expect(() => makeFolder(at('plain'))).toThrow(/plain is a file, not a folder/);
+    expect(() => makeFolder(at('plain/below'))).toThrow(/plain is a file, not a folder/);
+    expect(readFileSync(at('plain'), 'utf8')).toBe('kept');
+    expect(() => makeFolder(at('x'.repeat(300)))).toThrow(/could not be written \(ENAMETOOLONG\)/);
+    if (process.platform === 'linux')
+      expect(() => makeFolder('/proc/leanward/x')).toThrow(/\/proc\/leanward cannot be made there/);
+  });
+});
+
+describe('a fault of the file system is a sentence', () => {
+  const words = (code: string, done: 'read' | 'written'): string =>
+    fileFailure(Object.assign(new Error('x'), { code }), '/rack/plan', done).message;
+  it.each([
+    ['ENOENT', 'read', 'There is no file /rack/plan.'],
+    ['ENOENT', 'written', 'There is no folder /rack.'],
+    ['ENOTDIR', 'read', 'There is no file /rack/plan.'],
+    ['EACCES', 'read', '/rack/plan may not be read by you.'],
+    ['EPERM', 'written', '/rack/plan may not be written by you.'],
+    ['EROFS', 'written', '/rack/plan may not be written by you.'],
+    ['EISDIR', 'read', '/rack/plan is a folder, not a file.'],
+    ['ENOSPC', 'written', 'The disk is full: /rack/plan was not written; the old file is untouched.'],
+    ['EDQUOT', 'written', 'The disk is full: /rack/plan was not written; the old file is untouched.'],
+    ['EIO', 'read', '/rack/plan could not be read (EIO).'],
+  ] as const)('%s, %s', (code, done, sentence) => expect(words(code, done)).toBe(sentence));
+
+  it('and one that is a sentence already stays', () => {
+    const ours = new Failure('usage', 'As it is.');
+    expect(fileFailure(ours, 'x', 'read')).toBe(ours);
+    expect(fileFailure('odd', 'x', 'read').message).toBe('x could not be read (odd).');
+  });
+});
+
 describe('a lock', () => {
+  it('that another command keeps is waited for; what fails under it gives it free', async () => {
+    const unlock = lockFile(at('kept'));
+    let ran = false;
+    const waiting = whileLocked(at('kept'), async () => {
+      ran = true;
+    });
+    await new Promise((resolve) => setTimeout(resolve, 120));
+    expect(ran).toBe(false);
+    unlock();
+    await waiting;
+    expect(ran).toBe(true);
+    const ours = new TypeError('ours');
+    await expect(whileLocked(at('kept'), () => Promise.reject(ours))).rejects.toBe(ours);
+    expect(existsSync(at('kept.lock'))).toBe(false);
+  });
+
+  it('that cannot be made is told at once, in words', async () => {
+    await expect(whileLocked(at('none/plan'), async () => undefined)).rejects.toThrow(/no folder/);
+  });
+
   it('is waited for, so that what is done under it comes one after the other', async () => {
     let inside = 0;
     const order: number[] = [];

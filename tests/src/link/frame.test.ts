@@ -49,6 +49,36 @@ describe('replies to requests', () => {
     expect(findReply(Buffer.concat([answer, Uint8Array.of(9, 9)]), expected)).toEqual(answer);
   });
 
+  it('refuses an identification by another read code, or of another kind (protocol.md: 43/14)', () => {
+    const expected = sure(expectReply(frame(UNIT, 43, 14, 1, 0)));
+    const object = [0x81, 0, 0, 1, 0, 1, 65];
+    expect(findReply(frame(UNIT, 43, 14, 1, ...object), expected)).toBeDefined();
+    expect(findReply(frame(UNIT, 43, 14, 4, ...object), expected)).toBeUndefined();
+    expect(findReply(frame(UNIT, 43, 13, 1, ...object), expected)).toBeUndefined();
+  });
+
+  it('waits for the whole of an identification, wherever it is cut', () => {
+    const expected = sure(expectReply(frame(UNIT, 43, 14, 1, 0)));
+    const answer = frame(UNIT, 43, 14, 1, 0x81, 0, 0, 2, 0, 2, 65, 66, 1, 1, 67);
+    for (let length = 0; length < answer.length; length++)
+      expect(findReply(answer.subarray(0, length), expected)).toBeUndefined();
+    expect(findReply(answer, expected)).toEqual(answer);
+  });
+
+  it.each([
+    // A byte holds eight coils; a read may ask for 2,000 of them, or for 125 registers (Modbus).
+    [1, 9, 2],
+    [2, 2000, 250],
+    [3, 125, 250],
+    [4, 2, 4],
+  ])('of function %i for %i is a block of %i bytes', (code, count, bytes) => {
+    const expected = sure(expectReply(frame(UNIT, code, 0, 0, count >> 8, count & 0xff)));
+    const reply = (length: number) => frame(UNIT, code, length, ...new Array(length).fill(7));
+    expect(findReply(reply(bytes), expected)).toEqual(reply(bytes));
+    expect(findReply(reply(bytes - 1), expected)).toBeUndefined();
+    expect(findReply(reply(bytes + 1), expected)).toBeUndefined();
+  });
+
   it('expects nothing after a broadcast', () => {
     expect(expectReply(frame(0, 16, 1, 0x40, 0, 3, 6, 0, 0, 0, 0, 0, 0))).toBeUndefined();
   });
