@@ -3,7 +3,7 @@
  *
  * Always holds: what goes in is SI (mm, kg, °C); what comes out is rounded as a
  * person would and can be read off a rule or a kitchen scale: whole millimetres or
- * eighths of an inch; 5 g or a quarter ounce; whole degrees Fahrenheit. The pound is
+ * eighths of an inch; 5 g or a quarter ounce, of what was harvested as it was weighed; whole degrees Fahrenheit. The pound is
  * 0.45359237 kg and the inch 25.4 mm exactly; a US quart holds 0.946353 L (NIST
  * Handbook 44, appendix C; NIST SP 811, appendix B).
  */
@@ -63,17 +63,23 @@ function plainMass(kg: number, units: Units): string {
   return grams < 1000 ? `${grams} g` : `${(grams / 1000).toFixed(grams % 10 === 0 ? 2 : 3)} kg`;
 }
 
-function usMass(kg: number): string {
-  const quarters = Math.round((kg / KG_PER_OUNCE) * 4);
-  const pounds = Math.floor(quarters / 64);
-  const ounces = (quarters % 64) / 4;
+/** Rounded to so many parts of an ounce. */
+function usMass(kg: number, parts = 4): string {
+  const all = Math.round((kg / KG_PER_OUNCE) * parts);
+  const pounds = Math.floor(all / (16 * parts));
+  const ounces = (all % (16 * parts)) / parts;
   if (pounds === 0) return `${ounces} oz`;
   return ounces === 0 ? `${pounds} lb` : `${pounds} lb ${ounces} oz`;
 }
 
-/** A harvest as it was weighed: `85 g`, `85.4 g`; `3 oz`, `1 lb 2.5 oz`. */
+/** A harvest as it was weighed: `85 g`, `85.4 g`; `3 oz`, `0.85 oz`, `1 lb 2.5 oz`. */
 export function harvestWords(grams: number, units: Units): string {
-  return units === 'us' ? usMass(grams / 1000) : `${Math.round(grams * 10) / 10} g`;
+  return units === 'us' ? usMass(grams / 1000, 100) : `${Math.round(grams * 10) / 10} g`;
+}
+
+/** The mean of harvests: `85 g`; `3.05 oz`, to the twentieth of an ounce. */
+export function meanHarvestWords(grams: number, units: Units): string {
+  return units === 'us' ? usMass(grams / 1000, 20) : `${Math.round(grams)} g`;
 }
 
 /** Growth a day: `2.9 mm`; `0.11 in`. */

@@ -7,9 +7,10 @@
  */
 
 import { offsetsAround } from '../../compiler/plan/place-time.ts';
+import type { ResolvedBatch, ResolvedPlan } from '../../compiler/plan/plan.ts';
 import { wallClock } from '../../compiler/plan/utc-offsets.ts';
 import { isoDate, utcFromUnixMs } from '../../shared/civil.ts';
-import { civilDay, type UtcSeconds } from '../../shared/units.ts';
+import { type CivilDay, civilDay, type UtcSeconds } from '../../shared/units.ts';
 import { compareTables } from '../answers/changes/changes.ts';
 import { behindWords, planDifferences } from '../answers/changes/since.ts';
 import { remindersOnBoard } from '../answers/visits/on-board.ts';
@@ -37,8 +38,9 @@ export async function behindPlan(path: string, board: OnBoard, now: UtcSeconds):
   const { readPlan } = await import('../../compiler/read-plan.ts');
   const { compilePlan } = await import('../../compiler/compile.ts');
   const { visitOccurrences } = await import('../../compiler/timeline/visits.ts');
-  const timezone = readPlan(text, { boards }).plan?.timezone;
-  if (timezone === undefined) return undefined;
+  const whole = readPlan(text, { boards }).plan;
+  if (!whole) return undefined;
+  const { timezone } = whole;
   const offsets = offsetsAround(timezone, now);
   const fromDay = civilDay(wallClock(offsets, now).day);
   const { plan, timeline, tables } = compilePlan(text, { boards, photometry, advise: false, fromDay });
@@ -57,5 +59,20 @@ export async function behindPlan(path: string, board: OnBoard, now: UtcSeconds):
   const day =
     flashed &&
     isoDate(civilDay(wallClock(offsetsAround(timezone, now), utcFromUnixMs(flashed.storedMs)).day));
-  return behindWords(day, before ? planDifferences(before, plan) : []);
+  return behindWords(day, before ? planDifferences(...stillToCome(before, whole, fromDay)) : []);
+}
+
+/** Both plans without the batches that are over by a day in both; one that was ended meanwhile is a difference. */
+function stillToCome(
+  before: ResolvedPlan,
+  after: ResolvedPlan,
+  fromDay: CivilDay,
+): [before: ResolvedPlan, after: ResolvedPlan] {
+  const goesOn = ({ zones }: ResolvedBatch): boolean => zones.some(({ free }) => free > fromDay);
+  const names = new Set([...before.batches, ...after.batches].filter(goesOn).map(({ name }) => name));
+  const of = (plan: ResolvedPlan): ResolvedPlan => ({
+    ...plan,
+    batches: plan.batches.filter(({ name }) => names.has(name)),
+  });
+  return [of(before), of(after)];
 }

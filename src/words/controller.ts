@@ -214,10 +214,11 @@ export function roomTemperature(celsius: number, units: Units | undefined): stri
   return units === undefined ? temperatureInBoth(celsius) : temperature(celsius, units, 1);
 }
 
-/** `18.5 to 24.0 °C`. */
+/** `18.5 to 24.0 °C`; `21.0 °C` where both are that. */
 export function bandWords(low: number, high: number, units: Units | undefined): string {
   if (units === undefined) return `${bandWords(low, high, 'metric')} (${bandWords(low, high, 'us')})`;
-  return `${temperature(low, units, 1).replace(/ °[CF]$/, '')} to ${temperature(high, units, 1)}`;
+  const [from, to] = [temperature(low, units, 1), temperature(high, units, 1)];
+  return from === to ? to : `${from.replace(/ °[CF]$/, '')} to ${to}`;
 }
 
 /** Hexadecimal, padded. */

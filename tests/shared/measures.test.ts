@@ -12,6 +12,7 @@ import {
   harvestWords,
   inUnits,
   massWords,
+  meanHarvestWords,
   roughSize,
   sizeWords,
   temperature,
@@ -35,6 +36,11 @@ describe('measures in words', () => {
     expect(massWords(1, 'us')).toBe('2 lb 3.25 oz');
     expect(carryWords(100, 'us')).toBe('220 lb');
     expect(harvestWords(85.048569, 'us')).toBe('3 oz');
+    // As it was weighed, not to the quarter ounce: 0.85 oz is 24.097 g; 18.5 oz is 1 lb 2.5 oz.
+    expect(harvestWords(24.097, 'us')).toBe('0.85 oz');
+    expect(harvestWords(18.5 * 28.349523125, 'us')).toBe('1 lb 2.5 oz');
+    expect(meanHarvestWords(24.4, 'us')).toBe('0.85 oz');
+    expect(meanHarvestWords(85.4, 'metric')).toBe('85 g');
     // SP 811, B.8: 100 °C = 212 °F, −40 is −40, 21 °C = 69.8 °F.
     expect([100, -40, 21].map((celsius) => temperature(celsius, 'us'))).toEqual([
       '212 °F',

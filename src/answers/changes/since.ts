@@ -78,7 +78,7 @@ function stageDifferences(before: readonly ResolvedStage[], stage: ResolvedStage
     ? `is lit ${lengthWords(light.photoperiod)} a day from ${clockTime(light.start)}`
     : 'is dark';
   return [
-    ...told(was.lean, lean, `${name} ${leanWords(lean)}`),
+    ...told(leanFacts(was.lean), leanFacts(lean), `${name} ${leanWords(lean)}`),
     ...told(was.light, light, `${name} ${lit}`),
     ...told(was.level, level, `${name} asks for another level`),
     ...told(was.days, days, `${name} lasts ${days} d`),
@@ -86,6 +86,11 @@ function stageDifferences(before: readonly ResolvedStage[], stage: ResolvedStage
     ...told(was.look, look, `${name}: ${ruleWords('look', look)}`),
     ...told(was.keep, keep, `${name} is to be kept at another temperature`),
   ];
+}
+
+/** A side that is held has no turns: how long it is held is how long its stage lasts, which is told as that. */
+function leanFacts(lean: Lean): unknown {
+  return lean.kind === 'sides' && lean.motion === 'hold' ? { ...lean, every: 0 } : lean;
 }
 
 function leanWords(lean: Lean): string {

@@ -107,7 +107,10 @@ function differenceOf(
 ): Interval | undefined {
   if (measure === 'lost') return shareDifference(a.figures.lost, b.figures.lost, sureness);
   const [x, y]: readonly (Sample | undefined)[] = [a.figures[measure], b.figures[measure]];
-  return x && y && meanDifference(x, y, sureness);
+  const difference = x && y && meanDifference(x, y, sureness);
+  // Leans lie between upright and lying down to either side: an interval as wide tells nothing.
+  const isVoid = measure === 'leanDeg' && difference && difference.high - difference.low > 180;
+  return isVoid ? undefined : difference;
 }
 
 function countOf({ figures }: Row, measure: Measure): number {

@@ -102,7 +102,7 @@ function unclearWords(plan: ResolvedPlan, comparisons: readonly Comparison[]): s
     const none = of(({ difference }) => difference !== undefined).filter((one) => !few.includes(one));
     const names = (measures: readonly Measure[]): string => list(measures.map((one) => NAMES[one]));
     return [
-      ...(few.length > 0 ? [`${name}: too few bags to tell a difference in ${names(few)}.`] : []),
+      ...(few.length > 0 ? [`${name}: too little was noted to tell a difference in ${names(few)}.`] : []),
       ...(none.length > 0
         ? [`${name}: these bags show no sure difference in ${names(none)}.${unseenWords(plan, none, some)}`]
         : []),

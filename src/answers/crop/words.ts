@@ -5,8 +5,8 @@ import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import {
   growthWords,
-  harvestWords,
   massWords,
+  meanHarvestWords,
   temperature,
   type Units,
   yieldWords,
@@ -66,7 +66,7 @@ export function saysOf(units: Units) {
     days: (value: number) => `${round(value, 0)} d`,
     growth: (value: number) => growthWords(value, units),
     degrees: (value: number) => `${round(value, 0)}°`,
-    grams: (value: number) => harvestWords(units === 'us' ? value : Math.round(value), units),
+    grams: (value: number) => meanHarvestWords(value, units),
     yield: (value: number) => yieldWords(value, units),
     percent: (value: number) => percentWords(value),
   } satisfies Record<string, Say>;

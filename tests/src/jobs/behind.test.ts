@@ -56,3 +56,14 @@ it('a lift moved to another hour is told', async () => {
   expect(moved).not.toBe(crowded());
   expect(await told(moved, 20, true)).toContain('the board runs the table of 2026-02-16');
 });
+
+it('a batch that was ended meanwhile is told as that, also once it is over', async () => {
+  const ended = crowded().replace(
+    ', bag: tall, regime: antler }',
+    ', ended: 2026-05-25, bag: tall, regime: antler }',
+  );
+  expect(ended).not.toBe(crowded());
+  const words = await told(ended, 100, true);
+  expect(words).toContain('ripen lasts 7 d (early)');
+  expect(words).not.toContain('out of the plan');
+});

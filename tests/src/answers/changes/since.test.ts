@@ -8,6 +8,14 @@ const TEXT = sampleText('pantry');
 const differences = (from: string | RegExp, to: string): string[] =>
   planDifferences(planOf(TEXT), planOf(TEXT.replace(from, to)));
 
+it('tells of a side that is held as long as a shorter stage lasts no other side', () => {
+  const held = TEXT.replaceAll('lean: upright', 'lean: { hold: left }');
+  const ended = held.replace('zones: [A, C], bag', 'zones: [A, C], ended: 2026-05-25, bag');
+  expect(planDifferences(planOf(held), planOf(ended))).toEqual(['ripen lasts 7 d (early)']);
+  const right = held.replace('hold: left', 'hold: right');
+  expect(planDifferences(planOf(held), planOf(right))).toEqual(['wake holds another side']);
+});
+
 it('says what was changed, once, and nothing of words', () => {
   expect(differences('title: Quayside', 'title: The Quayside')).toEqual([]);
   expect(differences('every: 7 d }\n      lift', 'every: 5 d }\n      lift')).toEqual([

@@ -41,7 +41,7 @@ describe('next time', () => {
       ...harvests('spring', 1, '2026-06-01', [80]),
       ...harvests('march', 1, '2026-06-15', [120]),
     ]);
-    expect(few).toContain('Lot: too few bags to tell a difference in fresh mass a bag.');
+    expect(few).toContain('Lot: too little was noted to tell a difference in fresh mass a bag.');
     expect(few.join()).not.toMatch(/gave|sooner|more bags than/);
     const same = said([
       ...harvests('spring', 1, '2026-06-01', [80, 90, 100, 110]),
@@ -59,7 +59,21 @@ describe('next time', () => {
       ...harvests('march', 1, '2026-06-15', [85, 85, 85, 85]),
     ]);
     expect(alike.join()).not.toContain('gave');
-    expect(alike).toContain('Lot: too few bags to tell a difference in fresh mass a bag.');
+    expect(alike).toContain('Lot: too little was noted to tell a difference in fresh mass a bag.');
+  });
+
+  it('tells no lean of more degrees than there are', () => {
+    const leans = [
+      ['spring-5', 10],
+      ['spring-6', 80],
+      ['march-5', 20],
+      ['march-6', 60],
+    ] as const;
+    const words = said(
+      leans.map(([bag, leanDeg]) => entry(bag, 'note', '2026-05-20', { leanDeg, leanSideDeg: 270 })),
+    );
+    expect(words).toContain('Lot: too little was noted to tell a difference in lean to the side asked for.');
+    expect(words.join()).not.toContain('°');
   });
 
   it('tells of losses that surely differ', () => {
