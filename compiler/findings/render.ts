@@ -21,6 +21,8 @@ export interface RenderOptions {
   readonly units: Units;
   /** Mark severity and carets with terminal colours. */
   readonly colour?: boolean;
+  /** Without the lines of the file. */
+  readonly brief?: boolean;
 }
 
 /** Line and column of an offset, both from 1; columns count characters. */
@@ -46,17 +48,17 @@ function characterCount(text: string, from: number, to: number): number {
 
 /** One finding, as several lines without a final newline. */
 export function renderFinding(finding: Finding, options: RenderOptions): string {
-  const { file, text, units } = options;
+  const { file, text, units, brief = false } = options;
   const words = wordsOf(finding, units);
   const paint = painter(options.colour ?? false, finding.severity);
   const nowhere = finding.span.end === 0;
   const { line, column } = locate(text, finding.span.start);
   const place = nowhere ? file : `${file}:${line}:${column}`;
   const parts = [`${place}: ${paint(`${finding.severity} ${finding.code}`)}: ${words.title}`];
-  if (!nowhere) parts.push(excerpt(text, finding.span, paint));
+  if (!nowhere && !brief) parts.push(excerpt(text, finding.span, paint));
   parts.push(harmless(words.message));
   if (words.suggestion !== undefined) parts.push(harmless(words.suggestion));
-  if (finding.second) {
+  if (finding.second && !brief) {
     const at = locate(text, finding.second.start);
     parts.push(`${file}:${at.line}:${at.column}: ${words.second ?? 'see also'}`);
     parts.push(excerpt(text, finding.second, paint));

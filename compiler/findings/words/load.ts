@@ -50,7 +50,7 @@ export const loadWords = {
       values.map(({ path, value }) => `${path}: ${value}`),
       6,
     )}.`,
-    suggestion: 'Write down your own where you know better; `check` lists them all.',
+    suggestion: 'Write down your own where you know better; `check --all` lists them all.',
   }),
   'controller-address': ({ unit }) => ({
     title: 'an address no controller takes',

@@ -12,7 +12,7 @@ import { wordsOf } from '../../../compiler/findings/words.ts';
 import type { Assumption, ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { sure } from '../../../shared/assert.ts';
 import type { Units } from '../../../shared/measures.ts';
-import { shortList } from '../../words/lists.ts';
+import { list, stretches } from '../../words/lists.ts';
 
 /** Findings of one code and one cause, under one regime. */
 export interface FindingGroup {
@@ -29,26 +29,40 @@ interface Place {
   readonly cause?: string;
 }
 
-/** Like findings together: errors first, then light, then load, then the rest, then notes. */
-export function groupFindings(findings: readonly Finding[], plan: ResolvedPlan | undefined): FindingGroup[] {
+/**
+ * Like findings together: errors first, then light, then load, then the rest, then notes. Only faults of the light are
+ * taken together, or all that are very many (`all`).
+ */
+export function groupFindings(
+  findings: readonly Finding[],
+  plan: ResolvedPlan | undefined,
+  which: 'light' | 'all' = 'light',
+): FindingGroup[] {
+  const counts = new Map<string, number>();
+  for (const { code, severity } of findings)
+    counts.set(`${code} ${severity}`, (counts.get(`${code} ${severity}`) ?? 0) + 1);
   const groups = together(findings, (one, index) => {
-    const place = placeOf(one);
-    if (!place) return String(index);
+    const place = lightPlaceOf(one);
+    const kind = `${one.code} ${one.severity}`;
+    if (!place) return which === 'all' && (counts.get(kind) ?? 0) > EACH_MOST ? kind : String(index);
     const batch = plan?.batches.findIndex(({ name }) => name === place.batch) ?? -1;
     const zone = plan?.zones.findIndex(({ name }) => name === place.zone) ?? -1;
-    return likeFault(plan, `${one.code} ${one.severity}`, place.cause, batch, zone);
+    return likeFault(plan, kind, place.cause, batch, zone);
   });
   return groups
     .map((group) => ({ told: sure(group[0]), alike: group.slice(1) }))
     .sort((a, b) => weight(a.told) - weight(b.told));
 }
 
+/** So many of a kind are told one by one. */
+const EACH_MOST = 3;
+
 /** A line for each of the others of a group: where, and what helps there; none for a group of one. */
 export function alikeLines({ told, alike }: FindingGroup, units: Units): string[] {
   if (alike.length === 0) return [];
   const helps = wordsOf(told, units).suggestion;
   const lines = alike.map((one) => {
-    const { zone = '', stage = '', batch } = placeOf(one) ?? {};
+    const { zone = '', stage = '', batch } = lightPlaceOf(one) ?? {};
     const where = `${batch === undefined ? '' : `batch \`${batch}\`, `}zone \`${zone}\`, stage \`${stage}\``;
     const { suggestion } = wordsOf(one, units);
     return suggestion === undefined || suggestion === helps ? `  ${where}` : `  ${where}: ${suggestion}`;
@@ -60,16 +74,16 @@ export function alikeLines({ told, alike }: FindingGroup, units: Units): string[
 
 /** Of very many: a line a stage, with its zones. */
 function byStage(alike: readonly Finding[]): string[] {
-  const places = alike.map((one) => placeOf(one));
+  const places = alike.map((one) => lightPlaceOf(one));
   const stages = [...new Set(places.map((place) => place?.stage ?? ''))];
   return stages.map((stage) => {
     const zones = places.flatMap((place) => (place?.stage === stage ? [place.zone] : []));
-    return `  stage \`${stage}\`: zones ${shortList([...new Set(zones)])}`;
+    return `  stage \`${stage}\`: zones ${list(stretches([...new Set(zones)]))}`;
   });
 }
 
-/** Only faults of the light repeat from zone to zone. */
-function placeOf({ code, facts }: Finding): Place | undefined {
+/** Where a fault of the light is; of no other findings, for only they repeat from zone to zone. */
+export function lightPlaceOf({ code, facts }: Finding): Place | undefined {
   const isPlaced = code.startsWith('light-') && 'zone' in facts && 'stage' in facts;
   return isPlaced ? (facts as Place) : undefined;
 }

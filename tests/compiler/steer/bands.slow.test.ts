@@ -16,7 +16,7 @@ import { type Figures, zoneFigures } from '../../../compiler/steer/figures.ts';
 import type { Treatment } from '../../../compiler/steer/treatment.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { lumens } from '../../../shared/units.ts';
-import { whyLines } from '../../../src/answers/check/text.ts';
+import { whyLines } from '../../../src/answers/check/lamps.ts';
 import { lampLines } from '../../../src/answers/light/why-text.ts';
 import { BOARDS, samplePlan } from '../../support/boards.ts';
 

@@ -5,6 +5,7 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { decodeTable } from '../../../shared/table-decode.ts';
+import { rackText } from '../../support/racks.ts';
 import { jsonOf, leanward, PLANS } from './run.ts';
 
 let folder: string;
@@ -60,6 +61,16 @@ describe('check', () => {
     expect(ran.err).not.toContain('`left`');
     const json = jsonOf('check', (await leanward('check', path, '--json')).out);
     expect(json).toMatchObject({ ok: false, tables: [] });
+  });
+
+  it('of a large rack tells a screenful, and everything one by one where asked', async () => {
+    const path = planFile('large.plan.yaml', rackText({ zones: 16, bags: [2, 1], beside: 2 }));
+    const short = (await leanward('check', path)).out.split('\n');
+    expect(short.length).toBeLessThanOrEqual(51);
+    const all = (await leanward('check', path, '--all')).out;
+    expect(all.split('\n').length).toBeGreaterThan(2 * short.length);
+    expect(all).toMatch(/^ *\d+ \| .*sealed: /m);
+    expect(all).toContain('Assumed, because the plan does not say:');
   });
 
   it('of a sound plan: exit 0, the schema kept, the batches and the table told', async () => {

@@ -1,0 +1,133 @@
+/**
+ * What `check` says of a large rack, about a screenful: like things once, with their places.
+ *
+ * Always holds: every error and warning is told, or counted with its place among those like
+ * it; what is left out otherwise is counted, and `--all` tells it. Lamps and batches get the
+ * lines that the findings leave.
+ */
+
+import { ONE_BY_ONE } from '../../../compiler/advice/like-faults.ts';
+import type { Compiled } from '../../../compiler/compiled.ts';
+import { harmless } from '../../../compiler/findings/harmless.ts';
+import { locate, type RenderOptions, renderFinding } from '../../../compiler/findings/render.ts';
+import type { ResolvedBatch, ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
+import { isoDate } from '../../../shared/civil.ts';
+import { columns } from '../../words/columns.ts';
+import { list, shortList, stretches } from '../../words/lists.ts';
+import { countWords } from './findings.ts';
+import { type FindingGroup, groupAssumed, groupFindings, lightPlaceOf } from './groups.ts';
+import { whyLines } from './lamps.ts';
+import { courseWords, loadLines, stagesWords, tableLines, waitingLines } from './text.ts';
+import { zonesOn } from './zones.ts';
+
+/** Lines that are read at a look. */
+const SCREENFUL = 50;
+/** However many findings there are, so many lines tell of the lamps, and of the batches. */
+const LEAST = 4;
+/** A text that cannot be understood is long from so many lines on. */
+const LONG_TEXT = 200;
+
+/** Whether a rack is so large that what is alike is told once. */
+export function isLarge({ plan, text }: Pick<Compiled, 'plan' | 'text'>): boolean {
+  if (plan === undefined) return text.split('\n', LONG_TEXT + 1).length > LONG_TEXT;
+  return plan.zones.length > ONE_BY_ONE || plan.batches.length > ONE_BY_ONE;
+}
+
+/** All of it, in order. */
+export function shortLines(file: string, compiled: Compiled, colour: boolean): string[] {
+  const { plan, findings, text, units } = compiled;
+  const options = { file, text, units, colour, brief: true };
+  const groups = groupFindings(findings, plan, 'all');
+  const told = groups.flatMap((group) => groupLines(group, plan, options));
+  const count = `${file}: ${countWords(findings)}`;
+  if (!plan || findings.some(({ severity }) => severity === 'error')) return [...told, '', count];
+  const tail = [
+    ...[...waitingLines(plan), ...loadLines(plan)].map((line) => `  ${line}`),
+    ...assumedWords(plan),
+    ...tableLines(compiled),
+    count,
+  ];
+  const head = [plan.title || file, `  ${courseWords(plan)}`];
+  const left = SCREENFUL - told.length - head.length - tail.length - 1;
+  const batches = batchLines(plan, Math.max(LEAST, Math.floor(left / 2)));
+  const lamps = whyLines(compiled, Math.max(LEAST, left - batches.length - 2));
+  return [...lamps, ...told, '', ...head, ...batches.map((line) => `  ${line}`), ...tail];
+}
+
+/** A finding and where the others like it are; of a note only what it says. */
+function groupLines(
+  { told, alike }: FindingGroup,
+  plan: ResolvedPlan | undefined,
+  options: RenderOptions,
+): string[] {
+  const lines = renderFinding(told, options).split('\n');
+  const where =
+    alike.length === 0 ? [] : [harmless(`${alike.length} more alike: ${places(told, alike, plan, options)}`)];
+  return [...(told.severity === 'note' ? lines.slice(0, 2) : lines), ...where];
+}
+
+/** Where findings are: stage by stage their zones, or their lines. */
+function places(
+  told: FindingGroup['told'],
+  alike: FindingGroup['alike'],
+  plan: ResolvedPlan | undefined,
+  { text }: RenderOptions,
+): string {
+  const placed = alike.map(lightPlaceOf);
+  if (plan === undefined || placed.some((place) => place === undefined)) {
+    const lines = alike.map(({ span }) => String(locate(text, span.start).line));
+    const all = stretches([...new Set(lines)]);
+    return `${all.length === 1 && new Set(lines).size === 1 ? 'line' : 'lines'} ${list(all)}`;
+  }
+  const first = lightPlaceOf(told);
+  const stages = [...new Set(placed.map((place) => sure(place).stage))];
+  return stages
+    .map((stage) => {
+      const zones = placed.flatMap((place) => (place?.stage === stage ? [place.zone] : []));
+      const inOrder = plan.zones.map(({ name }) => name).filter((name) => zones.includes(name));
+      const before = first?.stage === stage ? first.zone : undefined;
+      return `stage \`${stage}\`, ${zonesOn(plan, inOrder, before)}`;
+    })
+    .join('; ');
+}
+
+/** Batches with the same stages on the same days, once; the first of very many. */
+function batchLines(plan: ResolvedPlan, most: number): string[] {
+  const groups = new Map<string, ResolvedBatch[]>();
+  for (const batch of plan.batches) {
+    const key = `${isoDate(batch.sealed)}|${stagesWords(batch)}`;
+    groups.set(key, [...(groups.get(key) ?? []), batch]);
+  }
+  const all = [...groups.values()];
+  const shown = all.length > most ? all.slice(0, most - 1) : all;
+  const rows = columns(
+    shown.map((batches) => {
+      const [first] = batches;
+      const names = `${batches.length === 1 ? 'batch' : 'batches'} ${shortList(batches.map(({ name }) => name))}`;
+      return [names, `sealed ${isoDate(sure(first).sealed)}`, zoneCount(batches), stagesWords(sure(first))];
+    }),
+  );
+  const rest = all.slice(shown.length).flat();
+  return rest.length === 0 ? rows : [...rows, moreBatches(rest)];
+}
+
+function moreBatches(batches: readonly ResolvedBatch[]): string {
+  const days = batches.map(({ sealed }) => sealed).sort((a, b) => a - b);
+  const [first, last] = [itemAt(days, 0), sure(days.at(-1))];
+  return `${batches.length} more batches in ${zoneCount(batches)}, sealed ${isoDate(first)} to ${isoDate(last)}: \`--all\` tells of each`;
+}
+
+function zoneCount(batches: readonly ResolvedBatch[]): string {
+  const count = new Set(batches.flatMap(({ zones }) => zones.map(({ zone }) => zone))).size;
+  return `${count} ${count === 1 ? 'zone' : 'zones'}`;
+}
+
+function assumedWords({ assumed }: ResolvedPlan): string[] {
+  const groups = groupAssumed(assumed);
+  if (groups.length === 0) return [];
+  const low = groups.filter(({ confidence }) => confidence.endsWith('low')).length;
+  return [
+    `  ${groups.length} values are assumed because the plan does not say, ${low} of them with low confidence: \`--all\` lists them`,
+  ];
+}
