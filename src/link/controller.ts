@@ -153,7 +153,7 @@ export class Controller {
     for (let at = 0; at < registers.length; at += UPLOAD_REGISTERS) {
       const part = registers.slice(at, at + UPLOAD_REGISTERS);
       await this.client.write('sending the table', HOLDING.table + at, part, true);
-      onPart(Math.min(1, (at + part.length) / registers.length));
+      onPart((at + part.length) / registers.length);
     }
     return uploadSession;
   }

@@ -27,7 +27,7 @@ export async function readLog(
   const { logNewest: newest, logOldest: oldest } = await controller.status();
   if (newest - since > RECORDS_MISSED_MAX) throw impossibleLog(oldest, newest);
   const first = Math.max(oldest, since + 1);
-  if (newest === 0 || first > newest) return { records: [], oldest, newest, missing: [] };
+  if (first > newest) return { records: [], oldest, newest, missing: [] };
   const found = new Map<number, RawRecord>();
   const firstBlock = Math.floor(first / RECORDS_PER_BLOCK);
   const lastBlock = Math.floor(newest / RECORDS_PER_BLOCK);

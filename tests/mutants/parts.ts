@@ -18,7 +18,14 @@ export const PARTS: Readonly<Record<string, readonly Held[]>> = {
       sources: ['compiler/table'],
       // Most of what is held of tables is held by many random ones, which are slow tests.
       tests: [
-        ...within('tests/compiler/table', ['factor.test', 'runs.test', 'visit-groups.test', 'fit.slow.test']),
+        ...within('tests/compiler/table', [
+          'factor.test',
+          'fit.test',
+          'runs.test',
+          'visit-groups.test',
+          'fit.slow.test',
+          'limits.slow.test',
+        ]),
         'tests/compiler/plan/room-band.test.ts',
         'tests/equivalence/blocks.test.ts',
         'tests/equivalence/plans.slow.test.ts',
@@ -47,7 +54,14 @@ export const PARTS: Readonly<Record<string, readonly Held[]>> = {
         'read',
         'strangers',
       ]),
-      tests: within('tests/src/archive', ['running.test', 'sqlite.test', 'strangers.test', 'trouble.test']),
+      tests: within('tests/src/archive', [
+        'boards.test',
+        'rows.test',
+        'running.test',
+        'sqlite.test',
+        'strangers.test',
+        'trouble.test',
+      ]),
     },
     {
       sources: within('src/files', ['files', 'lock', 'outputs']),

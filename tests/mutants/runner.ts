@@ -20,7 +20,7 @@ export interface Question {
 
 export interface Answer {
   readonly passed: boolean;
-  /** What failed first, in the words of its error. */
+  /** What failed first. */
   readonly why: string;
 }
 
@@ -52,22 +52,24 @@ async function answer({ project, tests, mutant }: Question): Promise<Answer> {
   catches = catchesOf.get(mutant?.file ?? '') ?? new Map();
   catchesOf.set(mutant?.file ?? '', catches);
   const found = await vitest.globTestSpecifications([...tests]);
-  const { testModules, unhandledErrors } = await vitest.runTestSpecifications(
-    found.filter((one) => one.project.name === project),
-  );
-  const failed = testModules.filter((one) => !one.ok());
+  const mine = found.filter((one) => one.project.name === project);
+  const { testModules, unhandledErrors } = await vitest.runTestSpecifications(mine);
+  // Vitest tells of the files of former runs too, as they ended then.
+  const ran = testModules.filter((one) => mine.some(({ testModule }) => testModule === one));
+  const failed = ran.filter((one) => !one.ok());
   for (const { moduleId } of failed) catches.set(moduleId, (catches.get(moduleId) ?? 0) + 1);
-  const errors = [...failed.flatMap((one) => firstErrors(one)), ...unhandledErrors];
-  return { passed: failed.length === 0 && unhandledErrors.length === 0, why: wordsOf(errors[0]) };
+  const [first = 'an error outside the tests'] = failed.flatMap(failures);
+  const passed = failed.length === 0 && unhandledErrors.length === 0;
+  return { passed, why: passed ? '' : first };
 }
 
-function firstErrors(module: TestModule): readonly unknown[] {
+/** What failed in a file, and the words of its error. */
+function failures(module: TestModule): string[] {
   const tests = [...module.children.allTests('failed')];
-  return [...module.errors(), ...tests.flatMap((one) => one.result().errors ?? [])];
+  const told = (name: string, errors: readonly { readonly message: string }[] = []): string =>
+    `${module.relativeModuleId} ${name}: ${errors[0]?.message ?? ''}`;
+  return [...tests.map((one) => told(one.fullName, one.result().errors)), told('', module.errors())];
 }
-
-const wordsOf = (error: unknown): string =>
-  typeof error === 'object' && error !== null && 'message' in error ? String(error.message) : String(error);
 
 process.on('message', (question: Question) => {
   void answer(question).then((told) => process.send?.(told));

@@ -143,6 +143,31 @@ describe('the link over a line that misbehaves', () => {
     await expect(Controller.open(port, 1)).rejects.toThrow(/not a Leanward controller/);
   });
 
+  it('says that the port is lost when its cable is pulled while an answer is awaited, and after', async () => {
+    const { binding } = port;
+    let pull = (): void => undefined;
+    const open: typeof binding.open = async (options) => {
+      const opened = await binding.open(options);
+      const pulled = new Promise<never>((_, reject) => {
+        pull = () => reject(new Error('input/output error'));
+      });
+      pulled.catch(() => undefined);
+      const read = opened.read.bind(opened);
+      opened.read = (...words) => Promise.race([read(...words), pulled]);
+      return opened;
+    };
+    const controller = await Controller.open({ ...port, binding: { ...binding, open } }, 1);
+    device.fate = () => {
+      pull();
+      return [];
+    };
+    await expect(controller.status()).rejects.toMatchObject({ kind: 'link', reason: 'port lost' });
+    const asked = device.requests.length;
+    await expect(controller.status()).rejects.toMatchObject({ kind: 'link', reason: 'port lost' });
+    expect(device.requests).toHaveLength(asked);
+    await controller.close();
+  });
+
   it('tells an exception from silence', async () => {
     const controller = await Controller.open(port, 1);
     device.fate = (_, request) => [{ after: 2, bytes: frame(1, itemAt(request, 1) | 0x80, 3) }];

@@ -141,6 +141,16 @@ describe('reading the run log', () => {
     expect((await readLog(controller, newest - 2)).missing).toEqual([newest - 1, newest]);
   });
 
+  it('asks for no block when nothing is new', async () => {
+    putEnds(1, 20);
+    device.requests.length = 0;
+    const nothing = { records: [], oldest: 1, newest: 20, missing: [] };
+    expect(await readLog(controller, 20)).toEqual(nothing);
+    // Nor of a log that ends before what was read of another.
+    expect(await readLog(controller, 25)).toEqual(nothing);
+    expect(device.requests).toHaveLength(2);
+  });
+
   it('is empty when the log is', async () => {
     expect(await readLog(controller)).toEqual({ records: [], oldest: 0, newest: 0, missing: [] });
   });
