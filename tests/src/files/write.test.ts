@@ -123,6 +123,10 @@ describe('a fault of the file system is a sentence', () => {
     const ours = new Failure('usage', 'As it is.');
     expect(fileFailure(ours, 'x', 'read')).toBe(ours);
     expect(fileFailure('odd', 'x', 'read').message).toBe('x could not be read (odd).');
+    expect(fileFailure(undefined, 'x', 'read').message).toBe('x could not be read (undefined).');
+    // Other errors number what happened: not a code of the system's.
+    const numbered = Object.assign(new Error('odd'), { code: 5 });
+    expect(fileFailure(numbered, 'x', 'read').message).toBe('x could not be read (Error: odd).');
   });
 });
 
