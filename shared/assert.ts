@@ -23,6 +23,17 @@ export function itemAt<T>(list: ArrayLike<T>, index: number): NonNullable<T> {
   return item;
 }
 
+/**
+ * Number `index` (from 0) of an array of numbers that has it; throws `BrokenPromise` otherwise.
+ * For bare loops: it sees few kinds of arrays, so that it is as quick as reading without looking,
+ * where `itemAt`, which sees them all, would cost as much again as the sum it is part of.
+ */
+export function numberAt(list: Float64Array | Float32Array | Int32Array, index: number): number {
+  const value = list[index];
+  if (value === undefined) throw new BrokenPromise(`an array of ${list.length} has a number ${index}`);
+  return value;
+}
+
 /** A value that is there; throws `BrokenPromise` when it is undefined or null. */
 export function sure<T>(value: T | undefined | null): T {
   if (value === undefined || value === null) throw new BrokenPromise('a value is there');

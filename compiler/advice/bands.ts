@@ -10,7 +10,7 @@
  * Always holds: a range holds the figure itself; ranges of several causes multiply.
  */
 
-import { itemAt, sure } from '../../shared/assert.ts';
+import { itemAt, numberAt, sure } from '../../shared/assert.ts';
 import { type FilmModel, FORWARD, type Left, ownFilm, RETURNS, USUAL_FILM } from '../light/film.ts';
 import { FACES, SCALAR, SCATTER, STEADY_FACES, VECTOR } from '../light/row.ts';
 import { azimuthNormal } from '../light/trace.ts';
@@ -267,7 +267,7 @@ function unfilmed(row: Float64Array, from: Left, faces: readonly Face[]): Bare {
   const across = Float64Array.from(faces, ({ normal: [x, y] }) => x * pull[0] + y * pull[1]);
   const [even, smooth] = [evenOf(from) * scalar, smoothOf(from)];
   const straight = Float64Array.from(faces, ({ column }, n) => {
-    const own = across[n] ?? 0;
+    const own = numberAt(across, n);
     const bare =
       from.direct > DIRECT_LEAST
         ? (itemAt(row, column) - even - smooth * own) / from.direct
@@ -284,12 +284,17 @@ function refilm(
   faces: readonly Face[],
   into: Float64Array,
 ): void {
-  for (let i = 0; i < 3; i++) into[VECTOR + i] = to.kept * (pull[i] ?? 0);
+  pull.forEach((part, i) => {
+    into[VECTOR + i] = to.kept * part;
+  });
   into[SCALAR] = (to.total + to.inner) * scalar;
   const [even, smooth] = [evenOf(to) * scalar, smoothOf(to)];
   // A bare loop: every source's label and every film come by here.
-  for (let n = 0; n < faces.length; n++)
-    into[faces[n]?.column ?? 0] = to.direct * (straight[n] ?? 0) + even + smooth * (across[n] ?? 0);
+  let n = 0;
+  for (const { column } of faces) {
+    into[column] = to.direct * numberAt(straight, n) + even + smooth * numberAt(across, n);
+    n++;
+  }
 }
 
 const lastingOf = ({ burning }: Treatment): number => burning.reduce((sum, { minutes }) => sum + minutes, 0);

@@ -10,7 +10,7 @@
  * assumptions: nothing is published for this crop.
  */
 
-import { itemAt, sure } from '../../shared/assert.ts';
+import { itemAt, numberAt, sure } from '../../shared/assert.ts';
 import type { Range, ResolvedGrowth, Vec3 } from '../plan/plan.ts';
 
 /** One set of growth assumptions: mm/day, mm, share, share, days. */
@@ -139,7 +139,7 @@ function follow(
   let [x, y, z] = [0, 0, 0];
   let along: Vector = { x: 0, y: 0, z: 1 };
   for (let hour = 0; hour < felt.x.length; hour++) {
-    const force = { x: felt.x[hour] ?? 0, y: felt.y[hour] ?? 0, z: gravity };
+    const force = { x: numberAt(felt.x, hour), y: numberAt(felt.y, hour), z: gravity };
     const half = turned(along, along, force, most / 2);
     along = turned(along, half, force, most);
     x += half.x * rise;
@@ -191,7 +191,7 @@ export function tipPaths(growth: ResolvedGrowth, pulls: readonly PullStep[], roo
       const at = new Float32Array(days * TIP_NUMBERS);
       for (let day = 0; day < days; day++) {
         at.set(path.subarray(day * STATE, day * STATE + 3), day * TIP_NUMBERS);
-        at[day * TIP_NUMBERS + 3] = path[day * STATE + STATE - 1] ?? 1;
+        at[day * TIP_NUMBERS + 3] = numberAt(path, day * STATE + STATE - 1);
       }
       return { at, filmDay };
     });
@@ -282,12 +282,12 @@ function widen(
 ): void {
   for (let day = 0; day < days; day++) {
     const at = day * STATE;
-    const rise = path[at + STATE - 1] ?? 0;
-    const drift = (path[at] ?? 0) * x + (path[at + 1] ?? 0) * y;
-    if (rise < (least[day] ?? 0)) least[day] = rise;
-    if (rise > (most[day] ?? 0)) most[day] = rise;
-    if (drift < (nearest[day] ?? 0)) nearest[day] = drift;
-    if (drift > (farthest[day] ?? 0)) farthest[day] = drift;
+    const rise = numberAt(path, at + STATE - 1);
+    const drift = numberAt(path, at) * x + numberAt(path, at + 1) * y;
+    if (rise < numberAt(least, day)) least[day] = rise;
+    if (rise > numberAt(most, day)) most[day] = rise;
+    if (drift < numberAt(nearest, day)) nearest[day] = drift;
+    if (drift > numberAt(farthest, day)) farthest[day] = drift;
   }
 }
 

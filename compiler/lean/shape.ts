@@ -6,7 +6,7 @@
  * are mm from the middle of the block's top: x to the right, y to the back, z up.
  */
 
-import { itemAt, sure } from '../../shared/assert.ts';
+import { itemAt, numberAt, sure } from '../../shared/assert.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import { azimuthNormal } from '../light/trace.ts';
 import type { ResolvedGrowth, ResolvedPlan, Vec3 } from '../plan/plan.ts';
@@ -193,11 +193,11 @@ function bandOf(all: readonly Passing[], day: number): BandAt[] {
   let passed = 0;
   for (const { places, days } of all) {
     let step = 0;
-    for (; step < days.length && (days[step] ?? 0) <= day; step++) {
+    for (; step < days.length && itemAt(days, step) <= day; step++) {
       for (let axis = 0; axis < 2; axis++) {
-        const [at, end] = [places[2 * step + axis] ?? 0, 4 * step + 2 * axis];
-        if (at < (ends[end] ?? 0)) ends[end] = at;
-        if (at > (ends[end + 1] ?? 0)) ends[end + 1] = at;
+        const [at, end] = [numberAt(places, 2 * step + axis), 4 * step + 2 * axis];
+        if (at < numberAt(ends, end)) ends[end] = at;
+        if (at > numberAt(ends, end + 1)) ends[end + 1] = at;
       }
     }
     passed = Math.max(passed, step);

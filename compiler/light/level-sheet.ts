@@ -7,7 +7,7 @@
  * what stands in the way, films and what surfaces throw back count as there.
  */
 
-import { itemAt, sure } from '../../shared/assert.ts';
+import { itemAt, numberAt, sure } from '../../shared/assert.ts';
 import { blockHeight } from '../plan/block-height.ts';
 import { backgroundIn } from '../plan/on-the-rack.ts';
 import type { ResolvedPlan, Vec3 } from '../plan/plan.ts';
@@ -67,7 +67,7 @@ export function levelsOn(
 ): number[] {
   const sum = new Float64Array(places.length * POINT_LENGTH);
   const add = (rows: Float32Array | undefined, share: number): void => {
-    if (rows) for (let i = 0; i < sum.length; i++) sum[i] = (sum[i] ?? 0) + share * (rows[i] ?? 0);
+    if (rows) for (let i = 0; i < sum.length; i++) sum[i] = numberAt(sum, i) + share * numberAt(rows, i);
   };
   for (const [lamp, brightness] of burning) add(lamps.get(lamp), brightness);
   for (const index of on) add(background[index], 1);
@@ -149,9 +149,9 @@ export class LevelSheets {
       if (inBags && cell) addBetweenAt(row, itemAt(inBags, cell[0]), cell[1]);
       else if (sent) {
         const rows = weighted(itemAt(fromPatches, n), sent);
-        for (let i = 0; i < row.length; i++) row[i] = (row[i] ?? 0) + (rows[i] ?? 0);
+        for (let i = 0; i < row.length; i++) row[i] = numberAt(row, i) + numberAt(rows, i);
       }
-      for (let i = 0; i < row.length; i++) row[i] = (row[i] ?? 0) * lamp.lamp.flux * share;
+      for (let i = 0; i < row.length; i++) row[i] = numberAt(row, i) * lamp.lamp.flux * share;
     });
   }
 

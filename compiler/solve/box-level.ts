@@ -8,6 +8,7 @@
  * Always holds: no setting in the box lies outside; a hundredth is given away to rounding.
  */
 
+import { itemAt, numberAt } from '../../shared/assert.ts';
 import { POINT_LENGTH } from '../light/row.ts';
 import { FULL } from './patterns.ts';
 
@@ -31,12 +32,12 @@ export function pointParts(points: Float64Array): PointParts {
   const even = new Float64Array(count);
   for (let n = 0; n < count; n++) {
     const [at, into] = [n * POINT_LENGTH, n * VECTORS * 3];
-    even[n] = points[at + 3] ?? 0;
+    even[n] = numberAt(points, at + 3);
     for (let i = 0; i < 3; i++) {
-      const whole = points[at + i] ?? 0;
+      const whole = numberAt(points, at + i);
       vectors[into + i] = whole;
       for (let k = 0; k < POINT_LENGTH - 4; k += 3) {
-        const before = points[at + 4 + k + i] ?? 0;
+        const before = numberAt(points, at + 4 + k + i);
         vectors[into + 3 + 2 * k + i] = before;
         vectors[into + 6 + 2 * k + i] = whole - before;
       }
@@ -49,7 +50,11 @@ export function pointParts(points: Float64Array): PointParts {
 export function lengthsOf(vectors: Float64Array): Float64Array {
   const lengths = new Float64Array(vectors.length / 3);
   for (let k = 0; k < lengths.length; k++) {
-    lengths[k] = Math.hypot(vectors[3 * k] ?? 0, vectors[3 * k + 1] ?? 0, vectors[3 * k + 2] ?? 0);
+    lengths[k] = Math.hypot(
+      numberAt(vectors, 3 * k),
+      numberAt(vectors, 3 * k + 1),
+      numberAt(vectors, 3 * k + 2),
+    );
   }
   return lengths;
 }
@@ -62,75 +67,78 @@ export function levelsIn(
   width: readonly number[],
 ): Between {
   const count = base.even.length;
-  const { vectors, lengths } = shifted(base, steps, from, width);
+  const { low, more, wide } = cornerOf(base, steps, from, width);
   let [least, most] = [0, 0];
   // Bare loops: this is where the search spends its time.
   for (let n = 0; n < count; n++) {
-    let even = base.even[n] ?? 0;
-    let more = 0;
-    for (let i = 0; i < steps.length; i++) {
-      const own = steps[i]?.even[n] ?? 0;
-      even += (from[i] ?? 0) * own;
-      more += (width[i] ?? 0) * own;
-    }
+    const even = numberAt(low.even, n);
     let longest = -1;
     let furthest = 0;
     let at = 0;
     for (let k = n * VECTORS; k < (n + 1) * VECTORS; k++) {
-      const x = vectors[3 * k] ?? 0;
-      const y = vectors[3 * k + 1] ?? 0;
-      const z = vectors[3 * k + 2] ?? 0;
+      const x = numberAt(low.vectors, 3 * k);
+      const y = numberAt(low.vectors, 3 * k + 1);
+      const z = numberAt(low.vectors, 3 * k + 2);
       const length = Math.sqrt(x * x + y * y + z * z);
-      const far = length + (lengths[k] ?? 0);
+      const far = length + numberAt(more.lengths, k);
       if (length > longest) {
         longest = length;
         at = 3 * k;
       }
       if (far > furthest) furthest = far;
     }
-    least += Math.max(0, longest + (longest > 0 ? backward(vectors, at, steps, width) / longest : 0)) + even;
-    most += furthest + even + more;
+    least += Math.max(0, longest + (longest > 0 ? backward(low.vectors, at, wide) / longest : 0)) + even;
+    most += furthest + even + numberAt(more.even, n);
   }
   return [Math.max(0, least / FULL / count - 1), most / FULL / count + 1];
 }
 
-/** The vectors at the low corner of a box, and the lengths that its width may add to each. */
-function shifted(
+/** An output that may be turned up within a box: what a step of it gives, and by how many steps. */
+interface Wide {
+  readonly vectors: Float64Array;
+  readonly steps: number;
+}
+
+/** The low corner of a box, what its width may add to the lengths and to the even part, and the outputs that may. */
+function cornerOf(
   base: PointParts,
   steps: readonly PointParts[],
   from: readonly number[],
   width: readonly number[],
-): Pick<PointParts, 'vectors' | 'lengths'> {
-  const vectors = base.vectors.slice();
-  const lengths = new Float64Array(base.lengths.length);
-  steps.forEach((points, i) => {
-    const [digit, wide] = [from[i] ?? 0, width[i] ?? 0];
-    if (digit > 0)
-      for (let k = 0; k < vectors.length; k++)
-        vectors[k] = (vectors[k] ?? 0) + digit * (points.vectors[k] ?? 0);
-    if (wide > 0)
-      for (let k = 0; k < lengths.length; k++)
-        lengths[k] = (lengths[k] ?? 0) + wide * (points.lengths[k] ?? 0);
+) {
+  const low = { vectors: base.vectors.slice(), even: base.even.slice() };
+  const more = {
+    lengths: new Float64Array(base.lengths.length),
+    even: new Float64Array(base.even.length),
+  };
+  const wide: Wide[] = [];
+  steps.forEach(({ vectors, lengths, even }, i) => {
+    const [digit, up] = [itemAt(from, i), itemAt(width, i)];
+    if (digit > 0) {
+      addTimes(low.vectors, digit, vectors);
+      addTimes(low.even, digit, even);
+    }
+    if (up === 0) return;
+    addTimes(more.lengths, up, lengths);
+    addTimes(more.even, up, even);
+    wide.push({ vectors, steps: up });
   });
-  return { vectors, lengths };
+  return { low, more, wide };
+}
+
+function addTimes(sum: Float64Array, times: number, values: Float64Array): void {
+  for (let k = 0; k < sum.length; k++) sum[k] = numberAt(sum, k) + times * numberAt(values, k);
 }
 
 /** How far the outputs may at most take back of a vector (times its length). */
-function backward(
-  vectors: Float64Array,
-  at: number,
-  steps: readonly PointParts[],
-  width: readonly number[],
-): number {
-  const x = vectors[at] ?? 0;
-  const y = vectors[at + 1] ?? 0;
-  const z = vectors[at + 2] ?? 0;
+function backward(vectors: Float64Array, at: number, wide: readonly Wide[]): number {
+  const x = numberAt(vectors, at);
+  const y = numberAt(vectors, at + 1);
+  const z = numberAt(vectors, at + 2);
   let down = 0;
-  for (let i = 0; i < steps.length; i++) {
-    const own = steps[i]?.vectors;
-    if (!own) continue;
-    const along = x * (own[at] ?? 0) + y * (own[at + 1] ?? 0) + z * (own[at + 2] ?? 0);
-    if (along < 0) down += (width[i] ?? 0) * along;
+  for (const { vectors: own, steps } of wide) {
+    const along = x * numberAt(own, at) + y * numberAt(own, at + 1) + z * numberAt(own, at + 2);
+    if (along < 0) down += steps * along;
   }
   return down;
 }

@@ -6,7 +6,7 @@
  * dimmest tells the level and the steepest the elevation.
  */
 
-import { itemAt } from '../../shared/assert.ts';
+import { itemAt, numberAt } from '../../shared/assert.ts';
 import { CELLS } from '../light/headspace.ts';
 import { POINT_LENGTH, rowLevelAt } from '../light/row.ts';
 
@@ -36,7 +36,7 @@ export function heightsOf(points: Float64Array, unit: number): Heights {
     const sum = [0, 0, 0];
     for (let n = LAYER[height] * perLayer; n < (LAYER[height] + 1) * perLayer; n++) {
       level += rowLevelAt(points, n * POINT_LENGTH) / unit / perLayer;
-      for (let i = 0; i < 3; i++) sum[i] = itemAt(sum, i) + (points[n * POINT_LENGTH + i] ?? 0);
+      for (let i = 0; i < 3; i++) sum[i] = itemAt(sum, i) + numberAt(points, n * POINT_LENGTH + i);
     }
     const size = Math.hypot(...sum);
     return { level, elevation: size > 0 ? (Math.asin(itemAt(sum, 2) / size) * 180) / Math.PI : undefined };
