@@ -6,7 +6,7 @@
  * occupancy and kept; a light too weak to matter (under 0.02 lx at best) is left out.
  */
 
-import { itemAt, numberAt, sure } from '../../shared/assert.ts';
+import { itemAt, sure } from '../../shared/assert.ts';
 import type { OutputRef, ResolvedPlan } from '../plan/plan.ts';
 import { Likeness } from './alike.ts';
 import { type Bending, bendingOfLamps, widest } from './bending.ts';
@@ -321,7 +321,7 @@ function background(context: Context, occupancy: Occupancy, zone: number): reado
 
 function scaled({ means, points }: BagTrace | BagLight, by: number): BagLight {
   const more = new Float32Array(points.length);
-  for (let i = 0; i < more.length; i++) more[i] = numberAt(points, i) * by;
+  for (let i = 0; i < more.length; i++) more[i] = (points[i] ?? 0) * by;
   return { means: means.map((value) => value * by), points: more };
 }
 
@@ -329,8 +329,8 @@ const addLights = (a: readonly BagLight[], b: readonly BagLight[]): readonly Bag
   a.map(({ means, points }, bag) => {
     const more = itemAt(b, bag);
     return {
-      means: means.map((value, i) => value + numberAt(more.means, i)),
-      points: points.map((value, i) => value + numberAt(more.points, i)),
+      means: means.map((value, i) => value + (more.means[i] ?? 0)),
+      points: points.map((value, i) => value + (more.points[i] ?? 0)),
     };
   });
 
@@ -350,6 +350,6 @@ function influence(bags: readonly BagLight[]): Influence {
 
 function inHundredths(values: Float32Array | Float64Array): Int32Array {
   const whole = new Int32Array(values.length);
-  for (let i = 0; i < values.length; i++) whole[i] = Math.round(numberAt(values, i) * 100);
+  for (let i = 0; i < values.length; i++) whole[i] = Math.round((values[i] ?? 0) * 100);
   return whole;
 }

@@ -10,7 +10,7 @@ import { itemAt } from '../../shared/assert.ts';
 import type { Vec3 } from '../plan/plan.ts';
 import type { Left } from './film.ts';
 import { intensityAt } from './photometry.ts';
-import { addBody, addPart, addRay, partsOf } from './row.ts';
+import { addBody, addPart, addRay } from './row.ts';
 import type { Measured, Panel, Source } from './scene.ts';
 import { type InWay, passRay, passStrip, touches } from './shadow.ts';
 import { polygonLight, rayLight, type Spot, type Strip, spotLight } from './sources.ts';
@@ -75,9 +75,8 @@ function addStretch(
 ): void {
   const whole = lightBetween(sight, from, to);
   addBody(row, whole, left, planes);
-  const into = partsOf(planes);
-  for (const plane of planes) {
-    addPart(row, into, plane, partBefore(sight, from, to, seen, into.k, whole), whole, left.direct);
+  for (let k = 0; k < planes.length; k++) {
+    addPart(row, k, planes, partBefore(sight, from, to, seen, k, whole), whole, left.direct);
   }
 }
 
@@ -93,11 +92,10 @@ const ahead = (p: Vec3, { corners: [c], axis }: Panel): number =>
 function addFreePanel(row: Float64Array, p: Vec3, panel: Panel, what: Gathering): void {
   const whole = polygonLight(p, panel.corners, panel.exitance);
   addBody(row, whole, what.own, what.planes);
-  const into = partsOf(what.planes);
-  for (const plane of what.planes) {
+  for (const [k, plane] of what.planes.entries()) {
     const seen = clipToPlane(p, panel.corners, plane);
     const part = seen.length < 3 ? undefined : polygonLight(p, seen, panel.exitance);
-    addPart(row, into, plane, part, whole, what.own.direct);
+    addPart(row, k, what.planes, part, whole, what.own.direct);
   }
 }
 

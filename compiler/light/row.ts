@@ -11,7 +11,6 @@
  * surface, short of light that grazes both the half-space's edge and that surface.
  */
 
-import { numberAt } from '../../shared/assert.ts';
 import type { Vec3 } from '../plan/plan.ts';
 import type { Left } from './film.ts';
 import type { Light } from './sources.ts';
@@ -51,30 +50,31 @@ export const rowLength = (pairs: number): number => meanLength(pairs) + 3 * AXES
 /** Length of what is kept of a point for its level: vector, even part, half-space vectors. */
 export const POINT_LENGTH = 4 + 3 * AXES.length;
 
-// What follows runs for every lamp, point and pattern.
+// What follows runs for every lamp, point and pattern: it reads its arrays without `itemAt`, which
+// would cost as much again; a row is always whole.
 
 /** Copies what `rowLevelAt` needs out of a whole row of so many pairs of faces. */
 export function keepPoint(row: Float64Array, pairs: number, into: Float64Array, at: number): void {
-  for (let i = 0; i < 3; i++) into[at + i] = numberAt(row, VECTOR + i);
-  into[at + 3] = numberAt(row, SCATTER);
+  for (let i = 0; i < 3; i++) into[at + i] = row[VECTOR + i] ?? 0;
+  into[at + 3] = row[SCATTER] ?? 0;
   const halves = meanLength(pairs);
-  for (let i = 0; i < 3 * AXES.length; i++) into[at + 4 + i] = numberAt(row, halves + i);
+  for (let i = 0; i < 3 * AXES.length; i++) into[at + 4 + i] = row[halves + i] ?? 0;
 }
 
 /** Illuminance of the surface that is turned best, of any direction, from what is kept of a point. */
 export function rowLevelAt(points: Float64Array | Int32Array, at: number): number {
-  const [x, y, z] = [numberAt(points, at), numberAt(points, at + 1), numberAt(points, at + 2)];
+  const [x, y, z] = [points[at] ?? 0, points[at + 1] ?? 0, points[at + 2] ?? 0];
   let most = x * x + y * y + z * z;
   for (let i = at + 4; i < at + POINT_LENGTH; i += 3) {
-    const a = numberAt(points, i);
-    const b = numberAt(points, i + 1);
-    const c = numberAt(points, i + 2);
+    const a = points[i] ?? 0;
+    const b = points[i + 1] ?? 0;
+    const c = points[i + 2] ?? 0;
     const front = a * a + b * b + c * c;
     const back = (x - a) * (x - a) + (y - b) * (y - b) + (z - c) * (z - c);
     if (front > most) most = front;
     if (back > most) most = back;
   }
-  return Math.sqrt(most) + numberAt(points, at + 3);
+  return Math.sqrt(most) + (points[at + 3] ?? 0);
 }
 
 /** Normals of the planes that cut a row's light in two: the faces', then `AXES`. */
@@ -87,20 +87,14 @@ export const planesOf = (normals: Normals): readonly Vec3[] => [
 export function addRay(row: Float64Array, light: Light, left: Left, planes: readonly Vec3[]): void {
   if (left.total === 0) return;
   addBody(row, light, left, planes);
-  const into = partsOf(planes);
-  for (const plane of planes) {
+  for (let k = 0; k < planes.length; k++) {
+    const plane = planes[k] ?? NOWHERE;
     const before = plane[0] * light.x + plane[1] * light.y + plane[2] * light.z > 0;
-    addPart(row, into, plane, before ? light : undefined, light, left.direct);
+    addPart(row, k, planes, before ? light : undefined, light, left.direct);
   }
 }
 
-/** Where the next plane's part of some light goes in a row: so many pairs of faces, then half-spaces. */
-export interface NextPart {
-  readonly pairs: number;
-  k: number;
-}
-
-export const partsOf = (planes: readonly Vec3[]): NextPart => ({ pairs: planes.length - AXES.length, k: 0 });
+const NOWHERE: Vec3 = [0, 0, 0];
 
 /**
  * Adds vector and scalar, and of the light that film scattered what goes to every face:
@@ -113,46 +107,44 @@ export function addBody(row: Float64Array, light: Light, left: Left, planes: rea
   addTo(row, SCALAR, (left.total + left.inner) * light.scalar);
   addTo(row, SCATTER, even);
   const pairs = planes.length - AXES.length;
-  let k = 0;
-  for (const normal of planes) {
-    if (k === pairs) break;
+  for (let k = 0; k < pairs; k++) {
+    const normal = planes[k] ?? NOWHERE;
     const tilted = smooth * (normal[0] * light.x + normal[1] * light.y);
     addTo(row, FACES + 2 * k, even + tilted);
     addTo(row, FACES + 2 * k + 1, even - tilted);
-    k++;
   }
   if (smooth === 0) return;
   const halves = meanLength(pairs);
-  for (let half = 0; half < AXES.length; half++) addVector(row, halves + 3 * half, light, smooth);
+  for (let k = 0; k < AXES.length; k++) addVector(row, halves + 3 * k, light, smooth);
 }
 
-/** Adds to the face or half-space of the next plane the part of some light before it (undefined: none). */
+/** Adds to the face or half-space behind plane `k` the part of some light before it (undefined: none). */
 export function addPart(
   row: Float64Array,
-  into: NextPart,
-  normal: Vec3,
+  k: number,
+  planes: readonly Vec3[],
   part: Light | undefined,
   whole: Light,
   direct: number,
 ): void {
-  const { pairs } = into;
-  const k = into.k++;
+  const pairs = planes.length - AXES.length;
   if (k >= pairs) {
     if (part !== undefined) addVector(row, meanLength(pairs) + 3 * (k - pairs), part, direct);
     return;
   }
+  const normal = planes[k] ?? NOWHERE;
   const front = part === undefined ? 0 : Math.max(0, normal[0] * part.x + normal[1] * part.y);
   addTo(row, FACES + 2 * k, direct * front);
   addTo(row, FACES + 2 * k + 1, direct * Math.max(0, front - normal[0] * whole.x - normal[1] * whole.y));
 }
 
 function addTo(row: Float64Array, at: number, value: number): void {
-  row[at] = numberAt(row, at) + value;
+  row[at] = (row[at] ?? 0) + value;
 }
 
 /** Adds `share` of a light's vector at three places of a row. */
 function addVector(row: Float64Array, at: number, light: Light, share: number): void {
-  row[at] = numberAt(row, at) + share * light.x;
-  row[at + 1] = numberAt(row, at + 1) + share * light.y;
-  row[at + 2] = numberAt(row, at + 2) + share * light.z;
+  row[at] = (row[at] ?? 0) + share * light.x;
+  row[at + 1] = (row[at + 1] ?? 0) + share * light.y;
+  row[at + 2] = (row[at + 2] ?? 0) + share * light.z;
 }

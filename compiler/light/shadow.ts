@@ -7,7 +7,6 @@
  * scatters, so what is left is told in the shares of `film.ts`.
  */
 
-import { numberAt } from '../../shared/assert.ts';
 import type { Vec3 } from '../plan/plan.ts';
 import type { Left, Passed } from './film.ts';
 import type { Box } from './headspace.ts';
@@ -85,12 +84,12 @@ function rayMeets(p: Vec3, q: Vec3, box: Box): boolean {
   return true;
 }
 
-/** A shadow on the strip (shares of its length), and what the thing that casts it passes. */
-interface Shadow {
-  readonly from: number;
-  readonly to: number;
-  readonly by: Passed;
-}
+// The shadows on the strip, and where they begin and end, live in these lists, reused for speed: what
+// follows runs for every lamp and point.
+const froms: number[] = [];
+const tos: number[] = [];
+const bys: Passed[] = [];
+const cuts: number[] = [];
 
 /**
  * Splits the strip from `a` to `b`, seen from `p`, wherever what stands in the way
@@ -99,60 +98,77 @@ interface Shadow {
  */
 export function passStrip(p: Vec3, a: Vec3, b: Vec3, { stops, veils }: InWay, own: Left): Stretch[] {
   boundTriangle(p, a, b);
-  const shadows: Shadow[] = [];
-  for (const by of stops) {
-    if (apart(by) || !castShadow(p, a, b, by)) continue;
-    shadows.push({ from: shadowFrom, to: shadowTo, by });
-    if (hidden(shadows)) return [];
+  let count = 0;
+  for (let n = 0; n < stops.length; n++) {
+    const by = stops[n];
+    if (by === undefined || apart(by) || !castShadow(p, a, b, by)) continue;
+    keepShadow(count++, by);
+    if (hidden(count)) return [];
   }
-  for (const by of veils)
-    if (!apart(by) && castShadow(p, a, b, by)) shadows.push({ from: shadowFrom, to: shadowTo, by });
-  return shadows.length === 0 ? [{ ...own, from: 0, to: 1 }] : stretchesBetween(shadows, own);
+  for (let n = 0; n < veils.length; n++) {
+    const by = veils[n];
+    if (by !== undefined && !apart(by) && castShadow(p, a, b, by)) keepShadow(count++, by);
+  }
+  return count === 0 ? [{ ...own, from: 0, to: 1 }] : stretchesBetween(count, own);
+}
+
+/** Puts the shadow just cast on the lists. */
+function keepShadow(at: number, by: Passed): void {
+  froms[at] = shadowFrom;
+  tos[at] = shadowTo;
+  bys[at] = by;
 }
 
 /** Whether shadows of what stops light cover the whole strip. */
-function hidden(shadows: readonly Shadow[]): boolean {
+function hidden(count: number): boolean {
+  if ((froms[count - 1] ?? 0) <= 0 && (tos[count - 1] ?? 0) >= 1) return true;
   let reached = 0;
-  for (;;) {
+  for (let step = 0; step < count && reached < 1; step++) {
     let next = reached;
-    for (const { from, to } of shadows) if (from <= reached + 1e-12 && to > next) next = to;
-    if (next >= 1) return true;
+    for (let n = 0; n < count; n++)
+      if ((froms[n] ?? 0) <= reached + 1e-12 && (tos[n] ?? 0) > next) next = tos[n] ?? 0;
     if (next === reached) return false;
     reached = next;
   }
+  return reached >= 1;
 }
 
-function stretchesBetween(shadows: readonly Shadow[], own: Left): Stretch[] {
+function stretchesBetween(count: number, own: Left): Stretch[] {
   const stretches: Stretch[] = [];
-  let from = 0;
-  for (const to of cutsIn(shadows)) {
-    if (to - from >= 1e-9) {
-      const middle = (from + to) / 2;
-      let { direct, kept, total, inner } = own;
-      for (const shadow of shadows) {
-        if (middle < shadow.from || middle > shadow.to) continue;
-        direct *= shadow.by.direct;
-        kept *= shadow.by.kept;
-        total *= shadow.by.total;
-        inner *= shadow.by.total;
-      }
-      if (total > 0) stretches.push({ direct, kept, total, inner, from, to });
+  const ends = sortCuts(count);
+  for (let i = 1; i < ends; i++) {
+    const [from, to] = [cuts[i - 1] ?? 0, cuts[i] ?? 0];
+    if (to - from < 1e-9) continue;
+    const middle = (from + to) / 2;
+    let { direct, kept, total, inner } = own;
+    for (let n = 0; n < count; n++) {
+      if (middle < (froms[n] ?? 0) || middle > (tos[n] ?? 0)) continue;
+      const by = bys[n] ?? STOPS;
+      direct *= by.direct;
+      kept *= by.kept;
+      total *= by.total;
+      inner *= by.total;
     }
-    from = to;
+    if (total > 0) stretches.push({ direct, kept, total, inner, from, to });
   }
   return stretches;
 }
 
-/** Where shadows begin and end, and the end of the strip, in order. */
-function cutsIn(shadows: readonly Shadow[]): Float64Array {
-  const cuts = new Float64Array(2 * shadows.length + 1);
-  cuts[0] = 1;
-  let n = 1;
-  for (const { from, to } of shadows) {
-    cuts[n++] = from;
-    cuts[n++] = to;
+/** Puts both ends of the strip and of all shadows in order; returns how many there are. */
+function sortCuts(count: number): number {
+  let length = 0;
+  const put = (value: number): void => {
+    let at = length++;
+    for (; at > 0 && (cuts[at - 1] ?? 0) > value; at--) cuts[at] = cuts[at - 1] ?? 0;
+    cuts[at] = value;
+  };
+  put(0);
+  put(1);
+  for (let n = 0; n < count; n++) {
+    put(froms[n] ?? 0);
+    put(tos[n] ?? 0);
   }
-  return cuts.sort();
+  return length;
 }
 
 // The box round the triangle between the point and the strip.
@@ -201,9 +217,9 @@ function castShadow(p: Vec3, a: Vec3, b: Vec3, box: Box): boolean {
   shadowFrom = 1;
   shadowTo = 0;
   for (let n = 0; n < count; n++) {
-    const t = numberAt(ts, n);
+    const t = ts[n] ?? 0;
     if (t < 1e-12) continue;
-    const share = numberAt(ws, n) / t;
+    const share = (ws[n] ?? 0) / t;
     if (share < shadowFrom) shadowFrom = share;
     if (share > shadowTo) shadowTo = share;
   }
@@ -218,12 +234,12 @@ const outside = (p: number, a: number, b: number, limit: number): boolean =>
 function clip(count: number, base: number, perT: number, perW: number): number {
   if (count === 0) return 0;
   let kept = 0;
-  let t0 = numberAt(ts, count - 1);
-  let w0 = numberAt(ws, count - 1);
+  let t0 = ts[count - 1] ?? 0;
+  let w0 = ws[count - 1] ?? 0;
   let before = base + t0 * perT + w0 * perW;
   for (let n = 0; n < count; n++) {
-    const t1 = numberAt(ts, n);
-    const w1 = numberAt(ws, n);
+    const t1 = ts[n] ?? 0;
+    const w1 = ws[n] ?? 0;
     const here = base + t1 * perT + w1 * perW;
     if (before < 0 !== here < 0) {
       const share = before / (before - here);

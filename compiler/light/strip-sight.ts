@@ -6,7 +6,7 @@
  * perpendicular from the point; a strip seen from behind is not seen.
  */
 
-import { itemAt, numberAt } from '../../shared/assert.ts';
+import { itemAt } from '../../shared/assert.ts';
 import type { Vec3 } from '../plan/plan.ts';
 import type { Light, Strip } from './sources.ts';
 
@@ -98,8 +98,8 @@ export function partBefore(
   k: number,
   whole: Light,
 ): Light | undefined {
-  const base = numberAt(planes.base, k);
-  const slope = numberAt(planes.slope, k);
+  const base = planes.base[k] ?? 0;
+  const slope = planes.slope[k] ?? 0;
   const first = base + from.at * slope;
   const last = base + to.at * slope;
   if (first * last >= 0) return first + last > 0 ? whole : undefined;

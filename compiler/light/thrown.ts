@@ -6,7 +6,7 @@
  * change evenly between them.
  */
 
-import { itemAt, numberAt } from '../../shared/assert.ts';
+import { itemAt } from '../../shared/assert.ts';
 import type { Vec3 } from '../plan/plan.ts';
 import { ALL, type Left } from './film.ts';
 import { gather } from './gather.ts';
@@ -91,8 +91,8 @@ function fallingOn(source: Source, at: Vec3, normal: Vec3, inWay: InWay): number
 export function weighted(rows: readonly Float64Array[], weights: Float64Array): Float64Array {
   const sum = new Float64Array(itemAt(rows, 0).length);
   for (const [k, row] of rows.entries()) {
-    const weight = numberAt(weights, k);
-    for (let i = 0; i < sum.length; i++) sum[i] = numberAt(sum, i) + weight * numberAt(row, i);
+    const weight = weights[k] ?? 0;
+    for (let i = 0; i < sum.length; i++) sum[i] = (sum[i] ?? 0) + weight * (row[i] ?? 0);
   }
   return sum;
 }
@@ -123,6 +123,6 @@ export function addBetweenAt(row: Float64Array, outer: readonly Float64Array[], 
   for (const [k, cell] of outer.entries()) {
     const weight = (k & 1 ? x : 1 - x) * (k & 2 ? y : 1 - y) * (k & 4 ? z : 1 - z);
     if (weight === 0) continue;
-    for (let i = 0; i < row.length; i++) row[i] = numberAt(row, i) + weight * numberAt(cell, i);
+    for (let i = 0; i < row.length; i++) row[i] = (row[i] ?? 0) + weight * (cell[i] ?? 0);
   }
 }

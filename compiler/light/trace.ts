@@ -6,7 +6,7 @@
  * their deck passes.
  */
 
-import { itemAt, numberAt } from '../../shared/assert.ts';
+import { itemAt } from '../../shared/assert.ts';
 import { backgroundIn } from '../plan/on-the-rack.ts';
 import type { ResolvedBackground, ResolvedBag, ResolvedPlan, Vec3 } from '../plan/plan.ts';
 import { type FilmModel, otherFilm, ownFilm } from './film.ts';
@@ -177,7 +177,7 @@ function lookAround(
     row.fill(0);
     fill(row, point, n);
     keepPoint(row, pairs, points, n * POINT_LENGTH);
-    for (let i = 0; i < means.length; i++) means[i] = numberAt(means, i) + numberAt(row, i) / POINTS;
+    for (let i = 0; i < means.length; i++) means[i] = (means[i] ?? 0) + (row[i] ?? 0) / POINTS;
   }
   return { means, points };
 }

@@ -8,7 +8,7 @@
  * any other of the four.
  */
 
-import { itemAt, numberAt } from '../../shared/assert.ts';
+import { itemAt } from '../../shared/assert.ts';
 import type { AskedZone } from './asked.ts';
 import type { PatternLight } from './patterns.ts';
 import {
@@ -135,7 +135,7 @@ function rowsOf(parts: readonly ZonePart[], lights: readonly PatternLight[]): Fl
   const rows = new Float64Array(first.length);
   lights.forEach((light, n) => {
     const { minutes } = itemAt(parts, n);
-    for (let i = 0; i < rows.length; i++) rows[i] = numberAt(rows, i) + minutes * numberAt(light.rows, i);
+    for (let i = 0; i < rows.length; i++) rows[i] = (rows[i] ?? 0) + minutes * (light.rows[i] ?? 0);
   });
   return rows;
 }

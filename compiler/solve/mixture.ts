@@ -7,7 +7,7 @@
  * the score of a mixture, nor of a mixture of mixtures between the same two.
  */
 
-import { itemAt, numberAt } from '../../shared/assert.ts';
+import { itemAt } from '../../shared/assert.ts';
 import type { AskedZone } from './asked.ts';
 import type { Problem } from './problem.ts';
 import {
@@ -86,8 +86,7 @@ export function lookAtMixture({ ask, light }: AskedZone, first: Share, second: S
   if (ask.kind === 'dark') return { ...NONE, dark: between(first.look.dark, second.look.dark) };
   const [a, b] = [light.of(first.pattern).rows, light.of(second.pattern).rows];
   const rows = new Float64Array(a.length);
-  for (let i = 0; i < rows.length; i++)
-    rows[i] = first.minutes * numberAt(a, i) + second.minutes * numberAt(b, i);
+  for (let i = 0; i < rows.length; i++) rows[i] = first.minutes * (a[i] ?? 0) + second.minutes * (b[i] ?? 0);
   return {
     ...shapeOf(light, ask, rows),
     lacks: first.look.lacks.map((lack, bag) => between(lack, itemAt(second.look.lacks, bag))),

@@ -7,7 +7,7 @@
  * worked out when it is first asked for, and kept.
  */
 
-import { itemAt, numberAt, sure } from '../../shared/assert.ts';
+import { itemAt, sure } from '../../shared/assert.ts';
 import type { FieldOutput, Influence, ZoneField } from '../light/field.ts';
 import { POINTS } from '../light/headspace.ts';
 import { POINT_LENGTH, rowLevelAt } from '../light/row.ts';
@@ -216,7 +216,7 @@ class PatternSums {
 /** Adds so many times some values to a sum, from `at` on. */
 export function addTo(sum: Float64Array, at: number, values: Int32Array, level: number): void {
   // A bare loop: this is where the choice spends its time.
-  for (let i = 0; i < values.length; i++) sum[at + i] = numberAt(sum, at + i) + level * numberAt(values, i);
+  for (let i = 0; i < values.length; i++) sum[at + i] = (sum[at + i] ?? 0) + level * (values[i] ?? 0);
 }
 
 /** As many outputs as can be told apart by a whole number: the weakest are left out first. */
