@@ -3,7 +3,7 @@
  * lamps outside the bags and turned to them.
  */
 
-import { itemAt } from '../../shared/assert.ts';
+import { itemAt, sure } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
 import type { Report } from '../findings/collector.ts';
 import { blockHeight } from '../plan/block-height.ts';
@@ -161,19 +161,19 @@ function strays(
   const limits = [shelf.width + STRAY_MM, shelf.depth + STRAY_MM, shelf.clear + TOLERANCE_MM];
   const lows = [-STRAY_MM, -STRAY_MM, -TOLERANCE_MM];
   const axis = [0, 1, 2].find((i) =>
-    points.some((point) => (point[i] ?? 0) > (limits[i] ?? 0) || (point[i] ?? 0) < (lows[i] ?? 0)),
+    points.some((point) => itemAt(point, i) > itemAt(limits, i) || itemAt(point, i) < itemAt(lows, i)),
   );
   if (axis === undefined) return false;
   const sizes = [shelf.width, shelf.depth, shelf.clear];
   const worst = points
-    .map((point) => point[axis] ?? 0)
+    .map((point) => itemAt(point, axis))
     .reduce((a, b) => (Math.abs(b) > Math.abs(a) ? b : a), 0);
   const facts = {
     what,
     name: thing.name,
     axis: itemAt(['x', 'y', 'z'] as const, axis),
     at: mm(worst),
-    size: mm(sizes[axis] ?? 0),
+    size: mm(itemAt(sizes, axis)),
     shelf: shelf.name,
   };
   report('shelf-passed', thing.span, facts, shelf.span);
@@ -208,7 +208,7 @@ function insideOf(
 function cutBelow(points: readonly Vec3[], axis: 0 | 1 | 2, limit: number, sign: 1 | -1): readonly Vec3[] {
   const above = (point: Vec3) => sign * (point[axis] - limit);
   return points.flatMap((point, i): readonly Vec3[] => {
-    const next = points[(i + 1) % points.length] ?? point;
+    const next = itemAt(points, (i + 1) % points.length);
     const [here, there] = [above(point), above(next)];
     const kept = here > 0 ? [point] : [];
     if (here > 0 === there > 0) return kept;
@@ -227,7 +227,7 @@ function screenInBag(screen: ResolvedScreen, draft: Draft, report: Report): void
     if (zone.shelf !== screen.shelf) continue;
     const place = zone.places.find(({ x, y }) =>
       insideOf(bag, [x, y]).every(([low, high], i) => {
-        const [from, to] = body[i] ?? [0, 0];
+        const [from, to] = itemAt(body, i);
         return from < high && to > low;
       }),
     );
@@ -245,7 +245,10 @@ function facesAway(lamp: ResolvedLamp, points: readonly Vec3[], { zone, bag }: S
 }
 
 function behind(facing: Vec3, lamp: Vec3, point: Vec3): boolean {
-  const along = facing.reduce((sum, part, axis) => sum + part * ((point[axis] ?? 0) - (lamp[axis] ?? 0)), 0);
+  const along = facing.reduce(
+    (sum, part, axis) => sum + part * (itemAt(point, axis) - itemAt(lamp, axis)),
+    0,
+  );
   return along <= 1e-6;
 }
 
@@ -269,7 +272,7 @@ export function checkOccupancy(draft: Draft, report: Report): void {
     if (!other) continue;
     const [earlier, later] = other.enters <= stay.enters ? [other, stay] : [stay, other];
     const facts = {
-      zone: draft.zones[stay.zone]?.name ?? '',
+      zone: sure(draft.zones[stay.zone]).name,
       earlier: earlier.batch.name,
       later: later.batch.name,
       free: isoDate(earlier.free),

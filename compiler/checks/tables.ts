@@ -102,7 +102,7 @@ function laterDay(plan: ResolvedPlan, fits: (plan: ResolvedPlan) => boolean): nu
   let [low, high] = [0, days.length];
   while (low < high) {
     const middle = Math.floor((low + high) / 2);
-    if (fits(from(days[middle] ?? 0))) high = middle;
+    if (fits(from(itemAt(days, middle)))) high = middle;
     else low = middle + 1;
   }
   return days[low];

@@ -2,6 +2,8 @@
  * "Did you mean": the nearest known word to a misspelt one.
  */
 
+import { itemAt } from '../../shared/assert.ts';
+
 /** Damerau–Levenshtein distance (optimal string alignment): inserts, deletes, swaps of neighbours, changes. */
 function distance(a: string, b: string): number {
   let before: number[] = [];
@@ -10,15 +12,15 @@ function distance(a: string, b: string): number {
     const row = [i];
     for (let j = 1; j <= b.length; j++) {
       const change = a[i - 1] === b[j - 1] ? 0 : 1;
-      let best = Math.min((last[j] ?? 0) + 1, (row[j - 1] ?? 0) + 1, (last[j - 1] ?? 0) + change);
+      let best = Math.min(itemAt(last, j) + 1, itemAt(row, j - 1) + 1, itemAt(last, j - 1) + change);
       const swapped = i > 1 && j > 1 && a[i - 1] === b[j - 2] && a[i - 2] === b[j - 1];
-      if (swapped) best = Math.min(best, (before[j - 2] ?? 0) + 1);
+      if (swapped) best = Math.min(best, itemAt(before, j - 2) + 1);
       row.push(best);
     }
     before = last;
     last = row;
   }
-  return last[b.length] ?? 0;
+  return itemAt(last, b.length);
 }
 
 /** Longest word worth comparing; anything longer is no slip of the hand. */

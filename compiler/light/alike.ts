@@ -88,7 +88,7 @@ export class Likeness {
   private bagsOf(occupancy: Occupancy, zone: number, others: readonly number[]): string {
     let text = String(this.bagsIn(zone, zone, itemAt(occupancy, zone)));
     for (const other of others) {
-      const bag = occupancy[other] ?? -1;
+      const bag = itemAt(occupancy, other);
       if (other !== zone && bag >= 0) text += `,${this.bagsIn(zone, other, bag)}`;
     }
     return text;

@@ -121,7 +121,7 @@ export function lightField(plan: ResolvedPlan, options: FieldOptions = {}): Ligh
     bending: context.bending,
     azimuths: halves.flatMap((azimuth) => [azimuth, azimuth + 180]),
     zone(occupancy, zone) {
-      if ((occupancy[zone] ?? -1) < 0) return undefined;
+      if (itemAt(occupancy, zone) < 0) return undefined;
       const key = `${zone}:${occupancyKey(occupancy, neighboursOf(zone))}`;
       const known = zones.get(key);
       if (known !== undefined) return known;
@@ -179,7 +179,7 @@ function halfAzimuths(plan: ResolvedPlan): number[] {
 const STEADY: readonly number[] = [0, 45, 90, 135];
 
 const occupancyKey = (occupancy: Occupancy, zones: readonly number[]): string =>
-  zones.map((zone) => `${zone}/${occupancy[zone] ?? -1}`).join(' ');
+  zones.map((zone) => `${zone}/${itemAt(occupancy, zone)}`).join(' ');
 
 /** The zones whose bags matter to the field of a zone, itself included. */
 function neighbours(context: Context, zone: number): number[] {

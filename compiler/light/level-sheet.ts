@@ -172,7 +172,7 @@ export class LevelSheets {
   private stocked(occupancy: Occupancy, shelf: number) {
     const { plan } = this.rack;
     return plan.zones.flatMap((zone, index) => {
-      const bag = plan.bags[occupancy[index] ?? -1];
+      const bag = plan.bags[itemAt(occupancy, index)];
       return zone.shelf === shelf && bag ? [{ zone, index, bag }] : [];
     });
   }

@@ -64,7 +64,7 @@ export function readPhotometry(text: string): PhotometryRead {
 
 function parse(text: string): Photometry {
   const lines = text.split(/\r\n|\r|\n/);
-  if (!/^\uFEFF?IESNA|^\uFEFF?IES:/.test(lines[0] ?? '')) throw new Stop(1, 'not-lm63');
+  if (!/^\uFEFF?IESNA|^\uFEFF?IES:/.test(itemAt(lines, 0))) throw new Stop(1, 'not-lm63');
   const tilt = lines.findIndex((line) => line.startsWith('TILT='));
   if (tilt < 0) throw new Stop(lines.length, 'tilt');
   if (itemAt(lines, tilt).trim() !== 'TILT=NONE') throw new Stop(tilt + 1, 'tilt');

@@ -98,7 +98,7 @@ function lampThrown(context: Rack, occupancy: Occupancy, zone: number, lamp: Sce
   const patches = surfacesOf(shelf).flatMap((surface) => patchesOf(surface));
   if (patches.length === 0) return undefined;
   const beside = plan.zones.flatMap((other, n) => (other.shelf === index && n !== zone ? [n] : []));
-  const key = [zone, ...beside].map((n) => `${n}/${occupancy[n] ?? -1}`).join(' ');
+  const key = [zone, ...beside].map((n) => `${n}/${itemAt(occupancy, n)}`).join(' ');
   if (context.thrown.key !== key) {
     const bag = itemAt(plan.bags, itemAt(occupancy, zone));
     const fixed = fixedObstacles(scene, lamp.rack, itemAt(scene.spaces, index));
@@ -151,7 +151,7 @@ export function bagsOf({ plan, film }: Rack, zone: number, bag: ResolvedBag) {
 
 /** Blocks and headspaces of the bags of another zone. */
 export function bagObstacles({ plan, film }: Rack, occupancy: Occupancy, zone: number): Obstacle[] {
-  const bag = plan.bags[occupancy[zone] ?? -1];
+  const bag = plan.bags[itemAt(occupancy, zone)];
   if (bag === undefined) return [];
   const { places, shelf } = itemAt(plan.zones, zone);
   return places.flatMap((place) => {

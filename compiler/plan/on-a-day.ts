@@ -6,6 +6,7 @@
  * These questions are answered here and nowhere else.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { type CivilDay, civilDay } from '../../shared/units.ts';
 import type { BatchZone, ResolvedPlan, ResolvedStage } from './plan.ts';
 
@@ -68,6 +69,6 @@ export function ripeningOf({ stages }: Pick<BatchZone, 'stages'>): ResolvedStage
 export function bagsOn(plan: Pick<ResolvedPlan, 'zones' | 'batches'>, day: number): number[] {
   return plan.zones.map((_, zone) => {
     const batch = batchOn(plan, zone, day);
-    return batch === undefined ? -1 : (plan.batches[batch]?.bag ?? -1);
+    return batch === undefined ? -1 : itemAt(plan.batches, batch).bag;
   });
 }

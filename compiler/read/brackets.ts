@@ -54,7 +54,7 @@ class BracketFinder {
     for (let at = 0; at < this.text.length && this.sane; at++) {
       if (at === 0 || this.text[at - 1] === '\n') this.line(at);
       if (this.mask[at] !== 1) this.skipped(at);
-      else this.character(at, this.text[at] ?? '');
+      else this.character(at, this.text.charAt(at));
     }
     if (this.sane) this.closeAll();
   }

@@ -6,6 +6,8 @@
  * closed on its line hides nothing.
  */
 
+import { sure } from '../../shared/assert.ts';
+
 /** 1 where a character is syntax. */
 export function syntaxMask(text: string): Uint8Array {
   const mask = new Uint8Array(text.length).fill(1);
@@ -32,8 +34,8 @@ function maskLine(line: string, start: number, mask: Uint8Array): void {
   if (!/[#"']/.test(line)) return;
   let fresh = true;
   for (let i = 0; i < line.length; i++) {
-    const character = line[i] ?? '';
-    if (character === '#' && (i === 0 || /\s/.test(line[i - 1] ?? ''))) {
+    const character = line.charAt(i);
+    if (character === '#' && (i === 0 || /\s/.test(line.charAt(i - 1)))) {
       mask.fill(0, start + i, start + line.length);
       return;
     }
@@ -50,7 +52,7 @@ function maskLine(line: string, start: number, mask: Uint8Array): void {
 export function openQuote(text: string): number | undefined {
   const mask = syntaxMask(text);
   for (const match of text.matchAll(/((?:^|[:-] |[,[{]) *)["']/gm)) {
-    const at = match.index + (match[1]?.length ?? 0);
+    const at = match.index + sure(match[1]).length;
     const end = text.indexOf('\n', at);
     const line = text.slice(at, end < 0 ? text.length : end);
     if (mask[at] === 1 && closingQuote(line, 0) < 0) return at;
@@ -60,8 +62,8 @@ export function openQuote(text: string): number | undefined {
 
 /** True when the next character would be the first of a value. */
 function startsValue(line: string, i: number, fresh: boolean): boolean {
-  const character = line[i] ?? '';
-  if (/\s/.test(character)) return fresh || /[:-]/.test(line[i - 1] ?? '');
+  const character = line.charAt(i);
+  if (/\s/.test(character)) return fresh || /[:-]/.test(line.charAt(i - 1));
   return /[,[{]/.test(character);
 }
 

@@ -63,7 +63,7 @@ function parseClosingQuotes(slips: Healed, report: Report): Parsed | undefined {
 
 function closeQuote(healed: Healed, at: number, report: Report): Healed {
   const { text, toOriginal } = healed;
-  const quote = text[at] ?? '"';
+  const quote = text.charAt(at);
   const lineEnd = text.indexOf('\n', at);
   const edited = applyEdits(text, [{ at: lineEnd < 0 ? text.length : lineEnd, remove: 0, text: quote }]);
   const start = toOriginal(at);

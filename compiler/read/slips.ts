@@ -6,6 +6,7 @@
  * put right, so that the rest of the plan can still be read.
  */
 
+import { sure } from '../../shared/assert.ts';
 import type { Report } from '../findings/collector.ts';
 import type { Span } from '../findings/finding.ts';
 import { findBracketSlips } from './brackets.ts';
@@ -104,7 +105,7 @@ function invisible(text: string, mask: Uint8Array, report: Report): Edit[] {
     if (!first.has(match[0])) first.set(match[0], match.index);
   }
   for (const [character, at] of [...first].slice(0, 4)) {
-    const code = (character.codePointAt(0) ?? 0).toString(16).toUpperCase().padStart(4, '0');
+    const code = sure(character.codePointAt(0)).toString(16).toUpperCase().padStart(4, '0');
     report(
       'text-unseen-character',
       { start: at, end: at + 1 },
@@ -122,11 +123,11 @@ function curlyQuotes(text: string, mask: Uint8Array, report: Report): Edit[] {
   const quoted = `[${CURLY}]([^${CURLY}\\n]*)[${CURLY}](?=\\s*(?:[,:\\]}#]|$))`;
   for (const match of text.matchAll(new RegExp(`((?:^|[:,[{-])[ \\t]*)${quoted}`, 'gm'))) {
     if (edits.length >= SLIPS_MAX) break;
-    const start = match.index + (match[1]?.length ?? 0);
+    const start = match.index + sure(match[1]).length;
     const end = match.index + match[0].length;
     if (mask[start] !== 1) continue;
     edits.push({ at: start, remove: 1, text: '"' }, { at: end - 1, remove: 1, text: '"' });
-    report('text-curly-quotes', { start, end }, { inner: match[2] ?? '' });
+    report('text-curly-quotes', { start, end }, { inner: sure(match[2]) });
   }
   return edits;
 }

@@ -2,6 +2,7 @@
  * Batches: which bags stand where, from which day to which, in which stage.
  */
 
+import { itemAt, sure } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
 import { type CivilDay, civilDay, type Degrees } from '../../shared/units.ts';
 import type {
@@ -155,7 +156,7 @@ function checkBegan(context: Context, { map }: NamedEntry, courses: readonly Cou
 /** Reports zones that the batch does not have, where something is written zone by zone. */
 function checkZonesOf(context: Context, { map }: NamedEntry, zones: readonly number[]): void {
   const names = context.names('zones');
-  const known = zones.map((index) => names[index] ?? '');
+  const known = zones.map((index) => itemAt(names, index));
   for (const key of ['regime', 'enters', 'ended'] as const) {
     for (const { name, keySpan } of context.namedEntries(context.map(map, key))) {
       if (!known.includes(name)) context.unknown('zones', name, keySpan, known);
@@ -166,7 +167,7 @@ function checkZonesOf(context: Context, { map }: NamedEntry, zones: readonly num
 /** The day on which bags were moved to a zone of the batch; undefined where none is written. */
 function entersOn(context: Context, { map }: NamedEntry, zone: number): CivilDay | undefined {
   const each = context.map(map, 'enters');
-  return each && context.date(each, context.names('zones')[zone] ?? '');
+  return each && context.date(each, itemAt(context.names('zones'), zone));
 }
 
 function chosenRegime(
@@ -198,7 +199,7 @@ function batchZone(
 ): BatchZone | undefined {
   const zone = around.zones[zoneIndex];
   const bag = bagIndex === undefined ? undefined : around.bags[bagIndex];
-  const name = context.names('zones')[zoneIndex] ?? '';
+  const name = itemAt(context.names('zones'), zoneIndex);
   const span = course.inZone(name, entersOn(context, course.entry, zoneIndex));
   if (!span || !zone) return undefined;
   const lampSides = around.lampSides(zoneIndex);
@@ -338,7 +339,7 @@ class Course {
     if (ended === undefined) this.checkHarvest(free);
     let due = 0;
     const all = this.stages.map((draft, i) => {
-      const from = this.starts[i] ?? 0;
+      const from = itemAt(this.starts, i);
       const regular = { begins: due, days: draft.days };
       due += draft.days;
       return { draft, label: draft.name, from, until: this.starts[i + 1] ?? from, regular };
@@ -358,7 +359,7 @@ class Course {
 
   private reportTooEarly(zone: string, day: CivilDay): void {
     const each = this.context.map(this.entry.map, 'enters');
-    const span = each ? this.context.spanOf(each, zone) : this.span;
+    const span = this.context.spanOf(sure(each), zone);
     const facts = { zone, entered: isoDate(day), sealed: isoDate(this.sealed) };
     this.context.report('batch-moved-early', span, facts, this.context.spanOf(this.entry.map, 'sealed'));
   }

@@ -5,6 +5,7 @@
  * leave room for it); a lamp beside a zone only after.
  */
 
+import { sure } from '../../shared/assert.ts';
 import { sizeWords } from '../../shared/measures.ts';
 import { degrees, lumens, millimetres, watts } from '../../shared/units.ts';
 import { COLOUR_WORDS } from '../light/blue.ts';
@@ -312,7 +313,7 @@ function resolveOutput(
   }
   const controller = match[1] === undefined ? 0 : known.indexOf(match[1].trim());
   if (controller < 0) {
-    context.unknown('controllers', match[1] ?? '', span, known);
+    context.unknown('controllers', sure(match[1]), span, known);
     return undefined;
   }
   return outputOn(context, span, controller, Number(match[2]), controllers[controller]);

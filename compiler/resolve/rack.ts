@@ -2,6 +2,7 @@
  * Place, controllers, shelves: what the lamps and zones stand on.
  */
 
+import { sure } from '../../shared/assert.ts';
 import { millimetres } from '../../shared/units.ts';
 import { closest } from '../findings/nearest.ts';
 import type { ResolvedController, ResolvedPlan, ResolvedShelf } from '../plan/plan.ts';
@@ -33,9 +34,9 @@ export function resolveTimezone(context: Context): string | undefined {
   if (place === undefined || name === undefined) return undefined;
   if (isTimezone(name)) return name;
   const known = Intl.supportedValuesOf('timeZone');
-  const city = name.split('/').at(-1) ?? name;
+  const city = sure(name.split('/').at(-1));
   const meant =
-    closest(name, known) ?? known.find((one) => closest(city, [one.split('/').at(-1) ?? '']) !== undefined);
+    closest(name, known) ?? known.find((one) => closest(city, [sure(one.split('/').at(-1))]) !== undefined);
   context.report('place-unknown-timezone', context.spanOf(place, 'timezone'), { name, meant });
   return undefined;
 }

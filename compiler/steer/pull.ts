@@ -44,7 +44,7 @@ export function pullOn(
   if (!zoneField) return 'dark';
   const burning = zoneField.reach.flatMap((index): [number, number][] => {
     const { controller, number } = itemAt(field.outputs, index);
-    const level = ((levels[controller]?.[number - 1] ?? 0) * FULL) / 255;
+    const level = (itemAt(itemAt(levels, controller), number - 1) * FULL) / 255;
     return level > 0 ? [[index, level]] : [];
   });
   if (burning.length + background.length === 0) return 'dark';

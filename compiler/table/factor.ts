@@ -6,7 +6,7 @@
  * and the same on every machine.
  */
 
-import { sure } from '../../shared/assert.ts';
+import { itemAt, sure } from '../../shared/assert.ts';
 import { type Binding, DARK, type Pattern, type Track } from '../../shared/table.ts';
 import type { Lane } from './day-patterns.ts';
 import { runSize, shortestRuns } from './runs.ts';
@@ -62,8 +62,8 @@ interface Stretch {
 
 function numberDays(lane: Lane, patterns: PatternList): Stretch {
   const lit = [...lane.byDay.keys()].sort((a, b) => a - b);
-  const first = lit[0] ?? 0;
-  const days: number[] = new Array((lit[lit.length - 1] ?? first) - first + 1).fill(DARK);
+  const first = itemAt(lit, 0);
+  const days: number[] = new Array(itemAt(lit, lit.length - 1) - first + 1).fill(DARK);
   for (const day of lit) days[day - first] = patterns.numberOf(sure(lane.byDay.get(day)));
   return { output: lane.output, steadyQuarters: lane.steadyQuarters, first, days };
 }

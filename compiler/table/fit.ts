@@ -6,6 +6,7 @@
  * be named; a table that fits with all its visits is not touched.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import { MAX_PATTERNS, MAX_TRACKS, type Table } from '../../shared/table.ts';
 import { type Encoded, encodeTable } from '../../shared/table-encode.ts';
 import { type CivilDay, civilDay } from '../../shared/units.ts';
@@ -54,7 +55,7 @@ function untilFull(input: AssembleInput, coming: readonly VisitOccurrence[], lim
     if (tried.fits) [most, best] = [middle, tried];
     else tooMany = middle;
   }
-  const missing = days[most] ?? 0;
+  const missing = itemAt(days, most);
   return { ...best, remindersUntil: civilDay(missing - 1) };
 }
 

@@ -6,6 +6,7 @@
  * demands at once: the later day's begins on time, the earlier day's ends there.
  */
 
+import { itemAt } from '../../shared/assert.ts';
 import {
   type CivilDay,
   civilDay,
@@ -27,7 +28,7 @@ export function sideOn(lean: Lean, daysIn: number): Degrees | 'upright' {
   if (lean.kind === 'upright') return 'upright';
   if (lean.by === 'turning' && lean.lampSide !== undefined) return lean.lampSide;
   const turn = lean.motion === 'hold' ? 0 : Math.floor(daysIn / lean.every);
-  return lean.sides[turn % lean.sides.length] ?? 'upright';
+  return itemAt(lean.sides, turn % lean.sides.length);
 }
 
 interface Stay {

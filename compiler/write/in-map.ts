@@ -6,12 +6,13 @@
  */
 
 import { isMap, isNode, isSeq, type YAMLMap } from 'yaml';
+import { sure } from '../../shared/assert.ts';
 import type { Edit } from '../read/edits.ts';
 
 /** Adds a key to the end of a map in its own style. */
 export function afterLast(map: YAMLMap, text: string, entry: string, newline: string): Edit {
   if (map.flow && map.items.length === 0)
-    return { at: (map.range?.[0] ?? 0) + 1, remove: 0, text: ` ${entry} ` };
+    return { at: sure(map.range)[0] + 1, remove: 0, text: ` ${entry} ` };
   if (map.flow) return { at: contentEnd(map), remove: 0, text: `, ${entry}` };
   const at = lineEnd(text, contentEnd(map));
   return { at, remove: 0, text: `${newline}${indentOf(map, text)}${entry}` };

@@ -5,6 +5,7 @@
  * what is moved there and back reads as it did.
  */
 
+import { sure } from '../../shared/assert.ts';
 import type { Units } from '../../shared/measures.ts';
 
 const UNIT_MM: Readonly<Record<string, number>> = { mm: 1, cm: 10, m: 1000, in: 25.4, ft: 304.8 };
@@ -12,8 +13,8 @@ const DECIMALS: Readonly<Record<string, number>> = { mm: 1, cm: 2, m: 4, in: 2, 
 
 /** A length (mm) as it is written in a unit. */
 export function lengthText(mm: number, unit: string): string {
-  const value = mm / (UNIT_MM[unit] ?? 1);
-  return `${Number(value.toFixed(DECIMALS[unit] ?? 1)) + 0} ${unit}`;
+  const value = mm / sure(UNIT_MM[unit]);
+  return `${Number(value.toFixed(sure(DECIMALS[unit]))) + 0} ${unit}`;
 }
 
 /** The unit in which a plan's lengths are written where they do not say another. */
