@@ -5,5 +5,5 @@ import { startWith } from '../../firmware-sim/controller/host.ts';
 import { WASM } from './core-table.ts';
 
 startWith((options) => makeCoreDevice(WASM, options));
-for (const name of ['link', 'overlays', 'time', 'visits', 'world'])
+for (const name of ['corners', 'link', 'overlays', 'time', 'visits', 'world'])
   await import(`../../firmware-sim/controller/${name}.test.ts`);

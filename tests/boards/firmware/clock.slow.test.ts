@@ -156,6 +156,9 @@ describe("the battery clock's registers", () => {
       [0, 0, 0, 1, 0x29, 0x02, 0x27],
       [0, 0, 0, 1, 0x31, 0x11, 0x26],
       [0, 0, 0, 1, 1, 0x13, 0x26],
+      [0, 0, 0, 1, 1, 0, 0x26],
+      [0, 0, 0, 1, 0, 1, 0x26],
+      [0, 0, 0, 1, 1, 1, 0xa0],
     ]) {
       expect(started(wrong).flags() & TIME_FLAG.known, wrong.join(' ')).toBe(0);
     }
