@@ -138,7 +138,7 @@ function setAside(lock: string): void {
     renameSync(lock, aside);
     rmSync(aside, { force: true });
   } catch (error) {
-    if (codeOf(error) !== 'ENOENT') throw error;
+    if (codeOf(error) !== 'ENOENT') throw fileFailure(error, lock, 'written');
   }
 }
 

@@ -159,7 +159,22 @@ describe('an entry of the grow book', () => {
     expect(row).toMatchObject({ kind: 'withdraw', refers: 'a', bag: 'b-1', number: 1, position: 3 });
   });
 
+  it('keeps how a lot was made, and what the plan had for a stage before it began', async () => {
+    const made = { from: 540, until: 600, load: '24 bags' };
+    await writeNote(archive, { ...entry, kind: 'made', stage: 'sterilise', made });
+    await writeNote(archive, { ...entry, id: 'b', kind: 'began', stage: 'wake', before: civilDay(9590) });
+    await writeNote(archive, { ...entry, id: 'c', kind: 'began', stage: 'climb' });
+    const [first, second, third] = await readNotes(archive, 'p');
+    expect(first).toMatchObject({ kind: 'made', stage: 'sterilise', made });
+    expect(second).toMatchObject({ kind: 'began', stage: 'wake', before: 9590 });
+    expect(third?.before).toBeUndefined();
+  });
+
   it.each([
+    ['sealed', '{"before":"2026-04-01"}'],
+    ['note', '{"before":"2026-04-01"}'],
+    ['note', '{"from":540}'],
+    ['began', '{"before":"2026-04-31"}'],
     ['sealed', 'no JSON'],
     ['sealed', '{}'],
     ['made', '[1]'],

@@ -50,6 +50,11 @@ describe('a file that a plan names', () => {
     expect(readPlainFile(folder, name, 1000)).toBeUndefined();
   });
 
+  it('may be as large as is allowed, and not a byte larger', () => {
+    expect(readPlainFile(folder, 'strip.ies', 5)?.length).toBe(5);
+    expect(readPlainFile(folder, 'strip.ies', 4)).toBeUndefined();
+  });
+
   it('is left out where it is none, so that the finding tells', () => {
     const plan = samplePlan('smallest').replace('front: { beside', 'front: { photometry: pipe.ies, beside');
     expect(photometryFor(Buffer.from(plan), join(folder, 'rack.plan.yaml'), BOARDS)).toEqual({});

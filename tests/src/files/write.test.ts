@@ -65,6 +65,15 @@ describe('a file that is filled piece by piece', () => {
   });
 });
 
+describe('a file that cannot take its place', () => {
+  it('is told, and nothing of it is left beside', () => {
+    mkdirSync(at('taken/below'), { recursive: true });
+    expect(() => writeFileSafely(at('taken'), 'text')).toThrow(/taken is a folder, not a file/);
+    expect(readdirSync(folder).filter((name) => name.endsWith('.tmp'))).toEqual([]);
+    expect(readdirSync(at('taken'))).toEqual(['below']);
+  });
+});
+
 describe('who may read and write a file', () => {
   const rights = (name: string): number => statSync(at(name)).mode & 0o777;
   const all = 0o666 & ~process.umask();
@@ -151,6 +160,15 @@ describe('a lock', () => {
     await expect(whileLocked(at('none/plan'), async () => undefined)).rejects.toThrow(/no folder/);
   });
 
+  it('of a program that is gone, which cannot be taken away, is told in words', () => {
+    writeFileSync(at('c.lock'), '');
+    utimesSync(at('c.lock'), 0, 0);
+    // The name that it would have for the moment is taken, as in a folder where nothing may be renamed.
+    mkdirSync(at(`c.lock.${process.pid}.tmp`));
+    expect(() => lockFile(at('c'))).toThrow(Failure);
+    expect(existsSync(at('c.lock'))).toBe(true);
+  });
+
   it('is waited for, so that what is done under it comes one after the other', async () => {
     let inside = 0;
     const order: number[] = [];
@@ -169,7 +187,11 @@ describe('a lock', () => {
   it('that is empty and old is taken over; that is a folder is told', () => {
     writeFileSync(at('a.lock'), '');
     utimesSync(at('a.lock'), 0, 0);
-    lockFile(at('a'))();
+    const unlock = lockFile(at('a'));
+    // Whoever took it over has it, and nothing of the old one is left.
+    expect(() => lockFile(at('a'))).toThrow(new RegExp(`in use by another command .process ${process.pid} `));
+    expect(readdirSync(folder).filter((name) => name.startsWith('a.lock'))).toEqual(['a.lock']);
+    unlock();
     mkdirSync(at('b.lock'));
     utimesSync(at('b.lock'), 0, 0);
     expect(() => lockFile(at('b'))).toThrow(/there is a folder .*b\.lock in the way/);
