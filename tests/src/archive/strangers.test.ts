@@ -35,6 +35,21 @@ it('names the other plan where the board is of another', async () => {
   );
 });
 
+it('says what to do: another port, the name it has, or the plan that it is of', async () => {
+  await expect(claim('left', 0xb2)).rejects.toMatchObject({
+    hint: "Take the port of 'left', or say --controller right.",
+  });
+  const other = refuseStranger(archive, { plan: 'attic', controller: 'left', identity: 0xa1, spare: false });
+  await expect(other).rejects.toMatchObject({ hint: "Take the port of 'left', or name the plan shed." });
+});
+
+it('names the board that took the name last, where several have had it', async () => {
+  await rememberController(archive, 0xd4, 'shed/far', 0);
+  await rememberController(archive, 0xe5, 'shed/far', 0);
+  await expect(claim('far', 0xf6)).rejects.toThrow("has been 'far' so far (000000E5)");
+  await claim('far', 0xd4);
+});
+
 it('refuses a board that it never met under a name that has one, unless it is a spare', async () => {
   await expect(claim('left', 0xc3)).rejects.toThrow('is not the one that has been');
   await claim('left', 0xc3, true);

@@ -120,6 +120,19 @@ it('corrections come back as they were written, oldest first', () =>
     ]);
   }));
 
+it('a correction of an archive of before has no day of the work; one of an unknown kind is passed over', () =>
+  withArchive(place, 0, async (archive) => {
+    const plan = sure(readPlan(samplePlan('smallest'), { boards: BOARDS }).plan);
+    const one = { plan: 'p', zone: 'A', outcome: 'done', dueDay: civilDay(9600), why: 'rain' } as const;
+    await writeCorrection(archive, { ...one, id: 'a', kind: 'look', doneDay: civilDay(9600), writtenMs: 1 });
+    await writeCorrection(archive, { ...one, id: 'b', kind: 'turn', doneDay: civilDay(9600), writtenMs: 2 });
+    await archive.db.updateTable('corrections').set({ done_day: null }).where('id', '=', 'a').execute();
+    await archive.db.updateTable('corrections').set({ kind: 'sweep' }).where('id', '=', 'b').execute();
+    expect(await readCorrections(archive, 'p', plan)).toEqual([
+      { zone: 0, kind: 'look', dueDay: 9600, outcome: 'done', doneDay: undefined },
+    ]);
+  }));
+
 it('what a clock was said to be comes back: estimated, unknown, set or not', () =>
   withArchive(place, 0, async (archive) => {
     const common = { controller: utcSeconds(5), sub: 7, newest: 3 };

@@ -160,6 +160,16 @@ describe('a lock', () => {
     await expect(whileLocked(at('none/plan'), async () => undefined)).rejects.toThrow(/no folder/);
   });
 
+  it.each([
+    ...['null', '5', '"rack"', '{}', '[1, 2', '{"host":"elsewhere"}', '{"host":"elsewhere","pid":1}'],
+    ...['{"host":"elsewhere","pid":"1","began":"1"}', '{"host":1,"pid":1,"began":"1"}'],
+  ])('that says of nobody that he has it, %s, is taken over', (contents) => {
+    writeFileSync(at('d.lock'), contents);
+    utimesSync(at('d.lock'), 0, 0);
+    lockFile(at('d'))();
+    expect(existsSync(at('d.lock'))).toBe(false);
+  });
+
   it('of a program that is gone, which cannot be taken away, is told in words', () => {
     writeFileSync(at('c.lock'), '');
     utimesSync(at('c.lock'), 0, 0);
