@@ -9,6 +9,7 @@ import {
   waterVolume,
 } from '../../../shared/measures.ts';
 import { columns } from '../../words/columns.ts';
+import { list, READ_MAX, stretches } from '../../words/lists.ts';
 import type { SheetPart, SheetWords } from '../book/sealed.ts';
 import type { BagSheet } from './sheet.ts';
 
@@ -107,8 +108,26 @@ function sharedText(first: SheetPart, more: readonly SheetPart[]): string {
     [...steps, ...(kept === undefined ? [] : [kept])].map((line) => `${indent}${line}`);
   if (more.length === 0) return [sheetText(first.words), ...told(first, '  ')].join('\n');
   const heading = 'The same for each of:';
-  const each = [first, ...more].flatMap((part) => [`  ${part.words.heading}`, ...told(part, '    ')]);
+  const each = alikeHeadings([first, ...more].map((part) => ({ ...part.words, told: told(part, '    ') })));
   return [sheetText({ ...first.words, heading }), ...each].join('\n');
+}
+
+/** A line a batch and what its book has; of very many a line for those that have the same. */
+function alikeHeadings(
+  parts: readonly { readonly heading: string; readonly told: readonly string[] }[],
+): string[] {
+  if (parts.length <= READ_MAX) return parts.flatMap(({ heading, told }) => [`  ${heading}`, ...told]);
+  const groups = new Map<string, string[]>();
+  for (const { heading, told } of parts) {
+    const [name = '', ...rest] = heading.split(': ');
+    const key = [rest.join(': '), ...told].join('\n');
+    groups.set(key, [...(groups.get(key) ?? []), name]);
+  }
+  return [...groups].map(([key, names]) => {
+    const [what, ...told] = key.split('\n');
+    const each = names.length === 1 ? '' : ', each';
+    return [`  ${list(stretches(names))}: ${what}${each}`, ...told].join('\n');
+  });
 }
 
 function percent(share: number): string {

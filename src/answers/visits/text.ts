@@ -1,5 +1,6 @@
 /** The coming work as a short text for the terminal: tonight first. */
 
+import { itemAt } from '../../../shared/assert.ts';
 import { clockTime, isoDate, weekday } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { list } from '../../words/lists.ts';
@@ -23,10 +24,11 @@ export function itemWords(item: WorkItem): string {
   return entryWords(item, `${whereWords(item)}${bags}`);
 }
 
-function entryWords(item: WorkItem, where: string): string {
+function entryWords(item: WorkItem, where: string, batches: readonly string[] = [item.batch]): string {
   const side = item.side === undefined ? '' : `, its ${sideWord(item.side)} side to the lamp`;
   const open = item.openUntil === undefined ? '' : `, open until ${isoDate(item.openUntil)}`;
-  const batch = item.zone === '' ? '' : `, batch ${item.batch}, ${doingWords(item.stage)}`;
+  const of = batches.length === 1 ? `batch ${batches[0]}` : `${batches.length} batches`;
+  const batch = item.zone === '' ? '' : `, ${of}, ${doingWords(item.stage)}`;
   return `${clockTime(item.at)}–${untilWords(item.until)}  ${doWords(item)} ${where}${side}${open}${batch}${stateWords(item)}`;
 }
 
@@ -75,10 +77,12 @@ export function workText(
 function shortText(items: readonly WorkItem[], today: CivilDay, gone: readonly NotKept[]): string {
   const tonight = items.filter((item) => item.day === today);
   const said = new Set<string>();
-  const now = alikeWork(tonight).flatMap((group) => {
+  const byBatch = alikeWork(tonight);
+  const groups = byBatch.length > TODAY_MAX ? alikeWork(tonight, 'stage') : byBatch;
+  const now = groups.flatMap((group) => {
     const [first] = group;
     if (!first) return [];
-    const line = `  ${entryWords(first, groupWords(group))}`;
+    const line = `  ${groupLine(group, first)}`;
     if (said.has(first.lookFor)) return [line];
     said.add(first.lookFor);
     return [line, `      ${first.lookFor}`];
@@ -91,12 +95,36 @@ function shortText(items: readonly WorkItem[], today: CivilDay, gone: readonly N
   );
 }
 
-/** The work after today, a line for what is alike on a day. */
+/** So many lines of today, and of the days to come, are still read one by one. */
+const TODAY_MAX = 16;
+const COMING_MAX = 20;
+
+function groupLine(group: readonly WorkItem[], first: WorkItem): string {
+  return entryWords(first, groupWords(group), [...new Set(group.map(({ batch }) => batch))]);
+}
+
+/** The work after today, a line for what is alike on a day; where that is very much, a line a day. */
 export function comingLines(items: readonly WorkItem[], today: CivilDay): string[] {
-  return alikeWork(items.filter((item) => item.day > today)).flatMap((group) => {
+  const coming = items.filter((item) => item.day > today);
+  const lines = alikeWork(coming).flatMap((group) => {
     const [first] = group;
-    return first ? [`${dateWords(first.day)}  ${entryWords(first, groupWords(group))}`] : [];
+    return first ? [`${dateWords(first.day)}  ${groupLine(group, first)}`] : [];
   });
+  if (lines.length <= COMING_MAX) return lines;
+  const days = [...new Set(coming.map(({ day }) => day))];
+  return days.map((day) => dayLine(coming.filter((item) => item.day === day)));
+}
+
+/** `Fri 2026-05-15  lift S19a to S19h and S22a (9 zones, 45 bags); look at S24a (5 bags)`. */
+function dayLine(items: readonly WorkItem[]): string {
+  const kinds = [...new Set(items.map(doWords))];
+  const each = kinds.map((kind) => {
+    const own = items.filter((item) => doWords(item) === kind);
+    const there = own.filter(({ zone }) => zone !== '');
+    const waiting = [...new Set(own.filter(({ zone }) => zone === '').map(whereWords))];
+    return `${kind} ${list([...(there.length > 0 ? [zonesAndBags(there, 'short')] : []), ...waiting])}`;
+  });
+  return `${dateWords(itemAt(items, 0).day)}  ${each.join('; ')}`;
 }
 
 function groupWords(group: readonly WorkItem[]): string {

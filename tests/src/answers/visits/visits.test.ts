@@ -88,6 +88,14 @@ describe('the coming work', () => {
     ]);
   });
 
+  it('of a large rack names every zone of tonight, also where none follows another', () => {
+    const [item] = workFrom(plan, nothing, day('2026-04-02'), 1);
+    const zones = Array.from({ length: 40 }, (_, i) => `Z${2 * i}`);
+    const many = zones.map((zone) => ({ ...sure(item), zone, places: [`${zone}-1`], bags: [`b-${zone}`] }));
+    const [, line = ''] = workText(many, day('2026-04-02'), 14).split('\n');
+    expect(line.match(/Z\d+/g)).toEqual(zones);
+  });
+
   it('says when there is none', () => {
     expect(workText([], day('2026-02-16'), 14)).toBe(
       'Today, Mon 2026-02-16:\n  nothing to do\nNothing else in the next 14 days.',
