@@ -6,10 +6,11 @@
  */
 
 import { azimuthOf } from '../../../compiler/read/leaf.ts';
-import { parseQuantity } from '../../../compiler/read/quantity.ts';
-import { inUnits, type Units } from '../../../shared/measures.ts';
+import { parseQuantity, unitsOf } from '../../../compiler/read/quantity.ts';
+import { inUnits, type Units, unitsSpoken } from '../../../shared/measures.ts';
 import type { Observations } from '../../answers/book/note.ts';
 import { refused, usage } from '../../failure.ts';
+import { list } from '../../words/lists.ts';
 import { quantityOption } from '../dates.ts';
 
 /** What was written of one bag. */
@@ -85,7 +86,8 @@ export function massesFrom(
   const all = written.split(',').map((text) => {
     const read = parseQuantity(text.trim(), 'mass');
     if ('value' in read) return Math.round(read.value * 1e6) / 1000;
-    throw usage(`'${text.trim()}' is no mass with its unit.`, inUnits(how.example, units));
+    const kinds = list(unitsSpoken(unitsOf('mass'), units));
+    throw usage(`'${text.trim()}' needs a unit (${kinds}).`, inUnits(how.example, units));
   });
   if (all.length === (isTogether ? 1 : bags)) return all;
   throw usage(

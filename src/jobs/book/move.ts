@@ -46,7 +46,10 @@ export async function moveBags(book: OpenBook, words: readonly string[], where: 
 function moved(book: OpenBook, words: readonly string[], where: WhereTo): ToWrite {
   const writing = writingOf(book);
   const [life, ...more] = bagsFor(book, words);
-  if ((where.to === undefined) === (where.swap === undefined) || !life) {
+  if (where.to !== undefined && where.swap !== undefined) {
+    throw usage('Bags go to a zone or change places, not both.', 'Leave out --to or --swap.');
+  }
+  if ((where.to ?? where.swap) === undefined || !life) {
     throw usage('Where to?', 'Write --to ZONE, or --swap BAG to let two bags change places.');
   }
   if (where.to === undefined) {

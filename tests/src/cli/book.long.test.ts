@@ -101,6 +101,11 @@ describe('nonsense', () => {
       expect(ran.code, words.join(' ')).toBe(1);
       expect(ran.err).not.toMatch(/^ {4}at /m);
     }
+    for (const [said, ...where] of [['Where to?'], ['not both', '--to', 'D-1', '--swap', 'early-04']]) {
+      const ran = await leanward('move', plan, 'early-02', ...where, ...on('2022-04-02'));
+      expect(ran.err).toContain(said);
+      expect(ran.code).toBe(2);
+    }
     // A stage before the one that the book has begun: the plan itself would be wrong.
     const early = await leanward('began', plan, 'wake', 'early', ...on('2022-03-31'));
     expect(early.code).toBe(1);
