@@ -75,6 +75,8 @@ export interface BatchSurroundings {
   readonly zones: readonly (ResolvedZone | undefined)[];
   readonly bags: readonly (ResolvedBag | undefined)[];
   readonly lampSides: (zone: number) => readonly Degrees[];
+  /** No lamp has a fault of its own, so that the sides are all there are. */
+  readonly areLampsKnown: boolean;
   readonly harvest: ResolvedVisitRules['harvest'];
 }
 
@@ -203,8 +205,9 @@ function batchZone(
   const span = course.inZone(name, entersOn(context, course.entry, zoneIndex));
   if (!span || !zone) return undefined;
   const lampSides = around.lampSides(zoneIndex);
+  const { areLampsKnown } = around;
   const stages = span.stages.map(({ draft, from, days, label, regular }): ResolvedStage => {
-    const place = { zone: name, lampSides, bag, stage: draft.name, days, span: course.span };
+    const place = { zone: name, lampSides, areLampsKnown, bag, stage: draft.name, days, span: course.span };
     return {
       name: label,
       from: civilDay(from),

@@ -103,6 +103,8 @@ export interface LeanPlace {
   readonly zone: string;
   /** Sides on which the zone has lamps. */
   readonly lampSides: readonly Degrees[];
+  /** No lamp of the plan has a fault, so that these are all its sides. */
+  readonly areLampsKnown: boolean;
   readonly bag: ResolvedBag | undefined;
   readonly stage: string;
   readonly days: number;
@@ -115,7 +117,7 @@ export function leanInZone(context: Context, draft: LeanDraft, place: LeanPlace)
   if (draft.kind === 'upright') return draft;
   const { motion, by } = draft;
   if (by === 'turning') return turningLean(context, draft, place);
-  if (motion === 'sway') oneSided(context, draft, place);
+  if (motion === 'sway' && place.areLampsKnown) oneSided(context, draft, place);
   const sides = draft.sides ?? lampPair(place.lampSides);
   if (sides.length === 0) return { kind: 'upright' };
   if (sides.length === 1) {

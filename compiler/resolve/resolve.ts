@@ -89,6 +89,7 @@ export function resolveDraft(
     zones,
     bags,
     lampSides: (zone) => lampSides(zone, { zones, lamps, screens }),
+    areLampsKnown: lamps.every((lamp) => lamp !== undefined),
     harvest: visits.harvest,
   });
   return {

@@ -108,8 +108,12 @@ function unreached({ missed, bags, missedLevel, low, side, astray }: FactsOf['li
   const which = none ? 'no bag' : `all bags but ${some(missed)}`;
   const toward = side === undefined ? '' : ` from the ${sideNamed(side) ?? `side at ${sideInPlan(side)}`}`;
   const level = `at most ${missedLevel} lx`;
+  if (astray && side === undefined) {
+    const whom = none ? '' : ` on ${which}`;
+    return `no lamp adds to the light that comes anyway${whom} (${level}; the plan asks for ${low} lx or more)`;
+  }
   return astray
-    ? `the lamps reach ${which}${toward}; what else comes (${level}) comes more than 45° beside it`
+    ? `the lamps reach ${which}${toward}; what else comes (${level}) comes from another side, more than 45° off`
     : `the lamps reach ${which}${toward} (${level}${none ? '' : ' there'}; ${quarter})`;
 }
 

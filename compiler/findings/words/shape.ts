@@ -19,6 +19,10 @@ function others(units: readonly string[], unit: string, spoken: Units): string {
 const orDark = (key: string | undefined): string =>
   key === 'photoperiod' ? '; or `light: none`, for a stage that is kept dark' : '';
 
+/** What a package says of a white in words. */
+const WHITES =
+  'Write a white by its temperature: about `3000 K` for warm, `4000 K` for neutral, `6000 K` for cold.';
+
 export const shapeWords = {
   'key-unknown': ({ key, where, meant, belongs, known }) => ({
     title: 'unknown key',
@@ -85,7 +89,7 @@ export const shapeWords = {
     return {
       title: 'not a word known here',
       message: `${keyOf(key)} takes ${either(words)}, not \`${written}\`.`,
-      suggestion: near ? `Did you mean \`${near}\`?` : undefined,
+      suggestion: near ? `Did you mean \`${near}\`?` : key === 'colour' ? WHITES : undefined,
     };
   },
   'date-impossible': ({ text: written }) => ({
@@ -106,7 +110,10 @@ export const shapeWords = {
   'key-excludes': ({ entry: where, key, other }) => ({
     title: 'two that exclude each other',
     message: `${entry(where)} has both \`${other}\` and \`${key}\`; only one can count.`,
-    suggestion: 'Take one out.',
+    suggestion:
+      other === 'beside' && key === 'strip'
+        ? 'Take one out. Beside a zone a strip is as long as the zone; for another length write `length`.'
+        : 'Take one out.',
     second: 'the other one',
   }),
   'output-unreadable': ({ text: written, example }) => ({

@@ -42,27 +42,28 @@ export function checkLines(file: string, result: Compiled): string[] {
 /** How large the rack is, and over which days it grows. */
 export function courseWords(plan: ResolvedPlan): string {
   const days = planDays(plan);
-  const what = `${plan.shelves.length} shelves, ${plan.zones.length} zones, ${plan.lamps.length} lamps`;
-  const counted = plural(
-    plan.shelves.length,
-    'shelf',
-    'shelves',
-    plural(plan.zones.length, 'zone', 'zones', what),
-  );
+  const counted = [
+    plural(plan.shelves.length, 'shelf', 'shelves'),
+    plural(plan.zones.length, 'zone', 'zones'),
+    plan.lamps.length === 0 ? 'no lamp' : plural(plan.lamps.length, 'lamp', 'lamps'),
+  ].join(', ');
   if (!days) return `${counted}; no batch is there yet`;
   return `${counted}; ${isoDate(days.first)} to ${isoDate(civilDay(days.end - 1))}, ${plan.timezone}, ${plan.clock} clock`;
 }
 
-/** `1 shelves` → `1 shelf` inside a text. */
-function plural(count: number, one: string, many: string, text: string): string {
-  return count === 1 ? text.replace(`1 ${many}`, `1 ${one}`) : text;
-}
+/** `1 shelf`, `2 shelves`. */
+const plural = (count: number, one: string, many: string): string => `${count} ${count === 1 ? one : many}`;
 
 function batchLines(plan: ResolvedPlan): string[] {
   return columns(
     plan.batches.map((batch) => {
       const zones = list(batch.zones.map(({ zone }) => plan.zones[zone]?.name ?? ''));
-      return [`batch ${batch.name}`, `sealed ${isoDate(batch.sealed)}`, `zones ${zones}`, stagesWords(batch)];
+      return [
+        `batch ${batch.name}`,
+        `sealed ${isoDate(batch.sealed)}`,
+        `${batch.zones.length === 1 ? 'zone' : 'zones'} ${zones}`,
+        stagesWords(batch),
+      ];
     }),
   );
 }

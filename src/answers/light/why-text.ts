@@ -12,7 +12,7 @@ import { ANGLE_MOST } from '../../../compiler/solve/score.ts';
 import { BALANCE_RATIO } from '../../../compiler/steer/pull.ts';
 import { sideWord } from '../../words/sides.ts';
 
-/** One line a stage: `climb, left: A-left on 12 h a day; A-right off: it shines 180° beside the left.` */
+/** One line a stage: `climb, left: A-left on 12 h a day; A-right off: it shines from the opposite side (180° off).` */
 export function lampLines(stages: readonly StageReport[], dark: readonly string[]): string[] {
   return [...dark.map((name) => darkLine(name, stages)), ...litLines(stages)];
 }
@@ -77,15 +77,20 @@ function deedWords({ lamps, leastHours, mostHours, share, off }: LampDeed, side:
   return `${names} on ${low === high ? high : `${low} to ${high}`} h a day${level}`;
 }
 
+/** Degrees from the side asked for that a grower calls its opposite: nearer to that than to the sides between. */
+const OPPOSITE = 135;
+
 function offWords(
   off: Exclude<WhyOff, { readonly why: 'reaches nothing' | 'no pull' }>,
   side: string,
 ): string {
   switch (off.why) {
     case 'other side':
-      return `it shines ${off.off}° beside the side asked for, ${side}`;
+      return off.off >= OPPOSITE
+        ? `it shines from the opposite side (${off.off}° off)`
+        : `it shines ${off.off}° off the ${side}`;
     case 'side':
-      return `with it the light would come ${off.off}° beside ${side}`;
+      return `with it the light would come ${off.off}° off the ${side}`;
     case 'contrast':
       return `with it one side would get ${off.ratio.toFixed(1)} times the other`;
     case 'level':
