@@ -19,6 +19,7 @@ export const PARTS: Readonly<Record<string, readonly Held[]>> = {
       // Most of what is held of tables is held by many random ones, which are slow tests.
       tests: [
         ...within('tests/compiler/table', [
+          'day-patterns.test',
           'factor.test',
           'fit.test',
           'runs.test',
@@ -37,7 +38,14 @@ export const PARTS: Readonly<Record<string, readonly Held[]>> = {
     },
     {
       sources: ['firmware-sim/schedule.ts'],
-      tests: ['tests/equivalence/blocks.test.ts', 'tests/firmware-sim/controller/schedule.slow.test.ts'],
+      tests: [
+        'tests/equivalence/blocks.test.ts',
+        ...within('tests/firmware-sim/controller', [
+          'schedule.slow.test',
+          'vectors.slow.test',
+          'wall-clock.test',
+        ]),
+      ],
     },
   ],
   storage: [

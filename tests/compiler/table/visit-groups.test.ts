@@ -151,6 +151,17 @@ describe('groups of visits', () => {
     ]);
   });
 
+  it('say weekdays over 255 days at the most (one byte, table-format.md)', () => {
+    // Day 255 from a Monday is a Thursday.
+    const on = Array.from({ length: 300 }, (_, day) => day)
+      .filter((day) => day % 7 === 0 || day % 7 === 3)
+      .map((day) => visit('look', MONDAY + day, { weekdays: [0, 3] }));
+    const own = [stay(MONDAY, on)];
+    const entries = visitGroups(own, BASE).flatMap((group) => group.entries);
+    expect(entries[0]).toMatchObject({ form: 'weekdays', from: 0, days: 253 });
+    expect(played(visitGroups(own, BASE)).sort()).toEqual(wanted(own).sort());
+  });
+
   it('count from the stay, or from the visit itself when it is more than 255 days on', () => {
     const [near, far] = [255, 256].map((day) =>
       visitGroups([stay(MONDAY, [visit('turn', MONDAY + day)])], BASE),
