@@ -9,6 +9,9 @@ import type { Edit } from './edits.ts';
 /** Deepest nesting of brackets a plan can need is 5. */
 const DEPTH_MAX = 40;
 
+/** What stands before a value: a key or a dash, and perhaps a `&` mark or a tag. */
+const START_OF_VALUE = /(?:^|[:?-]\s)\s*(?:[&!]\S*\s+)*$/;
+
 /** How far back the start of a value is looked for. */
 const LOOK_BACK = 200;
 
@@ -107,7 +110,7 @@ class BracketFinder {
 
   private startsValue(at: number): boolean {
     const from = Math.max(this.lineStart, at - LOOK_BACK);
-    return /(?:^|[:-]\s)\s*$/.test(this.text.slice(from, at));
+    return START_OF_VALUE.test(this.text.slice(from, at));
   }
 
   private close(at: number, bracket: '}' | ']'): void {

@@ -22,7 +22,7 @@ export function syntaxMask(text: string): Uint8Array {
     if (blockIndent !== undefined) mask.fill(0, start, end);
     else {
       maskLine(line, start, mask);
-      if (/[:-]\s+[|>][-+\d]*\s*(#.*)?$/.test(line)) blockIndent = indent;
+      if (/[:-]\s+(?:[&!]\S*\s+)*[|>][-+\d]*\s*(#.*)?$/.test(line)) blockIndent = indent;
     }
     start = end + 1;
   }
@@ -39,7 +39,10 @@ function maskLine(line: string, start: number, mask: Uint8Array): void {
       mask.fill(0, start + i, start + line.length);
       return;
     }
-    if (fresh && (character === '"' || character === "'")) {
+    // A `&` mark or a tag stands before the value it belongs to.
+    if (fresh && /[&!]/.test(character)) {
+      while (/\S/.test(line.charAt(i + 1))) i++;
+    } else if (fresh && (character === '"' || character === "'")) {
       const close = closingQuote(line, i);
       if (close > 0) mask.fill(0, start + i + 1, start + close);
       i = close > 0 ? close : i;
@@ -51,7 +54,7 @@ function maskLine(line: string, start: number, mask: Uint8Array): void {
 /** The first quote that begins a value and is not closed on its line. */
 export function openQuote(text: string): number | undefined {
   const mask = syntaxMask(text);
-  for (const match of text.matchAll(/((?:^|[:-] |[,[{]) *)["']/gm)) {
+  for (const match of text.matchAll(/((?:^|[:-] |[,[{]) *(?:[&!]\S* +)*)["']/gm)) {
     const at = match.index + sure(match[1]).length;
     const end = text.indexOf('\n', at);
     const line = text.slice(at, end < 0 ? text.length : end);

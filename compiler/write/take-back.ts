@@ -109,7 +109,10 @@ function ownLines(text: string, pair: Pair | undefined): Edit | undefined {
   const from = text.lastIndexOf('\n', mine.from - 1) + 1;
   const end = lineEnd(text, mine.to);
   const next = text.indexOf('\n', end);
-  return { at: from, remove: (next < 0 ? text.length : next + 1) - from, text: '' };
+  if (next >= 0) return { at: from, remove: next + 1 - from, text: '' };
+  // The last line of a text without a last newline: the line before becomes the last.
+  const at = lineEnd(text, from);
+  return { at, remove: text.length - at, text: '' };
 }
 
 /** From the beginning of a key to the end of its value; undefined where they are not plain nodes of the text. */
