@@ -72,7 +72,10 @@ describe('a reading', () => {
     expect(await numbers()).toEqual([1, 2]);
     const other = encodeRecord({ ...record(3), partial: !record(3).partial });
     const twice = appendRecords(archive, 7, [...raw(3, 3), other], 0);
-    await expect(twice).rejects.toMatchObject({ fault: 'contradiction' });
+    await expect(twice).rejects.toMatchObject({
+      fault: 'contradiction',
+      message: expect.stringContaining('of controller 00000007: its record 3 is another than the one kept'),
+    });
     expect(await numbers()).toEqual([1, 2]);
   });
 
@@ -170,7 +173,11 @@ describe('an entry of the grow book', () => {
     expect(third?.before).toBeUndefined();
   });
 
+  const words = { heading: '', rows: [], height: '', remarks: [] };
+  const sheet = { wetKg: 1, dryKg: 1, figures: {}, metric: words, us: words };
+
   it.each([
+    ['note', JSON.stringify({ roster: [], sheet })],
     ['sealed', '{"before":"2026-04-01"}'],
     ['note', '{"before":"2026-04-01"}'],
     ['note', '{"from":540}'],

@@ -1,7 +1,7 @@
 /** Files that a plan names: plain ones beside it, and nothing else, however it is written. */
 
 import { execFileSync } from 'node:child_process';
-import { mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, rmSync, symlinkSync, truncateSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
@@ -77,6 +77,15 @@ describe('a spectrum that a plan names', () => {
 describe('a file that the grower names', () => {
   it('that has no end is not read for ever', () => {
     expect(() => readBytes('/dev/zero')).toThrow(/larger than 64 MB, or has no end/);
+  });
+  it('may be of 64 MB, and not a byte larger', () => {
+    const path = join(folder, 'large');
+    writeFileSync(path, '');
+    truncateSync(path, 64 * 1_048_576);
+    expect(readBytes(path).length).toBe(64 * 1_048_576);
+    truncateSync(path, 64 * 1_048_576 + 1);
+    expect(() => readBytes(path)).toThrow(/larger than 64 MB/);
+    rmSync(path);
   });
   it('may be of any size below', () => {
     writeFileSync(join(folder, 'some'), Buffer.alloc(200_000, 7));

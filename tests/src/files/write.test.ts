@@ -16,7 +16,7 @@ import {
 } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, describe, expect, it } from 'vitest';
+import { afterAll, describe, expect, it, vi } from 'vitest';
 import { Failure } from '../../../src/failure.ts';
 import { fileFailure, makeFolder, replaceFile, writeFileSafely } from '../../../src/files/files.ts';
 import { lockFile, whileLocked } from '../../../src/files/lock.ts';
@@ -156,8 +156,28 @@ describe('a lock', () => {
     expect(existsSync(at('kept.lock'))).toBe(false);
   });
 
+  it('that somebody removed meanwhile, as its words say one may, is free', () => {
+    const unlock = lockFile(at('removed'));
+    rmSync(at('removed.lock'));
+    unlock();
+    lockFile(at('removed'))();
+  });
+
   it('that cannot be made is told at once, in words', async () => {
+    const waits = vi.spyOn(globalThis, 'setTimeout');
     await expect(whileLocked(at('none/plan'), async () => undefined)).rejects.toThrow(/no folder/);
+    expect(waits).not.toHaveBeenCalled();
+    waits.mockRestore();
+  });
+
+  it('that another command keeps for ten seconds is waited for no longer', async () => {
+    const unlock = lockFile(at('long'));
+    const now = performance.now.bind(performance);
+    let passed = 0;
+    const clock = vi.spyOn(performance, 'now').mockImplementation(() => now() + 10_001 * passed++);
+    await expect(whileLocked(at('long'), async () => undefined)).rejects.toThrow(/in use by another command/);
+    clock.mockRestore();
+    unlock();
   });
 
   it.each([
