@@ -27,9 +27,8 @@ export async function refuseStranger(archive: Archive, claim: Claim): Promise<vo
   const known = await controllersOf(archive);
   const own = known.find((one) => one.identity === identity)?.name ?? undefined;
   if (own !== undefined && own !== wanted) throw anotherName(claim, own);
-  const others = known.filter((one) => one.name === wanted && one.identity !== identity);
-  if (own === undefined && others.length > 0 && !spare)
-    throw anotherBoard(claim, others.at(-1)?.identity ?? 0);
+  const other = known.findLast((one) => one.name === wanted && one.identity !== identity);
+  if (own === undefined && other && !spare) throw anotherBoard(claim, other.identity);
 }
 
 function anotherName({ plan, controller, identity }: Claim, own: string): Failure {

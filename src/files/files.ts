@@ -37,7 +37,7 @@ export function writeFileSafely(name: string, contents: string | Uint8Array, fre
   const path = existsSync(name) ? realpathSync(name) : name;
   const beside = besideOf(path);
   try {
-    writeAndSync(beside, contents, modeOf(path, fresh));
+    writeAndSync(beside, contents, modeOf(path) ?? fresh);
     renameSync(beside, path);
     syncFolder(dirname(path));
   } catch (error) {
@@ -56,7 +56,7 @@ export async function replaceFile(name: string, fill: (beside: string) => Promis
   try {
     const mode = modeOf(path);
     await fill(beside);
-    if (existsSync(path)) chmodSync(beside, mode);
+    if (mode !== undefined) chmodSync(beside, mode);
     syncFile(beside);
     renameSync(beside, path);
     syncFolder(dirname(path));
@@ -106,8 +106,10 @@ function statIfThere(path: string): Stats | undefined {
   }
 }
 
-function modeOf(path: string, fresh = 0o666): number {
-  return (statSync(path, { throwIfNoEntry: false })?.mode ?? fresh) & 0o777;
+/** Who may read and write a file; undefined where there is none. */
+function modeOf(path: string): number | undefined {
+  const stat = statSync(path, { throwIfNoEntry: false });
+  return stat && stat.mode & 0o777;
 }
 
 function writeAndSync(path: string, contents: string | Uint8Array, mode: number): void {
