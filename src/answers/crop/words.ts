@@ -188,11 +188,20 @@ function forecastWords(plan: ResolvedPlan, forecast: CropForecast): string {
   const where = list(zones.map((zone) => itemAt(plan.zones, zone).name));
   const [first, ...later] = stages;
   const begun = first?.isSeen ? [`${first.stage} since ${isoDate(first.likely)}`] : [];
-  const ahead = later.map((stage) => `${stage.stage} from about ${likelyWords(stage)}`);
-  const cut = harvest ? [`harvest from about ${likelyWords(harvest)}`] : [];
+  const ahead = later.map((stage) =>
+    isDue(stage)
+      ? `${stage.stage} by now, though not noted yet`
+      : `${stage.stage} from about ${likelyWords(stage)}`,
+  );
+  const cut = harvest
+    ? [isDue(harvest) ? 'harvest by now' : `harvest from about ${likelyWords(harvest)}`]
+    : [];
   const name = itemAt(plan.batches, batch).name;
   return `${name} in ${where} (${bagsWords(bags)}): ${[...begun, ...ahead, ...cut].join('; ')}. An estimate${groundsWords(plan, forecast)}.`;
 }
+
+/** No day is left for it: what may have come lies before today throughout. */
+const isDue = ({ early, late }: LikelyDay): boolean => early === late;
 
 /** `2026-05-24 (05-12 to 06-06)`, with whole dates. */
 const likelyWords = ({ early, likely, late }: LikelyDay): string =>

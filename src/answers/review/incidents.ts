@@ -178,11 +178,69 @@ export interface VisitFacts {
   readonly offsets: UtcOffsets;
   /** Stories by controller, in plan order. */
   readonly stories: readonly (Story | undefined)[];
+  /** Whether a zone (index) had a bag to be visited on a day. */
+  readonly hasBags: (zone: number, day: CivilDay) => boolean;
 }
 
-/** Visits within [from, until) that were missed, late, or of which the log tells nothing although it should. */
+/**
+ * Visits within [from, until) that were missed, late, or of which the log tells nothing although it should. Where the
+ * table had them on other days than the plan has now, they are told by the table's days.
+ */
 export function visitIncidents(facts: VisitFacts, from: number, until: number): Incident[] {
-  return facts.visits.flatMap((visit) => {
+  const { elsewhere, stoodFor } = otherDays(facts);
+  const { outcomes } = facts;
+  const planned = facts.visits.filter(
+    (visit) => !stoodFor.has(visit) || outcomes.has(visitKey(visit.zone, visit.kind, visit.day)),
+  );
+  return [
+    ...plannedIncidents(facts, planned, from, until),
+    ...elsewhere.flatMap((one) => otherIncident(facts, one, from, until)),
+  ];
+}
+
+/** Outcomes on days on which the plan has no such visit now, each with the visit nearest to it, and the visits they stand for. */
+function otherDays({ visits, outcomes, hasBags }: VisitFacts) {
+  const kinds = new Map<string, VisitOccurrence[]>();
+  for (const visit of visits) {
+    const key = `${visit.zone} ${visit.kind}`;
+    kinds.set(key, [...(kinds.get(key) ?? []), visit]);
+  }
+  const stoodFor = new Set<VisitOccurrence>();
+  const elsewhere = [...outcomes.values()].flatMap((outcome) => {
+    const { zone, kind, dueDay } = outcome;
+    const alike = kinds.get(`${zone} ${kind}`) ?? [];
+    const isPlanned = alike.some((visit) => visit.day === dueDay);
+    // A harvest is open for many days: on which of them it was answered is no other visit.
+    if (isPlanned || kind === 'harvest' || !hasBags(zone, dueDay)) return [];
+    const [nearest] = [...alike].sort((a, b) => Math.abs(a.day - dueDay) - Math.abs(b.day - dueDay));
+    if (!nearest) return [];
+    stoodFor.add(nearest);
+    return [{ outcome, nearest }];
+  });
+  return { elsewhere, stoodFor };
+}
+
+function otherIncident(
+  { plan, offsets }: VisitFacts,
+  { outcome, nearest }: { readonly outcome: VisitOutcome; readonly nearest: VisitOccurrence },
+  from: number,
+  until: number,
+): Incident[] {
+  const { answer, lateMinutes, kind, dueDay } = outcome;
+  const at = firstInstant(offsets, dueDay, nearest.at) as number;
+  if (at < from || at >= until || (answer !== 'missed' && answer !== 'late')) return [];
+  const zone = itemAt(plan.zones, outcome.zone).name;
+  const controller = itemAt(plan.controllers, nearest.controller).name;
+  return [{ kind: 'visit', at, zone, visit: kind, answer, lateMinutes, controller }];
+}
+
+function plannedIncidents(
+  facts: VisitFacts,
+  visits: readonly VisitOccurrence[],
+  from: number,
+  until: number,
+): Incident[] {
+  return visits.flatMap((visit) => {
     const { plan, offsets, outcomes } = facts;
     const at = firstInstant(offsets, visit.day, visit.at) as number;
     const end = visitEnd(plan, offsets, visit);

@@ -171,5 +171,6 @@ function bagsWords(count: number): string {
 
 function lightWords({ totals, share }: LotBatch['light'][number]): string {
   const lux = `${Math.round(totals.luxDelivered)} of ${Math.round(totals.luxPlanned)} lx·h`;
-  return share === undefined ? 'unknown' : `${hours(totals.delivered)}, ${shareWords(share)} (${lux})`;
+  if (share !== undefined) return `${hours(totals.delivered)}, ${shareWords(share)} (${lux})`;
+  return totals.planned === 0 && totals.darkPlanned > 0 ? 'none of lamps planned' : 'unknown';
 }

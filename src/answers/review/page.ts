@@ -19,7 +19,7 @@ import { CROP_STYLE, cropSection } from '../crop/page.ts';
 import { type ForecastWeek, forecastLines } from '../visits/forecast.ts';
 import { happenedLines } from './happened.ts';
 import type { Review, ReviewedDay } from './review.ts';
-import { clockWasWrong, driftWords, lifeWords, spanOf, visitsWords } from './text.ts';
+import { backgroundLines, clockWasWrong, driftWords, lifeWords, spanOf, visitsWords } from './text.ts';
 import { hours, shareWords, type Verdict } from './verdict.ts';
 import type { Naming } from './words.ts';
 
@@ -45,7 +45,7 @@ export function reviewPage(input: ReviewPage): string {
 export function reviewBody(input: ReviewPage): Markup {
   const { plan, review, verdicts } = input;
   const span = spanOf(review) ?? 'No log has been read yet';
-  return html`<p class="soft">${span}; times are those of ${plan.timezone}.</p>
+  return html`<p class="soft">${span}; times are those of ${plan.timezone}. ${backgroundLines(plan)}</p>
 ${verdicts.map((verdict) => zoneSection(input, verdict))}
 ${KEY}
 ${input.crop ? cropSection(plan, input.crop) : undefined}

@@ -12,7 +12,7 @@ import type { VisitOccurrence } from '../../../compiler/timeline/visit.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { NO_TEMPERATURE } from '../../../shared/log.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
-import { type BagLife, bagLives, bagsStanding } from '../bags/lives.ts';
+import { bagLives, bagsStanding } from '../bags/lives.ts';
 import type { Note } from '../book/note.ts';
 import {
   type Correction,
@@ -106,8 +106,9 @@ export function reviewPlan(input: ReviewInput): Review {
   const days = zoneDays(plan, light, lines, offsets, from, until);
   const outcomes = allOutcomes(input);
   const lives = bagLives(plan, notes);
-  const visits = input.visits.filter((visit) => hasBags(lives, visit));
-  const visitsAsTold = { plan, visits, outcomes, offsets, stories };
+  const hasBags = (zone: number, day: CivilDay): boolean => bagsStanding(lives, zone, day).length > 0;
+  const visits = input.visits.filter(({ zone, day }) => hasBags(zone, day));
+  const visitsAsTold = { plan, visits, outcomes, offsets, stories, hasBags };
   const incidents = [
     ...stories.flatMap((story, i) =>
       story ? storyIncidents(story, itemAt(plan.controllers, i).name, begin, end) : [],
@@ -122,11 +123,6 @@ export function reviewPlan(input: ReviewInput): Review {
     controllers: told.map((one, i) => reviewedController(one, itemAt(plan.controllers, i).name, from)),
     notes,
   };
-}
-
-/** Some bag was still there to be visited. */
-function hasBags(lives: readonly BagLife[], visit: VisitOccurrence): boolean {
-  return bagsStanding(lives, visit.zone, visit.day).length > 0;
 }
 
 /** The day after the last one of which any log tells. */

@@ -27,6 +27,7 @@ export function reviewText(
     [plan.title || 'The plan', spanOf(review)].filter(Boolean).join(': '),
     ...verdicts.flatMap((verdict) => verdictLines(plan, verdict)),
     ...unreadLines(review),
+    ...backgroundLines(plan),
     '',
     ...incidentLines(review, naming),
     ...review.controllers.flatMap((one, i) => controllerLines(plan, review, one, i, naming)),
@@ -47,7 +48,7 @@ function verdictLines(plan: ResolvedPlan, verdict: Verdict): string[] {
   const figures =
     totals.planned > 0
       ? `${hours(totals.delivered)} of ${hours(totals.planned)}${unknown}; ${Math.round(totals.luxDelivered)} of ${Math.round(totals.luxPlanned)} lx·h`
-      : `${hours(totals.darkKept)} of ${hours(totals.darkPlanned)} dark${unknown}`;
+      : `lamps off for ${hours(totals.darkKept)} of ${hours(totals.darkPlanned)}${unknown}`;
   return [`  ${verdict.line}`, `      ${batch}: ${figures}${visitsWords(verdict)}. To do: ${verdict.todo}.`];
 }
 
@@ -56,6 +57,14 @@ export function visitsWords({ visits }: Verdict): string {
   const { done, late, missed, seen } = visits;
   if (done + late + missed + seen === 0) return '';
   return `; visits: ${done + seen} done, ${late} late, ${missed} missed`;
+}
+
+/** Light that comes anyway is the plan's word alone. */
+export function backgroundLines({ background }: ResolvedPlan): string[] {
+  if (background.length === 0) return [];
+  return [
+    `Light is that of the lamps; background light (${list(background.map(({ name }) => name))}) is in no log.`,
+  ];
 }
 
 function unreadLines(review: Review): string[] {

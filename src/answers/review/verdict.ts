@@ -7,7 +7,7 @@
  */
 
 import { stageOn, stayIn } from '../../../compiler/plan/on-a-day.ts';
-import { controllerOfZone } from '../../../compiler/plan/on-the-rack.ts';
+import { backgroundIn, controllerOfZone } from '../../../compiler/plan/on-the-rack.ts';
 import type { ResolvedPlan, ResolvedStage } from '../../../compiler/plan/plan.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
@@ -76,7 +76,7 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
   const short = shortSide(days);
   const room = roomByStage(plan, review, days);
   const parts = [
-    lightWords(totals, share),
+    isLitByRoom(plan, days, totals) ? LIT_BY_ROOM : lightWords(totals, share),
     short &&
       `${short.days.toFixed(short.days < 2 ? 1 : 0)} days of light from the ${short.side} missing${causeWords(review, days)}`,
     missedWords(missedVisits(review, days)),
@@ -91,6 +91,19 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
     line: `${itemAt(plan.zones, zone).name}: ${parts.join(', ')}`,
     todo: todoWords(plan, review, days, totals, share, short),
   };
+}
+
+const LIT_BY_ROOM = 'lit by the room alone, of which no log tells';
+
+/** Its stages ask for light, no lamp was to give any, and the plan has light that comes anyway. */
+function isLitByRoom(plan: ResolvedPlan, days: readonly ReviewedDay[], { planned }: ZoneTotals): boolean {
+  const { zone, batch } = itemAt(days, 0);
+  const stay = stayIn(plan, batch, zone);
+  return (
+    planned === 0 &&
+    plan.background.some((one) => backgroundIn(one, zone) > 0) &&
+    days.some(({ day }) => stageOn(stay, day)?.light !== undefined)
+  );
 }
 
 /**

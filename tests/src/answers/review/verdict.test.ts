@@ -5,7 +5,9 @@ import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../../shared/assert.ts';
 import { type CivilDay, civilDay } from '../../../../shared/units.ts';
 import { lotRecord } from '../../../../src/answers/lot/record.ts';
+import { lotBatch, lotRows } from '../../../../src/answers/review/lot.ts';
 import type { Review, ReviewedDay, RoomDay } from '../../../../src/answers/review/review.ts';
+import { reviewText } from '../../../../src/answers/review/text.ts';
 import { type Verdict, verdicts } from '../../../../src/answers/review/verdict.ts';
 import { day, planOf, sampleText } from '../visits/plan.ts';
 
@@ -37,6 +39,33 @@ function reviewOf(lit: readonly number[], rooms: readonly RoomDay[] = []): Revie
 }
 
 const verdictOf = (plan: ResolvedPlan, review: Review): Verdict => itemAt(verdicts(plan, review), 0);
+
+describe('a zone that no lamp was to light', () => {
+  const dark = reviewOf([0, 0]);
+  const days = dark.days.map((one) => ({ ...one, planned: 0, darkPlanned: 24, darkKept: 24, sides: {} }));
+  const review = { ...dark, days };
+  const lit = UPRIGHT.replace(
+    'batches:',
+    'background: { window: { from: left, level: 300 lx, hours: [08:00, 18:00] } }\nbatches:',
+  );
+
+  it('is not told as dark where the room lights it', () => {
+    expect(verdictOf(planOf(UPRIGHT), review).line).toBe('A: dark, as planned');
+    expect(verdictOf(planOf(lit), review).line).toBe('A: lit by the room alone, of which no log tells');
+    const text = reviewText(planOf(lit), review, [], {
+      offsets: { initialQuarters: 0, changes: [] },
+      names: {},
+    });
+    expect(text).toContain('Light is that of the lamps; background light (window) is in no log.');
+  });
+
+  it('had none of lamps planned, by the record of its lot', () => {
+    const plan = planOf(lit);
+    const rows = lotRows(lotBatch(plan, review, itemAt(plan.batches, 0)), 'metric');
+    expect(rows).toContainEqual(['light in A', 'none of lamps planned']);
+    expect(rows).toContainEqual(['light in C', 'unknown']);
+  });
+});
 
 describe('the room', () => {
   const plan = planOf(UPRIGHT.replace('days: 49\n', 'days: 49\n      keep: [22 C, 24 C]\n'));
