@@ -62,3 +62,19 @@ it('leaves out first what is over by the day from which it is made', () => {
   expect(remindersUntil).toBeUndefined();
   expect(table).toEqual(fitTable({ ...input, visits: left }, limit, undefined).table);
 });
+
+it('holds no limits where outputs need no dwell and burn round the clock, and no more than one that is needed', () => {
+  const limitsOf = (board: string, photoperiod: string) => {
+    const text = samplePlan('smallest').replace(
+      'batches:',
+      `controllers: { rack: { board: ${board} } }\nregimes:\n  antler:\n` +
+        `    - { stage: wake, days: 14, photoperiod: ${photoperiod} }\nbatches:`,
+    );
+    return itemAt(compilePlan(text, { boards: BOARDS, advise: false }).tables, 0).table.limits;
+  };
+  // Dwell by board.json; two hours more than the longest light.
+  expect(limitsOf('mega328-dim6', '24 h')).toBeUndefined();
+  expect(limitsOf('mega328-dim6', '9 h')).toEqual({ dwellSeconds: 0, longestOnMinutes: 11 * 60 });
+  expect(limitsOf('mega328-relay8', '24 h')).toEqual({ dwellSeconds: 3, longestOnMinutes: 0 });
+  expect(limitsOf('mega328-relay8', '9 h 10 min')).toEqual({ dwellSeconds: 3, longestOnMinutes: 12 * 60 });
+});

@@ -95,6 +95,9 @@ const EDGES: readonly (readonly [what: string, taken: readonly Section[], refuse
     ],
   ],
   ['an empty body', [[1, [0]]], [[1, []]]],
+  ['an empty body of patterns', [patterns(1)], [[2, []]]],
+  ['an empty body of tracks', [patterns(1), TRACK], [patterns(1), [3, []]]],
+  ['an empty body of bindings', [patterns(1), TRACK, [4, BINDING]], [patterns(1), TRACK, [4, []]]],
   ['changes that ascend', [[1, [0, ...u24(5), 4, ...u24(6), 0]]], [[1, [0, ...u24(5), 4, ...u24(5), 0]]]],
   [
     'changes that go back far',
@@ -207,6 +210,15 @@ describe('what is a table, and what is none', () => {
       wrong[at] = (wrong[at] ?? 0) ^ 1;
       expect(both(wrong)).toBe(false);
     }
+  });
+
+  it('a table without sections: UTC for ever, no light, no limit, no visits', () => {
+    const absent = { limits: undefined, visits: undefined, pulse: undefined, room: undefined };
+    const nothing = { initialQuarters: 0, changes: [], patterns: [], tracks: [], bindings: [], ...absent };
+    expect(decodeTable(table([]))).toEqual({
+      ok: true,
+      table: { baseDay: 9500, digest: 0x01020304, ...nothing },
+    });
   });
 
   it('437 bytes, and not 441', () => {

@@ -138,6 +138,10 @@ describe('groups of visits', () => {
     expect(visitGroups([stay(MONDAY, on)], BASE)[0]?.entries).toEqual([
       { kind: 'look', at: 480, from: 0, form: 'weekdays', mask: 0b1001, days: 18 },
     ]);
+    const late = [3, 5, 10, 12, 17, 19].map((day) => visit('look', MONDAY + day, { weekdays: [3, 5] }));
+    expect(visitGroups([stay(MONDAY, late)], BASE)[0]?.entries).toEqual([
+      { kind: 'look', at: 480, from: 3, form: 'weekdays', mask: 0b101000, days: 17 },
+    ]);
     // One a week is as well said evenly.
     const weekly = [0, 7, 14].map((day) => visit('look', MONDAY + day, { weekdays: [0] }));
     expect(visitGroups([stay(MONDAY, weekly)], BASE)[0]?.entries).toEqual([

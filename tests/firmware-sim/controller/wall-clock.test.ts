@@ -9,6 +9,7 @@ import {
   scheduleDayAt,
   scheduleInstant,
   scheduleQuartersAt,
+  traceTable,
 } from '../../../firmware-sim/schedule.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { dayFromIso, unixMsFromUtc, utcFromUnixMs } from '../../../shared/civil.ts';
@@ -93,4 +94,22 @@ it('is that of UTC without a table', () => {
   expect(scheduleQuartersAt(undefined, t)).toBe(0);
   expect(nextDaySecond(undefined, t)).toBe((FIRST + 1) * 86_400);
   expect(scheduleInstant(undefined, FIRST, 61)).toBe(t - 1);
+});
+
+it('a trace holds the state at its first second, and no change at its end', () => {
+  const { bytes } = encodeTable({
+    ...emptyTable(FIRST),
+    patterns: [{ start: 60, continuous: false, segments: [{ length: 60, level: 16 }] }],
+    tracks: [[{ kind: 'plain', days: 1, pattern: 0 }]],
+    bindings: [{ outputs: 1, track: 0, startDay: 0, steadyQuarters: undefined }],
+  });
+  const lit = FIRST * 86_400 + 3600;
+  const between = (from: number, until: number): unknown[] =>
+    [...traceTable(bytes, from, until)].map(({ utc, levels }) => [utc - lit, levels[0]]);
+  expect(between(lit - 1, lit)).toEqual([[-1, 0]]);
+  expect(between(lit - 1, lit + 1)).toEqual([
+    [-1, 0],
+    [0, 255],
+  ]);
+  expect(between(lit, lit + 3600)).toEqual([[0, 255]]);
 });

@@ -1,3 +1,4 @@
+import type { BindingPortInterface, OpenOptions } from '@serialport/bindings-cpp';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { Happenings } from '../../../firmware-sim/happenings.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
@@ -29,6 +30,65 @@ function putBlock(address: number, session = 77, own = address): void {
   device.input.set(address + 1, own);
   for (let i = 2; i < 122; i++) device.input.set(address + i, address >> 8);
 }
+
+/** The port with something else in the way of its binding. */
+function through(change: (opened: BindingPortInterface, options: OpenOptions) => void): Port {
+  const { binding } = port;
+  const open: typeof binding.open = async (options) => {
+    const opened = await binding.open(options);
+    change(opened, options);
+    return opened;
+  };
+  return { ...port, binding: { ...binding, open } };
+}
+
+describe('opening a port', () => {
+  it('leaves the modem lines alone, so that the next command does not reset the board', async () => {
+    const options: OpenOptions[] = [];
+    const controller = await Controller.open(
+      through((_, one) => options.push(one)),
+      1,
+    );
+    expect(options).toEqual([expect.objectContaining({ path: 'test', baudRate: 38_400, hupcl: false })]);
+    await controller.close();
+  });
+
+  it('asks nothing while the bootloader still talks, then for the basic identification (43/14)', async () => {
+    const QUIET_FROM = 3_200_000;
+    const sent = device.takeSent.bind(device);
+    device.takeSent = () => (device.micros < QUIET_FROM ? Uint8Array.of(0x55) : sent());
+    let first = 0;
+    device.fate = (reply, request) => {
+      first ||= device.micros;
+      return PROMPT(reply, request);
+    };
+    const controller = await Controller.open(port, 1);
+    expect(first).toBeGreaterThanOrEqual(QUIET_FROM);
+    expect([...itemAt(device.requests, 0).subarray(0, -2)]).toEqual([1, 43, 14, 1, 0]);
+    await controller.close();
+  });
+
+  it('is undone when what answers is not ours, or refuses; and by closing', async () => {
+    let closed = 0;
+    const counting = through((opened) => {
+      const close = opened.close.bind(opened);
+      opened.close = () => {
+        closed++;
+        return close();
+      };
+    });
+    device.vendor = 'Sprinkler';
+    await expect(Controller.open(counting, 1)).rejects.toMatchObject({ reason: 'not a controller' });
+    expect(closed).toBe(1);
+    device.vendor = 'Leanward';
+    device.fate = (_, request) => [{ after: 2, bytes: frame(1, itemAt(request, 1) | 0x80, 1) }];
+    await expect(Controller.open(counting, 1)).rejects.toMatchObject({ code: 1, reason: 'refused' });
+    expect(closed).toBe(2);
+    device.fate = PROMPT;
+    await (await Controller.open(counting, 1)).close();
+    expect(closed).toBe(3);
+  });
+});
 
 describe('the link over a line that behaves', () => {
   it('is silent for two seconds after opening, then asks who is there', async () => {
@@ -144,19 +204,16 @@ describe('the link over a line that misbehaves', () => {
   });
 
   it('says that the port is lost when its cable is pulled while an answer is awaited, and after', async () => {
-    const { binding } = port;
     let pull = (): void => undefined;
-    const open: typeof binding.open = async (options) => {
-      const opened = await binding.open(options);
-      const pulled = new Promise<never>((_, reject) => {
-        pull = () => reject(new Error('input/output error'));
-      });
-      pulled.catch(() => undefined);
+    const pulled = new Promise<never>((_, reject) => {
+      pull = () => reject(new Error('input/output error'));
+    });
+    pulled.catch(() => undefined);
+    const cabled = through((opened) => {
       const read = opened.read.bind(opened);
       opened.read = (...words) => Promise.race([read(...words), pulled]);
-      return opened;
-    };
-    const controller = await Controller.open({ ...port, binding: { ...binding, open } }, 1);
+    });
+    const controller = await Controller.open(cabled, 1);
     device.fate = () => {
       pull();
       return [];
@@ -165,6 +222,18 @@ describe('the link over a line that misbehaves', () => {
     const asked = device.requests.length;
     await expect(controller.status()).rejects.toMatchObject({ kind: 'link', reason: 'port lost' });
     expect(device.requests).toHaveLength(asked);
+    await controller.close();
+  });
+
+  it('says that the port is lost when nothing can be written to it', async () => {
+    let isBroken = false;
+    const broken = through((opened) => {
+      const write = opened.write.bind(opened);
+      opened.write = (bytes) => (isBroken ? Promise.reject(new Error('input/output error')) : write(bytes));
+    });
+    const controller = await Controller.open(broken, 1);
+    isBroken = true;
+    await expect(controller.status()).rejects.toMatchObject({ kind: 'link', reason: 'port lost' });
     await controller.close();
   });
 
