@@ -15,6 +15,7 @@ import { compilePlan } from '../../../compiler/compile.ts';
 import type { LightFacts } from '../../../compiler/findings/facts.ts';
 import type { Finding } from '../../../compiler/findings/finding.ts';
 import { wordsOf } from '../../../compiler/findings/words.ts';
+import type { Figures } from '../../../compiler/steer/figures.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { drawRack, lightText } from '../../../src/answers/light/text.ts';
 import { BOARDS as boards } from '../../support/boards.ts';
@@ -195,6 +196,24 @@ const KINDS: Readonly<Record<string, string>> = {
   'light-unlit': 'unlit',
 };
 
+const tenth = (value: number | undefined): number | undefined => value && Math.round(value * 10) / 10;
+const hundredth = (value: number | undefined): number | undefined => value && Math.round(value * 100) / 100;
+
+/** What the light of a zone comes to, as it is told of each kind of fault. */
+function figuresOf(kind: string, { direction, contrast, imbalance, level }: Figures) {
+  if (kind === 'lean') return [tenth(direction), hundredth(contrast)];
+  if (kind === 'upright') return [hundredth(imbalance)];
+  if (kind === 'dark') return [tenth(level.high)];
+  return [Math.round(level.low), Math.round(level.high)];
+}
+
+function toldOf(kind: string, facts: LightFacts) {
+  if (kind === 'lean') return [facts.offAfter, facts.contrastAfter];
+  if (kind === 'upright') return [facts.ratioAfter];
+  if (kind === 'dark') return [facts.leakAfter];
+  return [facts.levelAfter, facts.brightestAfter];
+}
+
 function look(text: string) {
   const { plan, timeline, findings, units } = compilePlan(text, { boards });
   const errors = findings.filter(({ severity }) => severity === 'error').map(({ code }) => code);
@@ -225,7 +244,7 @@ describe('what is said to help', () => {
           const kind = KINDS[code];
           if (kind === undefined) continue;
           seen.told++;
-          const better = facts.cleared === true ? helped(one, facts) : undefined;
+          const better = facts.cleared === undefined ? undefined : helped(one, facts);
           if (better === undefined) continue;
           const after = look(textOf(better));
           expect(after.errors, textOf(better)).toEqual([]);
@@ -235,10 +254,10 @@ describe('what is said to help', () => {
               firstDay === day(facts.from) &&
               (ask.kind === 'dark') === (kind === 'dark'),
           );
-          expect(
-            left.flatMap(faultsOf).filter((fault) => fault.kind === kind),
-            textOf(better),
-          ).toEqual([]);
+          const faults = left.flatMap(faultsOf).filter((fault) => fault.kind === kind);
+          expect(faults.length === 0, textOf(better)).toBe(facts.cleared);
+          const figures = left.map((treatment) => figuresOf(kind, treatment.figures));
+          expect(figures, textOf(better)).toContainEqual(toldOf(kind, facts));
           seen.helped++;
         }
       }),
