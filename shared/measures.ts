@@ -17,7 +17,8 @@ export type Rounding = 'near' | 'up' | 'down';
 const KG_PER_OUNCE = 0.45359237 / 16;
 const KG_PER_POUND = 0.45359237;
 const LITRES_PER_QUART = 0.946353;
-const MM_PER_INCH = 25.4;
+export const MM_PER_INCH = 25.4;
+export const GRAMS_PER_OUNCE = KG_PER_OUNCE * 1000;
 const LITRES_PER_CUBIC_FOOT = 28.316846592;
 
 const ROUND: Readonly<Record<Rounding, (value: number) => number>> = {

@@ -38,13 +38,20 @@ export function escapeHtml(text: string): string {
 
 /** A table from its head and rows; cells that are numbers stand right. */
 export function table(head: readonly Part[], rows: readonly (readonly Part[])[]): Markup {
-  const cell = (part: Part): Markup =>
-    typeof part === 'number' || (typeof part === 'string' && /^[−-]?[\d.,]+( .{1,5})?$/.test(part))
-      ? html`<td class="figure">${part}</td>`
-      : html`<td>${part}</td>`;
-  return html`<table><thead><tr>${head.map((part) => html`<th>${part}</th>`)}</tr></thead>
+  const columns = head.map((_, i) => rows.map((row) => row[i]).filter((part) => part !== '' && part !== '–'));
+  const areFigures = columns.map((parts) => parts.length > 0 && parts.every(isFigure));
+  const cell = (part: Part, column: number): Markup =>
+    areFigures[column] ? html`<td class="figure">${part}</td>` : html`<td>${part}</td>`;
+  const heading = (part: Part, column: number): Markup =>
+    areFigures[column] ? html`<th class="figure">${part}</th>` : html`<th>${part}</th>`;
+  return html`<table><thead><tr>${head.map(heading)}</tr></thead>
 <tbody>${rows.map((row) => html`<tr>${row.map(cell)}</tr>\n`)}</tbody></table>`;
 }
+
+/** A number, or one or two with their units: `85 g`, `1 lb 2.5 oz`. */
+const isFigure = (part: Part | undefined): boolean =>
+  typeof part === 'number' ||
+  (typeof part === 'string' && /^[−-]?[\d.,]+( .{1,5})?( [\d.]+ .{1,5})?$/.test(part));
 
 /** The whole file. `more` is CSS of the page's own. */
 export function page(title: string, body: Markup, more = ''): string {
@@ -73,7 +80,8 @@ table { border-collapse: collapse; margin: 0.6rem 0; font-size: 0.93rem; }
 th { text-align: left; font-weight: normal; color: var(--soft); border-bottom: 1px solid var(--ink); }
 th, td { padding: 0.2rem 1.1rem 0.2rem 0; vertical-align: top; }
 td { border-bottom: 1px solid var(--line); }
-td.figure { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
+td.figure, th.figure { text-align: right; }
+td.figure { font-variant-numeric: tabular-nums; white-space: nowrap; }
 .soft { color: var(--soft); }
 .well { color: var(--well); }
 .ill { color: var(--ill); }

@@ -24,17 +24,18 @@ const RIGHT = 16;
 const LABEL_MOST = 46;
 const EDGE = 24;
 
-/** An SVG with a scale below; `say` puts a value in words with its unit. */
+/** An SVG with a scale below; `say` puts a value in words with its unit, of which the scale has round numbers: one is `unit`. */
 export function intervalDrawing(
   title: string,
   rows: readonly IntervalRow[],
   say: (value: number) => string,
+  unit = 1,
 ): Markup {
   const all = rows.flatMap(({ values, mean, low, high }) => [...values, mean ?? 0, low ?? 0, high ?? 0]);
   const [least, most] = [Math.min(0, ...all), Math.max(...all, 1e-9)];
   const at = (value: number): number => LEFT + ((value - least) / (most - least)) * (WIDTH - LEFT - RIGHT);
   const foot = rows.length * ROW + 8;
-  const ticks = ticksBetween(least, most);
+  const ticks = ticksBetween(least / unit, most / unit).map((tick) => tick * unit);
   return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${WIDTH} ${foot + 26}" width="${WIDTH}" height="${foot + 26}" role="img" aria-label="${title}">
 ${ticks.map((tick) => html`<line x1="${place(at(tick))}" x2="${place(at(tick))}" y1="0" y2="${foot}" stroke="#d9d4c7"/><text x="${place(at(tick))}" y="${foot + 16}" font-size="12" fill="#6d6a62" text-anchor="${anchor(at(tick))}">${say(tick)}</text>`)}
 ${rows.map((row, i) => oneRow(row, i * ROW, at, say))}

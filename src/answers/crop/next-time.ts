@@ -7,7 +7,7 @@
 
 import { stayIn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan, ResolvedStage } from '../../../compiler/plan/plan.ts';
-import { growthWords } from '../../../shared/measures.ts';
+import { growthWords, MM_PER_INCH } from '../../../shared/measures.ts';
 import { list } from '../../words/lists.ts';
 import type { BagLife } from '../bags/lives.ts';
 import { type Comparison, MEASURES, type Measure } from './compare.ts';
@@ -15,8 +15,6 @@ import type { CropReview } from './crop.ts';
 import { cropFigures } from './figures.ts';
 import { meanInterval } from './intervals.ts';
 import { bagsWords, intervalWords, type Say, saysOf } from './words.ts';
-
-const MM_PER_INCH = 25.4;
 
 /** The sentences; empty where nothing was compared. */
 export function nextTime(plan: ResolvedPlan, crop: CropReview): string[] {

@@ -8,6 +8,7 @@
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { isoDate } from '../../../shared/civil.ts';
+import { GRAMS_PER_OUNCE, MM_PER_INCH } from '../../../shared/measures.ts';
 import { html, type Markup, table } from '../../page/html.ts';
 import { type IntervalRow, intervalDrawing } from '../../page/interval-drawing.ts';
 import type { Row, SideBySide } from './compare.ts';
@@ -51,10 +52,11 @@ ${pictures(plan, one)}`;
 
 function pictures({ units }: ResolvedPlan, { rows }: SideBySide): Markup {
   const say = saysOf(units);
+  const [ounce, inch] = units === 'us' ? [GRAMS_PER_OUNCE, MM_PER_INCH] : [1, 1];
   const drawn = [
-    picture('Fresh mass a bag', rows, ({ figures }) => sampleRow(figures.freshG), say.grams),
+    picture('Fresh mass a bag', rows, ({ figures }) => sampleRow(figures.freshG), say.grams, ounce),
     picture('Biological efficiency', rows, ({ figures }) => sampleRow(figures.efficiency), say.percent),
-    picture('Growth a day', rows, ({ figures }) => sampleRow(figures.growth), say.growth),
+    picture('Growth a day', rows, ({ figures }) => sampleRow(figures.growth), say.growth, inch),
     picture('Days to knobs', rows, ({ figures }) => sampleRow(figures.knobsDays), say.days),
     picture('Lean to the side asked for', rows, ({ figures }) => sampleRow(figures.leanDeg), say.degrees),
     picture(
@@ -85,6 +87,7 @@ function picture(
   rows: readonly Row[],
   of: (row: Row) => Drawn | undefined,
   say: Say,
+  unit = 1,
 ): Markup | undefined {
   const found = rows.map((row) => ({ label: row.label, drawn: of(row) }));
   if (found.every(({ drawn }) => drawn === undefined)) return undefined;
@@ -94,7 +97,7 @@ function picture(
       ...one,
     }),
   );
-  return html`<figure><figcaption>${title}</figcaption>${intervalDrawing(title, drawn, say)}</figure>`;
+  return html`<figure><figcaption>${title}</figcaption>${intervalDrawing(title, drawn, say, unit)}</figure>`;
 }
 
 /** What the section needs beside the page's own style. */

@@ -41,10 +41,13 @@ export function bagLabels(plan: ResolvedPlan, lives: readonly BagLife[], day: nu
 function linesOf(plan: ResolvedPlan, batch: ResolvedBatch): string[] {
   const parts = itemAt(plan.bags, batch.bag).mix?.parts ?? [];
   const mix = parts.map(({ name, share }) => `${name} ${Math.round(share * 1000) / 10} %`).join(', ');
-  return [
-    `sealed ${isoDate(batch.sealed)}`,
+  const lot = [
     ...(batch.lot === undefined ? [] : [`lot ${batch.lot}`]),
     ...(batch.strain === undefined ? [] : [batch.strain]),
+  ];
+  return [
+    `sealed ${isoDate(batch.sealed)}`,
+    ...(lot.length === 0 ? [] : [lot.join(', ')]),
     ...(mix === '' ? [] : [mix]),
   ];
 }

@@ -26,7 +26,7 @@ import { dayAt } from '../review/incidents.ts';
 import { lotBatch, lotRows } from '../review/lot.ts';
 import type { Review, ReviewedDay } from '../review/review.ts';
 import { roomByStage, stageRoomWords } from '../review/room-by-stage.ts';
-import { hours, sumDays, unknownWords } from '../review/verdict.ts';
+import { hours, luxWords, sumDays, unknownWords } from '../review/verdict.ts';
 import { incidentLines, type Naming } from '../review/words.ts';
 
 /** A part of the record: a table with its head, and lines under it. */
@@ -128,14 +128,14 @@ function light(plan: ResolvedPlan, batch: ResolvedBatch, days: readonly Reviewed
     const mine = days.filter((day) => day.zone === stay.zone);
     if (mine.length === 0) return [itemAt(plan.zones, stay.zone).name, 'not read', 'unknown', '', '', ''];
     const totals = sumDays(mine);
-    const { planned, delivered, luxPlanned, luxDelivered } = totals;
+    const { planned, delivered } = totals;
     const proved = mine.filter(({ standing }) => standing === 'proved').length;
     return [
       itemAt(plan.zones, stay.zone).name,
       hours(planned),
       hours(delivered),
       unknownWords(totals),
-      `${Math.round(luxDelivered)} of ${Math.round(luxPlanned)} lx·h`,
+      luxWords(totals),
       `${proved} of ${mine.length}`,
     ];
   });

@@ -16,7 +16,7 @@ import { list } from '../../words/lists.ts';
 import { type BagLife, bagLives } from '../bags/lives.ts';
 import type { VisitAnswer } from '../visits/outcomes.ts';
 import type { Review, ReviewedDay } from './review.ts';
-import { hours, shareWords, sumDays, type ZoneTotals } from './verdict.ts';
+import { hours, luxWords, shareWords, sumDays, type ZoneTotals } from './verdict.ts';
 
 export interface LotBatch {
   readonly batch: ResolvedBatch;
@@ -170,7 +170,6 @@ function bagsWords(count: number): string {
 }
 
 function lightWords({ totals, share }: LotBatch['light'][number]): string {
-  const lux = `${Math.round(totals.luxDelivered)} of ${Math.round(totals.luxPlanned)} lx·h`;
-  if (share !== undefined) return `${hours(totals.delivered)}, ${shareWords(share)} (${lux})`;
+  if (share !== undefined) return `${hours(totals.delivered)}, ${shareWords(share)} (${luxWords(totals)})`;
   return totals.planned === 0 && totals.darkPlanned > 0 ? 'none of lamps planned' : 'unknown';
 }

@@ -20,7 +20,7 @@ import { type ForecastWeek, forecastLines } from '../visits/forecast.ts';
 import { happenedLines } from './happened.ts';
 import type { Review, ReviewedDay } from './review.ts';
 import { backgroundLines, clockWasWrong, driftWords, lifeWords, spanOf, visitsWords } from './text.ts';
-import { hours, shareWords, type Verdict } from './verdict.ts';
+import { hours, luxWords, shareWords, type Verdict } from './verdict.ts';
 import type { Naming } from './words.ts';
 
 /** What the page shows. */
@@ -168,8 +168,8 @@ function sideTable(verdict: Verdict): Markup {
     ]);
   const dark = ['dark', hours(totals.darkPlanned), hours(totals.darkKept)];
   const whole = share === undefined ? '' : shareWords(share);
-  const lux = `${Math.round(totals.luxDelivered)} of ${Math.round(totals.luxPlanned)} lx·h`;
-  return html`${table(['', 'planned', 'came'], [...rows, dark])}<p class="soft">${[whole, lux].filter(Boolean).join('; ')}${visits}</p>`;
+  const lux = luxWords(totals);
+  return html`${table(['', 'planned', 'came, at whatever hour'], [...rows, dark])}<p class="soft">${[whole, lux].filter(Boolean).join('; ')}${visits}</p>`;
 }
 
 function happened({ review, naming }: ReviewPage): Markup {

@@ -10,7 +10,7 @@ import { list } from '../../words/lists.ts';
 import type { Drift } from './drift.ts';
 import { happenedLines } from './happened.ts';
 import type { Review, ReviewedController } from './review.ts';
-import { hours, unknownWords, type Verdict } from './verdict.ts';
+import { hours, luxWords, unknownWords, type Verdict } from './verdict.ts';
 import type { Naming } from './words.ts';
 
 /** Incidents shown before the rest is only counted. */
@@ -47,7 +47,7 @@ function verdictLines(plan: ResolvedPlan, verdict: Verdict): string[] {
   const unknown = missing === hours(0) ? '' : `, ${missing} unknown`;
   const figures =
     totals.planned > 0
-      ? `${hours(totals.delivered)} of ${hours(totals.planned)}${unknown}; ${Math.round(totals.luxDelivered)} of ${Math.round(totals.luxPlanned)} lx·h`
+      ? `${hours(totals.delivered)} of ${hours(totals.planned)}${unknown}; ${luxWords(totals)}`
       : `lamps off for ${hours(totals.darkKept)} of ${hours(totals.darkPlanned)}${unknown}`;
   return [`  ${verdict.line}`, `      ${batch}: ${figures}${visitsWords(verdict)}. To do: ${verdict.todo}.`];
 }

@@ -167,6 +167,12 @@ export function shareWords(share: number): string {
   return share >= ALL ? 'all of its light' : `${(Math.floor(share * 1000) / 10).toFixed(1)} % of its light`;
 }
 
+/** `1026350 of 1032562 lx·h`; light in hours that were to be dark is among it, and then that is said. */
+export function luxWords({ luxDelivered, luxPlanned, extra }: ZoneTotals): string {
+  const late = extra >= EXTRA_HOURS_WORTH ? ' at whatever hour' : '';
+  return `${Math.round(luxDelivered)} of ${Math.round(luxPlanned)} lx·h${late}`;
+}
+
 function lightWords(totals: ZoneTotals, share: number | undefined): string {
   if (share !== undefined) return shareWords(share);
   if (totals.unknown > 0) return 'its light is unknown';

@@ -45,6 +45,18 @@ describe('labels', () => {
     expect(codes).toEqual(labels.map(({ name }) => name));
   });
 
+  it('have the mix too on a sheet of thirty, beside lot and strain', () => {
+    const mixed = planOf(
+      sampleText('smallest')
+        .replace('sealed: 2026-02-16', 'sealed: 2026-02-16, lot: W, strain: porch one')
+        .replace('fill: 5 lb', 'fill: 5 lb, mix: { parts: { sawdust: 60 %, hulls: 40 % }, spawn: 5 % }'),
+    );
+    const labels = bagLabels(mixed, bagLives(mixed, []), day('2026-04-01'));
+    const text = labelsPage('rack', labels, labelSheet('letter-30', 'letter'), 0);
+    for (const said of ['sealed 2026-02-16', 'lot W, porch one', 'sawdust 60 %, hulls 40 %'])
+      expect(text).toContain(`>${said}<`);
+  });
+
   it('lie whole on their sheet and not on each other, on every sheet', () => {
     const custom = ['1x1', '2x5', '3x8', '4x10'];
     for (const name of [...SHEET_NAMES, ...custom]) {
