@@ -83,13 +83,15 @@ describe('replies to requests', () => {
     expect(expectReply(frame(0, 16, 1, 0x40, 0, 3, 6, 0, 0, 0, 0, 0, 0))).toBeUndefined();
   });
 
-  it('refuses the echo of another write, another length, another unit', () => {
+  it('refuses the echo of another write, another length, another unit, another function', () => {
     const expected = sure(expectReply(frame(UNIT, 16, 0x20, 0x10, 0, 2, 4, 1, 2, 3, 4)));
     expect(findReply(frame(UNIT, 16, 0x20, 0x00, 0, 2), expected)).toBeUndefined();
     expect(findReply(frame(UNIT, 16, 0x20, 0x10, 0, 1), expected)).toBeUndefined();
     expect(findReply(frame(UNIT + 1, 16, 0x20, 0x10, 0, 2), expected)).toBeUndefined();
     const block = sure(expectReply(frame(UNIT, 4, 0, 0, 0, 3)));
     expect(findReply(frame(UNIT, 4, 4, 1, 2, 3, 4), block)).toBeUndefined();
+    // What another function would answer, of the right length.
+    expect(findReply(frame(UNIT, 3, 6, 1, 2, 3, 4, 5, 6), block)).toBeUndefined();
   });
 
   it('finds the frame behind noise, in any pieces, and never a damaged one', () => {

@@ -177,6 +177,17 @@ describe('time-outs', () => {
     expect(itemAt(at, 1) - itemAt(at, 0)).toBe(750 + 2000);
   });
 
+  it('come a quarter of a second after the last byte', async () => {
+    const at: number[] = [];
+    device.fate = () => {
+      at.push(device.micros / 1000);
+      return at.length === 1 ? [{ after: 790, bytes: Uint8Array.of(0x55) }] : [];
+    };
+    await controller.status().catch(() => undefined);
+    // The line is looked at every 50 ms from the time-out on: the byte is seen at 800.
+    expect(itemAt(at, 1) - itemAt(at, 0)).toBe(800 + 250);
+  });
+
   it('do not come where an answer takes nearly as long', async () => {
     device.fate = (reply) => [{ after: 740, bytes: reply }];
     await controller.status();
@@ -290,8 +301,16 @@ describe('the clock', () => {
   it('is set to the second after, when too little is left of this one', async () => {
     await port.pace.wait(1000 - ((device.micros / 1000) % 1000) + 999);
     const { seconds } = port.pace.now();
+    let left = 0;
+    device.fate = (reply, request) => {
+      left = 1000 - (device.micros % 1_000_000) / 1000;
+      return PROMPT(reply, request);
+    };
     await controller.setClock();
     const next = utcSeconds(seconds + 2);
+    // 4 ms before it begins, less what a 256th of a second hides (3.9 ms).
+    expect(left).toBeGreaterThan(0);
+    expect(left).toBeLessThanOrEqual(4);
     expect(device.written).toEqual([{ address: 0x140, values: [next >>> 16, next & 0xffff, 0] }]);
   });
 });
