@@ -2,10 +2,12 @@ import { beforeEach, describe, expect, it } from 'vitest';
 import { Happenings } from '../../../firmware-sim/happenings.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { encodeRecord, type LogRecord } from '../../../shared/log.ts';
+import { encodeTable } from '../../../shared/table-encode.ts';
 import { utcSeconds } from '../../../shared/units.ts';
 import { Controller } from '../../../src/link/controller.ts';
 import { readLog } from '../../../src/link/read-log.ts';
 import { virtualLink } from '../../../src/virtual/binding.ts';
+import { emptyTable } from '../../support/empty-table.ts';
 import { Responder } from './responder.ts';
 
 let device: Responder;
@@ -50,7 +52,7 @@ beforeEach(async () => {
   );
 });
 
-describe('a controller that is not as it should be', () => {
+describe('a controller as it should be, or not', () => {
   const port = () => {
     const link = virtualLink(new Happenings(device));
     return {
@@ -68,6 +70,20 @@ describe('a controller that is not as it should be', () => {
     await expect(Controller.open(port(), 1)).rejects.toThrow(/version 2 of the register map/);
     device.input.set(2, 1).set(3, 999);
     await expect(Controller.open(port(), 1)).rejects.toThrow(/which this version of Leanward does not know/);
+  });
+
+  it('gives the table that runs, after the marks of its slot (protocol.md, tables)', async () => {
+    const { bytes } = encodeTable({ ...emptyTable(9500), limits: { dwellSeconds: 3, longestOnMinutes: 9 } });
+    const slot = [...new Array<number>(8).fill(0xa5), ...bytes, ...new Array<number>(480).fill(0xff)];
+    device.input.set(16, 1).set(20, bytes.length);
+    for (const [n, address] of [0x1200, 0x1280].entries()) {
+      device.input.set(address, 77).set(address + 1, address);
+      for (let i = 0; i < 120; i++) {
+        const at = 240 * n + 2 * i;
+        device.input.set(address + 2 + i, (itemAt(slot, at) << 8) | itemAt(slot, at + 1));
+      }
+    }
+    expect(await controller.readRunningTable()).toEqual(bytes);
   });
 
   it('gives a slot that is no table', async () => {

@@ -266,12 +266,15 @@ describe('an upload', () => {
     expect(parts).toEqual([16 / 34, 32 / 34, 1]);
   });
 
-  it('goes on where an answer was lost', async () => {
+  it.each([
+    [1, [0x100, 0x100, 0x2000, 0x2010]],
+    [2, [0x100, 0x2000, 0x2000, 0x2010]],
+  ])('goes on where answer %i was lost', async (lost, addresses) => {
     device.input.set(40, 5);
     let count = 0;
-    device.fate = (reply, request) => (request[1] === 16 && ++count === 2 ? [] : PROMPT(reply, request));
+    device.fate = (reply, request) => (request[1] === 16 && ++count === lost ? [] : PROMPT(reply, request));
     await controller.upload(new Uint8Array(64), () => undefined);
-    expect(device.written.map(({ address }) => address)).toEqual([0x100, 0x2000, 0x2000, 0x2010]);
+    expect(device.written.map(({ address }) => address)).toEqual(addresses);
   });
 
   it('without a session is none', async () => {
