@@ -18,6 +18,8 @@ const BATCHES = (text: string): Change => ['batches:\n  spring: { sealed: 2026-0
 const STAGE = (stage: string): Change => SECTION(`regimes:\n  mine:\n    - ${stage}`);
 const TWO: Change = ['shelves:', 'controllers: { one: {}, two: {} }\nshelves:'];
 
+const LONG = 'n'.repeat(70);
+
 type Odd = readonly [code: Code, at: string, ...changes: Change[]];
 
 const ODD: readonly Odd[] = [
@@ -50,6 +52,14 @@ const ODD: readonly Odd[] = [
     SECTION(
       'regimes:\n  one:\n    - { stage: climb, days: 9, photoperiod: 8 h }\n  two:\n    - { stage: climb, days: 9, photoperiod: 8 h }',
     ),
+  ],
+  // Too long to be a slip of the hand
+  ['name-unknown', LONG, BATCH(`{ sealed: 2026-02-16, bag: ${LONG} }`)],
+  [
+    'name-unknown',
+    'tal',
+    BATCH('{ sealed: 2026-02-16, bag: tal }'),
+    ['\nbags:', `\nbags:\n  ${LONG}: { like: tall }`],
   ],
   // Shelves and screens
   [
