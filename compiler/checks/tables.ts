@@ -7,11 +7,11 @@
 
 import { itemAt } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
-import { TABLE_MAX_BYTES } from '../../shared/table.ts';
+import { MAX_PATTERNS, MAX_TRACKS, TABLE_MAX_BYTES } from '../../shared/table.ts';
 import { civilDay, minutes } from '../../shared/units.ts';
 import type { ControllerTable, Timeline } from '../compiled.ts';
 import type { Report } from '../findings/collector.ts';
-import type { CostFacts, TableRemedy } from '../findings/facts.ts';
+import type { CostFacts, FactsOf, TableRemedy } from '../findings/facts.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
 
 /** Records a day that every controller writes: light and proof. */
@@ -53,9 +53,18 @@ function tooLarge(
     controller: table.name,
     bytes: table.costs.total,
     limit: Math.min(TABLE_MAX_BYTES, table.board.memory.tableBytes),
+    tooMany: tooManyOf(table),
     costs: costsOf(table),
     remedies: remedies(plan, fits),
   });
+}
+
+/** Of what there is more than a table can number. */
+function tooManyOf({ table }: ControllerTable): FactsOf['table-too-large']['tooMany'] {
+  return [
+    { part: 'patterns' as const, count: table.patterns.length, most: MAX_PATTERNS },
+    { part: 'tracks' as const, count: table.tracks.length, most: MAX_TRACKS },
+  ].filter(({ count, most }) => count > most);
 }
 
 /** What takes the room, the most first. A table that does not fit has no visits. */

@@ -375,6 +375,12 @@ interface EachFacts {
     readonly controller: string;
     readonly bytes: number;
     readonly limit: number;
+    /** Of what there is more than a table can number, whatever its size. */
+    readonly tooMany: readonly {
+      readonly part: 'patterns' | 'tracks';
+      readonly count: number;
+      readonly most: number;
+    }[];
     readonly costs: readonly CostFacts[];
     readonly remedies: readonly TableRemedy[];
   };

@@ -32,9 +32,9 @@ const visitWords = ({ kind, zone, day, to }: MovedVisit): string =>
   `${kind} of ${zone} on ${day}${to === undefined ? '' : ` to ${to}`}`;
 
 export const tableWords = {
-  'table-too-large': ({ controller, bytes, limit, costs, remedies }) => ({
+  'table-too-large': ({ controller, bytes, limit, tooMany, costs, remedies }) => ({
     title: 'the light is too large for the board',
-    message: `The light of controller \`${controller}\` alone, without any visits, takes ${bytes} bytes; the board has room for ${limit}. What takes the room:${lines(costs.map(({ part, count: many, bytes: size }) => `${PARTS[part](many)}: ${size} bytes`))}`,
+    message: `The light of controller \`${controller}\` alone, without any visits, ${[...(bytes > limit ? [`takes ${bytes} bytes; the board has room for ${limit}`] : []), ...tooMany.map(({ part, count: many, most }) => `has ${PARTS[part](many)}; a table can have ${most}`)].join('; it ')}. What takes the room:${lines(costs.map(({ part, count: many, bytes: size }) => `${PARTS[part](many)}: ${size} bytes`))}`,
     suggestion:
       remedies.length > 0
         ? `What helps, each tried by itself:${lines(remedies.map(remedyWords))}`

@@ -345,11 +345,20 @@ export const CASES: readonly Case[] = [
     controller: 'rack',
     bytes: 512,
     limit: 440,
+    tooMany: [],
     costs: [
       { part: 'patterns', count: 24, bytes: 180 },
       { part: 'tracks', count: 12, bytes: 190 },
     ],
     remedies: [{ kind: 'same-start' }, { kind: 'own-controller', batch: 'late' }],
+  }),
+  given('table-too-large', 'too-many-days-of-light', 'lamps', {
+    controller: 'rack',
+    bytes: 406,
+    limit: 440,
+    tooMany: [{ part: 'patterns', count: 66, most: 63 }],
+    costs: [{ part: 'patterns', count: 66, bytes: 330 }],
+    remedies: [{ kind: 'later-day', day: '2026-04-16' }],
   }),
   given('log-short', 'log-wraps', 'lamps', { controller: 'rack', days: 40, perDay: 6 }),
   read('controller-address', 'no-controller-takes-it', [
