@@ -10,18 +10,19 @@ import { itemAt } from '../../shared/assert.ts';
 import type { Vec3 } from '../plan/plan.ts';
 import type { Left } from './film.ts';
 import { intensityAt } from './photometry.ts';
-import { addBody, addPart, addRay } from './row.ts';
+import { addBody, addPart, addRay, noFlow, setFlow } from './row.ts';
 import type { Measured, Panel, Source } from './scene.ts';
 import { type InWay, passRay, passStrip, touches } from './shadow.ts';
 import { polygonLight, rayLight, type Spot, type Strip, spotLight } from './sources.ts';
 import {
-  endAt,
-  lightBetween,
+  noEnd,
   type PlanesSeen,
   partBefore,
   planesSeen,
   type Sight,
   type StretchEnd,
+  setBetween,
+  setEnd,
   sightOf,
 } from './strip-sight.ts';
 
@@ -50,17 +51,25 @@ function gatherSpot(row: Float64Array, p: Vec3, spot: Spot, what: Gathering): vo
   addRay(row, light, passRay(p, spot.at, what.inWay, what.own), what.planes);
 }
 
+// Both ends of the stretch looked at, and what it gives: used again for every one.
+let fromEnd = noEnd();
+let toEnd = noEnd();
+const wholeFlow = noFlow();
+const partFlow = noFlow();
+
 function gatherStrip(row: Float64Array, p: Vec3, strip: Strip, to: Vec3, what: Gathering): void {
   const sight = sightOf(p, strip);
   if (sight === undefined) return;
   const seen = planesSeen(sight, what.planes);
-  let end: StretchEnd | undefined;
+  let reached = Number.NaN;
   for (const stretch of passStrip(p, strip.from, to, what.inWay, what.own)) {
     const at = stretch.from * strip.length - sight.foot;
     // Most stretches begin where another ended.
-    const from = end?.at === at ? end : endAt(sight, at);
-    end = endAt(sight, stretch.to * strip.length - sight.foot);
-    addStretch(row, sight, from, end, stretch, seen, what.planes);
+    if (reached === at) [fromEnd, toEnd] = [toEnd, fromEnd];
+    else setEnd(fromEnd, sight, at);
+    reached = stretch.to * strip.length - sight.foot;
+    setEnd(toEnd, sight, reached);
+    addStretch(row, sight, fromEnd, toEnd, stretch, seen, what.planes);
   }
 }
 
@@ -73,7 +82,7 @@ function addStretch(
   seen: PlanesSeen,
   planes: readonly Vec3[],
 ): void {
-  const whole = lightBetween(sight, from, to);
+  const whole = setBetween(wholeFlow, sight, from, to);
   addBody(row, whole, left, planes);
   for (let k = 0; k < planes.length; k++) {
     addPart(row, k, planes, partBefore(sight, from, to, seen, k, whole), whole, left.direct);
@@ -90,11 +99,11 @@ const ahead = (p: Vec3, { corners: [c], axis }: Panel): number =>
   (p[0] - c[0]) * axis[0] + (p[1] - c[1]) * axis[1] + (p[2] - c[2]) * axis[2];
 
 function addFreePanel(row: Float64Array, p: Vec3, panel: Panel, what: Gathering): void {
-  const whole = polygonLight(p, panel.corners, panel.exitance);
+  const whole = setFlow(wholeFlow, polygonLight(p, panel.corners, panel.exitance));
   addBody(row, whole, what.own, what.planes);
   for (const [k, plane] of what.planes.entries()) {
     const seen = clipToPlane(p, panel.corners, plane);
-    const part = seen.length < 3 ? undefined : polygonLight(p, seen, panel.exitance);
+    const part = seen.length < 3 ? undefined : setFlow(partFlow, polygonLight(p, seen, panel.exitance));
     addPart(row, k, what.planes, part, whole, what.own.direct);
   }
 }

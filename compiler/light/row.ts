@@ -83,14 +83,34 @@ export const planesOf = (normals: Normals): readonly Vec3[] => [
   ...AXES,
 ];
 
+/**
+ * Light as the innermost loops hand it on: x, y, z and scalar, as in `Light`, in an array that
+ * is used again, for making an object at each of millions of steps costs more than the step.
+ */
+export type Flow = Float64Array;
+
+export const noFlow = (): Flow => new Float64Array(4);
+
+/** Puts a light into a flow. */
+export function setFlow(flow: Flow, { x, y, z, scalar }: Light): Flow {
+  flow[0] = x;
+  flow[1] = y;
+  flow[2] = z;
+  flow[3] = scalar;
+  return flow;
+}
+
+const ray = noFlow();
+
 /** Adds light that arrives from one direction only. */
 export function addRay(row: Float64Array, light: Light, left: Left, planes: readonly Vec3[]): void {
   if (left.total === 0) return;
-  addBody(row, light, left, planes);
+  setFlow(ray, light);
+  addBody(row, ray, left, planes);
   for (let k = 0; k < planes.length; k++) {
     const plane = planes[k] ?? NOWHERE;
     const before = plane[0] * light.x + plane[1] * light.y + plane[2] * light.z > 0;
-    addPart(row, k, planes, before ? light : undefined, light, left.direct);
+    addPart(row, k, planes, before ? ray : undefined, ray, left.direct);
   }
 }
 
@@ -100,16 +120,17 @@ const NOWHERE: Vec3 = [0, 0, 0];
  * Adds vector and scalar, and of the light that film scattered what goes to every face:
  * an even part, and a part that falls smoothly from the side it comes from to the other.
  */
-export function addBody(row: Float64Array, light: Light, left: Left, planes: readonly Vec3[]): void {
-  const even = (left.total - left.direct + left.inner) * light.scalar;
+export function addBody(row: Float64Array, light: Flow, left: Left, planes: readonly Vec3[]): void {
+  const [x, y, scalar] = [light[0] ?? 0, light[1] ?? 0, light[3] ?? 0];
+  const even = (left.total - left.direct + left.inner) * scalar;
   const smooth = (left.kept - left.direct) / 2;
   addVector(row, VECTOR, light, left.kept);
-  addTo(row, SCALAR, (left.total + left.inner) * light.scalar);
+  addTo(row, SCALAR, (left.total + left.inner) * scalar);
   addTo(row, SCATTER, even);
   const pairs = planes.length - AXES.length;
   for (let k = 0; k < pairs; k++) {
     const normal = planes[k] ?? NOWHERE;
-    const tilted = smooth * (normal[0] * light.x + normal[1] * light.y);
+    const tilted = smooth * (normal[0] * x + normal[1] * y);
     addTo(row, FACES + 2 * k, even + tilted);
     addTo(row, FACES + 2 * k + 1, even - tilted);
   }
@@ -123,8 +144,8 @@ export function addPart(
   row: Float64Array,
   k: number,
   planes: readonly Vec3[],
-  part: Light | undefined,
-  whole: Light,
+  part: Flow | undefined,
+  whole: Flow,
   direct: number,
 ): void {
   const pairs = planes.length - AXES.length;
@@ -133,9 +154,10 @@ export function addPart(
     return;
   }
   const normal = planes[k] ?? NOWHERE;
-  const front = part === undefined ? 0 : Math.max(0, normal[0] * part.x + normal[1] * part.y);
+  const front = part === undefined ? 0 : Math.max(0, normal[0] * (part[0] ?? 0) + normal[1] * (part[1] ?? 0));
+  const behind = Math.max(0, front - normal[0] * (whole[0] ?? 0) - normal[1] * (whole[1] ?? 0));
   addTo(row, FACES + 2 * k, direct * front);
-  addTo(row, FACES + 2 * k + 1, direct * Math.max(0, front - normal[0] * whole.x - normal[1] * whole.y));
+  addTo(row, FACES + 2 * k + 1, direct * behind);
 }
 
 function addTo(row: Float64Array, at: number, value: number): void {
@@ -143,8 +165,8 @@ function addTo(row: Float64Array, at: number, value: number): void {
 }
 
 /** Adds `share` of a light's vector at three places of a row. */
-function addVector(row: Float64Array, at: number, light: Light, share: number): void {
-  row[at] = (row[at] ?? 0) + share * light.x;
-  row[at + 1] = (row[at + 1] ?? 0) + share * light.y;
-  row[at + 2] = (row[at + 2] ?? 0) + share * light.z;
+function addVector(row: Float64Array, at: number, light: Flow, share: number): void {
+  row[at] = (row[at] ?? 0) + share * (light[0] ?? 0);
+  row[at + 1] = (row[at + 1] ?? 0) + share * (light[1] ?? 0);
+  row[at + 2] = (row[at + 2] ?? 0) + share * (light[2] ?? 0);
 }

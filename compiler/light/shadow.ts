@@ -84,38 +84,63 @@ function rayMeets(p: Vec3, q: Vec3, box: Box): boolean {
   return true;
 }
 
-// The shadows on the strip, and where they begin and end, live in these lists, reused for speed: what
-// follows runs for every lamp and point.
+// The shadows on the strip, where they begin and end, and what is left between live in these lists,
+// reused for speed: what follows runs for every lamp and point.
 const froms: number[] = [];
 const tos: number[] = [];
 const bys: Passed[] = [];
 const cuts: number[] = [];
+const spare: { -readonly [K in keyof Stretch]: Stretch[K] }[] = [];
+const found: Stretch[] = [];
 
 /**
  * Splits the strip from `a` to `b`, seen from `p`, wherever what stands in the way
  * changes; dark stretches are left out. What stops light is looked at first, for it
- * usually hides the strip wholly or not at all.
+ * usually hides the strip wholly or not at all. What is returned is good until the next call.
  */
-export function passStrip(p: Vec3, a: Vec3, b: Vec3, { stops, veils }: InWay, own: Left): Stretch[] {
+export function passStrip(p: Vec3, a: Vec3, b: Vec3, { stops, veils }: InWay, own: Left): readonly Stretch[] {
+  found.length = 0;
   boundTriangle(p, a, b);
   let count = 0;
   for (let n = 0; n < stops.length; n++) {
     const by = stops[n];
     if (by === undefined || apart(by) || !castShadow(p, a, b, by)) continue;
     keepShadow(count++, by);
-    if (hidden(count)) return [];
+    if (hidden(count)) return found;
   }
   for (let n = 0; n < veils.length; n++) {
     const by = veils[n];
     if (by !== undefined && !apart(by) && castShadow(p, a, b, by)) keepShadow(count++, by);
   }
-  return count === 0 ? [{ ...own, from: 0, to: 1 }] : stretchesBetween(count, own);
+  if (count === 0) keepStretch(own.direct, own.kept, own.total, own.inner, 0, 1);
+  else stretchesBetween(count, own);
+  return found;
+}
+
+function keepStretch(
+  direct: number,
+  kept: number,
+  total: number,
+  inner: number,
+  from: number,
+  to: number,
+): void {
+  const at = found.length;
+  spare[at] ??= { direct: 0.5, kept: 0.5, total: 0.5, inner: 0.5, from: 0.5, to: 0.5 };
+  const one = spare[at];
+  one.direct = direct;
+  one.kept = kept;
+  one.total = total;
+  one.inner = inner;
+  one.from = from;
+  one.to = to;
+  found.push(one);
 }
 
 /** Puts the shadow just cast on the lists. */
 function keepShadow(at: number, by: Passed): void {
-  froms[at] = shadowFrom;
-  tos[at] = shadowTo;
+  froms[at] = shadow[0] ?? 0;
+  tos[at] = shadow[1] ?? 0;
   bys[at] = by;
 }
 
@@ -133,8 +158,7 @@ function hidden(count: number): boolean {
   return reached >= 1;
 }
 
-function stretchesBetween(count: number, own: Left): Stretch[] {
-  const stretches: Stretch[] = [];
+function stretchesBetween(count: number, own: Left): void {
   const ends = sortCuts(count);
   for (let i = 1; i < ends; i++) {
     const [from, to] = [cuts[i - 1] ?? 0, cuts[i] ?? 0];
@@ -149,9 +173,8 @@ function stretchesBetween(count: number, own: Left): Stretch[] {
       total *= by.total;
       inner *= by.total;
     }
-    if (total > 0) stretches.push({ direct, kept, total, inner, from, to });
+    if (total > 0) keepStretch(direct, kept, total, inner, from, to);
   }
-  return stretches;
 }
 
 /** Puts both ends of the strip and of all shadows in order; returns how many there are. */
@@ -172,20 +195,24 @@ function sortCuts(count: number): number {
 }
 
 // The box round the triangle between the point and the strip.
-let [lowX, lowY, lowZ, highX, highY, highZ] = [0, 0, 0, 0, 0, 0];
+const low = new Float64Array(3);
+const high = new Float64Array(3);
 
 function boundTriangle(p: Vec3, a: Vec3, b: Vec3): void {
-  lowX = Math.min(p[0], a[0], b[0]);
-  highX = Math.max(p[0], a[0], b[0]);
-  lowY = Math.min(p[1], a[1], b[1]);
-  highY = Math.max(p[1], a[1], b[1]);
-  lowZ = Math.min(p[2], a[2], b[2]);
-  highZ = Math.max(p[2], a[2], b[2]);
+  for (let i = 0 as 0 | 1 | 2; i < 3; i++) {
+    low[i] = Math.min(p[i], a[i], b[i]);
+    high[i] = Math.max(p[i], a[i], b[i]);
+  }
 }
 
 /** Whether the triangle's own box misses the obstacle: the usual case, told cheaply. */
 const apart = ({ lo, hi }: Box): boolean =>
-  highX < lo[0] || lowX > hi[0] || highY < lo[1] || lowY > hi[1] || highZ < lo[2] || lowZ > hi[2];
+  (high[0] ?? 0) < lo[0] ||
+  (low[0] ?? 0) > hi[0] ||
+  (high[1] ?? 0) < lo[1] ||
+  (low[1] ?? 0) > hi[1] ||
+  (high[2] ?? 0) < lo[2] ||
+  (low[2] ?? 0) > hi[2];
 
 // A point of the triangle is p + t·(a − p) + w·(b − a) with 0 ≤ w ≤ t ≤ 1; w/t is the share along
 // the strip. The polygon left by the box's six sides lives in these two arrays, reused for speed.
@@ -194,8 +221,8 @@ let ts = new Float64Array(MOST);
 let ws = new Float64Array(MOST);
 let nextTs = new Float64Array(MOST);
 let nextWs = new Float64Array(MOST);
-let shadowFrom = 0;
-let shadowTo = 0;
+/** Where the shadow just cast begins and ends. */
+const shadow = new Float64Array(2);
 
 /** Finds the stretch of the strip hidden from `p` by the box; false when there is none. */
 function castShadow(p: Vec3, a: Vec3, b: Vec3, box: Box): boolean {
@@ -214,16 +241,18 @@ function castShadow(p: Vec3, a: Vec3, b: Vec3, box: Box): boolean {
     if (outside(-p[i], -a[i], -b[i], -box.hi[i])) count = clip(count, box.hi[i] - p[i], -perT, -perW);
     if (count === 0) return false;
   }
-  shadowFrom = 1;
-  shadowTo = 0;
+  let from = 1;
+  let to = 0;
   for (let n = 0; n < count; n++) {
     const t = ts[n] ?? 0;
     if (t < 1e-12) continue;
     const share = (ws[n] ?? 0) / t;
-    if (share < shadowFrom) shadowFrom = share;
-    if (share > shadowTo) shadowTo = share;
+    if (share < from) from = share;
+    if (share > to) to = share;
   }
-  return shadowTo > shadowFrom;
+  shadow[0] = from;
+  shadow[1] = to;
+  return to > from;
 }
 
 /** Whether some corner of the triangle lies below the limit, so that the clip takes something away. */

@@ -3,12 +3,14 @@
  * many stretches and cuts of one strip.
  *
  * Always holds: positions along the strip are counted in metres from the foot of the
- * perpendicular from the point; a strip seen from behind is not seen.
+ * perpendicular from the point; a strip seen from behind is not seen. What is handed on
+ * here lives in arrays that are used again: this runs for every lamp and point.
  */
 
 import { itemAt } from '../../shared/assert.ts';
 import type { Vec3 } from '../plan/plan.ts';
-import type { Light, Strip } from './sources.ts';
+import { type Flow, noFlow } from './row.ts';
+import type { Strip } from './sources.ts';
 
 export interface Sight {
   readonly along: Vec3;
@@ -22,13 +24,10 @@ export interface Sight {
   readonly strength: number;
 }
 
-/** One end of a stretch, with the closed form's terms there. */
-export interface StretchEnd {
-  readonly at: number;
-  readonly across: number;
-  readonly length: number;
-  readonly scalar: number;
-}
+/** One end of a stretch, with the closed form's terms there: where it is, across, length, scalar. */
+export type StretchEnd = Float64Array;
+
+export const noEnd = (): StretchEnd => new Float64Array(4);
 
 /** The strip as `p` sees it; undefined from behind. */
 export function sightOf(p: Vec3, strip: Strip): Sight | undefined {
@@ -48,27 +47,25 @@ export function sightOf(p: Vec3, strip: Strip): Sight | undefined {
   };
 }
 
-/** The terms of the closed form at a position. */
-export function endAt({ squared, distance, strength }: Sight, at: number): StretchEnd {
+/** Puts the terms of the closed form at a position into `end`. */
+export function setEnd(end: StretchEnd, { squared, distance, strength }: Sight, at: number): StretchEnd {
   const far = squared + at * at;
-  return {
-    at,
-    across: (-strength * (at / far + Math.atan(at / distance) / distance)) / (2 * squared),
-    length: -strength / (2 * far),
-    scalar: (strength * at) / (4 * squared * Math.sqrt(far)),
-  };
+  end[0] = at;
+  end[1] = (-strength * (at / far + Math.atan(at / distance) / distance)) / (2 * squared);
+  end[2] = -strength / (2 * far);
+  end[3] = (strength * at) / (4 * squared * Math.sqrt(far));
+  return end;
 }
 
-/** What the stretch between two ends gives: vector toward it and scalar. */
-export function lightBetween({ along, off }: Sight, from: StretchEnd, to: StretchEnd): Light {
-  const across = to.across - from.across;
-  const length = to.length - from.length;
-  return {
-    x: across * off[0] + length * along[0],
-    y: across * off[1] + length * along[1],
-    z: across * off[2] + length * along[2],
-    scalar: to.scalar - from.scalar,
-  };
+/** Puts what the stretch between two ends gives into `flow`. */
+export function setBetween(flow: Flow, { along, off }: Sight, from: StretchEnd, to: StretchEnd): Flow {
+  const across = (to[1] ?? 0) - (from[1] ?? 0);
+  const length = (to[2] ?? 0) - (from[2] ?? 0);
+  flow[0] = across * off[0] + length * along[0];
+  flow[1] = across * off[1] + length * along[1];
+  flow[2] = across * off[2] + length * along[2];
+  flow[3] = (to[3] ?? 0) - (from[3] ?? 0);
+  return flow;
 }
 
 /** How far before planes through the point the strip lies: at its foot, and more by the metre along. */
@@ -77,32 +74,39 @@ export interface PlanesSeen {
   readonly slope: Float64Array;
 }
 
-/** The planes with these normals as one strip is seen, for all its stretches. */
+// Used again for every point; they grow with the planes.
+let planesNow: PlanesSeen = { base: new Float64Array(0), slope: new Float64Array(0) };
+
+/** The planes with these normals as one strip is seen, for all its stretches; good until the next strip is looked at. */
 export function planesSeen({ along, off }: Sight, normals: readonly Vec3[]): PlanesSeen {
-  const base = new Float64Array(normals.length);
-  const slope = new Float64Array(normals.length);
+  if (planesNow.base.length < normals.length)
+    planesNow = { base: new Float64Array(normals.length), slope: new Float64Array(normals.length) };
+  const { base, slope } = planesNow;
   for (let k = 0; k < normals.length; k++) {
     const [x, y, z] = itemAt(normals, k);
     slope[k] = x * along[0] + y * along[1] + z * along[2];
     base[k] = -(x * off[0] + y * off[1] + z * off[2]);
   }
-  return { base, slope };
+  return planesNow;
 }
 
-/** The part of a stretch before plane `k`: all of it, nothing (undefined), or what a cut leaves. */
+const cutEnd = noEnd();
+const cutFlow = noFlow();
+
+/** The part of a stretch before plane `k`: all of it, nothing (undefined), or what a cut leaves (good until the next). */
 export function partBefore(
   sight: Sight,
   from: StretchEnd,
   to: StretchEnd,
   planes: PlanesSeen,
   k: number,
-  whole: Light,
-): Light | undefined {
+  whole: Flow,
+): Flow | undefined {
   const base = planes.base[k] ?? 0;
   const slope = planes.slope[k] ?? 0;
-  const first = base + from.at * slope;
-  const last = base + to.at * slope;
+  const first = base + (from[0] ?? 0) * slope;
+  const last = base + (to[0] ?? 0) * slope;
   if (first * last >= 0) return first + last > 0 ? whole : undefined;
-  const cut = endAt(sight, -base / slope);
-  return first > 0 ? lightBetween(sight, from, cut) : lightBetween(sight, cut, to);
+  setEnd(cutEnd, sight, -base / slope);
+  return first > 0 ? setBetween(cutFlow, sight, from, cutEnd) : setBetween(cutFlow, sight, cutEnd, to);
 }
