@@ -46,34 +46,47 @@ export function* settings(radix: readonly number[]): Generator<readonly number[]
 
 function bestOfAll(problem: Problem): readonly number[] {
   const all = problem.outputs.map((_, index) => index);
-  return bestOf(settings(problem.radix), (digits) => costBy(problem, problem.zones, all, digits));
+  return bestOf(problem.radix, (digits, bound) => costBy(problem, problem.zones, all, digits, bound));
 }
 
-/** The first of the settings whose cost no other's beats. */
-function bestOf(
-  all: Iterable<readonly number[]>,
-  costOf: (setting: readonly number[]) => Float64Array,
-): readonly number[] {
+/** What a setting costs; a setting that costs more than `bound` may be given up. */
+type BoundedCost = (setting: readonly number[], bound?: Float64Array) => Float64Array | undefined;
+
+/** The first of all settings whose cost no other's beats. Everything at full is a bound from the first on. */
+function bestOf(radix: readonly number[], costOf: BoundedCost): readonly number[] {
+  let bound = sure(costOf(radix.map((count) => count - 1)));
   let best: { readonly setting: readonly number[]; readonly cost: Float64Array } | undefined;
-  for (const setting of all) {
-    const cost = costOf(setting);
-    if (best === undefined || compareScores(cost, 0, best.cost, 0) < 0)
-      best = { setting: [...setting], cost };
+  for (const setting of settings(radix)) {
+    const cost = costOf(setting, bound);
+    if (cost === undefined || (best !== undefined && compareScores(cost, 0, best.cost, 0) >= 0)) continue;
+    best = { setting: [...setting], cost };
+    if (compareScores(cost, 0, bound, 0) < 0) bound = cost;
   }
   return sure(best).setting;
 }
 
-/** Cost by the minute of some zones and some outputs. */
+/**
+ * Cost by the minute of some zones and some outputs; undefined where it is more than `bound`, which
+ * is mostly clear from a few zones: no part of a cost is negative.
+ */
 function costBy(
   problem: Problem,
   zones: readonly AskedZone[],
   outputs: readonly number[],
   digits: readonly number[],
-): Float64Array {
+  bound?: Float64Array,
+): Float64Array | undefined {
   const cost = new Float64Array(LENGTH);
-  for (const zone of zones) {
-    const more = lookCost(zone, patternOf(zone, digits));
-    for (let i = 0; i < LENGTH; i++) cost[i] = itemAt(cost, i) + itemAt(more, i);
+  const isOff = ({ own }: AskedZone): boolean =>
+    own.length > 0 && own.every((position) => digits[position] === 0);
+  // A zone whose own outputs are off tells soonest that a setting is no good.
+  for (const off of bound === undefined ? [undefined] : [true, false]) {
+    for (const zone of zones) {
+      if (off !== undefined && isOff(zone) !== off) continue;
+      const more = lookCost(zone, patternOf(zone, digits));
+      for (let i = 0; i < LENGTH; i++) cost[i] = itemAt(cost, i) + itemAt(more, i);
+      if (bound !== undefined && compareScores(cost, 0, bound, 0) > 0) return undefined;
+    }
   }
   for (const index of outputs) {
     const digit = itemAt(digits, index);
@@ -150,13 +163,14 @@ function bestOwn(
   const { own, touched } = group;
   const trial = [...digits];
   const radix = own.map((position) => itemAt(problem.radix, position));
-  const costOf = (setting: readonly number[]): Float64Array => {
+  const boundedCost: BoundedCost = (setting, bound) => {
     own.forEach((position, n) => {
       trial[position] = itemAt(setting, n);
     });
-    return costBy(problem, touched, own, trial);
+    return costBy(problem, touched, own, trial, bound);
   };
-  if (patternCount(radix) <= ALL_MOST) return { digits: bestOf(settings(radix), costOf), gap: undefined };
+  if (patternCount(radix) <= ALL_MOST) return { digits: bestOf(radix, boundedCost), gap: undefined };
+  const costOf = (setting: readonly number[]): Float64Array => sure(boundedCost(setting));
   const first =
     own.length > JOINT_MOST ? climb(start, radix, costOf) : { setting: start, cost: costOf(start) };
   const { setting, gap } = branchAndBound(problem, group, digits, first, costOf);
