@@ -24,10 +24,12 @@ import { planDays, stageOn } from './plan/on-a-day.ts';
 import type { BatchZone, ResolvedPlan } from './plan/plan.ts';
 import { offsetsFor } from './plan/utc-offsets.ts';
 import { readPlan } from './read-plan.ts';
+import { daysByController } from './steer/blocks.ts';
 import { steerDays } from './steer/choose.ts';
 import { tableCosts } from './table/costs.ts';
 import { fitTable } from './table/fit.ts';
 import { dayDemands } from './timeline/demands.ts';
+import { visitsByController } from './timeline/visit.ts';
 import { planVisits } from './timeline/visits.ts';
 
 /** What is asked of a compilation, and the light that all its fields share. */
@@ -123,8 +125,11 @@ function makeTables(
   digest: number,
   from: CivilDay | undefined,
 ): ControllerTable[] {
+  const { offsets } = timeline;
+  const visitsOf = visitsByController(timeline.visits);
+  const daysOf = daysByController(timeline.days);
   return plan.controllers.map(({ name, unit, board }, controller) => {
-    const { days, visits, offsets } = timeline;
+    const [visits, days] = [visitsOf.get(controller) ?? [], daysOf.get(controller) ?? []];
     const limit = Math.min(TABLE_MAX_BYTES, board.memory.tableBytes);
     const fitted = fitTable({ plan, controller, days, offsets, visits, digest }, limit, from);
     return { controller, name, unit, board, ...fitted, costs: tableCosts(fitted.encoded) };

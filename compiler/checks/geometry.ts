@@ -27,8 +27,9 @@ export function checkGeometry(draft: Draft, report: Report): void {
   const zones = draft.zones.filter((zone) => zone !== undefined);
   for (const zone of zones) zoneOnShelf(zone, draft.shelves[zone.shelf], report);
   overlaps(zones, report);
-  for (const { zone, bag } of standing(draft)) bagsFit(zone, bag, draft.shelves[zone.shelf], report);
-  for (const lamp of draft.lamps) if (lamp) checkLamp(lamp, draft, report);
+  const stands = standing(draft);
+  for (const { zone, bag } of stands) bagsFit(zone, bag, draft.shelves[zone.shelf], report);
+  for (const lamp of draft.lamps) if (lamp) checkLamp(lamp, draft, stands, report);
   for (const screen of draft.screens) {
     const shelf = screen && draft.shelves[screen.shelf];
     if (screen && shelf && !strays([screen.from, screen.to], shelf, screen, 'screen', report)) {
@@ -127,11 +128,11 @@ interface Named {
   readonly span: ResolvedLamp['span'];
 }
 
-function checkLamp(lamp: ResolvedLamp, draft: Draft, report: Report): void {
+function checkLamp(lamp: ResolvedLamp, draft: Draft, stands: readonly Standing[], report: Report): void {
   const shelf = draft.shelves[lamp.shelf];
   const points = lampPoints(lamp.shape, lamp.facing);
   if (!shelf || strays(points, shelf, lamp, 'lamp', report)) return;
-  const bags = standing(draft).filter(({ zone }) => zone.shelf === lamp.shelf);
+  const bags = stands.filter(({ zone }) => zone.shelf === lamp.shelf);
   for (const { zone, bag } of bags) {
     const place = zone.places.find(({ x, y }) => meetsBag(points, bag, [x, y]));
     if (!place) continue;

@@ -13,6 +13,7 @@ import type { ControllerTable, Timeline } from '../compiled.ts';
 import type { Report } from '../findings/collector.ts';
 import type { CostFacts, FactsOf, TableRemedy } from '../findings/facts.ts';
 import type { ResolvedPlan } from '../plan/plan.ts';
+import { type VisitOccurrence, visitsByController } from '../timeline/visit.ts';
 
 /** Records a day that every controller writes: light and proof. */
 const DAILY_RECORDS = 2;
@@ -27,10 +28,11 @@ export function checkTables(
   fits: (plan: ResolvedPlan) => boolean,
   report: Report,
 ): void {
+  const visits = visitsByController(timeline.visits);
   for (const table of tables) {
     tooLarge(plan, table, fits, report);
     remindersEnd(plan, table, report);
-    logWraps(plan, timeline, table, report);
+    logWraps(plan, visits.get(table.controller) ?? [], table, report);
   }
 }
 
@@ -137,8 +139,12 @@ function withOneDay(plan: ResolvedPlan): ResolvedPlan {
   };
 }
 
-function logWraps(plan: ResolvedPlan, timeline: Timeline, table: ControllerTable, report: Report): void {
-  const own = timeline.visits.filter((visit) => visit.controller === table.controller);
+function logWraps(
+  plan: ResolvedPlan,
+  own: readonly VisitOccurrence[],
+  table: ControllerTable,
+  report: Report,
+): void {
   const records = new Set(own.map((visit) => `${visit.day} ${visit.at} ${visit.kind}`)).size;
   const days = new Set(own.map((visit) => visit.day));
   const span = Math.max(1, Math.max(...days, 0) - Math.min(...days, Number.POSITIVE_INFINITY) + 1);

@@ -54,6 +54,8 @@ const HAIR = 1e-3;
 
 /** The surfaces round the space of a shelf that throw light back, metres. */
 export function surfacesOf(shelf: ResolvedShelf): Surface[] {
+  // Asked for every lamp and zone, and most racks have none.
+  if (Object.values(shelf.reflects ?? {}).every((share) => share === 0)) return [];
   const [width, depth] = [shelf.width / 1000, shelf.depth / 1000];
   const floor = shelf.height / 1000 + HAIR;
   const tall = shelf.clear / 1000 - 2 * HAIR;

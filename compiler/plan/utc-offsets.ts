@@ -37,7 +37,17 @@ export function offsetsFor(timezone: string, from: UtcSeconds, to: UtcSeconds): 
   return { initialQuarters, changes };
 }
 
+/** Readers by time zone: a process has one edition of the data, and each controller's table asks about much the same days. */
+const readers = new Map<string, (instant: number) => number>();
+
 function offsetReader(timezone: string): (instant: number) => number {
+  const reader = readers.get(timezone) ?? newReader(timezone);
+  readers.set(timezone, reader);
+  return reader;
+}
+
+function newReader(timezone: string): (instant: number) => number {
+  const known = new Map<number, number>();
   const format = new Intl.DateTimeFormat('en-US', {
     timeZone: timezone,
     hourCycle: 'h23',
@@ -48,7 +58,7 @@ function offsetReader(timezone: string): (instant: number) => number {
     minute: 'numeric',
     second: 'numeric',
   });
-  return (instant) => {
+  const read = (instant: number): number => {
     const ms = unixMsFromUtc(utcSeconds(instant));
     const part: Record<string, number> = {};
     for (const { type, value } of format.formatToParts(ms)) part[type] = Number(value);
@@ -61,6 +71,12 @@ function offsetReader(timezone: string): (instant: number) => number {
       part.second,
     );
     return Math.round((wall - ms) / 1000 / QUARTER);
+  };
+  return (instant) => {
+    const quarters = known.get(instant) ?? read(instant);
+    // Midnights are asked for again and again; what halving looks at between them is not.
+    if (instant % DAY === 0) known.set(instant, quarters);
+    return quarters;
   };
 }
 

@@ -50,6 +50,29 @@ export function toBlocks(days: readonly DayDemands[], burns: readonly Burn[]): D
   return all.map((day) => ({ day: civilDay(day), blocks: sure(blocks.get(day)).sort(inOrder) }));
 }
 
+/** The days of each controller on which it has blocks, in order. */
+export function daysByController(days: readonly DayBlocks[]): Map<number, DayBlocks[]> {
+  const all = new Map<number, DayBlocks[]>();
+  for (const { day, blocks } of days) {
+    for (const [controller, own] of byController(blocks)) {
+      const known = all.get(controller);
+      if (known === undefined) all.set(controller, [{ day, blocks: own }]);
+      else known.push({ day, blocks: own });
+    }
+  }
+  return all;
+}
+
+function byController(blocks: readonly Block[]): Map<number, Block[]> {
+  const own = new Map<number, Block[]>();
+  for (const block of blocks) {
+    const known = own.get(block.controller);
+    if (known === undefined) own.set(block.controller, [block]);
+    else known.push(block);
+  }
+  return own;
+}
+
 /** A block and the demand it is anchored to. */
 interface Placed {
   readonly block: Block;

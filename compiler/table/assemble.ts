@@ -61,11 +61,10 @@ export function assembleTable(input: AssembleInput): Table {
 
 function staysOf({ plan, controller, visits }: AssembleInput): StayVisits[] {
   const zones = zonesOfController(plan, controller);
+  const here = visits.filter((visit) => visit.controller === controller);
   return plan.batches.flatMap((batch, index) =>
     batch.zones.flatMap(({ zone }) => {
-      const own = visits.filter(
-        (visit) => visit.batch === index && visit.zone === zone && visit.controller === controller,
-      );
+      const own = here.filter((visit) => visit.batch === index && visit.zone === zone);
       return own.length === 0
         ? []
         : [{ zoneBit: zones.indexOf(zone), start: Math.min(batch.sealed, itemAt(own, 0).day), visits: own }];

@@ -28,3 +28,14 @@ export interface VisitOccurrence {
   /** Turn visits: the bag's own side that growth leans to from this turn on. */
   readonly side: Degrees | undefined;
 }
+
+/** The visits of each controller, in their order. */
+export function visitsByController(visits: readonly VisitOccurrence[]): Map<number, VisitOccurrence[]> {
+  const all = new Map<number, VisitOccurrence[]>();
+  for (const visit of visits) {
+    const known = all.get(visit.controller);
+    if (known === undefined) all.set(visit.controller, [visit]);
+    else known.push(visit);
+  }
+  return all;
+}
