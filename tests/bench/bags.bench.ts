@@ -1,14 +1,21 @@
 /**
- * A thousand bags: 25 shelves of four zones of ten. The wish is that visits, bag
- * sheets, labels and check answer within two seconds of processor time.
+ * A thousand bags: 25 shelves of four zones of ten, and for `check` racks of other kinds.
+ * The wish is that visits, bag sheets, labels and check answer within two seconds of
+ * processor time, each kind by itself.
  */
 
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { compilePlan } from '../../compiler/compile.ts';
 import { readPlan } from '../../compiler/read-plan.ts';
 import { visitOccurrences } from '../../compiler/timeline/visits.ts';
 import { sure } from '../../shared/assert.ts';
 import { dayFromIso } from '../../shared/civil.ts';
 import { bagLives } from '../../src/answers/bags/lives.ts';
+import { shortLines } from '../../src/answers/check/short.ts';
 import { bagLabels } from '../../src/answers/labels/labels.ts';
 import { labelsPage } from '../../src/answers/labels/page.ts';
 import { labelSheet } from '../../src/answers/labels/sheets.ts';
@@ -17,6 +24,7 @@ import { partsText } from '../../src/answers/prep/text.ts';
 import { workText } from '../../src/answers/visits/text.ts';
 import { workFrom } from '../../src/answers/visits/work.ts';
 import { BOARDS } from '../support/boards.ts';
+import { RACKS, rackText } from '../support/racks.ts';
 import { type Row, row } from './row.ts';
 
 const SHELVES = 25;
@@ -52,6 +60,35 @@ function processor(work: () => void): number {
   return (spent.user + spent.system) / 1000;
 }
 
+/** Tells its processor time when it ends, in milliseconds, as the last line of its errors. */
+const TELLING = `data:text/javascript,process.on('exit', () => {
+  const { user, system } = process.cpuUsage();
+  process.stderr.write(String((user + system) / 1000));
+})`;
+
+/** Processor time of the whole command `check`, start-up included, ms. */
+function commandTime(text: string): number {
+  const folder = mkdtempSync(join(tmpdir(), 'leanward-bench-'));
+  try {
+    const path = join(folder, 'rack.plan.yaml');
+    writeFileSync(path, text);
+    const program = fileURLToPath(new URL('../../src/leanward.js', import.meta.url));
+    const { stderr } = spawnSync(process.execPath, ['--import', TELLING, program, 'check', path], {
+      encoding: 'utf8',
+    });
+    return Number(/[\d.]+$/.exec(stderr)?.[0]);
+  } finally {
+    rmSync(folder, { recursive: true, force: true });
+  }
+}
+
+/** What `check` works out and says of a rack. */
+function checkTime(text: string): number {
+  return processor(() => {
+    shortLines('rack.plan.yaml', compilePlan(text, { boards: BOARDS }), false);
+  });
+}
+
 export async function rows(): Promise<Row[]> {
   const text = thousand();
   const plan = sure(readPlan(text, { boards: BOARDS }).plan);
@@ -74,5 +111,9 @@ export async function rows(): Promise<Row[]> {
     row('bag sheets, 1,000 bags', sheets, 'ms', MOST_MS),
     row('labels, 1,000 bags', labels, 'ms', MOST_MS),
     row('check, 1,000 bags', check, 'ms', MOST_MS),
+    row('the same with its words, as a command with its start-up', commandTime(text), 'ms', MOST_MS),
+    ...Object.entries(RACKS).map(([name, shape]) =>
+      row(`check with its words, ${name}`, checkTime(rackText(shape)), 'ms', MOST_MS),
+    ),
   ];
 }

@@ -74,7 +74,6 @@ ${shelves
 export const RACKS: Readonly<Record<string, RackShape>> = {
   '20 zones of 50, alike': { zones: 20, bags: [25, 2], beside: 1 },
   '50 zones of 20, alike': { zones: 50, bags: [10, 2], beside: 2 },
-  '100 zones of 10, alike': { zones: 100, bags: [5, 2], beside: 4 },
   '200 zones of 5, alike': { zones: 200, bags: [5, 1], beside: 8 },
   '20 zones of 50, unlike': { zones: 20, bags: [25, 2], beside: 1, unlike: true },
   '50 zones of 20, unlike': { zones: 50, bags: [10, 2], beside: 2, unlike: true },
