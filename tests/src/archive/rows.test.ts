@@ -12,7 +12,12 @@ import { appendRecords, rememberController } from '../../../src/archive/append.t
 import { gapsOf } from '../../../src/archive/gaps.ts';
 import { readNotes, readTakenBack, withdrawNote, writeNote } from '../../../src/archive/notes.ts';
 import { type Archive, openArchive } from '../../../src/archive/open.ts';
-import { type RecordRange, readRecords, tableRecordsBefore } from '../../../src/archive/read.ts';
+import {
+  firstSequenceFrom,
+  type RecordRange,
+  readRecords,
+  tableRecordsBefore,
+} from '../../../src/archive/read.ts';
 import { raw, record } from './records.ts';
 
 let archive: Archive;
@@ -128,6 +133,18 @@ it('the records of tables are the committed, the confirmed and the reverted, new
   expect(await before(6, 9)).toEqual(['committed', 'confirmed', 'reverted']);
   expect(await before(4, 9)).toEqual(['confirmed', 'reverted']);
   expect(await before(6, 1)).toEqual(['committed']);
+});
+
+it('a look at a day begins with its first record, also where the clock was set back to it', async () => {
+  const light = (sequence: number, day: number): Uint8Array =>
+    encodeRecord({
+      ...{ sequence, partial: false, estimated: false, type: 'light', day: civilDay(day) },
+      onTime: new Array<number>(8).fill(0),
+    });
+  await appendRecords(archive, 7, [light(1, 9600), light(2, 9611), light(3, 9610), light(4, 9620)], 0);
+  expect(await firstSequenceFrom(archive, 7, civilDay(9610))).toBe(2);
+  expect(await firstSequenceFrom(archive, 7, civilDay(9612))).toBe(4);
+  expect(await firstSequenceFrom(archive, 7, civilDay(9621))).toBeUndefined();
 });
 
 it('a controller keeps the name it was given last, and when it was heard of last', async () => {
