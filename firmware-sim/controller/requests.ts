@@ -33,7 +33,7 @@ const CONFORMITY = 0x81;
 /** The contents of an answer: function code and data. */
 type Contents = readonly number[];
 
-const u16 = (bytes: Contents, at: number): number => ((bytes[at] ?? 0) << 8) | (bytes[at + 1] ?? 0);
+const u16 = (bytes: Contents, at: number): number => (itemAt(bytes, at) << 8) | itemAt(bytes, at + 1);
 const fail = (code: number, exception: number): Contents => [code | EXCEPTION_BIT, exception];
 
 /** A whole frame has arrived: the answer to send, or undefined when there is none (yet). */
@@ -148,7 +148,7 @@ function writeCoils(controller: SimulatedController, contents: Contents): Conten
   }
   const coils = Array.from({ length: count }, (_, index) => from + index);
   if (!coils.every((coil) => hasCoil(controller, coil))) return fail(itemAt(contents, 0), EXCEPTION.address);
-  const bit = (index: number): number => ((contents[6 + (index >> 3)] ?? 0) >> (index & 7)) & 1;
+  const bit = (index: number): number => (itemAt(contents, 6 + (index >> 3)) >> (index & 7)) & 1;
   const on = coils.reduce((mask, coil, index) => mask | (bit(index) << coil), 0);
   switchCoils(controller, ((1 << count) - 1) << from, on);
   return contents.slice(0, 5);

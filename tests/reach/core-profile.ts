@@ -90,9 +90,15 @@ own.WebAssembly.Instance = new Proxy(own.WebAssembly.Instance, {
   },
 });
 
-afterAll(() => {
-  const [first] = seen;
-  const name = `${process.pid}-${process.hrtime.bigint()}.profraw`;
-  if (first) writeFileSync(join(folder, name), rawProfile(first));
-  seen.length = 0;
-});
+/**
+ * Has the profile written when this test file ends. Asked for by every file anew: unit tests share what they have
+ * loaded, this module too.
+ */
+export function keepProfile(): void {
+  afterAll(() => {
+    const [first] = seen;
+    const name = `${process.pid}-${process.hrtime.bigint()}.profraw`;
+    if (first) writeFileSync(join(folder, name), rawProfile(first));
+    seen.length = 0;
+  });
+}

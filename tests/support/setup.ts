@@ -14,4 +14,5 @@ fc.configureGlobal({
   endOnFailure: process.env.LEANWARD_MUTANT !== undefined,
 });
 
-if (process.env.LEANWARD_CORE_PROFILES !== undefined) await import('../reach/core-profile.ts');
+if (process.env.LEANWARD_CORE_PROFILES !== undefined)
+  (await import('../reach/core-profile.ts')).keepProfile();

@@ -148,7 +148,7 @@ export class Timer {
 
   private setControlB(value: number): boolean {
     this.cpu.data[this.plan.TCCRB] = value;
-    this.prescaler = this.plan.prescalers[value & 7] ?? 0;
+    this.prescaler = itemAt(this.plan.prescalers, value & 7);
     this.began = this.cpu.cycles;
     this.overflowsTold = 0;
     this.queue();
