@@ -118,6 +118,8 @@ export interface Pressed {
   readonly said: readonly string[];
   /** How the plan was changed. */
   readonly changed: PlanLines | undefined;
+  /** The id of the entry that takes back all of it; empty where there is none. */
+  readonly entry: string;
 }
 
 /** What the review pane shows: markup of ours, or why there is none. */

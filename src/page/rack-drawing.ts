@@ -20,7 +20,7 @@ import { itemAt } from '../../shared/assert.ts';
 import { antlerBody } from './antler.ts';
 import { html, type Markup } from './html.ts';
 import { cutTo, type TextBox, takePlace, textWidth } from './names.ts';
-import { marks, type ShownAs, standingIn } from './shown-as.ts';
+import { isStanding, marks, placeMarks, placeTitle, type ShownAs, standingIn } from './shown-as.ts';
 
 const MARGIN = 60;
 const BOARD = 18;
@@ -129,11 +129,12 @@ function bags(plan: ResolvedPlan, shelf: number, shown: ShownAs): Markup[] {
     const antler = (x: number, up: number): Markup =>
       way ? html`<g transform="translate(${x} ${-up})">${antlerBody(way, 0)}</g>` : html``;
     const behindFirst = [...zone.places].sort((a, b) => b.y - a.y);
-    const drawn = behindFirst.map(
-      (place) => html`<g><title>bag ${place.name}</title>
-<rect x="${place.x - width / 2}" y="${-bag.height}" width="${width}" height="${bag.height}" rx="14" fill="#ffffff" fill-opacity="0.55" stroke="#9a958a" stroke-width="2"${kind >= 0 ? '' : html` stroke-dasharray="8 8"`}/>
-<rect x="${place.x - width / 2 + 4}" y="${-block}" width="${width - 8}" height="${block}" rx="8" fill="#b08a5e"${kind >= 0 ? '' : html` fill-opacity="0.3"`}/>${antler(place.x, block)}</g>`,
-    );
+    const drawn = behindFirst.map((place) => {
+      const stands = isStanding(place.name, kind >= 0, shown);
+      return html`<g${placeMarks(place.name, shown)}><title>${placeTitle(place.name, shown)}</title>
+<rect x="${place.x - width / 2}" y="${-bag.height}" width="${width}" height="${bag.height}" rx="14" fill="#ffffff" fill-opacity="0.55" stroke="#9a958a" stroke-width="2"${stands ? '' : html` stroke-dasharray="8 8"`}/>
+<rect x="${place.x - width / 2 + 4}" y="${-block}" width="${width - 8}" height="${block}" rx="8" fill="#b08a5e"${stands ? '' : html` fill-opacity="0.3"`}/>${antler(place.x, block)}</g>`;
+    });
     return [
       html`<g${marks('zone', zone.name, shown)}>${drawn}
 ${zoneName(plan, zone, bag, taken)}</g>`,

@@ -20,7 +20,7 @@ import { itemAt } from '../../shared/assert.ts';
 import { sideWord } from '../words/sides.ts';
 import { html, type Markup } from './html.ts';
 import { type Anchor, cutTo, sizeFor, type TextBox, takePlace, textWidth } from './names.ts';
-import { marks, type ShownAs, standingIn } from './shown-as.ts';
+import { isStanding, marks, placeMarks, placeTitle, type ShownAs, standingIn } from './shown-as.ts';
 
 /** The light of one bag, as it is drawn. */
 export interface BagGlow {
@@ -97,7 +97,7 @@ ${hatching(id)}
 ${open ? openLight(open, id) : ''}
 ${windows(plan, shelf)}
 ${zones.map(({ zone, at }) => zoneAbove(plan, zone, standingIn(plan, at, shown), shown, glow, id))}
-${figures.map(figure)}${names}
+${figures.map(figure)}${zones.map(({ zone, at }) => bagNames(zone, plan.bags[Math.max(0, standingIn(plan, at, shown))], shown))}${names}
 ${plan.screens.filter((screen) => screen.shelf === index).map((screen) => screenAbove(screen, shown))}
 ${plan.lamps.filter((lamp) => lamp.shelf === index).map((lamp) => lampAbove(lamp, shown))}
 </svg>`;
@@ -152,7 +152,7 @@ function zoneAbove(
   const bag = plan.bags[Math.max(0, kind)];
   return html`<g${marks('zone', zone.name, shown)}><title>zone ${zone.name}</title>
 <rect x="${zone.x[0]}" y="${-zone.y[1]}" width="${width}" height="${depth}" fill="#ffffff" fill-opacity="${glow.size > 0 ? 0 : 0.35}" stroke="#9a958a" stroke-width="2" stroke-dasharray="10 8"/>
-${bag ? zone.places.map((place) => bagAbove(bag, place, kind >= 0, kind >= 0 ? glow.get(place.name) : undefined, id)) : ''}</g>`;
+${bag ? zone.places.map((place) => bagAbove(bag, place, isStanding(place.name, kind >= 0, shown), kind >= 0 ? glow.get(place.name) : undefined, id, shown)) : ''}</g>`;
 }
 
 function bagAbove(
@@ -161,6 +161,7 @@ function bagAbove(
   stands: boolean,
   glow: BagGlow | undefined,
   id: string,
+  shown: ShownAs,
 ): Markup {
   const [width, depth] = bag.footprint;
   const [left, top] = [place.x - width / 2, -place.y - depth / 2];
@@ -169,10 +170,30 @@ function bagAbove(
     : stands
       ? ''
       : 'empty place';
-  return html`<g><title>bag ${place.name}${words ? `: ${words}` : ''}</title>
-<rect x="${left}" y="${top}" width="${width}" height="${depth}" rx="10" fill="${stands ? '#c9a87c' : 'none'}" stroke="#6d6a62" stroke-width="2"${stands ? '' : html` stroke-dasharray="8 8"`}/>
+  const title = `${placeTitle(place.name, shown)}${words && !shown.bags ? `: ${words}` : ''}`;
+  return html`<g${placeMarks(place.name, shown)}><title>${title}</title>
+<rect x="${left}" y="${top}" width="${width}" height="${depth}" rx="10" fill="${stands ? '#c9a87c' : shown.bags ? '#fdfcf8' : 'none'}" stroke="#6d6a62" stroke-width="2"${stands ? '' : html` stroke-dasharray="8 8"`}/>
 ${glow ? cells(glow, left, top, width, depth, id) : ''}${glow && glow.cells.length > 0 ? html`<rect x="${left}" y="${top}" width="${width}" height="${depth}" fill="none" stroke="#2b2a27" stroke-width="3" pointer-events="none"/>` : ''}${glow ? arrow(glow, place) : ''}</g>`;
 }
+
+/** The names of the bags of a zone, where single ones can be picked; beside the places, whose own names they would be read into. */
+function bagNames(zone: ResolvedZone, bag: ResolvedBag | undefined, { bags }: ShownAs): Markup[] {
+  if (!bag || !bags) return [];
+  return zone.places.flatMap((place) => {
+    const name = bags.get(place.name);
+    return name === undefined ? [] : [bagName(name, place, bag)];
+  });
+}
+
+/** A bag's name upon it, as large as it fits. */
+function bagName(name: string, { name: place, x, y }: BagPlace, bag: ResolvedBag): Markup {
+  const [width, depth] = [bag.footprint[0] - 2 * PAD, bag.footprint[1] - 2 * PAD];
+  const size = Math.max(NAME_LEAST, sizeFor(name, width, depth, FIGURE_SIZE));
+  const text = cutTo(name, width, size);
+  return html`<text x="${x}" y="${(-y + size / 3).toFixed(1)}" font-size="${size.toFixed(1)}" text-anchor="middle" fill="#2b2a27" pointer-events="none" aria-hidden="true" data-of="${place}">${text}</text>`;
+}
+
+const NAME_LEAST = 14;
 
 function cells(glow: BagGlow, left: number, top: number, width: number, depth: number, id: string): Markup[] {
   const [across, down] = [width / ACROSS, depth / DEEP];

@@ -50,18 +50,22 @@ export function destinationNamed({ plan }: Writing, word: string): Destination {
   );
 }
 
-/** The entries that move bags to a zone on the day. */
+/** How a grower lets two bags change places, in the words of where she is; undefined: with any bag there. */
+export type WayToSwap = (bag: string | undefined) => string;
+
+/** The entries that move bags to a zone on the day; where they find no place it is said how to swap. */
 export function moveEntries(
   writing: Writing,
   all: readonly BagLife[],
   moved: readonly BagLife[],
   to: Destination,
+  wayToSwap: WayToSwap,
 ): Moves {
   if (to.position !== undefined && moved.length > 1) {
     throw refused('One place holds one bag.', 'Name a zone, or move them one by one.');
   }
   for (const life of moved) refuseUnlessMovable(writing, life, to);
-  const free = freePlaces(writing, all, moved, to);
+  const free = freePlaces(writing, all, moved, to, wayToSwap);
   const entries = moved.map((life, i) => ({
     ...entryAbout(writing, life, 'move'),
     to: { zone: itemAt(writing.plan.zones, to.zone).name, position: itemAt(free, i) },
@@ -122,6 +126,7 @@ function freePlaces(
   all: readonly BagLife[],
   moved: readonly BagLife[],
   { zone, position }: Destination,
+  wayToSwap: WayToSwap,
 ): number[] {
   const { name, places } = itemAt(plan.zones, zone);
   // Bags that come once these have left are in nobody's way.
@@ -139,7 +144,7 @@ function freePlaces(
     if (!holder) return [position];
     throw refused(
       `${holder.name} stands in ${placeName(name, position)}.`,
-      `Move that one first, name another place, or let the two change places: --swap ${holder.name}.`,
+      `Move that one first, name another place, or let the two change places: ${wayToSwap(holder.name)}.`,
     );
   }
   const free = places.map((_, i) => i + 1).filter((one) => !taken.has(one));
@@ -147,7 +152,7 @@ function freePlaces(
   const room = free.length === 0 ? 'no free place' : `only ${free.length} free`;
   throw refused(
     `Zone ${name} has ${places.length} places and ${room}.`,
-    'Move or harvest bags there first, give the zone more places in the plan, or let two bags change places: --swap BAG.',
+    `Move or harvest bags there first, give the zone more places in the plan, or let two bags change places: ${wayToSwap(undefined)}.`,
   );
 }
 

@@ -11,11 +11,12 @@ const ID_SHOWN = 8;
 
 /** The lines, in the order given. */
 export function noteLines(notes: readonly Note[], units: Units): string[] {
-  return notes.map(
-    (note) =>
-      `${isoDate(note.day)}  ${aboutWords(note)}  ${noteWords(note, units)}  [${note.id.slice(0, ID_SHOWN)}]`,
-  );
+  return notes.map((note) => `${lineToCome(note, units)}  [${note.id.slice(0, ID_SHOWN)}]`);
 }
+
+/** The line of an entry that is not written yet, so that nobody can take it back by its id. */
+export const lineToCome = (note: Note, units: Units): string =>
+  `${isoDate(note.day)}  ${aboutWords(note)}  ${noteWords(note, units)}`;
 
 /** What an entry is about: the bag, its batch, or the rack. */
 export const noteAbout = ({ bag, batch }: Pick<Note, 'bag' | 'batch'>): string =>

@@ -76,6 +76,9 @@ export const stopJob = (id: number): Promise<object> => ask('/job/stop', {}, { i
 export const askEvening = (name: string): Promise<Evening> => ask('/evening', { name });
 /** Has a press carried out; refused, nothing was written. */
 export const sendPress = (name: string, press: Press): Promise<Pressed> => ask('/press', { name }, press);
+/** What moving a bag would write; refused as the press would be. */
+export const askWouldMove = (name: string, move: Pick<Press, 'bags' | 'to' | 'swap'>): Promise<Pressed> =>
+  ask('/would-move', { name, ...move });
 /** The review of a plan; of one lot its record. */
 export const askReview = (name: string, lot: string): Promise<ReviewAnswer> => ask('/review', { name, lot });
 export const photoAddress = (name: string, photo: string): string =>

@@ -1,10 +1,11 @@
 /** The evening: what is to be done today, one press each; the grow book; the bags with their history. */
 
-import type { Evening, EveningVisit, PlanLines } from '../wire-book.ts';
+import type { Evening, EveningVisit } from '../wire-book.ts';
 import { BagsList } from './bags-list.tsx';
 import { BookForm } from './book-form.tsx';
-import { answered, doPress, evening, eveningFault, isPressing, pressed } from './evening-state.ts';
+import { doPress, evening, eveningFault, isPressing } from './evening-state.ts';
 import { planText } from './state.ts';
+import { Lines, Told } from './told.tsx';
 
 export function EveningPane() {
   const now = evening.value;
@@ -20,71 +21,6 @@ export function EveningPane() {
       {now ? <BookForm now={now} /> : null}
       {now ? <BagsList now={now} /> : null}
     </div>
-  );
-}
-
-/** What came of the last press, or why it was refused. */
-function Told() {
-  const fault = eveningFault.value;
-  const done = pressed.value;
-  return (
-    <div class="told">
-      {fault ? (
-        <p class="stale said" role="alert">
-          {fault}
-        </p>
-      ) : null}
-      <div role="status">
-        {done ? (
-          <div class="well">
-            {done.said.map((line) => (
-              <p key={line}>{line}</p>
-            ))}
-            {done.changed ? <Lines of={done.changed} /> : null}
-            <div class="acts">
-              <UndoLast />
-              <button type="button" class="quiet" onClick={() => (pressed.value = undefined)}>
-                Put away
-              </button>
-            </div>
-          </div>
-        ) : null}
-      </div>
-    </div>
-  );
-}
-
-/** Takes back the answer to a visit that is no longer on the list. */
-function UndoLast() {
-  const last = answered.value;
-  if (!last || !evening.value) return null;
-  const { place, kind } = last;
-  if (evening.value.visits.some((one) => one.isDone && one.place === place && one.kind === kind)) return null;
-  return (
-    <button
-      type="button"
-      class="quiet"
-      disabled={isPressing.value}
-      aria-label={`Undo: ${kind} in ${place}`}
-      onClick={() => void doPress('undo', { place, kind })}
-    >
-      Undo
-    </button>
-  );
-}
-
-function Lines({ of }: { of: PlanLines }) {
-  return (
-    <>
-      <p>{of.words}</p>
-      <ul class="changed-lines">
-        {of.lines.map((line) => (
-          <li key={line}>
-            <code>{line}</code>
-          </li>
-        ))}
-      </ul>
-    </>
   );
 }
 

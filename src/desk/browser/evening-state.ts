@@ -9,7 +9,7 @@
 import { effect, signal } from '@preact/signals';
 import type { Evening, Press, PressAct, Pressed } from '../wire-book.ts';
 import { askEvening, sendPress } from './api.ts';
-import { bookTold, isThere, pane, planText } from './state.ts';
+import { bookTold, isMovingBags, isThere, pane, planText } from './state.ts';
 
 export const evening = signal<Evening | undefined>(undefined);
 /** Why there is no evening to be shown, or why a press was refused. */
@@ -60,7 +60,8 @@ effect(() => {
   const plan = planText.value;
   // Each of these may have changed what stands in archive or plan.
   const reasons = [bookTold.value, cameBack.value, isThere.value, plan?.isUnsaved.value];
-  if (plan === undefined || pane.value !== 'evening' || reasons.length === 0) return;
+  const isWanted = pane.value === 'evening' || isMovingBags.value;
+  if (plan === undefined || !isWanted || reasons.length === 0) return;
   if (plan.name !== planShown) {
     planShown = plan.name;
     evening.value = undefined;

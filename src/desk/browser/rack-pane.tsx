@@ -19,13 +19,23 @@ import { LightTable } from './light-table.tsx';
 import { heightOf, inSight, mapOf, putHeight } from './map-state.ts';
 import { PickedPart } from './picked-part.tsx';
 import { ShelfPicture } from './shelf-picture.tsx';
-import { checked, drawn, hand, isLightBehind, isStale, moment, picked, pointed, trial } from './state.ts';
+import {
+  checked,
+  drawn,
+  hand,
+  isLightBehind,
+  isMovingBags,
+  isStale,
+  moment,
+  picked,
+  pointed,
+  trial,
+} from './state.ts';
 import { TimeHand } from './time-hand.tsx';
 
 export function RackPane() {
   const plan = drawn.value;
   if (!plan) return <p class="soft">The rack is drawn as soon as the plan has no errors.</p>;
-  const light = lightNow(moment.value, trial.value?.moment);
   return (
     <div class="rack-pane" aria-busy={isLightBehind.value}>
       {isStale.value ? (
@@ -33,6 +43,26 @@ export function RackPane() {
           The text has errors: this is the rack of the last text without any.
         </p>
       ) : null}
+      <fieldset class="acts" aria-label="What is moved">
+        <button type="button" aria-pressed={!isMovingBags.value} onClick={() => (isMovingBags.value = false)}>
+          Light, lamps and zones
+        </button>
+        <button type="button" aria-pressed={isMovingBags.value} onClick={() => (isMovingBags.value = true)}>
+          Single bags
+        </button>
+      </fieldset>
+      {isMovingBags.value ? <Fetched load={moveBags} given={{ plan }} /> : <Lit plan={plan} />}
+    </div>
+  );
+}
+
+const moveBags = async () => (await import('./move-bags.tsx')).MoveBags;
+
+/** The rack in the light of the minute the hand is on, with its parts to be moved. */
+function Lit({ plan }: { plan: ResolvedPlan }) {
+  const light = lightNow(moment.value, trial.value?.moment);
+  return (
+    <>
       <TimeHand />
       <PickedPart />
       {trial.value?.findings.length ? (
@@ -50,7 +80,7 @@ export function RackPane() {
         side the light pulls to. Arrow keys move what is focused, the line of the height too; with Alt by{' '}
         {fineStep().words}.
       </p>
-    </div>
+    </>
   );
 }
 

@@ -25,6 +25,8 @@ export const desk = signal<Desk | undefined>(undefined);
 /** Counts what was told of the open plan's archive: an entry, an answer, a log that was read. */
 export const bookTold = signal(0);
 export const planText = signal<PlanText | undefined>(undefined);
+/** In the rack single bags are moved, not its parts. */
+export const isMovingBags = signal(false);
 /** Something to be told beside the panes. */
 export const notice = signal<string | undefined>(undefined);
 /** The server answers. */

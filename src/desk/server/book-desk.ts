@@ -34,8 +34,15 @@ export class BookDesk {
   /** What came of a press; throws Failure, and nothing was written. */
   async press(name: string, given: Press): Promise<Pressed> {
     const { press } = await import('./presses.ts');
-    const { said, changed } = await this.about(name, (path) => press(path, given));
-    return { said: said.map(this.bare), changed: changed && this.bareLines(changed) };
+    const { said, changed, entry } = await this.about(name, (path) => press(path, given));
+    return { said: said.map(this.bare), changed: changed && this.bareLines(changed), entry };
+  }
+
+  /** What moving bags would write; throws Failure as the press would. */
+  async wouldMove(name: string, given: Press): Promise<Pressed> {
+    const { wouldMove } = await import('./presses.ts');
+    const { said, changed, entry } = await this.about(name, (path) => wouldMove(path, given));
+    return { said: said.map(this.bare), changed: changed && this.bareLines(changed), entry };
   }
 
   /** What really happened; nothing of a plan that was not saved yet. */

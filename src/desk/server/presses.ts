@@ -15,14 +15,14 @@ import { cullEntry, noteEntry, wholeEntry } from '../../answers/book/entries.ts'
 import { harvestEntries } from '../../answers/book/harvest-entries.ts';
 import { harvestTold } from '../../answers/book/harvest-told.ts';
 import type { Note, Observations } from '../../answers/book/note.ts';
-import { noteLines } from '../../answers/book/words.ts';
+import { lineToCome, noteLines } from '../../answers/book/words.ts';
 import { usage } from '../../failure.ts';
 import type { PhotoToKeep } from '../../files/photos.ts';
 import { type ArchiveToRead, archiveToRead } from '../../jobs/archive.ts';
 import { beginStage } from '../../jobs/book/began.ts';
 import { endingOffer } from '../../jobs/book/ending.ts';
 import { massesFrom, measuredFrom, type WaysToWeigh } from '../../jobs/book/measured.ts';
-import { moveBags } from '../../jobs/book/move.ts';
+import { moveBags, movesToWrite, type WaysToMove } from '../../jobs/book/move.ts';
 import {
   bagsFor,
   batchNamed,
@@ -78,7 +78,7 @@ async function answer(
 ): Promise<Pressed> {
   const named = visitNamed(plan, [place, kind]);
   const answered = await answerInArchive(plan, { named, outcome, today, why: undefined }, where);
-  return { said: [answeredWords(answered, where.place)], changed: undefined };
+  return { said: [answeredWords(answered, where.place)], changed: undefined, entry: '' };
 }
 
 /** Opens the book for the day that is named, else for today. */
@@ -116,7 +116,7 @@ async function note(book: OpenBook, given: Press): Promise<Pressed> {
     );
   }
   const entry = await writeWithPhoto(book, noteOf(book, given.bags.trim(), observed), photo);
-  return { said: kept([entry], book), changed: undefined };
+  return { said: kept([entry], book), changed: undefined, ...undoneBy([entry]) };
 }
 
 /** A note on a bag; on a batch by its name; on the whole rack where nothing is named. */
@@ -161,7 +161,8 @@ async function harvest(book: OpenBook, given: Press): Promise<Pressed> {
   await book.write(entries);
   const remarks = harvestTold(book.plan, book.notes, entries, lives);
   const out = `${entries.length === 1 ? 'It is' : 'They are'} out; visits there count the bags that are left.`;
-  return { said: [...kept(entries, book), ...remarks, ...(freshG ? [out] : [])], changed: undefined };
+  const said = [...kept(entries, book), ...remarks, ...(freshG ? [out] : [])];
+  return { said, changed: undefined, ...undoneBy(entries) };
 }
 
 async function cull(book: OpenBook, given: Press): Promise<Pressed> {
@@ -170,17 +171,41 @@ async function cull(book: OpenBook, given: Press): Promise<Pressed> {
   const entries = lives.map((life) => cullEntry(writingOf(book), life, why, written(given.text)));
   await book.write(entries);
   const { lines } = cullsTold(book.plan, book.notes, entries);
-  return { said: [...kept(entries, book), ...lines], changed: undefined };
+  return { said: [...kept(entries, book), ...lines], changed: undefined, ...undoneBy(entries) };
 }
 
+const BY_PRESSES: WaysToMove = {
+  whereTo: 'Choose a zone or place, or a bag to change places with.',
+  oneBag: 'Choose one bag, and the one to change places with.',
+  notBoth: 'Choose one of the two.',
+  swap: (bag = 'one of them') => `choose ${bag} to change places with`,
+};
+
 async function move(book: OpenBook, given: Press): Promise<Pressed> {
-  const [to, swap] = [written(given.to), written(given.swap)];
-  if ((to === undefined) === (swap === undefined))
-    throw usage('Where to?', 'Choose a zone or place, or a bag to change places with.');
-  const { entries, remarks, change } = await moveBags(book, bagWords(given.bags), { to, swap });
+  const where = { to: written(given.to), swap: written(given.swap) };
+  const { entries, remarks, change } = await moveBags(book, bagWords(given.bags), where, BY_PRESSES);
   const words = 'So that the zone is lit for their stage, the plan was changed:';
-  return { said: [...kept(entries, book), ...remarks], ...changed(book, words, change) };
+  const said = [...kept(entries, book), ...remarks];
+  return { said, ...changed(book, words, change), ...undoneBy(entries, where.swap !== undefined) };
 }
+
+/** What moving bags would write; nothing is written. */
+export async function wouldMove(path: string, given: Press): Promise<Pressed> {
+  const plan = readPlanFile(path);
+  const where = await archiveToRead(path, {});
+  return withOpenBook({ path, plan, where, day: undefined }, async (book) => {
+    const asked = { to: written(given.to), swap: written(given.swap) };
+    const { entries, remarks, change } = movesToWrite(book, bagWords(given.bags), asked, BY_PRESSES);
+    const said = [...entries.map((entry) => lineToCome(entry, plan.units)), ...remarks];
+    const words = 'So that the zone is lit for their stage, the plan changes too:';
+    return { said, changed: change && linesOf(words, change), entry: '' };
+  });
+}
+
+/** The entry that takes all back; none where several were written that do not go together. */
+const undoneBy = (entries: readonly Note[], goTogether = false): Pick<Pressed, 'entry'> => ({
+  entry: entries.length === 1 || goTogether ? (entries[0]?.id ?? '') : '',
+});
 
 async function began(book: OpenBook, given: Press): Promise<Pressed> {
   const { entries, change } = await beginStage(book, given.what, bagWords(given.bags), undefined);
@@ -189,7 +214,8 @@ async function began(book: OpenBook, given: Press): Promise<Pressed> {
     ? [`The light goes on as planned: to shift the whole batch, write it for ${bag.batch}.`]
     : [];
   const words = 'The stages that follow shift; the plan was changed:';
-  return { said: [...kept(entries, book), ...goesOn], ...changed(book, words, change) };
+  const said = [...kept(entries, book), ...goesOn];
+  return { said, ...changed(book, words, change), ...undoneBy(entries) };
 }
 
 function changed(
@@ -206,7 +232,7 @@ async function endZones(book: OpenBook): Promise<Pressed> {
   const offer = endingOffer(book, []);
   if (!offer) throw usage('No zone has lost its last bag.');
   writeChange(offer.change);
-  return { said: [], ...changed(book, 'Written into the plan.', offer.change) };
+  return { said: [], ...changed(book, 'Written into the plan.', offer.change), entry: '' };
 }
 
 /** Takes an entry back, as of today, and what it wrote into the plan. */
@@ -217,5 +243,6 @@ async function takeBack(book: OpenBook, { id }: Press): Promise<Pressed> {
   return {
     said: left === undefined ? said : [...said, left],
     ...changed(book, 'What it wrote into the plan goes too.', took.change),
+    entry: '',
   };
 }

@@ -12,7 +12,7 @@ import { createServer, type IncomingMessage, type Server, type ServerResponse } 
 import { Failure } from '../../failure.ts';
 import type { EndSignal } from '../../jobs/halt.ts';
 import { BODY_BYTES_MAX, type Desk, type DeskNews, type HandedText, JOB_TEXTS } from '../wire.ts';
-import { PRESS_BYTES_MAX, PRESS_TEXTS } from '../wire-book.ts';
+import { PRESS_BYTES_MAX, PRESS_TEXTS, type Press } from '../wire-book.ts';
 import { type Asset, type Assets, pageText } from './assets.ts';
 import { BoardRoom } from './boards.ts';
 import { jsonOf } from './body.ts';
@@ -179,6 +179,8 @@ class DeskServer implements Served {
         return sendJson(response, {});
       case 'GET /evening':
         return sendJson(response, await this.book.evening(name));
+      case 'GET /would-move':
+        return sendJson(response, await this.book.wouldMove(name, pressIn(url.searchParams)));
       case 'GET /lived':
         return sendJson(response, await this.book.lived(name));
       case 'GET /review':
@@ -311,6 +313,10 @@ async function textsOf<K extends string>(
     keys,
   );
 }
+
+/** A press of which an address says some texts. */
+const pressIn = (words: URLSearchParams): Press =>
+  textsIn(Object.fromEntries(PRESS_TEXTS.map((key) => [key, words.get(key) ?? ''])), PRESS_TEXTS);
 
 function textsIn<K extends string>(body: Record<string, unknown>, keys: readonly K[]): Record<K, string> {
   const found: Partial<Record<K, string>> = {};

@@ -3,7 +3,12 @@
 import { readPlan } from '../../../compiler/read-plan.ts';
 import { writeMovedTo } from '../../../compiler/write/change-batch.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
-import { destinationNamed, moveEntries, swapEntries } from '../../answers/book/move-entries.ts';
+import {
+  destinationNamed,
+  moveEntries,
+  swapEntries,
+  type WayToSwap,
+} from '../../answers/book/move-entries.ts';
 import type { Note } from '../../answers/book/note.ts';
 import { usage } from '../../failure.ts';
 import { type PlanChange, tryChange, writeChange } from '../plan-change.ts';
@@ -16,8 +21,24 @@ export interface WhereTo {
   readonly swap?: string | undefined;
 }
 
+/** How the grower says where to, in the words of where she is. */
+export interface WaysToMove {
+  readonly whereTo: string;
+  readonly oneBag: string;
+  readonly notBoth: string;
+  readonly swap: WayToSwap;
+}
+
+/** On the command line. */
+const BY_OPTIONS: WaysToMove = {
+  whereTo: 'Write --to ZONE, or --swap BAG to let two bags change places.',
+  oneBag: 'Write one bag before --swap.',
+  notBoth: 'Leave out --to or --swap.',
+  swap: (bag = 'BAG') => `--swap ${bag}`,
+};
+
 /** What is written. */
-interface ToWrite {
+export interface MovesToWrite {
   readonly entries: readonly Note[];
   /** What the grower should know about light to come. */
   readonly remarks: readonly string[];
@@ -25,14 +46,19 @@ interface ToWrite {
   readonly change: PlanChange | undefined;
 }
 
-export interface MovedBags extends ToWrite {
+export interface MovedBags extends MovesToWrite {
   /** The book with the plan as it is now. */
   readonly after: OpenBook;
 }
 
 /** Moves the bags that words name, in the book and, where it must, in the plan. */
-export async function moveBags(book: OpenBook, words: readonly string[], where: WhereTo): Promise<MovedBags> {
-  const found = moved(book, words, where);
+export async function moveBags(
+  book: OpenBook,
+  words: readonly string[],
+  where: WhereTo,
+  ways: WaysToMove = BY_OPTIONS,
+): Promise<MovedBags> {
+  const found = movesToWrite(book, words, where, ways);
   const { entries, change } = found;
   await book.write(entries);
   if (!change) return { ...found, after: book };
@@ -42,23 +68,28 @@ export async function moveBags(book: OpenBook, words: readonly string[], where: 
   return { ...found, after: { ...book, plan } };
 }
 
-/** What is to be written: bags come to a zone, or two change places. */
-function moved(book: OpenBook, words: readonly string[], where: WhereTo): ToWrite {
+/** What would be written, and nothing is: bags come to a zone, or two change places. Throws Failure as moving does. */
+export function movesToWrite(
+  book: OpenBook,
+  words: readonly string[],
+  where: WhereTo,
+  ways: WaysToMove,
+): MovesToWrite {
   const writing = writingOf(book);
   const [life, ...more] = bagsFor(book, words);
   if (where.to !== undefined && where.swap !== undefined) {
-    throw usage('Bags go to a zone or change places, not both.', 'Leave out --to or --swap.');
+    throw usage('Bags go to a zone or change places, not both.', ways.notBoth);
   }
   if ((where.to ?? where.swap) === undefined || !life) {
-    throw usage('Where to?', 'Write --to ZONE, or --swap BAG to let two bags change places.');
+    throw usage('Where to?', ways.whereTo);
   }
   if (where.to === undefined) {
-    if (more.length > 0) throw usage('Two bags change places, no more.', 'Write one bag before --swap.');
+    if (more.length > 0) throw usage('Two bags change places, no more.', ways.oneBag);
     const other = itemAt(bagsFor(book, [where.swap ?? '']), 0);
     return { ...swapEntries(writing, life, other), change: undefined };
   }
   const to = destinationNamed(writing, where.to);
-  const { entries, newcomers, remarks } = moveEntries(writing, book.lives, [life, ...more], to);
+  const { entries, newcomers, remarks } = moveEntries(writing, book.lives, [life, ...more], to, ways.swap);
   const [newcomer] = newcomers;
   return { entries, remarks, change: newcomer === undefined ? undefined : comingIn(book, newcomer, to.zone) };
 }

@@ -3,6 +3,7 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
+import { sure } from '../../../shared/assert.ts';
 import { needs } from '../../support/needs.ts';
 import { end, startDesk, sweep } from './desk.ts';
 import { chromiumDesks, seriousIn, settled, sideways } from './page.ts';
@@ -14,7 +15,7 @@ needs(['chromium'], 'an evening at the desk', () => {
   beforeAll(desks.begin);
   afterAll(desks.end);
 
-  it('answers a visit, takes that back, notes with a photo, harvests, and shows it in the review and another window', async () => {
+  it('answers a visit, takes that back, notes with a photo, harvests, moves bags, and shows it in the review and another window', async () => {
     const rack = await livedRack();
     const photo = join(rack.folder, 'tips.png');
     writeFileSync(photo, PHOTO);
@@ -97,6 +98,55 @@ needs(['chromium'], 'an evening at the desk', () => {
         { kind: 'note', bag: 'early-02', heightMm: 120, leanDeg: 20, photo: expect.stringMatching(/\.png$/) },
         { kind: 'harvest', bag: 'early-02', massG: 85 },
       ]);
+
+      // One bag is dragged to the free place: shown, kept with one press, undone with another.
+      await page.getByRole('button', { name: 'Rack', exact: true }).click();
+      await page.getByRole('button', { name: 'Single bags' }).click();
+      const above = page.locator('[data-view=above]');
+      const bag = above.getByRole('button', { name: 'bag early-01 in A-1' });
+      const middle = async (name: string): Promise<readonly [number, number]> => {
+        const place = above.getByRole('button', { name });
+        await place.scrollIntoViewIfNeeded();
+        const { x, y, width, height } = sure((await place.boundingBox()) ?? undefined);
+        return [x + width / 2, y + height / 2];
+      };
+      const drag = async (from: string, to: string): Promise<void> => {
+        await page.mouse.move(...(await middle(from)));
+        await page.mouse.down();
+        await page.mouse.move(...(await middle(to)), { steps: 6 });
+        await page.mouse.up();
+      };
+      const moves = async (): Promise<unknown[]> =>
+        (await entries()).filter((one) => (one as { kind: string }).kind === 'move');
+      await drag('bag early-01 in A-1', 'free place A-2');
+      const offer = page.getByRole('region', { name: 'What will be written' });
+      await offer.getByText('early-01 (A-1) moved to A-2').waitFor();
+      expect(await moves()).toEqual([]);
+      expect(await seriousIn(page)).toEqual([]);
+      await offer.getByRole('button', { name: 'Move it' }).click();
+      await above.getByRole('button', { name: 'bag early-01 in A-2' }).waitFor();
+      expect(await moves()).toMatchObject([{ bag: 'early-01', to: 'A-2' }]);
+      await page.getByRole('button', { name: 'Undo', exact: true }).click();
+      await bag.waitFor();
+      expect(await moves()).toEqual([]);
+      // Onto a bag of other light: refused as the command does.
+      await drag('bag early-01 in A-1', 'bag late-01 in B-1');
+      await page.getByText('Zone B is lit for late').waitFor();
+      // By keys alone two bags change places.
+      await bag.focus();
+      await page.keyboard.press('Escape');
+      await page.keyboard.press('Enter');
+      await above.getByRole('button', { name: 'bag early-03 in C-1' }).press('Enter');
+      await offer.getByRole('heading', { name: /Two bags change places\?/ }).waitFor();
+      await page.keyboard.press('Enter');
+      await above.getByRole('button', { name: 'bag early-03 in A-1' }).waitFor();
+      expect(await moves()).toMatchObject([
+        { bag: 'early-01', to: 'C-1' },
+        { bag: 'early-03', to: 'A-1' },
+      ]);
+      await page.getByRole('button', { name: 'Undo', exact: true }).press('Enter');
+      await bag.waitFor();
+      expect(await moves()).toEqual([]);
 
       // The review has it, as the command does.
       await page.getByRole('button', { name: 'Review', exact: true }).click();

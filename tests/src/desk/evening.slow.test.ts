@@ -12,6 +12,7 @@ import {
   type Pressed,
   type ReviewAnswer,
 } from '../../../src/desk/wire-book.ts';
+import { leanward } from '../cli/run.ts';
 import { type Asked, ask, end, folderWith, type StartedDesk, startDesk, sweep } from './desk.ts';
 import { type LivedRack, livedRack, PHOTO } from './rack-lived.ts';
 
@@ -161,6 +162,11 @@ describe('the evening on the desk', () => {
     ['masses for other bags', { act: 'harvest', bags: 'A-1', fresh: '80 g, 90 g' }, /1 bag and 2 masses/],
     ['a move to nowhere', { act: 'move', bags: 'A-1' }, /Where to\?/],
     ['a move to a full zone', { act: 'move', bags: 'A-1', to: 'C' }, /C/],
+    [
+      'a move to where a bag stands',
+      { act: 'move', bags: 'A-1', to: 'C-2' },
+      /choose early-04 to change places with/,
+    ],
     ['a stage that is none', { act: 'began', bags: 'early', what: 'song' }, /neither a sign nor a stage/],
     ['an entry that is none', { act: 'takeBack', id: 'ffffffff' }, /No note begins/],
     ['an end where bags are left', { act: 'end' }, /No zone has lost its last bag/],
@@ -200,6 +206,37 @@ describe('the evening on the desk', () => {
     expect(tooLarge.body).toMatch(/at most 20 MB\. Nothing was written/);
     expect(existsSync(join(rack.folder, 'pantry.virtual.photos', 'large.png'))).toBe(false);
     expect(everything()).toEqual(before);
+  });
+
+  it('says what a move would write, in the words and with the refusals of `move`, and writes nothing', async () => {
+    const before = everything();
+    const would = (given: Partial<Press>): Promise<Asked> =>
+      ask(desk, { path: `/would-move?${new URLSearchParams({ name: NAME, ...given })}` });
+    const swap = await would({ bags: 'A-1', swap: 'C-2' });
+    expect(JSON.parse(swap.body)).toEqual({
+      said: ['2026-04-08  early-01 (A-1)  moved to C-2', '2026-04-08  early-04 (C-2)  moved to A-1'],
+      entry: '',
+    });
+    for (const [given, words, option] of [
+      [{ bags: 'early-01', to: 'C' }, /^Zone C has 2 places and no free place\./, ['--to', 'C']],
+      [{ bags: 'early-01', swap: 'late-01' }, /^Zone B is lit for late/, ['--swap', 'late-01']],
+    ] as const) {
+      const refused = await would(given);
+      expect(refused.status).toBe(409);
+      expect(refused.body).toMatch(words);
+      const [sentence] = refused.body.split('. ');
+      expect((await leanward('move', rack.plan, 'early-01', ...option)).err).toContain(sentence);
+    }
+    expect(everything()).toEqual(before);
+  });
+
+  it('moves, gives the entry that takes it back, and of two bags that changed places takes back both', async () => {
+    const places = async (): Promise<unknown> => (await evening()).batches[0]?.bags.map(({ place }) => place);
+    const before = await places();
+    const { entry } = await pressed({ act: 'move', bags: 'early-01', swap: 'early-04' });
+    expect(await places()).toEqual(['C-2', 'A-2', 'C-1', 'A-1']);
+    await pressed({ act: 'takeBack', id: entry });
+    expect(await places()).toEqual(before);
   });
 
   it('culls, begins a stage of a batch with its change of the plan, and the last harvest offers to end the zones', async () => {

@@ -29,12 +29,14 @@ const named = (lives: readonly BagLife[], name: string): BagLife =>
 const places = (notes: readonly Note[], on: string, of = plan): Record<string, string | undefined> =>
   Object.fromEntries(bagLives(of, notes).map((life) => [life.name, placeOn(life, day(on))?.place]));
 
+const swapWith = (bag = 'another'): string => `swap with ${bag}`;
+
 describe('two bags', () => {
   it('change places where both zones are full', () => {
     const lives = bagLives(plan, []);
     const april = writing(day('2026-04-01'));
     expect(() =>
-      moveEntries(april, lives, [named(lives, 'early-01')], { zone: 2, position: undefined }),
+      moveEntries(april, lives, [named(lives, 'early-01')], { zone: 2, position: undefined }, swapWith),
     ).toThrow('Zone C has 2 places and no free place.');
     const { entries, remarks } = swapEntries(april, named(lives, 'early-01'), named(lives, 'early-04'));
     expect(remarks).toEqual([]);
@@ -101,10 +103,9 @@ describe('a place', () => {
       ...{ day: day('2026-03-20'), writtenMs: 1, ...cull },
     };
     const lives = bagLives(later, [gone]);
-    const { entries } = moveEntries(writing(day('2026-04-01'), later), lives, [named(lives, 'early-03')], {
-      zone: 0,
-      position: undefined,
-    });
+    const to = { zone: 0, position: undefined };
+    const april = writing(day('2026-04-01'), later);
+    const { entries } = moveEntries(april, lives, [named(lives, 'early-03')], to, swapWith);
     expect(places([gone, ...entries], '2026-06-01', later)).toMatchObject({ 'early-03': 'A-1' });
     expect(places([gone, ...entries], '2026-07-02', later)).toMatchObject({ 'next-01': 'A-1' });
   });

@@ -1,0 +1,199 @@
+/**
+ * Single bags moved on the rack: picked and let go in the picture, or written;
+ * what the grow book would keep of it is shown first, and kept with one press.
+ *
+ * Always holds: where bags stand is the grow book's word, as of today; whether
+ * one may go there is the server's, in the words of the command `move`.
+ */
+
+import { signal } from '@preact/signals';
+import { useEffect, useRef } from 'preact/hooks';
+import { bagsOn } from '../../../compiler/plan/on-a-day.ts';
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { dayFromIso } from '../../../shared/civil.ts';
+import { shelfFront } from '../../page/rack-drawing.ts';
+import { shelfAbove } from '../../page/shelf-above.ts';
+import type { Evening, Press, Pressed } from '../wire-book.ts';
+import { askWouldMove } from './api.ts';
+import { doPress, evening, eveningFault, isPressing, pressed } from './evening-state.ts';
+import { PlacesPicture } from './places-picture.tsx';
+import { planText } from './state.ts';
+import { Lines, Told } from './told.tsx';
+
+type Move = Pick<Press, 'bags' | 'to' | 'swap'>;
+
+/** The place whose bag is picked. */
+const picked = signal<string | undefined>(undefined);
+/** A move that was asked for, with what it would write. */
+const offer = signal<{ readonly move: Move; readonly would: Pressed } | undefined>(undefined);
+
+let asked = 0;
+
+/** Asks what a move would write; a refusal is told in the command's words. */
+async function ask(move: Move): Promise<void> {
+  const name = planText.peek()?.name;
+  if (name === undefined) return;
+  asked += 1;
+  const own = asked;
+  offer.value = undefined;
+  pressed.value = undefined;
+  eveningFault.value = undefined;
+  try {
+    const would = await askWouldMove(name, move);
+    if (own === asked) offer.value = { move, would };
+  } catch (error) {
+    if (own === asked) eveningFault.value = error instanceof Error ? error.message : String(error);
+  }
+}
+
+function leave(): void {
+  asked += 1;
+  offer.value = undefined;
+  picked.value = undefined;
+}
+
+async function carryOut(move: Move): Promise<void> {
+  if (await doPress('move', move)) leave();
+}
+
+/** The bags by their places. */
+const standing = (now: Evening): ReadonlyMap<string, string> =>
+  new Map(
+    now.batches.flatMap(({ bags }) =>
+      bags.flatMap(({ name, place }) => (place === undefined ? [] : [[place, name] as const])),
+    ),
+  );
+
+/** A bag that is let go on another changes places with it. */
+function moveOf(now: Evening, from: string, to: string): Move {
+  const bags = standing(now);
+  const names = now.batches.flatMap((batch) => batch.bags.map(({ name }) => name));
+  const there = names.includes(to) ? to : bags.get(to);
+  return { bags: bags.get(from) ?? from, ...(there ? { to: '', swap: there } : { to, swap: '' }) };
+}
+
+export function MoveBags({ plan }: { plan: ResolvedPlan }) {
+  const now = evening.value;
+  return (
+    <section class="move-bags" aria-label="Single bags">
+      {planText.value?.isUnsaved.value ? (
+        <p class="stale">What is typed and not saved does not count here: bags stand in the saved plan.</p>
+      ) : null}
+      <Told />
+      {now ? (
+        <Moving now={now} plan={plan} />
+      ) : eveningFault.value ? null : (
+        <p class="soft">Being looked up …</p>
+      )}
+    </section>
+  );
+}
+
+function Moving({ now, plan }: { now: Evening; plan: ResolvedPlan }) {
+  const bags = standing(now);
+  const drop = (from: string, to: string): void => {
+    picked.value = from;
+    void ask(moveOf(now, from, to));
+  };
+  const press = (place: string): void => {
+    const from = picked.value;
+    if (from === undefined) picked.value = place;
+    else if (from === place) leave();
+    else drop(from, place);
+  };
+  return (
+    <>
+      <p class="soft small">
+        Where the bags stand today, {now.todayWords}, by the grow book. Drag a bag to a free place, or onto
+        another bag to let the two change places; or press the bag, then the place. Arrow keys go from place
+        to place, Enter picks, Escape lets go.
+      </p>
+      <Written now={now} />
+      {offer.value ? <Offer {...offer.value} /> : null}
+      {plan.shelves.map(({ name }, index) => {
+        const look = {
+          ...{ standing: shownKinds(plan, now), pick: true, bags },
+          picked: picked.value === undefined ? undefined : { kind: 'place', name: picked.value },
+        };
+        const events = { onPress: press, onDrop: drop, onLetGo: leave };
+        return (
+          <section key={name} class="shelf" aria-label={`shelf ${name}`}>
+            <h3>{name}</h3>
+            <div class="views">
+              <div data-view="front">
+                <PlacesPicture picture={shelfFront(plan, index, look)} {...events} />
+              </div>
+              <div data-view="above">
+                <PlacesPicture picture={shelfAbove(plan, index, look)} {...events} />
+              </div>
+            </div>
+          </section>
+        );
+      })}
+    </>
+  );
+}
+
+/** What the plan has in its zones today. */
+function shownKinds(plan: ResolvedPlan, { today }: Evening): readonly number[] {
+  const day = dayFromIso(today);
+  return day === undefined ? plan.zones.map(() => -1) : bagsOn(plan, day);
+}
+
+/** The same, written. */
+function Written({ now }: { now: Evening }) {
+  const from = picked.value === undefined ? '' : (standing(now).get(picked.value) ?? picked.value);
+  const form = useRef<HTMLFormElement>(null);
+  const submit = (event: Event): void => {
+    event.preventDefault();
+    const data = new FormData(form.current ?? undefined);
+    const text = (name: string): string => String(data.get(name) ?? '').trim();
+    void ask({ ...moveOf(now, '', text('to')), bags: text('bag') });
+  };
+  return (
+    <form class="fields" ref={form} onSubmit={submit}>
+      <label>
+        Bag
+        <input name="bag" required autocomplete="off" list="bags-standing" key={from} defaultValue={from} />
+      </label>
+      <datalist id="bags-standing">
+        {[...standing(now)].map(([place, name]) => (
+          <option key={name} value={name}>
+            {place}
+          </option>
+        ))}
+      </datalist>
+      <label>
+        to a place, a zone or a bag
+        <input name="to" required autocomplete="off" />
+      </label>
+      <button type="submit" class="quiet">
+        See what is written
+      </button>
+    </form>
+  );
+}
+
+/** What would be written, to be kept with one press. */
+function Offer({ move, would }: { move: Move; would: Pressed }) {
+  const button = useRef<HTMLButtonElement>(null);
+  useEffect(() => button.current?.focus(), [would]);
+  const isSwap = move.swap !== '';
+  return (
+    <section class="card" aria-label="What will be written">
+      <h3>{isSwap ? 'Two bags change places? The grow book will say:' : 'The grow book will say:'}</h3>
+      {would.said.map((line) => (
+        <p key={line}>{line}</p>
+      ))}
+      {would.changed ? <Lines of={would.changed} /> : null}
+      <p class="acts">
+        <button type="button" ref={button} disabled={isPressing.value} onClick={() => void carryOut(move)}>
+          {isSwap ? 'Let them change places' : 'Move it'}
+        </button>
+        <button type="button" class="quiet" onClick={leave}>
+          Leave it
+        </button>
+      </p>
+    </section>
+  );
+}
