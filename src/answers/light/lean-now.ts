@@ -1,7 +1,8 @@
 /**
  * The likely lean of everything that grows on a day: shape and figures.
  *
- * Always holds: an estimate, in the figures of the `light` command; zones whose
+ * Always holds: an estimate, in the figures of the `light` command unless heights
+ * were measured, which that does not know; zones whose
  * bags grow alike are told as one; plain data only, so that a worker can hand it on.
  */
 
@@ -31,8 +32,8 @@ export interface LeanNow {
   readonly filmEarliest: CivilDay | undefined;
   /** The bags are turned: all is as the bag sees it. */
   readonly isTurned: boolean;
-  /** The rate of growth comes from heights in the grow book. */
-  readonly isMeasured: boolean;
+  /** Growth by heights in the grow book, mm a day, where it was measured. */
+  readonly measured: ResolvedGrowth['rate'] | undefined;
 }
 
 /** Growth in mm a day that was measured in a zone (index), instead of the plan's; undefined where it was not. */
@@ -88,7 +89,7 @@ export class LikelyLeans {
       filmDay: at(lean.filmDay),
       filmEarliest: at(lean.filmEarliest),
       isTurned: lean.isTurned,
-      isMeasured: this.rateOf(course.zone) !== undefined,
+      measured: this.rateOf(course.zone),
     };
   }
 

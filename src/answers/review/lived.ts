@@ -1,7 +1,6 @@
 /**
  * What really happened, as the bands of the weeks show it: power cuts, bags
- * culled and harvested, visits missed, days with other light than planned, and
- * how fast growth was measured to be.
+ * culled and harvested, visits missed, days with other light than planned.
  *
  * Always holds: the facts and words are the review's and the grow book's; plain
  * data only, zones by their names.
@@ -11,11 +10,8 @@ import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { type UtcOffsets, wallClock } from '../../../compiler/plan/utc-offsets.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
-import { bagLives } from '../bags/lives.ts';
 import type { Note } from '../book/note.ts';
 import { noteAbout, noteWords } from '../book/words.ts';
-import { growthOf } from '../crop/growth.ts';
-import { meanInterval, sampleOf } from '../crop/intervals.ts';
 import type { Incident } from './incidents.ts';
 import type { Review } from './review.ts';
 import { incidentLines, type Naming } from './words.ts';
@@ -42,13 +38,6 @@ export interface LivedWeeks {
     readonly asked: number;
     readonly lit: number;
   }[];
-  /** Growth by heights in the book, mm a day: the mean of the bags that stood in a zone, with its interval. */
-  readonly rates: readonly {
-    readonly zone: string;
-    readonly low: number;
-    readonly mid: number;
-    readonly high: number;
-  }[];
 }
 
 /** Light comes on a second or two late; less than this is no difference, h. */
@@ -69,7 +58,6 @@ export function livedWeeks(plan: ResolvedPlan, review: Review, naming: Naming): 
       if (unknown > 0 || unread > 0 || Math.abs(planned - lit) <= ALIKE_HOURS) return [];
       return [{ zone: nameOf(zone), day, asked: planned * 60, lit: lit * 60 }];
     }),
-    rates: ratesOf(plan, review.notes),
   };
 }
 
@@ -96,22 +84,4 @@ function enteredOf(note: Note, { units }: ResolvedPlan): Happened[] {
   if (kind !== 'cull' && kind !== 'harvest') return [];
   const words = `${noteAbout(note)}: ${noteWords(note, units)}`;
   return [{ kind, zone: zone === '' ? undefined : zone, day, from: 0.5, days: 0, words }];
-}
-
-function ratesOf(plan: ResolvedPlan, notes: readonly Note[]): LivedWeeks['rates'] {
-  const grown = new Map<string, number[]>();
-  for (const life of bagLives(plan, notes)) {
-    const growth = growthOf(life);
-    // A bag that was moved counts where it stood last.
-    const zone = life.stays.at(-1)?.zone;
-    if (!growth || zone === undefined || growth.line.slope <= 0) continue;
-    const { name } = itemAt(plan.zones, zone);
-    grown.set(name, [...(grown.get(name) ?? []), growth.line.slope]);
-  }
-  return [...grown].flatMap(([zone, slopes]) => {
-    const sample = sampleOf(slopes.map((value) => ({ value, bags: 1 })));
-    if (!sample) return [];
-    const band = meanInterval(sample) ?? { low: sample.mean / 2, high: sample.mean * 2 };
-    return [{ zone, low: Math.max(0.1, band.low), mid: sample.mean, high: band.high }];
-  });
 }

@@ -5,6 +5,7 @@
  * own sentence; a server that does not answer is told apart.
  */
 
+import type { ZoneRate } from '../../answers/crop/zone-rates.ts';
 import type {
   Boards,
   Desk,
@@ -45,6 +46,9 @@ export const askPlan = (name: string, window = ''): Promise<OpenedPlan> => ask('
 
 /** What really happened to a plan, as it was saved. */
 export const askLived = (name: string): Promise<Lived> => ask('/lived', { name });
+
+/** The growth measured in the zones of a plan, as it was saved. */
+export const askRates = (name: string): Promise<readonly ZoneRate[]> => ask('/rates', { name });
 
 /** The text of a lamp's file (photometric, spectrum); undefined where there is none. */
 export async function askLampFile(name: string): Promise<string | undefined> {

@@ -3,7 +3,7 @@
 import { useEffect, useRef } from 'preact/hooks';
 import type { Likely } from '../../../compiler/lean/shape.ts';
 import { isoDate } from '../../../shared/civil.ts';
-import { sizeWords, type Units } from '../../../shared/measures.ts';
+import { growthWords, sizeWords, type Units } from '../../../shared/measures.ts';
 import { list } from '../../words/lists.ts';
 import { sideWord, towardWords } from '../../words/sides.ts';
 import type { DrawnLean } from './messages.ts';
@@ -27,6 +27,7 @@ export function LeanPart({
             <Drawing markup={lean.drawing} />
             <figcaption>
               {zonesWords(lean)}, {dayWords(lean)}
+              {lean.measured ? ', by your heights' : ''}
             </figcaption>
           </figure>
         ))}
@@ -48,7 +49,12 @@ export function LeanPart({
             {leans.map((lean) => (
               <tr key={lean.zones.join()}>
                 <th scope="row">{list(lean.zones)}</th>
-                <td>{dayWords(lean)}</td>
+                <td>
+                  {dayWords(lean)}
+                  {lean.measured
+                    ? `, by your heights ${rangeWords(lean.measured, (one) => growthWords(one, units))} a day`
+                    : ''}
+                </td>
                 <td>{rangeWords(lean.shape.angle, (one) => `${Math.round(one)}°`)}</td>
                 <td>{rangeWords(lean.shape.height, (one) => sizeWords(one, units))}</td>
                 <td>{driftWords(lean, units)}</td>

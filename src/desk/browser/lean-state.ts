@@ -6,8 +6,26 @@
  */
 
 import { computed, effect, signal } from '@preact/signals';
+import type { ZoneRate } from '../../answers/crop/zone-rates.ts';
+import { askRates } from './api.ts';
 import type { DrawnLean } from './messages.ts';
-import { checked, hand, notice, worker } from './state.ts';
+import { bookTold, checked, hand, isThere, notice, planText, worker } from './state.ts';
+
+/** Growth as it was measured in the zones of the open plan. */
+const rates = signal<readonly ZoneRate[]>([]);
+
+effect(() => {
+  const plan = planText.value;
+  // Each of these may have changed what stands in the grow book.
+  const reasons = [bookTold.value, isThere.value, plan?.isUnsaved.value];
+  if (!plan || reasons.length === 0) return;
+  const put = (found: readonly ZoneRate[]): void => {
+    const isSame = JSON.stringify(found) === JSON.stringify(rates.peek());
+    if (planText.peek() === plan && !isSame) rates.value = found;
+  };
+  // A saved plan with errors, or an archive that cannot be read: the plan's own rates.
+  askRates(plan.name).then(put, () => put([]));
+});
 
 export const leans = signal<readonly DrawnLean[]>([]);
 
@@ -18,14 +36,14 @@ let followed: unknown;
 let waiting: ReturnType<typeof setTimeout> | undefined;
 
 effect(() => {
-  const [plan, wanted] = [checked.value, day.value];
+  const [plan, wanted, measured] = [checked.value, day.value, rates.value];
   clearTimeout(waiting);
   if (!plan?.days) {
     leans.value = [];
     return;
   }
   const ask = (): void => {
-    worker.ask('lean', { day: wanted }).then(
+    worker.ask('lean', { day: wanted, rates: measured }).then(
       (answer) => {
         if (answer === undefined) return;
         followed = plan;

@@ -12,6 +12,7 @@ import type { StarterOptions } from '../../../compiler/write/starter.ts';
 import type { VisitKind } from '../../../shared/table.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import type { Fix } from '../../answers/check/fixes.ts';
+import type { ZoneRate } from '../../answers/crop/zone-rates.ts';
 import type { LeanNow } from '../../answers/light/lean-now.ts';
 import type { LevelMap } from '../../answers/light/level-map.ts';
 import type { RackMoment } from '../../answers/light/moment.ts';
@@ -104,7 +105,7 @@ export interface WorkerQuestions {
   check: { ask: { text: string; photometry: Readonly<Record<string, string>> }; answer: CheckAnswer };
   moment: { ask: At; answer: RackMoment | undefined };
   /** Everything that grows on the rack at the end of a day. */
-  lean: { ask: { day: CivilDay }; answer: readonly DrawnLean[] };
+  lean: { ask: { day: CivilDay; rates: readonly ZoneRate[] }; answer: readonly DrawnLean[] };
   /** The level over shelves (indices), each at a height in mm. */
   map: {
     ask: { at: At; shelves: readonly (readonly [shelf: number, height: number])[] };

@@ -96,9 +96,9 @@ const HANDLERS: Handlers = {
     });
   },
   moment: ({ day, minute }) => sound && rackMoment(sound, runsOf(sound, day), day, minute),
-  lean: async ({ day }) => {
+  lean: async ({ day, rates }) => {
     const plan = sound;
-    return plan ? (await import('./lean-work.ts')).drawnLeans(plan, day) : [];
+    return plan ? (await import('./lean-work.ts')).drawnLeans(plan, day, rates) : [];
   },
   map: async ({ at, shelves }) => {
     const plan = sound;

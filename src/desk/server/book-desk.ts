@@ -8,6 +8,7 @@
 
 import { statSync } from 'node:fs';
 import { sep } from 'node:path';
+import type { ZoneRate } from '../../answers/crop/zone-rates.ts';
 import { Failure } from '../../failure.ts';
 import { keptPhoto } from '../../files/photos.ts';
 import type { Evening, Lived, PlanLines, Press, Pressed, ReviewAnswer } from '../wire-book.ts';
@@ -50,6 +51,13 @@ export class BookDesk {
     if (this.plans.markOf(name) === '') return { weeks: undefined, practice: false };
     const { livedOf } = await import('./lived.ts');
     return this.about(name, livedOf);
+  }
+
+  /** The growth measured in its zones; nothing of a plan that was not saved yet. */
+  async rates(name: string): Promise<readonly ZoneRate[]> {
+    if (this.plans.markOf(name) === '') return [];
+    const { ratesOf } = await import('./rates.ts');
+    return this.about(name, ratesOf);
   }
 
   /** The review, or the record of a lot. */

@@ -183,6 +183,8 @@ class DeskServer implements Served {
         return sendJson(response, await this.book.wouldMove(name, pressIn(url.searchParams)));
       case 'GET /lived':
         return sendJson(response, await this.book.lived(name));
+      case 'GET /rates':
+        return sendJson(response, await this.book.rates(name));
       case 'GET /review':
         return sendJson(response, await this.book.review(name, url.searchParams.get('lot') ?? ''));
       case 'GET /photo':

@@ -230,6 +230,17 @@ describe('the evening on the desk', () => {
     expect(everything()).toEqual(before);
   });
 
+  it('tells the growth that was measured, for the likely lean, by heights of the grow book', async () => {
+    const rates = async (): Promise<unknown> =>
+      JSON.parse((await ask(desk, { path: `/rates?name=${NAME}` })).body);
+    expect(await rates()).toEqual([]);
+    const first = await pressed({ act: 'note', bags: 'A-1', height: '20 mm', day: '2026-03-29' });
+    const second = await pressed({ act: 'note', bags: 'A-1', height: '70 mm', day: '2026-04-08' });
+    expect(await rates()).toEqual([{ zone: 'A', low: 2.5, mid: 5, high: 10 }]);
+    for (const { entry } of [first, second]) await pressed({ act: 'takeBack', id: entry });
+    expect(await rates()).toEqual([]);
+  });
+
   it('moves, gives the entry that takes it back, and of two bags that changed places takes back both', async () => {
     const places = async (): Promise<unknown> => (await evening()).batches[0]?.bags.map(({ place }) => place);
     const before = await places();
