@@ -4,6 +4,7 @@ import type { BookEntry, Evening, EveningBag, EveningBatch } from '../wire-book.
 import { photoAddress } from './api.ts';
 import { bagsMeant, doPress, historyOf, isPressing } from './evening-state.ts';
 import { planText } from './state.ts';
+import { Words } from './words.tsx';
 
 /** A batch with more bags is closed at first. */
 const OPEN_MOST = 30;
@@ -55,7 +56,7 @@ function Entries({ entries }: { entries: readonly BookEntry[] }) {
       {entries.map(({ id, day, words }) => (
         <li key={id}>
           <span>
-            {day} {words}
+            <Words of={`${day} ${words}`} />
           </span>
           <button
             type="button"
@@ -105,7 +106,9 @@ function Batch({ batch: { name, bags, entries } }: { batch: EveningBatch }) {
                 </button>
               </th>
               <td>{bag.place ?? '–'}</td>
-              <td>{knownWords(bag)}</td>
+              <td>
+                <Words of={knownWords(bag)} />
+              </td>
             </tr>
           ))}
         </tbody>

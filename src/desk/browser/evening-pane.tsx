@@ -6,6 +6,7 @@ import { BookForm } from './book-form.tsx';
 import { doPress, evening, eveningFault, isPressing } from './evening-state.ts';
 import { planText } from './state.ts';
 import { Lines, Told } from './told.tsx';
+import { Words } from './words.tsx';
 
 export function EveningPane() {
   const now = evening.value;
@@ -56,7 +57,9 @@ function Tonight({ now }: { now: Evening }) {
         </summary>
         <ul class="coming">
           {now.coming.map((line) => (
-            <li key={line}>{line}</li>
+            <li key={line}>
+              <Words of={line} />
+            </li>
           ))}
         </ul>
       </details>
@@ -91,7 +94,7 @@ function Visit({ visit, isFirstOfKind }: { visit: EveningVisit; isFirstOfKind: b
       <div>
         <p>
           {isDone ? <span aria-hidden="true">✓ </span> : null}
-          {words}
+          <Words of={words} />
         </p>
         {isFirstOfKind ? <p class="soft small">{lookFor}</p> : null}
       </div>

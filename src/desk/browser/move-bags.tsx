@@ -19,6 +19,7 @@ import { doPress, evening, eveningFault, isPressing, pressed } from './evening-s
 import { PlacesPicture } from './places-picture.tsx';
 import { planText } from './state.ts';
 import { Lines, Told } from './told.tsx';
+import { Words } from './words.tsx';
 
 type Move = Pick<Press, 'bags' | 'to' | 'swap'>;
 
@@ -183,7 +184,9 @@ function Offer({ move, would }: { move: Move; would: Pressed }) {
     <section class="card" aria-label="What will be written">
       <h3>{isSwap ? 'Two bags change places? The grow book will say:' : 'The grow book will say:'}</h3>
       {would.said.map((line) => (
-        <p key={line}>{line}</p>
+        <p key={line}>
+          <Words of={line} />
+        </p>
       ))}
       {would.changed ? <Lines of={would.changed} /> : null}
       <p class="acts">

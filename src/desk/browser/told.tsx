@@ -2,6 +2,7 @@
 
 import type { PlanLines } from '../wire-book.ts';
 import { answered, doPress, evening, eveningFault, isPressing, pressed } from './evening-state.ts';
+import { Words } from './words.tsx';
 
 /** What came of the last press, or why it was refused. */
 export function Told() {
@@ -11,14 +12,16 @@ export function Told() {
     <div class="told">
       {fault ? (
         <p class="stale said" role="alert">
-          {fault}
+          <Words of={fault} />
         </p>
       ) : null}
       <div role="status">
         {done ? (
           <div class="well">
             {done.said.map((line) => (
-              <p key={line}>{line}</p>
+              <p key={line}>
+                <Words of={line} />
+              </p>
             ))}
             {done.changed ? <Lines of={done.changed} /> : null}
             <div class="acts">

@@ -7,6 +7,7 @@ import { askLived } from './api.ts';
 import type { WeeksAnswer } from './messages.ts';
 import { bookTold, checked, events, hand, lived, missed, pane, planText, weeks } from './state.ts';
 import { clockWords, TimeHand } from './time-hand.tsx';
+import { Words } from './words.tsx';
 
 /** What really happened is asked for each time the weeks are opened. */
 function useLived(): void {
@@ -134,7 +135,7 @@ function Happenings() {
       <ul>
         {(weeks.value?.missed ?? []).map(({ key, words }) => (
           <li key={key}>
-            {words}{' '}
+            <Words of={words} />{' '}
             <button
               type="button"
               class="quiet"
@@ -221,15 +222,13 @@ function Happened() {
           {told ? isoDate(civilDay(told.until - 1)) : ''}.
         </p>
       ) : (
-        // biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls sideways must be reached by keys.
-        <section class="wide" tabIndex={0} aria-label="What really happened, as a table">
-          <table>
+        <>
+          <table class="happened">
             <thead>
               <tr>
                 <th scope="col">day</th>
                 <th scope="col">zone</th>
                 <th scope="col">what</th>
-                <th scope="col" />
               </tr>
             </thead>
             <tbody>
@@ -237,14 +236,18 @@ function Happened() {
                 <tr key={`${n} ${one.words}`}>
                   <th scope="row">{isoDate(one.day)}</th>
                   <td>{one.zone ?? ''}</td>
-                  <td>{HAPPENED_WORDS[one.kind]}</td>
-                  <td class="soft">{one.words}</td>
+                  <td>
+                    {HAPPENED_WORDS[one.kind]}{' '}
+                    <span class="soft">
+                      <Words of={one.words} />
+                    </span>
+                  </td>
                 </tr>
               ))}
             </tbody>
           </table>
           {all.length > MOST_ROWS ? <p class="soft">and {all.length - MOST_ROWS} before</p> : null}
-        </section>
+        </>
       )}
     </>
   );

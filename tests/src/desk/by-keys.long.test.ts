@@ -47,6 +47,8 @@ const CUT = `(() => [...document.querySelectorAll('[data-pane]:not([hidden]) svg
   return faults;
 }))()`;
 
+const INK = `(({ backgroundColor, color }) => [backgroundColor, color])(getComputedStyle(document.body))`;
+
 needs(['chromium'], 'the desk without a mouse, and on paper', () => {
   const desks = chromiumDesks();
   const { withDesk } = desks;
@@ -118,6 +120,12 @@ needs(['chromium'], 'the desk without a mouse, and on paper', () => {
         await page.locator(`[data-pane=${name.toLowerCase()}] svg`).first().waitFor();
         await page.emulateMedia({ media: 'print' });
         expect(await page.evaluate(CUT)).toEqual([]);
+        // Where the screen is dark, paper stays paper.
+        await page.emulateMedia({ media: 'print', colorScheme: 'dark' });
+        expect(await page.evaluate(INK)).toEqual(['rgb(253, 252, 248)', 'rgb(43, 42, 39)']);
+        await page.emulateMedia({ media: 'screen', colorScheme: 'dark' });
+        expect(await page.evaluate(INK)).toEqual(['rgb(31, 30, 27)', 'rgb(236, 231, 218)']);
+        await page.emulateMedia({ media: 'print', colorScheme: 'light' });
         const pdf = await page.pdf({
           format: 'A4',
           margin: { top: '1cm', bottom: '1cm', left: '1cm', right: '1cm' },

@@ -9,6 +9,26 @@ import { end, startDesk, sweep } from './desk.ts';
 import { chromiumDesks, seriousIn, settled, sideways } from './page.ts';
 import { livedRack, PHOTO } from './rack-lived.ts';
 
+/** Cells that reach over the window's edge. */
+const OUTSIDE = (cells: string): string =>
+  `[...document.querySelectorAll('${cells}')].filter((one) => one.getBoundingClientRect().right > innerWidth).map((one) => one.textContent)`;
+/** Names that a line's end breaks in two. */
+const BROKEN = `(() => {
+  const found = [];
+  const walker = document.createTreeWalker(document.querySelector('main'), NodeFilter.SHOW_TEXT);
+  for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+    if (node.parentElement.closest('svg, option, .cm-editor')) continue;
+    for (const { 0: name, index } of node.data.matchAll(/[A-Za-z0-9]+-\\d+/g)) {
+      const range = document.createRange();
+      range.setStart(node, index);
+      range.setEnd(node, index + name.length);
+      const lines = new Set([...range.getClientRects()].map(({ top }) => Math.round(top)));
+      if (lines.size > 1) found.push(name);
+    }
+  }
+  return found;
+})()`;
+
 needs(['chromium'], 'an evening at the desk', () => {
   const desks = chromiumDesks();
 
@@ -166,11 +186,20 @@ needs(['chromium'], 'an evening at the desk', () => {
       // Dark, and on a phone.
       await page.emulateMedia({ media: 'screen', colorScheme: 'dark' });
       await page.setViewportSize({ width: 390, height: 844 });
-      for (const name of ['Review', 'Evening']) {
-        await page.getByRole('button', { name, exact: true }).click();
-        expect(await sideways(page)).toBe(0);
-        expect(await seriousIn(page)).toEqual([]);
+      for (const scheme of ['dark', 'light'] as const) {
+        await page.emulateMedia({ colorScheme: scheme });
+        for (const name of ['Review', 'Evening', 'Rack', 'Weeks']) {
+          await page.getByRole('button', { name, exact: true }).click();
+          if (name === 'Weeks') await page.getByRole('heading', { name: /What really happened/ }).waitFor();
+          expect(await sideways(page), name).toBe(0);
+          expect(await seriousIn(page)).toEqual([]);
+        }
       }
+      // What happened is read without scrolling; names of bags, places and days stay whole.
+      expect(await page.evaluate(OUTSIDE('.happened td'))).toEqual([]);
+      expect(await page.evaluate(BROKEN)).toEqual([]);
+      await page.getByRole('button', { name: 'Evening', exact: true }).click();
+      expect(await page.evaluate(BROKEN)).toEqual([]);
       expect(faults.filter((fault) => !/net::ERR|409/.test(fault))).toEqual([]);
     } finally {
       await page.close({ runBeforeUnload: false });

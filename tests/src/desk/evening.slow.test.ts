@@ -7,6 +7,7 @@ import { sure } from '../../../shared/assert.ts';
 import {
   type Evening,
   PHOTO_BYTES_MAX,
+  PRESS_BYTES_MAX,
   PRESS_TEXTS,
   type Press,
   type Pressed,
@@ -205,6 +206,15 @@ describe('the evening on the desk', () => {
     expect(tooLarge).toMatchObject({ status: 409 });
     expect(tooLarge.body).toMatch(/at most 20 MB\. Nothing was written/);
     expect(existsSync(join(rack.folder, 'pantry.virtual.photos', 'large.png'))).toBe(false);
+    // Of more than that nothing is even read; a server that has said no may hang up on the rest.
+    const tooMuch = await press({ act: 'note', photo: 'x'.repeat(PRESS_BYTES_MAX) }).catch(
+      (error: NodeJS.ErrnoException) => error.code,
+    );
+    if (typeof tooMuch === 'string') expect(['EPIPE', 'ECONNRESET']).toContain(tooMuch);
+    else {
+      expect(tooMuch).toMatchObject({ status: 413 });
+      expect(tooMuch?.body).toMatch(/at most 20 MB\. Nothing was written/);
+    }
     expect(everything()).toEqual(before);
   });
 

@@ -1,0 +1,22 @@
+/** Words in which names of bags and places (`A-11`, `spring-07`) and dates stay whole where a line ends. */
+
+const WHOLE = /[^\s(),;:–—]+-\d+/g;
+
+export function Words({ of }: { of: string }) {
+  const found = [...of.matchAll(WHOLE)];
+  const before = (n: number): string => {
+    const last = found[n - 1];
+    return of.slice(last ? last.index + last[0].length : 0, found[n]?.index);
+  };
+  return (
+    <>
+      {found.map(([name], n) => (
+        <span key={n}>
+          {before(n)}
+          <span class="whole">{name}</span>
+        </span>
+      ))}
+      {before(found.length)}
+    </>
+  );
+}
