@@ -6,7 +6,9 @@
  */
 
 import { existsSync } from 'node:fs';
+import { basename } from 'node:path';
 import { defaultArchivePath, lookInArchive, planName, withArchive } from '../archive/open.ts';
+import { withoutPassword } from '../archive/open-postgres.ts';
 import { controllersOf } from '../archive/read.ts';
 import { type Claim, refuseStranger } from '../archive/strangers.ts';
 import { Failure } from '../failure.ts';
@@ -69,6 +71,10 @@ export function bookBeside(planPath: string, place: string): string | undefined 
 
 /** Whether an archive was made; a database is asked when it is opened. */
 export const isArchiveThere = (place: string): boolean => place.includes('://') || existsSync(place);
+
+/** An archive's place as it is told: a file by its bare name, a database without its password. */
+export const placeShown = (place: string): string =>
+  place.includes('://') ? withoutPassword(place) : basename(place);
 
 /** Refuses a board that the archive knows as another; an archive that cannot be asked stops nothing. */
 export async function checkInArchive(

@@ -3,10 +3,11 @@
 import { spawn } from 'node:child_process';
 import type { Command } from 'commander';
 import { openDesk } from '../../desk/server/desk.ts';
+import { ARCHIVE_OPTION, type ArchiveOptions } from '../../jobs/archive.ts';
 import { type EndSignal, exitCodeOf } from '../../jobs/halt.ts';
 import { remark, say, sayJson } from '../terminal.ts';
 
-interface Options {
+interface Options extends ArchiveOptions {
   /** Commander's name for `--no-open`. */
   readonly open: boolean;
   readonly json?: boolean;
@@ -20,14 +21,15 @@ export function define(command: Command): void {
         'this computer alone; nothing is loaded from elsewhere. Ends with Ctrl-C.',
     )
     .argument('[plan]', 'the plan file, or a folder with plans; else the folder one is in')
+    .option(...ARCHIVE_OPTION)
     .option('--no-open', 'do not open a browser, only print the address')
     .option('--json', 'print the address as JSON, then run')
     .addHelpText('after', '\nExample:\n  leanward desk rack.plan.yaml')
     .action((plan: string | undefined, options: Options) => run(plan, options));
 }
 
-async function run(plan: string | undefined, { open, json }: Options): Promise<void> {
-  const desk = await openDesk(plan);
+async function run(plan: string | undefined, { open, json, archive }: Options): Promise<void> {
+  const desk = await openDesk(plan, archive === undefined ? {} : { archive });
   const { address, folder, served } = desk;
   if (json) sayJson({ address, folder, already: served === undefined });
   else if (served) say(`The desk of ${folder} is at ${address}\nCtrl-C ends it.`);

@@ -38,7 +38,7 @@ export const COMMANDS: readonly CommandEntry[] = [
   },
   {
     name: 'desk',
-    summary: 'write a plan and see its rack and light, on a page in the browser',
+    summary: 'the whole job on a page in the browser, from the plan to the review',
     load: () => import('./desk.ts'),
   },
   {

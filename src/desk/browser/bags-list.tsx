@@ -4,7 +4,7 @@ import type { BookEntry, Evening, EveningBag, EveningBatch } from '../wire-book.
 import { photoAddress } from './api.ts';
 import { bagsMeant, doPress, historyOf, isPressing } from './evening-state.ts';
 import { planText } from './state.ts';
-import { Words } from './words.tsx';
+import { Unbroken } from './unbroken.tsx';
 
 /** A batch with more bags is closed at first. */
 const OPEN_MOST = 30;
@@ -56,7 +56,7 @@ function Entries({ entries }: { entries: readonly BookEntry[] }) {
       {entries.map(({ id, day, words }) => (
         <li key={id}>
           <span>
-            <Words of={`${day} ${words}`} />
+            <Unbroken of={`${day} ${words}`} />
           </span>
           <button
             type="button"
@@ -107,7 +107,7 @@ function Batch({ batch: { name, bags, entries } }: { batch: EveningBatch }) {
               </th>
               <td>{bag.place ?? '–'}</td>
               <td>
-                <Words of={knownWords(bag)} />
+                <Unbroken of={knownWords(bag)} />
               </td>
             </tr>
           ))}

@@ -5,8 +5,8 @@ import { BagsList } from './bags-list.tsx';
 import { BookForm } from './book-form.tsx';
 import { doPress, evening, eveningFault, isPressing } from './evening-state.ts';
 import { planText } from './state.ts';
-import { Lines, Told } from './told.tsx';
-import { Words } from './words.tsx';
+import { LastPress, PlanChanged } from './told.tsx';
+import { Unbroken } from './unbroken.tsx';
 
 export function EveningPane() {
   const now = evening.value;
@@ -17,7 +17,7 @@ export function EveningPane() {
           What is typed and not saved does not count here: the evening goes by the saved plan.
         </p>
       ) : null}
-      <Told />
+      <LastPress />
       {now ? <Tonight now={now} /> : eveningFault.value ? null : <p class="soft">Being looked up …</p>}
       {now ? <BookForm now={now} /> : null}
       {now ? <BagsList now={now} /> : null}
@@ -38,7 +38,7 @@ function Tonight({ now }: { now: Evening }) {
       </ul>
       {now.mayEnd ? (
         <div class="card">
-          <Lines of={now.mayEnd} />
+          <PlanChanged of={now.mayEnd} />
           <button type="button" disabled={isPressing.value} onClick={() => void doPress('end')}>
             Write that into the plan
           </button>
@@ -58,7 +58,7 @@ function Tonight({ now }: { now: Evening }) {
         <ul class="coming">
           {now.coming.map((line) => (
             <li key={line}>
-              <Words of={line} />
+              <Unbroken of={line} />
             </li>
           ))}
         </ul>
@@ -94,7 +94,7 @@ function Visit({ visit, isFirstOfKind }: { visit: EveningVisit; isFirstOfKind: b
       <div>
         <p>
           {isDone ? <span aria-hidden="true">✓ </span> : null}
-          <Words of={words} />
+          <Unbroken of={words} />
         </p>
         {isFirstOfKind ? <p class="soft small">{lookFor}</p> : null}
       </div>

@@ -18,8 +18,8 @@ import { askWouldMove } from './api.ts';
 import { doPress, evening, eveningFault, isPressing, pressed } from './evening-state.ts';
 import { PlacesPicture } from './places-picture.tsx';
 import { planText } from './state.ts';
-import { Lines, Told } from './told.tsx';
-import { Words } from './words.tsx';
+import { LastPress, PlanChanged } from './told.tsx';
+import { Unbroken } from './unbroken.tsx';
 
 type Move = Pick<Press, 'bags' | 'to' | 'swap'>;
 
@@ -80,7 +80,7 @@ export function MoveBags({ plan }: { plan: ResolvedPlan }) {
       {planText.value?.isUnsaved.value ? (
         <p class="stale">What is typed and not saved does not count here: bags stand in the saved plan.</p>
       ) : null}
-      <Told />
+      <LastPress />
       {now ? (
         <Moving now={now} plan={plan} />
       ) : eveningFault.value ? null : (
@@ -185,10 +185,10 @@ function Offer({ move, would }: { move: Move; would: Pressed }) {
       <h3>{isSwap ? 'Two bags change places? The grow book will say:' : 'The grow book will say:'}</h3>
       {would.said.map((line) => (
         <p key={line}>
-          <Words of={line} />
+          <Unbroken of={line} />
         </p>
       ))}
-      {would.changed ? <Lines of={would.changed} /> : null}
+      {would.changed ? <PlanChanged of={would.changed} /> : null}
       <p class="acts">
         <button type="button" ref={button} disabled={isPressing.value} onClick={() => void carryOut(move)}>
           {isSwap ? 'Let them change places' : 'Move it'}

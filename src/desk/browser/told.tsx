@@ -2,17 +2,17 @@
 
 import type { PlanLines } from '../wire-book.ts';
 import { answered, doPress, evening, eveningFault, isPressing, pressed } from './evening-state.ts';
-import { Words } from './words.tsx';
+import { Unbroken } from './unbroken.tsx';
 
 /** What came of the last press, or why it was refused. */
-export function Told() {
+export function LastPress() {
   const fault = eveningFault.value;
   const done = pressed.value;
   return (
     <div class="told">
       {fault ? (
         <p class="stale said" role="alert">
-          <Words of={fault} />
+          <Unbroken of={fault} />
         </p>
       ) : null}
       <div role="status">
@@ -20,10 +20,10 @@ export function Told() {
           <div class="well">
             {done.said.map((line) => (
               <p key={line}>
-                <Words of={line} />
+                <Unbroken of={line} />
               </p>
             ))}
-            {done.changed ? <Lines of={done.changed} /> : null}
+            {done.changed ? <PlanChanged of={done.changed} /> : null}
             <div class="acts">
               <UndoLast />
               <button type="button" class="quiet" onClick={() => (pressed.value = undefined)}>
@@ -68,7 +68,7 @@ function UndoLast() {
   );
 }
 
-export function Lines({ of }: { of: PlanLines }) {
+export function PlanChanged({ of }: { of: PlanLines }) {
   return (
     <>
       <p>{of.words}</p>

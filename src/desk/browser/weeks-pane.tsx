@@ -7,7 +7,7 @@ import { askLived } from './api.ts';
 import type { WeeksAnswer } from './messages.ts';
 import { bookTold, checked, events, hand, lived, missed, pane, planText, weeks } from './state.ts';
 import { clockWords, TimeHand } from './time-hand.tsx';
-import { Words } from './words.tsx';
+import { Unbroken } from './unbroken.tsx';
 
 /** What really happened is asked for each time the weeks are opened. */
 function useLived(): void {
@@ -135,7 +135,7 @@ function Happenings() {
       <ul>
         {(weeks.value?.missed ?? []).map(({ key, words }) => (
           <li key={key}>
-            <Words of={words} />{' '}
+            <Unbroken of={words} />{' '}
             <button
               type="button"
               class="quiet"
@@ -239,7 +239,7 @@ function Happened() {
                   <td>
                     {HAPPENED_WORDS[one.kind]}{' '}
                     <span class="soft">
-                      <Words of={one.words} />
+                      <Unbroken of={one.words} />
                     </span>
                   </td>
                 </tr>

@@ -12,13 +12,14 @@ import { closeSync, openSync, readdirSync, readSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { statusRows } from '../../answers/status/text.ts';
 import { Failure, usage } from '../../failure.ts';
+import type { ArchiveOptions } from '../../jobs/archive.ts';
 import { face } from '../../jobs/face.ts';
 import { flashPlan } from '../../jobs/flash/flash-plan.ts';
 import type { EndSignal } from '../../jobs/halt.ts';
 import { showLamps, verdictLines } from '../../jobs/lamps.ts';
 import { keepLog, type OnLook } from '../../jobs/log/keep-log.ts';
 import { optionalPlan } from '../../jobs/of-plan.ts';
-import { type PortOptions, unitNumber, withController } from '../../jobs/port.ts';
+import { type LinkContext, type PortOptions, unitNumber, withController } from '../../jobs/port.ts';
 import { statusOf } from '../../jobs/status.ts';
 import { listPorts } from '../../link/real-port.ts';
 import { VIRTUAL_FILE_BEGINS } from '../../virtual/file.ts';
@@ -51,8 +52,11 @@ export class BoardRoom {
   private count = 0;
   private readonly windows = new Map<string, number>();
 
-  constructor(plans: PlanFolder, tell: (job: JobView) => void) {
+  private readonly archive: ArchiveOptions;
+
+  constructor(plans: PlanFolder, archive: ArchiveOptions, tell: (job: JobView) => void) {
     this.plans = plans;
+    this.archive = archive;
     this.tell = tell;
   }
 
@@ -69,7 +73,7 @@ export class BoardRoom {
     const kind = JOB_KINDS.find((one) => one === asked.kind);
     if (!kind) throw usage('The request says no kind of work.');
     const port = portIn(this.plans.folder, asked.port);
-    const options = optionsOf(asked, port);
+    const options = { ...this.archive, ...optionsOf(asked, port) };
     const path = this.plans.path(asked.plan);
     await this.giveWay(asked.port);
     this.count += 1;
@@ -204,7 +208,7 @@ function optionsOf({ controller, unit, at, advance, event, flags }: JobAsked, po
 
 /** The status and the log; a real controller is followed until the work is told to stop. */
 async function look(job: Job, path: string, options: JobOptions): Promise<void> {
-  const { names, name, index } = await optionalPlan(path, options.controller);
+  const { context, names, name, index } = await optionalPlan(path, options.controller);
   const isVirtual = options.port?.startsWith('virtual') === true;
   let plan: Awaited<ReturnType<typeof statusOf>>['plan'];
   const onLook: OnLook = async (controller) => {
@@ -216,7 +220,23 @@ async function look(job: Job, path: string, options: JobOptions): Promise<void> 
     const known = plan && { ...plan, unread: undefined };
     job.show(statusRows({ ...answer, ...(known ? { plan: known } : {}) }, names));
   };
-  await keepLog(path, isVirtual ? options : { ...options, follow: LOOK_SECONDS }, RECORDS_SHOWN, onLook);
+  try {
+    await keepLog(path, isVirtual ? options : { ...options, follow: LOOK_SECONDS }, RECORDS_SHOWN, onLook);
+  } catch (error) {
+    if (!(error instanceof Failure) || error.reason !== 'no identity') throw error;
+    face.remark(`${error.message} Until it is flashed, what it does now is shown.`);
+    if (!isVirtual) await followStatus(options, context, onLook);
+  }
+}
+
+/** Shows what a controller does now until the work is told to stop. */
+function followStatus(options: JobOptions, context: LinkContext, onLook: OnLook): Promise<void> {
+  return withController(options, context, async (controller) => {
+    for (;;) {
+      await onLook(controller);
+      await controller.pace.wait(Number(LOOK_SECONDS) * 1000);
+    }
+  });
 }
 
 async function lamps(path: string, options: JobOptions): Promise<void> {

@@ -2,7 +2,7 @@
  * Visits, the grow book and the review of the folder's plans, as the pages ask
  * for them.
  *
- * Always holds: only plans of the folder, and the archives beside them; looking
+ * Always holds: only plans of the folder, with the archive that the desk was given, else those beside them; looking
  * writes nothing; files of the folder are told by their bare names.
  */
 
@@ -11,23 +11,43 @@ import { sep } from 'node:path';
 import type { ZoneRate } from '../../answers/crop/zone-rates.ts';
 import { Failure } from '../../failure.ts';
 import { keptPhoto } from '../../files/photos.ts';
+import type { ArchiveOptions } from '../../jobs/archive.ts';
 import type { Evening, Lived, PlanLines, Press, Pressed, ReviewAnswer } from '../wire-book.ts';
 import type { Asset } from './assets.ts';
 import { hearing } from './hearing.ts';
 import { PlanFault, type PlanFolder } from './plans.ts';
+import type { LongAsk } from './review.ts';
+import type { LongWork } from './thread.ts';
+import { toPress } from './to-press.ts';
 
 export class BookDesk {
   private readonly plans: PlanFolder;
   /** The archives beside each plan that was asked for, and what they looked like then. */
   private readonly known = new Map<string, { readonly paths: readonly string[]; readonly stamp: string }>();
 
-  constructor(plans: PlanFolder) {
+  private readonly archive: ArchiveOptions;
+  private thread: LongWork | undefined;
+
+  constructor(plans: PlanFolder, archive: ArchiveOptions) {
     this.plans = plans;
+    this.archive = archive;
+  }
+
+  /** Nothing is worked out any more. */
+  close(): void {
+    this.thread?.close();
+  }
+
+  /** Has something worked out beside the server. */
+  private async long<K extends 'review' | 'lived'>(kind: K, ask: Omit<LongAsk, 'archive'>) {
+    const { LongWork } = await import('./thread.ts');
+    this.thread ??= new LongWork();
+    return this.thread.ask(kind, { ...ask, archive: this.archive });
   }
 
   async evening(name: string): Promise<Evening> {
     const { eveningOf } = await import('./evening.ts');
-    const evening = await this.about(name, eveningOf);
+    const evening = await this.about(name, (path) => eveningOf(path, this.archive));
     const { standing, mayEnd } = evening;
     return { ...evening, standing: standing.map(this.bare), mayEnd: mayEnd && this.bareLines(mayEnd) };
   }
@@ -35,42 +55,42 @@ export class BookDesk {
   /** What came of a press; throws Failure, and nothing was written. */
   async press(name: string, given: Press): Promise<Pressed> {
     const { press } = await import('./presses.ts');
-    const { said, changed, entry } = await this.about(name, (path) => press(path, given));
+    const { said, changed, entry } = await this.about(name, (path) => press(path, given, this.archive));
     return { said: said.map(this.bare), changed: changed && this.bareLines(changed), entry };
   }
 
   /** What moving bags would write; throws Failure as the press would. */
   async wouldMove(name: string, given: Press): Promise<Pressed> {
     const { wouldMove } = await import('./presses.ts');
-    const { said, changed, entry } = await this.about(name, (path) => wouldMove(path, given));
+    const { said, changed, entry } = await this.about(name, (path) => wouldMove(path, given, this.archive));
     return { said: said.map(this.bare), changed: changed && this.bareLines(changed), entry };
   }
 
   /** What really happened; nothing of a plan that was not saved yet. */
   async lived(name: string): Promise<Lived> {
     if (this.plans.markOf(name) === '') return { weeks: undefined, practice: false };
-    const { livedOf } = await import('./lived.ts');
-    return this.about(name, livedOf);
+    return this.about(name, (path) => this.long('lived', { path, name, lot: '' }));
   }
 
   /** The growth measured in its zones; nothing of a plan that was not saved yet. */
   async rates(name: string): Promise<readonly ZoneRate[]> {
     if (this.plans.markOf(name) === '') return [];
     const { ratesOf } = await import('./rates.ts');
-    return this.about(name, ratesOf);
+    return this.about(name, (path) => ratesOf(path, this.archive));
   }
 
   /** The review, or the record of a lot. */
   async review(name: string, lot: string): Promise<ReviewAnswer> {
-    const { reviewAnswer } = await import('./review.ts');
-    const photoAt = (photo: string): string => `/photo?${new URLSearchParams({ name, photo })}`;
-    return this.about(name, (path) => reviewAnswer(path, lot, photoAt));
+    const found = await this.about(name, (path) => this.long('review', { path, name, lot }));
+    return found.isThere
+      ? { ...found, markup: toPress(found.markup) }
+      : { ...found, words: this.bare(found.words) };
   }
 
   async photo(name: string, photo: string): Promise<Asset> {
     const { archiveToRead } = await import('../../jobs/archive.ts');
     const found = await this.about(name, async (path) => {
-      const { place } = await archiveToRead(path, {});
+      const { place } = await archiveToRead(path, this.archive);
       return keptPhoto({ path, place }, photo);
     });
     if (!found) throw new PlanFault(404, 'There is no photo of that name.');
@@ -86,8 +106,9 @@ export class BookDesk {
     });
   }
 
-  /** Words with the folder taken from the names of its files. */
-  private readonly bare = (words: string): string => words.replaceAll(`${this.plans.folder}${sep}`, '');
+  /** Words as the desk says them, with the folder taken from the names of its files. */
+  private readonly bare = (words: string): string =>
+    toPress(words.replaceAll(`${this.plans.folder}${sep}`, ''));
 
   private bareLines({ words, lines }: PlanLines): PlanLines {
     return { words: this.bare(words), lines };
@@ -99,7 +120,8 @@ export class BookDesk {
       throw new PlanFault(404, `There is no plan ${name} in this folder yet.`);
     const path = this.plans.path(name);
     const { archivesBeside } = await import('../../jobs/archive.ts');
-    const paths = archivesBeside(path);
+    const { archive } = this.archive;
+    const paths = archive === undefined ? archivesBeside(path) : [archive];
     try {
       return await hearing(() => act(path));
     } catch (error) {

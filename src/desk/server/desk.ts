@@ -3,8 +3,10 @@
  */
 
 import { fileURLToPath } from 'node:url';
-import type { Failure } from '../../failure.ts';
+import { withoutPassword } from '../../archive/open-postgres.ts';
+import { type Failure, usage } from '../../failure.ts';
 import { whileLocked } from '../../files/lock.ts';
+import type { ArchiveOptions } from '../../jobs/archive.ts';
 import type { EndSignal } from '../../jobs/halt.ts';
 import { readAssets } from './assets.ts';
 import { placeOf } from './plans.ts';
@@ -34,18 +36,24 @@ const ASSETS = 'desk/';
 
 const addressOf = ({ port, token }: Running): string => `http://127.0.0.1:${port}/enter?token=${token}`;
 
-/** Opens the desk of a plan's folder. */
-export function openDesk(path: string | undefined): Promise<OpenedDesk> {
+/** Opens the desk of a plan's folder, with one archive for all its plans where one is named. Throws Failure. */
+export function openDesk(path: string | undefined, archive: ArchiveOptions): Promise<OpenedDesk> {
   const { folder, opened } = placeOf(path);
   return whileLocked(runningPath(folder), async () => {
     const earlier = readRunning(folder);
-    if (earlier && (await answers(earlier)))
-      return { address: addressOf(earlier), folder, served: undefined, close: async () => [] };
+    const named = withoutPassword(archive.archive ?? '');
+    const isRunning = earlier !== undefined && (await answers(earlier));
+    if (isRunning && named !== '' && named !== earlier.archive)
+      throw usage(
+        `Another desk has ${folder} open already, with ${earlier.archive || 'the archives beside its plans'}.`,
+        'End that one first, or leave --archive away to go to it.',
+      );
+    if (isRunning) return { address: addressOf(earlier), folder, served: undefined, close: async () => [] };
     if (earlier) sweepLeftovers(folder);
     const token = earlier?.token ?? freshToken();
     const assets = readAssets(fileURLToPath(new URL(ASSETS, import.meta.url)));
-    const served = await serveDesk({ folder, opened, token, port: earlier?.port ?? 0, assets });
-    const running = { pid: process.pid, port: served.port, token };
+    const served = await serveDesk({ folder, opened, archive, token, port: earlier?.port ?? 0, assets });
+    const running = { pid: process.pid, port: served.port, token, archive: named };
     writeRunning(folder, running);
     const close = async (signal: EndSignal): Promise<readonly Failure[]> => {
       const failures = await served.close(signal);

@@ -5,7 +5,6 @@
  * Always holds: the archive is only looked into; nothing is made by looking.
  */
 
-import { basename } from 'node:path';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
@@ -17,7 +16,7 @@ import { noteWords } from '../../answers/book/words.ts';
 import { bagRow } from '../../answers/lot/record.ts';
 import { cautionsFor, comingLines, dateWords, itemWords, notKeptWords } from '../../answers/visits/text.ts';
 import type { WorkItem } from '../../answers/visits/work.ts';
-import { archiveToRead, isArchiveThere } from '../../jobs/archive.ts';
+import { type ArchiveOptions, archiveToRead, isArchiveThere, placeShown } from '../../jobs/archive.ts';
 import { endingOffer } from '../../jobs/book/ending.ts';
 import type { PlanChange } from '../../jobs/plan-change.ts';
 import { changedLines } from '../../jobs/plan-change.ts';
@@ -34,9 +33,9 @@ const DAYS = 14;
 const EXAMPLES = { height: '12 cm', lean: '20 deg left', mass: '85 g' };
 
 /** The evening of the plan in the file `path`. */
-export async function eveningOf(path: string): Promise<Evening> {
+export async function eveningOf(path: string, options: ArchiveOptions): Promise<Evening> {
   const plan = readPlanFile(path);
-  const where = await archiveToRead(path, {});
+  const where = await archiveToRead(path, options);
   const { day: today, isPractice } = await todayIn(plan, where);
   const { items, gone, known } = await workOf(path, plan, where, today, DAYS);
   const lives = bagLives(plan, known.notes);
@@ -44,7 +43,7 @@ export async function eveningOf(path: string): Promise<Evening> {
   const offer = endingOffer({ plan, notes: known.notes, day: today, path }, []);
   return {
     ...{ today: isoDate(today), todayWords: dateWords(today), isPractice },
-    ...{ archive: basename(where.place), isArchiveThere: isArchiveThere(where.place) },
+    ...{ archive: placeShown(where.place), isArchiveThere: isArchiveThere(where.place) },
     visits: items.filter(({ day }) => day === today).map(visitShown),
     cautions: items.length > 0 ? cautionsFor(items) : [],
     days: DAYS,

@@ -12,6 +12,7 @@ import { Failure, usage } from '../../failure.ts';
 import { type Face, facing, type Halting } from '../../jobs/face.ts';
 import { type EndSignal, Halt, Stopped } from '../../jobs/halt.ts';
 import type { JobKind, JobLine, JobView } from '../wire.ts';
+import { toPress } from './to-press.ts';
 
 /** Lines that are kept; a log that is followed for weeks writes more. */
 const LINES_MOST = 400;
@@ -150,7 +151,7 @@ export class Job implements Face {
   }
 
   private bare(words: string): string {
-    return words.replaceAll(join(this.beginning.folder, sep), '');
+    return toPress(words.replaceAll(join(this.beginning.folder, sep), ''));
   }
 
   private changed(): void {

@@ -11,10 +11,11 @@ import { archiveToRead, isArchiveThere } from '../../jobs/archive.ts';
 import { compilePlanFile } from '../../jobs/plan-file.ts';
 import { reviewOf } from '../../jobs/review/review.ts';
 import type { Lived } from '../wire-book.ts';
+import type { LongAsk } from './review.ts';
 
-/** The weeks of the plan in the file `path` as they were lived. */
-export async function livedOf(path: string): Promise<Lived> {
-  const where = await archiveToRead(path, {});
+/** The weeks of a plan as they were lived. */
+export async function livedOf({ path, archive }: LongAsk): Promise<Lived> {
+  const where = await archiveToRead(path, archive);
   const { practice } = where;
   if (!isArchiveThere(where.place)) return { weeks: undefined, practice };
   const compiled = await compilePlanFile(path, undefined);

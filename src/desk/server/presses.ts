@@ -18,7 +18,7 @@ import type { Note, Observations } from '../../answers/book/note.ts';
 import { lineToCome, noteLines } from '../../answers/book/words.ts';
 import { usage } from '../../failure.ts';
 import type { PhotoToKeep } from '../../files/photos.ts';
-import { type ArchiveToRead, archiveToRead } from '../../jobs/archive.ts';
+import { type ArchiveOptions, type ArchiveToRead, archiveToRead } from '../../jobs/archive.ts';
 import { beginStage } from '../../jobs/book/began.ts';
 import { endingOffer } from '../../jobs/book/ending.ts';
 import { massesFrom, measuredFrom, type WaysToWeigh } from '../../jobs/book/measured.ts';
@@ -51,11 +51,11 @@ interface Pressing {
 }
 
 /** Carries a press out; throws Failure. */
-export async function press(path: string, given: Press): Promise<Pressed> {
+export async function press(path: string, given: Press, options: ArchiveOptions): Promise<Pressed> {
   const act = PRESS_ACTS.find((one) => one === given.act);
   if (!act) throw usage(`The desk knows no press '${given.act}'.`);
   const plan = readPlanFile(path);
-  const where = await archiveToRead(path, {});
+  const where = await archiveToRead(path, options);
   const { day: today } = await todayIn(plan, where);
   return DOING[act]({ path, plan, where, today, press: given });
 }
@@ -190,9 +190,9 @@ async function move(book: OpenBook, given: Press): Promise<Pressed> {
 }
 
 /** What moving bags would write; nothing is written. */
-export async function wouldMove(path: string, given: Press): Promise<Pressed> {
+export async function wouldMove(path: string, given: Press, options: ArchiveOptions): Promise<Pressed> {
   const plan = readPlanFile(path);
-  const where = await archiveToRead(path, {});
+  const where = await archiveToRead(path, options);
   return withOpenBook({ path, plan, where, day: undefined }, async (book) => {
     const asked = { to: written(given.to), swap: written(given.swap) };
     const { entries, remarks, change } = movesToWrite(book, bagWords(given.bags), asked, BY_PRESSES);

@@ -6,7 +6,6 @@
  * comes to be.
  */
 
-import { basename } from 'node:path';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { photosOf } from '../../answers/book/photos.ts';
 import { recordBody } from '../../answers/lot/page.ts';
@@ -14,23 +13,28 @@ import { lotRecord } from '../../answers/lot/record.ts';
 import { batchesOfLot } from '../../answers/review/lot.ts';
 import { reviewBody } from '../../answers/review/page.ts';
 import { usage } from '../../failure.ts';
-import { archiveToRead, isArchiveThere } from '../../jobs/archive.ts';
+import { type ArchiveOptions, archiveToRead, isArchiveThere, placeShown } from '../../jobs/archive.ts';
 import { compilePlanFile } from '../../jobs/plan-file.ts';
 import { reviewOf, reviewShown } from '../../jobs/review/review.ts';
 import { html } from '../../page/html.ts';
 import { list } from '../../words/lists.ts';
 import type { ReviewAnswer } from '../wire-book.ts';
 
-/** The review of the plan in the file `path`; of one lot its record. `photoAt` gives a photo's address. */
-export async function reviewAnswer(
-  path: string,
-  lot: string,
-  photoAt: (photo: string) => string,
-): Promise<ReviewAnswer> {
-  const where = await archiveToRead(path, {});
+/** What is asked of a plan's file; `name` is its bare name. */
+export interface LongAsk {
+  readonly path: string;
+  readonly name: string;
+  readonly archive: ArchiveOptions;
+  readonly lot: string;
+}
+
+/** The review of a plan; of one lot its record. */
+export async function reviewAnswer({ path, name, archive, lot }: LongAsk): Promise<ReviewAnswer> {
+  const where = await archiveToRead(path, archive);
+  const photoAt = (photo: string): string => `/photo?${new URLSearchParams({ name, photo })}`;
   if (!isArchiveThere(where.place)) {
     const words =
-      `There is no archive ${basename(where.place)} yet, so that nobody knows what happened. ` +
+      `There is no archive ${placeShown(where.place)} yet, so that nobody knows what happened. ` +
       'It comes to be when a controller of the plan is flashed or its log is read, or with the first entry in the grow book.';
     return { isThere: false, words };
   }

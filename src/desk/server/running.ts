@@ -18,6 +18,8 @@ export interface Running {
   readonly pid: number;
   readonly port: number;
   readonly token: string;
+  /** The archive it was given, without a password; empty: those beside the plans. */
+  readonly archive: string;
 }
 
 const NAME = '.leanward-desk';
@@ -34,9 +36,14 @@ export function readRunning(folder: string): Running | undefined {
   const bytes = readPlainFile(folder, NAME, FILE_BYTES_MAX);
   if (bytes === undefined) return undefined;
   try {
-    const { pid, port, token }: Partial<Running> = JSON.parse(Buffer.from(bytes).toString('utf8'));
+    const {
+      pid,
+      port,
+      token,
+      archive = '',
+    }: Partial<Running> = JSON.parse(Buffer.from(bytes).toString('utf8'));
     const whole = Number.isInteger(pid) && Number.isInteger(port) && /^[\w-]{32}$/.test(token ?? '');
-    return whole && pid && port && token ? { pid, port, token } : undefined;
+    return whole && pid && port && token ? { pid, port, token, archive } : undefined;
   } catch {
     return undefined;
   }

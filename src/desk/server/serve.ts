@@ -10,6 +10,7 @@ import { randomBytes } from 'node:crypto';
 import { watch } from 'node:fs';
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
 import { Failure } from '../../failure.ts';
+import type { ArchiveOptions } from '../../jobs/archive.ts';
 import type { EndSignal } from '../../jobs/halt.ts';
 import { BODY_BYTES_MAX, type Desk, type DeskNews, type HandedText, JOB_TEXTS } from '../wire.ts';
 import { PRESS_BYTES_MAX, PRESS_TEXTS, type Press } from '../wire-book.ts';
@@ -24,6 +25,8 @@ import { PlanFault, PlanFolder } from './plans.ts';
 export interface DeskServeOptions {
   readonly folder: string;
   readonly opened: string | undefined;
+  /** The archive of all its plans; left out, each has its own beside it. */
+  readonly archive: ArchiveOptions;
   readonly token: string;
   /** Tried first; another one is taken where it is not free. */
   readonly port: number;
@@ -66,8 +69,8 @@ class DeskServer implements Served {
     this.options = options;
     this.plans = new PlanFolder(options.folder, (news) => this.tell(news));
     this.lampFiles = new LampFiles(options.folder);
-    this.boards = new BoardRoom(this.plans, (job) => this.tell({ kind: 'job', job }));
-    this.book = new BookDesk(this.plans);
+    this.boards = new BoardRoom(this.plans, options.archive, (job) => this.tell({ kind: 'job', job }));
+    this.book = new BookDesk(this.plans, options.archive);
     this.server = createServer((request, response) => void this.take(request, response));
   }
 
@@ -87,6 +90,7 @@ class DeskServer implements Served {
     const failures = await this.boards.end(signal);
     this.watching?.close();
     this.lampFiles.close();
+    this.book.close();
     clearTimeout(this.waiting);
     for (const response of this.listeners) response.end();
     this.server.close();

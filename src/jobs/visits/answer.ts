@@ -17,6 +17,7 @@ import { correct, type VisitOutcome, visitPlace, visitPlaceNamed } from '../../a
 import { isDone } from '../../answers/visits/remember.ts';
 import { readCorrections, writeCorrection } from '../../archive/corrections.ts';
 import { withArchive } from '../../archive/open.ts';
+import { withoutPassword } from '../../archive/open-postgres.ts';
 import { type Failure, usage } from '../../failure.ts';
 import { list } from '../../words/lists.ts';
 import type { ArchiveToRead } from '../archive.ts';
@@ -86,7 +87,7 @@ export async function answerInArchive(
 /** `lift in A of 2026-04-13: kept as done in rack.archive.sqlite (the controller does not know).` */
 export function answeredWords({ zone, kind, due, outcome }: AnsweredVisit, place: string): string {
   const word = outcome === 'done' ? 'done' : 'not done';
-  return `${kind} in ${zone} of ${isoDate(due)}: kept as ${word} in ${place} (the controller does not know).`;
+  return `${kind} in ${zone} of ${isoDate(due)}: kept as ${word} in ${withoutPassword(place)} (the controller does not know).`;
 }
 
 /**

@@ -1,10 +1,12 @@
 /** What the desk tells of a rack that lived for a while, for the bands of its weeks. */
 
+import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { beforeEach, describe, expect, it } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { sure } from '../../../shared/assert.ts';
 import { dayFromIso } from '../../../shared/civil.ts';
-import type { Lived } from '../../../src/desk/wire-book.ts';
+import { type Evening, type Lived, PRESS_TEXTS } from '../../../src/desk/wire-book.ts';
+import { leanward } from '../cli/run.ts';
 import { ask, end, startDesk, sweep } from './desk.ts';
 import { type LivedRack, livedRack } from './rack-lived.ts';
 
@@ -12,7 +14,7 @@ const PANTRY = 'pantry.plan.yaml';
 
 describe('a rack that lived', () => {
   let rack: LivedRack;
-  beforeEach(async () => {
+  beforeAll(async () => {
     rack = await livedRack();
     const port = `virtual:${join(rack.folder, 'rack.json')}`;
     // It is the evening of 2026-04-08 there: the power is gone for three hours of the next day's light.
@@ -28,6 +30,8 @@ describe('a rack that lived', () => {
     );
     await rack.json('cull', rack.plan, 'A-1', '--why', 'mould', '--day', '2026-04-09');
   });
+
+  afterAll(() => sweep(rack.folder));
 
   it('tells of the power cut, the culled bag and missed visits, with the light that did not come', async () => {
     const desk = await startDesk(rack.folder);
@@ -50,7 +54,55 @@ describe('a rack that lived', () => {
       for (const { asked, lit } of lost) expect(asked - lit).toBeCloseTo(180, -1);
     } finally {
       await end(desk.child);
-      sweep(rack.folder);
+    }
+  });
+
+  it('answers at once while the review is worked out', async () => {
+    const desk = await startDesk(rack.folder);
+    try {
+      const began = performance.now();
+      let ended = 0;
+      const review = ask(desk, { path: `/review?name=${PANTRY}` }).finally(() => {
+        ended = performance.now();
+      });
+      let [last, longest] = [began, 0];
+      while (ended === 0) {
+        expect((await ask(desk, { path: '/desk' })).status).toBe(200);
+        const now = performance.now();
+        longest = Math.max(longest, now - last);
+        last = now;
+      }
+      expect((await review).status).toBe(200);
+      // In the server's own thread the longest wait is the better part of it.
+      expect(longest).toBeLessThan((ended - began) / 4);
+    } finally {
+      await end(desk.child);
+    }
+  });
+
+  it('keeps and looks into the archive that it is given, as the commands do; a second desk with another is refused', async () => {
+    const other = join(rack.folder, 'farm.sqlite');
+    const beside = join(rack.folder, 'pantry.virtual.archive.sqlite');
+    const before = readFileSync(beside);
+    const desk = await startDesk(rack.folder, '--archive', other);
+    try {
+      const look = async (): Promise<Evening> =>
+        JSON.parse((await ask(desk, { path: `/evening?name=${PANTRY}` })).body);
+      expect(await look()).toMatchObject({ archive: 'farm.sqlite', isArchiveThere: false });
+      expect(existsSync(other)).toBe(false);
+      const given = { act: 'note', bags: 'early-03', text: 'three tips', day: '2026-04-08' };
+      const body = JSON.stringify({ ...Object.fromEntries(PRESS_TEXTS.map((key) => [key, ''])), ...given });
+      const pressed = await ask(desk, { method: 'PUT', path: `/press?name=${PANTRY}`, body });
+      expect(pressed.status, pressed.body).toBe(200);
+      expect(await look()).toMatchObject({ isArchiveThere: true, isPractice: false });
+      const { notes } = await rack.json('note', rack.plan, '--archive', other);
+      expect(notes).toContainEqual(expect.objectContaining({ bag: 'early-03', text: 'three tips' }));
+      expect(readFileSync(beside)).toEqual(before);
+      const second = await leanward('desk', rack.folder, '--no-open', '--archive', beside);
+      expect(second).toMatchObject({ code: 2 });
+      expect(second.err).toMatch(/Another desk has .* open already, with .*farm\.sqlite/);
+    } finally {
+      await end(desk.child);
     }
   });
 });

@@ -23,6 +23,11 @@ needs(['socat'], 'the desk at a serial port', () => {
     const at = { port: pty.path, plan: PLAN };
     try {
       const window = await listen(desk, 'one');
+      // A board that was never flashed keeps no log, but shows what it does for as long as it is looked at.
+      await begin(desk, { kind: 'look', ...at });
+      const blank = await jobThat(desk, pty.path, (job) => textOf(job).includes('never flashed'));
+      expect(new Map(blank.status).get('Table')).toBeDefined();
+      expect(isOver(blank)).toBe(false);
       // The computer's clock is not the day's beginning: that is asked too.
       const flashed = await flashTo(desk, pty.path, at);
       expect(flashed.ended).toEqual({});

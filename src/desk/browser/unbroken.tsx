@@ -2,7 +2,7 @@
 
 const WHOLE = /[^\s(),;:–—]+-\d+/g;
 
-export function Words({ of }: { of: string }) {
+export function Unbroken({ of }: { of: string }) {
   const found = [...of.matchAll(WHOLE)];
   const before = (n: number): string => {
     const last = found[n - 1];
