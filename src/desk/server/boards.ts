@@ -17,9 +17,9 @@ import { face } from '../../jobs/face.ts';
 import { flashPlan } from '../../jobs/flash/flash-plan.ts';
 import type { EndSignal } from '../../jobs/halt.ts';
 import { showLamps, verdictLines } from '../../jobs/lamps.ts';
-import { keepLog, type OnLook } from '../../jobs/log/keep-log.ts';
+import { keepLog, type OnBlank, type OnLook } from '../../jobs/log/keep-log.ts';
 import { optionalPlan } from '../../jobs/of-plan.ts';
-import { type LinkContext, type PortOptions, unitNumber, withController } from '../../jobs/port.ts';
+import { type PortOptions, unitNumber, withController } from '../../jobs/port.ts';
 import { statusOf } from '../../jobs/status.ts';
 import { listPorts } from '../../link/real-port.ts';
 import { VIRTUAL_FILE_BEGINS } from '../../virtual/file.ts';
@@ -208,7 +208,7 @@ function optionsOf({ controller, unit, at, advance, event, flags }: JobAsked, po
 
 /** The status and the log; a real controller is followed until the work is told to stop. */
 async function look(job: Job, path: string, options: JobOptions): Promise<void> {
-  const { context, names, name, index } = await optionalPlan(path, options.controller);
+  const { names, name, index } = await optionalPlan(path, options.controller);
   const isVirtual = options.port?.startsWith('virtual') === true;
   let plan: Awaited<ReturnType<typeof statusOf>>['plan'];
   const onLook: OnLook = async (controller) => {
@@ -220,23 +220,15 @@ async function look(job: Job, path: string, options: JobOptions): Promise<void> 
     const known = plan && { ...plan, unread: undefined };
     job.show(statusRows({ ...answer, ...(known ? { plan: known } : {}) }, names));
   };
-  try {
-    await keepLog(path, isVirtual ? options : { ...options, follow: LOOK_SECONDS }, RECORDS_SHOWN, onLook);
-  } catch (error) {
-    if (!(error instanceof Failure) || error.reason !== 'no identity') throw error;
-    face.remark(`${error.message} Until it is flashed, what it does now is shown.`);
-    if (!isVirtual) await followStatus(options, context, onLook);
-  }
-}
-
-/** Shows what a controller does now until the work is told to stop. */
-function followStatus(options: JobOptions, context: LinkContext, onLook: OnLook): Promise<void> {
-  return withController(options, context, async (controller) => {
-    for (;;) {
-      await onLook(controller);
+  const onBlank: OnBlank = async (controller, words) => {
+    face.remark(`${words} Until it is flashed, what it does now is shown.`);
+    while (!isVirtual && !job.isToStop) {
       await controller.pace.wait(Number(LOOK_SECONDS) * 1000);
+      await onLook(controller);
     }
-  });
+  };
+  const follow = isVirtual ? {} : { follow: LOOK_SECONDS };
+  await keepLog(path, { ...options, ...follow }, RECORDS_SHOWN, onLook, onBlank);
 }
 
 async function lamps(path: string, options: JobOptions): Promise<void> {

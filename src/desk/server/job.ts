@@ -61,6 +61,11 @@ export class Job implements Face {
     return this.ended !== undefined;
   }
 
+  /** It was told to stop. */
+  get isToStop(): boolean {
+    return this.halt.isCalled;
+  }
+
   /** Runs the work; `end` resolves when it is over. */
   run(work: (job: Job) => Promise<void>): void {
     this.done = facing(this, () => work(this)).then(

@@ -12,7 +12,7 @@ import { flashedCrc, flashedTables } from '../../archive/flashed.ts';
 import { beginHistory, type InPlan, type Kept, readIntoArchive } from '../../archive/from-controller.ts';
 import type { Archive } from '../../archive/open.ts';
 import { planName, withArchive } from '../../archive/open.ts';
-import { usage } from '../../failure.ts';
+import { Failure, usage } from '../../failure.ts';
 import { Controller } from '../../link/controller.ts';
 import { LinkFailure } from '../../link/failure.ts';
 import { hex } from '../../words/controller.ts';
@@ -45,12 +45,16 @@ const CLOCK_WORTH_SECONDS = 5;
 /** Called at each look, before the log is read. */
 export type OnLook = (controller: Controller) => Promise<void>;
 
+/** What is done with a controller that was never flashed, and so keeps no log; left out, that is refused with these words. */
+export type OnBlank = (controller: Controller, words: string) => Promise<void>;
+
 /** Reads the log of a plan's controller (or, without a plan, of any) into the archive. */
 export async function keepLog(
   path: string | undefined,
   options: KeepOptions,
   last: number,
   onLook: OnLook = async () => undefined,
+  onBlank?: OnBlank,
 ): Promise<void> {
   const { context, names, name, index } = await optionalPlan(path, options.controller);
   const beside = { path, names, index };
@@ -62,6 +66,9 @@ export async function keepLog(
     withArchive(place, Date.now(), async (archive) => {
       await onLook(controller);
       await keepFrom(controller, archive, inPlan, beside, options, last, onLook);
+    }).catch(async (error: unknown) => {
+      if (!onBlank || !(error instanceof Failure) || error.reason !== 'no identity') throw error;
+      await onBlank(controller, error.message);
     }),
   );
 }

@@ -263,7 +263,7 @@ describe('the evening on the desk', () => {
   it('culls, begins a stage of a batch with its change of the plan, and the last harvest offers to end the zones', async () => {
     const culled = await pressed({ act: 'cull', bags: 'A-1', why: 'mould' });
     expect(culled.said[1]).toBe('early-01 is no longer counted in visits and light figures.');
-    const twice = await press({ act: 'note', bags: 'early-01', text: 'x' });
+    const twice = await press({ act: 'cull', bags: 'early-01', why: 'mould' });
     expect(twice.body).toMatch(
       /was culled on 2026-04-08.*take it back: press Take back in the bag’s history/,
     );
