@@ -145,13 +145,13 @@ needs(['chromium'], 'an evening at the desk', () => {
       expect(await seriousIn(page)).toEqual([]);
       await offer.getByRole('button', { name: 'Move it' }).click();
       await above.getByRole('button', { name: 'bag early-01 in A-2' }).waitFor();
-      expect(await moves()).toMatchObject([{ bag: 'early-01', to: 'A-2' }]);
+      expect(await moves()).toMatchObject([{ bag: 'early-01', to: { zone: 'A', position: 2 } }]);
       await page.getByRole('button', { name: 'Undo', exact: true }).click();
       await bag.waitFor();
       expect(await moves()).toEqual([]);
       // Onto a bag of other light: refused as the command does.
       await drag('bag early-01 in A-1', 'bag late-01 in B-1');
-      await page.getByText('Zone B is lit for late').waitFor();
+      await page.getByRole('region', { name: 'Single bags' }).getByText('Zone B is lit for late').waitFor();
       // By keys alone two bags change places.
       await bag.focus();
       await page.keyboard.press('Escape');
@@ -161,8 +161,8 @@ needs(['chromium'], 'an evening at the desk', () => {
       await page.keyboard.press('Enter');
       await above.getByRole('button', { name: 'bag early-03 in A-1' }).waitFor();
       expect(await moves()).toMatchObject([
-        { bag: 'early-01', to: 'C-1' },
-        { bag: 'early-03', to: 'A-1' },
+        { bag: 'early-01', to: { zone: 'C', position: 1 } },
+        { bag: 'early-03', to: { zone: 'A', position: 1 } },
       ]);
       await page.getByRole('button', { name: 'Undo', exact: true }).press('Enter');
       await bag.waitFor();
