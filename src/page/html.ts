@@ -92,5 +92,7 @@ svg { max-width: 100%; height: auto; }
   main { max-width: none; padding: 0; }
   h2, h3 { break-after: avoid; }
   tr, svg { break-inside: avoid; }
+  /* What is folded on a screen lies open on paper. */
+  details::details-content { content-visibility: visible; block-size: auto; }
 }
 `;

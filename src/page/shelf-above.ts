@@ -19,7 +19,16 @@ import type {
 import { itemAt } from '../../shared/assert.ts';
 import { sideWord } from '../words/sides.ts';
 import { html, type Markup } from './html.ts';
-import { type Anchor, cutTo, sizeFor, type TextBox, takePlace, textWidth } from './names.ts';
+import {
+  type Anchor,
+  boxOf,
+  cutTo,
+  type PlacedName,
+  sizeFor,
+  type TextBox,
+  takePlace,
+  textWidth,
+} from './names.ts';
 import { isStanding, marks, placeMarks, placeTitle, type ShownAs, standingIn } from './shown-as.ts';
 
 /** The light of one bag, as it is drawn. */
@@ -78,7 +87,10 @@ export function shelfAbove(
       return bag && own ? [figureOf(own, place, bag)] : [];
     });
   });
-  const taken = figures.map(({ box }) => box);
+  const labels = zones.flatMap(({ zone, at }) =>
+    bagLabels(zone, plan.bags[Math.max(0, standingIn(plan, at, shown))], shown),
+  );
+  const taken = [...figures.map(({ box }) => box), ...labels.map(boxOf)];
   const title = cutTo(`${shelf.name}, front`, shelf.width, 24);
   // Bags may hang over the front edge.
   const front = takePlace(
@@ -97,7 +109,7 @@ ${hatching(id)}
 ${open ? openLight(open, id) : ''}
 ${windows(plan, shelf)}
 ${zones.map(({ zone, at }) => zoneAbove(plan, zone, standingIn(plan, at, shown), shown, glow, id))}
-${figures.map(figure)}${zones.map(({ zone, at }) => bagNames(zone, plan.bags[Math.max(0, standingIn(plan, at, shown))], shown))}${names}
+${figures.map(figure)}${labels.map(bagLabel)}${names}
 ${plan.screens.filter((screen) => screen.shelf === index).map((screen) => screenAbove(screen, shown))}
 ${plan.lamps.filter((lamp) => lamp.shelf === index).map((lamp) => lampAbove(lamp, shown))}
 </svg>`;
@@ -176,22 +188,25 @@ function bagAbove(
 ${glow ? cells(glow, left, top, width, depth, id) : ''}${glow && glow.cells.length > 0 ? html`<rect x="${left}" y="${top}" width="${width}" height="${depth}" fill="none" stroke="#2b2a27" stroke-width="3" pointer-events="none"/>` : ''}${glow ? arrow(glow, place) : ''}</g>`;
 }
 
-/** The names of the bags of a zone, where single ones can be picked; beside the places, whose own names they would be read into. */
-function bagNames(zone: ResolvedZone, bag: ResolvedBag | undefined, { bags }: ShownAs): Markup[] {
+/** The name of a bag where single ones can be picked, as large as it fits. */
+interface BagLabel extends PlacedName {
+  readonly place: string;
+}
+
+function bagLabels(zone: ResolvedZone, bag: ResolvedBag | undefined, { bags }: ShownAs): BagLabel[] {
   if (!bag || !bags) return [];
-  return zone.places.flatMap((place) => {
-    const name = bags.get(place.name);
-    return name === undefined ? [] : [bagName(name, place, bag)];
+  const [width, depth] = [bag.footprint[0] - 2 * PAD, bag.footprint[1] - 2 * PAD];
+  return zone.places.flatMap(({ name: place, x, y }) => {
+    const name = bags.get(place);
+    if (name === undefined) return [];
+    const size = Math.max(NAME_LEAST, sizeFor(name, width, depth, FIGURE_SIZE));
+    return [{ place, text: cutTo(name, width, size), x, y: -y + size / 3, size, anchor: 'middle' as const }];
   });
 }
 
-/** A bag's name upon it, as large as it fits. */
-function bagName(name: string, { name: place, x, y }: BagPlace, bag: ResolvedBag): Markup {
-  const [width, depth] = [bag.footprint[0] - 2 * PAD, bag.footprint[1] - 2 * PAD];
-  const size = Math.max(NAME_LEAST, sizeFor(name, width, depth, FIGURE_SIZE));
-  const text = cutTo(name, width, size);
-  return html`<text x="${x}" y="${(-y + size / 3).toFixed(1)}" font-size="${size.toFixed(1)}" text-anchor="middle" fill="#2b2a27" pointer-events="none" aria-hidden="true" data-of="${place}">${text}</text>`;
-}
+/** Beside the places, whose own names it would be read into. */
+const bagLabel = ({ place, text, x, y, size }: BagLabel): Markup =>
+  html`<text x="${x}" y="${y.toFixed(1)}" font-size="${size.toFixed(1)}" text-anchor="middle" fill="#2b2a27" pointer-events="none" aria-hidden="true" data-of="${place}">${text}</text>`;
 
 const NAME_LEAST = 14;
 

@@ -25,6 +25,9 @@ const TOP = 44;
 /** Where days on which nobody visits, and what is made to happen, stand above the bands. */
 const ABOVE = 22;
 const NAME_SIZE = 15;
+const MONTH_SIZE = 12;
+/** Room beside the last day. */
+const RIGHT = 20;
 /** The most that a zone's name takes across. */
 const NAMES_MOST = 170;
 
@@ -88,7 +91,7 @@ export function drawnWeeks(
   const zones = plan.zones.map((_, zone) => zone).filter((zone) => days.some((day) => present(day, zone)));
   const names = zones.map((zone) => textWidth(itemAt(plan.zones, zone).name, NAME_SIZE));
   const left = Math.min(NAMES_MOST, Math.max(54, ...names)) + 16;
-  const width = left + days.length * DAY + 20;
+  const width = left + days.length * DAY + RIGHT;
   const height = TOP + zones.length * ROW + 10;
   const frame = { plan, first, left, count: days.length, rows: zones };
   const drawing = svg(frame, days, visits, others, marks, width, height);
@@ -174,11 +177,14 @@ function months({ first, left, count }: Frame, height: number): Markup[] {
     const { day, month, year } = ymdFromDay(civilDay(first + at));
     if (day !== 1 && at !== 0) continue;
     const x = left + at * DAY;
-    // A grow that begins late in a month leaves its name no room.
-    const crowded = at === 0 && ymdFromDay(civilDay(first + NAME_DAYS)).month !== month;
-    const name = crowded ? '' : `${year}-${String(month).padStart(2, '0')}`;
+    const whole = `${year}-${String(month).padStart(2, '0')}`;
+    // A grow that begins late in a month, or ends early in one, leaves its name no room.
+    const crowded =
+      (at === 0 && ymdFromDay(civilDay(first + NAME_DAYS)).month !== month) ||
+      (count - at) * DAY + RIGHT < textWidth(whole, MONTH_SIZE) + 3;
+    const name = crowded ? '' : whole;
     marks.push(
-      html`<line x1="${x}" y1="18" x2="${x}" y2="${height}" stroke="#d9d4c7"/><text x="${x + 3}" y="16" font-size="12" fill="#625f57">${name}</text>`,
+      html`<line x1="${x}" y1="18" x2="${x}" y2="${height}" stroke="#d9d4c7"/><text x="${x + 3}" y="16" font-size="${MONTH_SIZE}" fill="#625f57">${name}</text>`,
     );
   }
   return marks;

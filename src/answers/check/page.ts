@@ -13,10 +13,12 @@ import { isoDate } from '../../../shared/civil.ts';
 import { html, type Markup, page, table } from '../../page/html.ts';
 import { rackDrawing } from '../../page/rack-drawing.ts';
 import { visitLegend, weeksDrawing } from '../../page/weeks-drawing.ts';
+import { grownSection } from '../light/grown-section.ts';
 import { leanSection, lightSection } from '../light/sections.ts';
 
 /** The whole file. */
-export function planPage({ plan, timeline, findings, tables, units }: Compiled): string {
+export function planPage(compiled: Compiled): string {
+  const { plan, timeline, findings, tables, units } = compiled;
   if (!plan || !timeline) throw new Error('A page needs a plan without errors');
   const light = lightReport(plan, timeline.field, timeline.steered);
   const body = html`
@@ -28,6 +30,7 @@ ${weeksDrawing(plan, timeline.demands, timeline.visits)}
 ${visitLegend()}
 ${lightSection(light)}
 ${leanSection(light)}
+${grownSection({ ...compiled, plan, timeline })}
 <h2>Visits</h2>
 ${visitTable(plan, timeline.visits)}
 <h2>Findings</h2>

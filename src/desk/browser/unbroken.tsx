@@ -1,6 +1,7 @@
 /** Words in which names of bags and places (`A-11`, `spring-07`) and dates stay whole where a line ends. */
 
-const WHOLE = /[^\s(),;:–—]+-\d+/g;
+/** Not the names of photos, which are longer than a phone is wide. */
+const WHOLE = /(?<![\p{L}\p{N}-])[\p{L}\p{N}_-]{1,20}-\d+(?![\p{L}\p{N}-]|\.\p{L})/gu;
 
 export function Unbroken({ of }: { of: string }) {
   const found = [...of.matchAll(WHOLE)];

@@ -18,7 +18,7 @@ const BROKEN = `(() => {
   const walker = document.createTreeWalker(document.querySelector('main'), NodeFilter.SHOW_TEXT);
   for (let node = walker.nextNode(); node; node = walker.nextNode()) {
     if (node.parentElement.closest('svg, option, .cm-editor')) continue;
-    for (const { 0: name, index } of node.data.matchAll(/[A-Za-z0-9]+-\\d+/g)) {
+    for (const { 0: name, index } of node.data.matchAll(/(?<![A-Za-z0-9-])[A-Za-z0-9]+(-[0-9]+)+(?![A-Za-z0-9.-])/g)) {
       const range = document.createRange();
       range.setStart(node, index);
       range.setEnd(node, index + name.length);
@@ -176,6 +176,14 @@ needs(['chromium'], 'an evening at the desk', () => {
       expect(JSON.stringify(crop)).toMatch(/85/);
       expect(await sheet.getByRole('img', { name: 'Fresh mass a bag' }).count()).toBeGreaterThan(0);
       expect(await seriousIn(page)).toEqual([]);
+      // What is folded on the screen lies open on paper.
+      const folded = `[...document.querySelectorAll('.sheet details')].map((one) => one.querySelector('td').checkVisibility({ contentVisibilityAuto: true }))`;
+      const onScreen = (await page.evaluate(folded)) as boolean[];
+      expect(onScreen.length).toBeGreaterThan(0);
+      expect(new Set(onScreen)).toEqual(new Set([false]));
+      await page.emulateMedia({ media: 'print' });
+      expect(await page.evaluate(folded)).toEqual(onScreen.map(() => true));
+      await page.emulateMedia({ media: 'screen' });
       await page.locator('.review-pane select').selectOption('early');
       await sheet.getByText('harvested 2026-04-08').first().waitFor();
       await page.emulateMedia({ media: 'print' });

@@ -5,11 +5,16 @@
 
 import fc from 'fast-check';
 import { afterAll, beforeAll, expect, it } from 'vitest';
+import type { LeanShape } from '../../../compiler/lean/shape.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import type { DayDemands } from '../../../compiler/timeline/demand.ts';
 import { sure } from '../../../shared/assert.ts';
-import { millimetres } from '../../../shared/units.ts';
+import { civilDay, millimetres } from '../../../shared/units.ts';
+import { leanDrawing } from '../../../src/page/lean-drawing.ts';
+import { levelScale } from '../../../src/page/level-scale.ts';
 import { rackDrawing, shelfFront } from '../../../src/page/rack-drawing.ts';
 import { type BagGlow, shelfAbove } from '../../../src/page/shelf-above.ts';
+import { weeksDrawing } from '../../../src/page/weeks-drawing.ts';
 import { bag, plan, shelf, zone } from '../../compiler/light/rack.ts';
 import { type OpenedBrowser, openChromium } from '../../support/chromium.ts';
 import { needs } from '../../support/needs.ts';
@@ -119,6 +124,34 @@ function apart(made: ResolvedPlan): ResolvedPlan {
   };
 }
 
+/** Bags with names of their own in two of three places. */
+const bagsOf = ({ zones }: ResolvedPlan, some: number): Map<string, string> =>
+  new Map(
+    zones.flatMap(({ places }) =>
+      places.flatMap((place, n): [string, string][] =>
+        (n + some) % 3 === 0
+          ? []
+          : [[place.name, `${['spring', 'W', 'the-second-of-march'][some % 3]}-${n + 1}`]],
+      ),
+    ),
+  );
+
+/** Some days on which every zone stands in the dark: names of zones and months are all that is printed. */
+const daysOf = ({ zones }: ResolvedPlan, first: number, count: number): DayDemands[] =>
+  Array.from({ length: count }, (_, n) => ({
+    ...{ day: civilDay(first + n), span: [0, 1440] as const, background: [], demands: [] },
+    dark: zones.map((_zone, zone) => [zone, 0] as const),
+  }));
+
+/** A growth straight up to half of a bag's height. */
+function leanShape(height: number): LeanShape {
+  const [low, mid, high] = [height / 5, height / 4, height / 3];
+  return {
+    ...{ day: 30, path: [[0, 0, 0] as const, [20, 10, mid] as const], band: [], height: { low, mid, high } },
+    ...{ angle: undefined, drift: undefined, contact: [20, 10, mid] as const, mayTouch: true },
+  };
+}
+
 /** What is wrong in a picture: pairs of texts that meet, and texts that leave it. */
 const FAULTS = `(markup) => {
   document.body.innerHTML = markup;
@@ -149,14 +182,21 @@ needs(['chromium'], 'the names in the pictures', () => {
     const faultsIn = (markup: string): Promise<string[]> =>
       page.evaluate(`(${FAULTS})(${JSON.stringify(markup)})`);
     await fc.assert(
-      fc.asyncProperty(racks, int(0, 5), async (drawn, some) => {
+      fc.asyncProperty(racks, int(0, 5), int(20_400, 20_800), async (drawn, some, day) => {
         const made = apart(drawn);
         const standing = made.zones.map(() => 0);
         expect(await faultsIn(rackDrawing(made).text)).toEqual([]);
         for (let index = 0; index < made.shelves.length; index++) {
           expect(await faultsIn(shelfFront(made, index, { standing }).text)).toEqual([]);
           expect(await faultsIn(shelfAbove(made, index, { standing }, glowOf(made, some)).text)).toEqual([]);
+          const bags = bagsOf(made, some);
+          expect(await faultsIn(shelfAbove(made, index, { standing, bags }).text)).toEqual([]);
         }
+        expect(await faultsIn(weeksDrawing(made, daysOf(made, day, 40 + 30 * some), []).text)).toEqual([]);
+        const bands = made.zones.map(({ name: one }, n) => ({ name: one, band: [10 * n, 300] as const }));
+        expect(await faultsIn(levelScale(bands).text)).toEqual([]);
+        const shape = leanShape(sure(made.bags[0]).height);
+        expect(await faultsIn(leanDrawing(sure(made.bags[0]), shape, 'zone A', 'lean').text)).toEqual([]);
       }),
       { numRuns: 12, seed: 7 },
     );

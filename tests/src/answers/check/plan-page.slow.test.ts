@@ -14,6 +14,12 @@ describe('the page of a plan with a lamp in front and one behind', () => {
     expect(front).toBeGreaterThan(sure(bag));
   });
 
+  it('draws the likely lean in its bag, as the desk does, and says that it is an estimate', () => {
+    expect(page).toMatch(/<h2>The likely lean of the growth: an estimate<\/h2>/);
+    expect(page).toMatch(/<svg [^>]*aria-label="Likely lean of zone A, an estimate"/);
+    expect(page).toContain('from the right</text>');
+  });
+
   it('claims no energy where no lamp has a power', () => {
     expect(page).toContain('the energy is not known');
     expect(page).not.toMatch(/Lamps use/);
