@@ -171,9 +171,28 @@ function Happenings() {
 const hours = (minutes: number): string => `${(minutes / 60).toFixed(1)} h`;
 const MOST_ROWS = 60;
 
+type OtherDays = WeeksAnswer['others'][number] & { readonly until: number };
+
+/** Days that follow each other in a zone with the same figures are one row. */
+function runsOf(others: WeeksAnswer['others']): OtherDays[] {
+  const runs: OtherDays[] = [];
+  for (const one of others) {
+    const last = runs.at(-1);
+    const goesOn =
+      last?.zone === one.zone &&
+      last.until + 1 === one.day &&
+      hours(last.asked) === hours(one.asked) &&
+      hours(last.lit) === hours(one.lit);
+    if (last && goesOn) runs[runs.length - 1] = { ...last, until: one.day };
+    else runs.push({ ...one, until: one.day });
+  }
+  return runs;
+}
+
 /** The days that are not as asked, as a table. */
 function Others({ now }: { now: WeeksAnswer }) {
-  if (now.others.length === 0) return <p>Each zone gets its hours of light on every day.</p>;
+  const runs = runsOf(now.others);
+  if (runs.length === 0) return <p>Each zone gets its hours of light on every day.</p>;
   return (
     <>
       <table>
@@ -187,17 +206,21 @@ function Others({ now }: { now: WeeksAnswer }) {
           </tr>
         </thead>
         <tbody>
-          {now.others.slice(0, MOST_ROWS).map(({ zone, day, asked, lit }) => (
+          {runs.slice(0, MOST_ROWS).map(({ zone, day, until, asked, lit }) => (
             <tr key={`${zone} ${day}`}>
               <th scope="row">{zone}</th>
-              <td>{isoDate(day)}</td>
+              <td>
+                <Unbroken
+                  of={until === day ? isoDate(day) : `${isoDate(day)} to ${isoDate(civilDay(until))}`}
+                />
+              </td>
               <td class="figure">{hours(asked)}</td>
               <td class="figure">{hours(lit)}</td>
             </tr>
           ))}
         </tbody>
       </table>
-      {now.others.length > MOST_ROWS ? <p class="soft">and {now.others.length - MOST_ROWS} more</p> : null}
+      {runs.length > MOST_ROWS ? <p class="soft">and {runs.length - MOST_ROWS} more</p> : null}
     </>
   );
 }

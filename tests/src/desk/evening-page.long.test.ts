@@ -136,8 +136,10 @@ needs(['chromium'], 'an evening at the desk', () => {
         await page.mouse.move(...(await middle(to)), { steps: 6 });
         await page.mouse.up();
       };
-      const moves = async (): Promise<unknown[]> =>
-        (await entries()).filter((one) => (one as { kind: string }).kind === 'move');
+      const moves = async (): Promise<unknown[]> => {
+        const { notes } = (await rack.json('note', rack.plan)) as { notes: { kind: string; bag: string }[] };
+        return notes.filter(({ kind }) => kind === 'move').sort((a, b) => (a.bag < b.bag ? -1 : 1));
+      };
       await drag('bag early-01 in A-1', 'free place A-2');
       const offer = page.getByRole('region', { name: 'What will be written' });
       await offer.getByText('early-01 (A-1) moved to A-2').waitFor();
