@@ -195,7 +195,7 @@ function Others({ now }: { now: WeeksAnswer }) {
   if (runs.length === 0) return <p>Each zone gets its hours of light on every day.</p>;
   return (
     <>
-      <table>
+      <table class="unlike">
         <caption class="soft">Days with other light than asked</caption>
         <thead>
           <tr>

@@ -26,6 +26,8 @@ const SAID: readonly (readonly [said: RegExp, here: string])[] = [
   [/--set-clock sets it/g, 'the tick under Rarely needed sets it'],
   [/Look with `leanward status` once it answers/g, 'Look at it once it answers'],
   [/leanward check \S+ shows (it|them)/g, 'the pane Plan shows $1'],
+  [/`check` says how/g, 'the findings in the pane Plan say how'],
+  [/; --last 1000 shows more\./g, '.'],
   [/Write --why with one of/g, 'Choose one of'],
 ];
 

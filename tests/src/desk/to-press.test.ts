@@ -85,6 +85,18 @@ const SAID: readonly (readonly [file: string, source: string, said: string, here
     "The controller's clock is 9 s behind; the tick under Rarely needed sets it.",
   ],
   [
+    'answers/review/verdict.ts',
+    '`check` says how',
+    "keep other zones' light out: `check` says how.",
+    "keep other zones' light out: the findings in the pane Plan say how.",
+  ],
+  [
+    'jobs/log/print.ts',
+    '; --last 1000 shows more.',
+    'These are the newest 40 of 54; --last 1000 shows more.',
+    'These are the newest 40 of 54.',
+  ],
+  [
     'jobs/flash/transfer.ts',
     'Look with `leanward status` once it answers',
     'Look with `leanward status` once it answers, then flash again.',
