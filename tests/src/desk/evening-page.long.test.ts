@@ -5,6 +5,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { sure } from '../../../shared/assert.ts';
 import { needs } from '../../support/needs.ts';
+import { until } from '../../support/until.ts';
 import { end, startDesk, sweep } from './desk.ts';
 import { chromiumDesks, seriousIn, settled, sideways } from './page.ts';
 import { livedRack, PHOTO } from './rack-lived.ts';
@@ -183,8 +184,10 @@ needs(['chromium'], 'an evening at the desk', () => {
       const onScreen = (await page.evaluate(folded)) as boolean[];
       expect(onScreen.length).toBeGreaterThan(0);
       expect(new Set(onScreen)).toEqual(new Set([false]));
+      // A window in the background is not drawn.
+      await page.bringToFront();
       await page.emulateMedia({ media: 'print' });
-      expect(await page.evaluate(folded)).toEqual(onScreen.map(() => true));
+      await until(async () => ((await page.evaluate(folded)) as boolean[]).every(Boolean));
       await page.emulateMedia({ media: 'screen' });
       await page.locator('.review-pane select').selectOption('early');
       await sheet.getByText('harvested 2026-04-08').first().waitFor();
