@@ -29,7 +29,11 @@ function History({ bag }: { bag: EveningBag }) {
   return (
     <section class="card" aria-label={`History of ${bag.name}`}>
       <h4>{bag.name}</h4>
-      <p>{[bag.stood, bag.seen, bag.out === 'in' ? '' : bag.out].filter(Boolean).join('; ')}.</p>
+      <p>
+        <Unbroken
+          of={`${[bag.stood, bag.seen, bag.out === 'in' ? '' : bag.out].filter(Boolean).join('; ')}.`}
+        />
+      </p>
       {bag.entries.length === 0 ? <p class="soft">The grow book has nothing of it yet.</p> : null}
       <Entries entries={bag.entries} />
       {photos.length > 0 ? (
