@@ -2,11 +2,13 @@
 
 import { expect, it } from 'vitest';
 import { compilePlan } from '../../../compiler/compile.ts';
+import type { Block } from '../../../compiler/steer/block.ts';
+import { assembleTable } from '../../../compiler/table/assemble.ts';
 import { type FittedTable, fitTable } from '../../../compiler/table/fit.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
 import { encodeTable } from '../../../shared/table-encode.ts';
-import { civilDay } from '../../../shared/units.ts';
+import { civilDay, minutes } from '../../../shared/units.ts';
 import { BOARDS, samplePlan } from '../../support/boards.ts';
 
 const compiled = compilePlan(samplePlan('smallest'), { boards: BOARDS, advise: false });
@@ -77,4 +79,19 @@ it('holds no limits where outputs need no dwell and burn round the clock, and no
   expect(limitsOf('mega328-dim6', '9 h')).toEqual({ dwellSeconds: 0, longestOnMinutes: 11 * 60 });
   expect(limitsOf('mega328-relay8', '24 h')).toEqual({ dwellSeconds: 3, longestOnMinutes: 0 });
   expect(limitsOf('mega328-relay8', '9 h 10 min')).toEqual({ dwellSeconds: 3, longestOnMinutes: 12 * 60 });
+});
+
+it('counts light of two photoperiods that touch as unbroken, in whatever order they came to be', () => {
+  const first = itemAt(days, 0).day;
+  const lit = (anchor: number, length: number): Block => ({
+    ...{ controller: 0, output: 1, anchor: minutes(anchor), clock: 'civil', from: 0, length },
+    ...{ level: 16, continuous: false },
+  });
+  // 12:00 to 20:00 on both days, 08:00 to 12:00 before it on the second: 12 hours, and two more.
+  const [noon, morning] = [lit(720, 480), lit(480, 240)];
+  const two = [
+    { day: first, blocks: [noon] },
+    { day: civilDay(first + 1), blocks: [morning, noon] },
+  ];
+  expect(assembleTable({ ...input, days: two, visits: [] }).limits?.longestOnMinutes).toBe(14 * 60);
 });
