@@ -7,7 +7,7 @@
  */
 
 import { signal } from '@preact/signals';
-import { useEffect, useRef } from 'preact/hooks';
+import { useLayoutEffect, useRef } from 'preact/hooks';
 import { bagsOn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { dayFromIso } from '../../../shared/civil.ts';
@@ -178,7 +178,8 @@ function Written({ now }: { now: Evening }) {
 /** What would be written, to be kept with one press. */
 function Offer({ move, would }: { move: Move; would: Pressed }) {
   const button = useRef<HTMLButtonElement>(null);
-  useEffect(() => button.current?.focus(), [would]);
+  // Before it is painted: a key that is pressed next is meant for it.
+  useLayoutEffect(() => button.current?.focus(), [would]);
   const isSwap = move.swap !== '';
   return (
     <section class="card" aria-label="What will be written">

@@ -161,6 +161,7 @@ needs(['chromium'], 'an evening at the desk', () => {
       await page.keyboard.press('Enter');
       await above.getByRole('button', { name: 'bag early-03 in C-1' }).press('Enter');
       await offer.getByRole('heading', { name: /Two bags change places\?/ }).waitFor();
+      await offer.locator('button:focus', { hasText: 'Let them change places' }).waitFor();
       await page.keyboard.press('Enter');
       await above.getByRole('button', { name: 'bag early-03 in A-1' }).waitFor();
       expect(await moves()).toMatchObject([
