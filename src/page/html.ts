@@ -48,10 +48,10 @@ export function table(head: readonly Part[], rows: readonly (readonly Part[])[])
 <tbody>${rows.map((row) => html`<tr>${row.map(cell)}</tr>\n`)}</tbody></table>`;
 }
 
-/** A number, or one or two with their units: `85 g`, `1 lb 2.5 oz`. */
+/** A number with its unit: `85 g`, `1 lb 2.5 oz`; not `3 of 4 h`, which may have to break. */
 const isFigure = (part: Part | undefined): boolean =>
   typeof part === 'number' ||
-  (typeof part === 'string' && /^[−-]?[\d.,]+( .{1,5})?( [\d.]+ .{1,5})?$/.test(part));
+  (typeof part === 'string' && /^[−-]?[\d.,]+( .{1,5})?$|^\d+ lb [\d.]+ oz$/.test(part));
 
 /** The whole file. `more` is CSS of the page's own. */
 export function page(title: string, body: Markup, more = ''): string {

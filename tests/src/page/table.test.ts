@@ -16,4 +16,6 @@ it('a column is figures only where each of its cells is', () => {
   expect(text).toContain('<td class="figure">1 lb 14.5 oz</td><td>12</td>');
   expect(text).toContain('<td class="figure">13.75 oz</td><td>weighed</td>');
   expect(text).toContain('<td class="figure"></td><td>–</td>');
+  // What is long may break, so that a phone need not scroll sideways.
+  expect(table(['light'], [['1174522 of 1174522 lx·h']]).text).not.toContain('figure');
 });
