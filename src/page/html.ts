@@ -42,9 +42,7 @@ export function table(head: readonly Part[], rows: readonly (readonly Part[])[])
   const areFigures = columns.map((parts) => parts.length > 0 && parts.every(isFigure));
   const cell = (part: Part, column: number): Markup =>
     areFigures[column] ? html`<td class="figure">${part}</td>` : html`<td>${part}</td>`;
-  const heading = (part: Part, column: number): Markup =>
-    areFigures[column] ? html`<th class="figure">${part}</th>` : html`<th>${part}</th>`;
-  return html`<table><thead><tr>${head.map(heading)}</tr></thead>
+  return html`<table><thead><tr>${head.map((part) => html`<th>${part}</th>`)}</tr></thead>
 <tbody>${rows.map((row) => html`<tr>${row.map(cell)}</tr>\n`)}</tbody></table>`;
 }
 
@@ -80,8 +78,7 @@ table { border-collapse: collapse; margin: 0.6rem 0; font-size: 0.93rem; }
 th { text-align: left; font-weight: normal; color: var(--soft); border-bottom: 1px solid var(--ink); }
 th, td { padding: 0.2rem 1.1rem 0.2rem 0; vertical-align: top; }
 td { border-bottom: 1px solid var(--line); }
-td.figure, th.figure { text-align: right; }
-td.figure { font-variant-numeric: tabular-nums; white-space: nowrap; }
+td.figure { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
 .soft { color: var(--soft); }
 .well { color: var(--well); }
 .ill { color: var(--ill); }

@@ -12,7 +12,7 @@ it('a column is figures only where each of its cells is', () => {
       ['spawn', '', '–'],
     ],
   );
-  expect(text).toContain('<th>part</th><th class="figure">one bag</th><th>note</th>');
+  expect(text).toContain('<th>part</th><th>one bag</th><th>note</th>');
   expect(text).toContain('<td class="figure">1 lb 14.5 oz</td><td>12</td>');
   expect(text).toContain('<td class="figure">13.75 oz</td><td>weighed</td>');
   expect(text).toContain('<td class="figure"></td><td>–</td>');
