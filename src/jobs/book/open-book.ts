@@ -101,7 +101,8 @@ async function bookAt(
   });
 }
 
-type BookOfDay = Pick<OpenBook, 'plan' | 'lives' | 'day'>;
+/** What of an open book tells which bag is meant. */
+export type BookOfDay = Pick<OpenBook, 'plan' | 'lives' | 'day'>;
 
 /** The bags that words name on the day of the book, each once, in the order given; `otherwise` is said where one names none. */
 export function bagsFor(book: BookOfDay, words: readonly string[], otherwise = ''): BagLife[] {

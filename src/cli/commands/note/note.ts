@@ -2,9 +2,7 @@
 
 import type { Command } from 'commander';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
-import { itemAt } from '../../../../shared/assert.ts';
 import type { Units } from '../../../../shared/measures.ts';
-import type { BagLife } from '../../../answers/bags/lives.ts';
 import { cullEntry, noteEntry, type Writing, wholeEntry } from '../../../answers/book/entries.ts';
 import { CULL_REASONS, type Note, type Observations } from '../../../answers/book/note.ts';
 import { noteLines } from '../../../answers/book/words.ts';
@@ -12,13 +10,14 @@ import { usage } from '../../../failure.ts';
 import { photoFile } from '../../../files/photos.ts';
 import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
 import { measuredFrom, type WaysToWrite } from '../../../jobs/book/measured.ts';
-import { bagsFor, batchNamed, cullReason, type OpenBook, writingOf } from '../../../jobs/book/open-book.ts';
+import { cullReason, type OpenBook, writingOf } from '../../../jobs/book/open-book.ts';
 import { writeWithPhoto } from '../../../jobs/book/photo-note.ts';
 import { readPlanFile } from '../../../jobs/plan-file.ts';
 import { list } from '../../../words/lists.ts';
 import { type BookOptions, DAY_OPTION, withBook } from '../../options/book.ts';
 import { say, sayJson } from '../../terminal.ts';
 import { offerEnding } from '../book/ending.ts';
+import { type About, aboutOf } from './about.ts';
 import { noteJson, tellCulls } from './tell.ts';
 import { withdraw } from './withdraw.ts';
 
@@ -59,17 +58,22 @@ export function define(command: Command): void {
       '\nExamples:\n  leanward note rack.plan.yaml A-2 --height "12 cm" --lean "20 deg left"\n  leanward note rack.plan.yaml spring-07 three tips, one forked\n  leanward note rack.plan.yaml "fan moved to the left"',
     )
     .action((plan: string, bag: string | undefined, text: string[], options: Options) =>
-      run(plan, bag, text.join(' '), options),
+      run(plan, bag, text, options),
     );
 }
 
-async function run(path: string, bag: string | undefined, text: string, options: Options): Promise<void> {
+async function run(
+  path: string,
+  bag: string | undefined,
+  text: readonly string[],
+  options: Options,
+): Promise<void> {
   if (options.withdraw !== undefined) await withdraw(path, options.withdraw, options);
   else if (bag === undefined && options.rack === undefined) await show(path, options);
   else await withBook(path, options, (book) => write(book, bag ?? '', text, options));
 }
 
-async function write(book: OpenBook, word: string, text: string, options: Options): Promise<void> {
+async function write(book: OpenBook, word: string, text: readonly string[], options: Options): Promise<void> {
   const writing = writingOf(book);
   const about = aboutOf(book, word, text, options.rack === true);
   const observed = observations(options, about.text, book.plan.units);
@@ -85,20 +89,6 @@ async function write(book: OpenBook, word: string, text: string, options: Option
     options.photo === undefined ? undefined : photoFile(options.photo),
   );
   await tell(book, note, options);
-}
-
-/** What a note is about: a bag, or a batch by its name, or the whole rack (''), and the words that are left. */
-type About = { readonly text: string } & ({ readonly life: BagLife } | { readonly batch: string });
-
-function aboutOf(book: OpenBook, word: string, text: string, isRack: boolean): About {
-  // One argument with a blank in it is no name: it is what there is to say.
-  if (isRack || (text === '' && /\s/.test(word))) {
-    return { batch: '', text: [word, text].filter(Boolean).join(' ') };
-  }
-  const batch = batchNamed(book, word);
-  if (batch !== undefined) return { batch, text };
-  const hint = 'For a note on the whole rack add --rack.';
-  return { life: itemAt(bagsFor(book, [word], hint), 0), text };
 }
 
 function entryOf(writing: Writing, about: About, observed: Observations, { cull, why }: Options): Note {
