@@ -6,7 +6,7 @@
  */
 
 import { existsSync } from 'node:fs';
-import { basename } from 'node:path';
+import { basename, resolve } from 'node:path';
 import { defaultArchivePath, lookInArchive, planName, withArchive } from '../archive/open.ts';
 import { withoutPassword } from '../archive/open-postgres.ts';
 import { controllersOf } from '../archive/read.ts';
@@ -75,6 +75,9 @@ export const isArchiveThere = (place: string): boolean => place.includes('://') 
 /** An archive's place as it is told: a file by its bare name, a database without its password. */
 export const placeShown = (place: string): string =>
   place.includes('://') ? withoutPassword(place) : basename(place);
+
+/** An archive's place as it is the same from every folder: a file by its whole path, a database as it is. */
+export const wholePlace = (place: string): string => (place.includes('://') ? place : resolve(place));
 
 /** Refuses a board that the archive knows as another; an archive that cannot be asked stops nothing. */
 export async function checkInArchive(

@@ -6,7 +6,7 @@ import { fileURLToPath } from 'node:url';
 import { withoutPassword } from '../../archive/open-postgres.ts';
 import { type Failure, usage } from '../../failure.ts';
 import { whileLocked } from '../../files/lock.ts';
-import type { ArchiveOptions } from '../../jobs/archive.ts';
+import { type ArchiveOptions, wholePlace } from '../../jobs/archive.ts';
 import type { EndSignal } from '../../jobs/halt.ts';
 import { readAssets } from './assets.ts';
 import { placeOf } from './plans.ts';
@@ -37,8 +37,10 @@ const ASSETS = 'desk/';
 const addressOf = ({ port, token }: Running): string => `http://127.0.0.1:${port}/enter?token=${token}`;
 
 /** Opens the desk of a plan's folder, with one archive for all its plans where one is named. Throws Failure. */
-export function openDesk(path: string | undefined, archive: ArchiveOptions): Promise<OpenedDesk> {
+export function openDesk(path: string | undefined, options: ArchiveOptions): Promise<OpenedDesk> {
   const { folder, opened } = placeOf(path);
+  // As typed, one file has many names: the desk and the next one may be started from different folders.
+  const archive = options.archive ? { ...options, archive: wholePlace(options.archive) } : options;
   return whileLocked(runningPath(folder), async () => {
     const earlier = readRunning(folder);
     const named = withoutPassword(archive.archive ?? '');

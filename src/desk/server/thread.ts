@@ -40,6 +40,12 @@ export class LongWork {
   private thread: Worker | undefined;
   private readonly waiting = new Map<number, (answer: Answer) => void>();
   private count = 0;
+  private readonly file: URL;
+
+  /** `file` is what the thread runs: this one. */
+  constructor(file = new URL(import.meta.url)) {
+    this.file = file;
+  }
 
   /** Asks; throws Failure as the work itself would. */
   async ask<K extends Kind>(kind: K, ask: LongAsk): Promise<LongAnswers[K]> {
@@ -64,7 +70,7 @@ export class LongWork {
   }
 
   private begin(): Worker {
-    const thread = new Worker(new URL(import.meta.url), { workerData: MARK });
+    const thread = new Worker(this.file, { workerData: MARK });
     // A desk that is to end does not wait for it.
     thread.unref();
     thread.on('message', (answer: Answer) => {
@@ -72,6 +78,8 @@ export class LongWork {
       this.waiting.delete(answer.id);
     });
     const gone = (fault: string): void => {
+      // A thread that failed ends too, a little later: its questions were told, and the next thread has those that wait.
+      if (this.thread !== thread) return;
       this.thread = undefined;
       for (const [id, tell] of this.waiting) tell({ id, fault });
       this.waiting.clear();
