@@ -9,7 +9,7 @@ import { itemAt, sure } from '../../shared/assert.ts';
 import { isoDate } from '../../shared/civil.ts';
 import { causeOf } from '../advice/cause.ts';
 import { type Fault, faultsOf, spoils, worseFault } from '../advice/fault.ts';
-import { likeFault, ONE_BY_ONE } from '../advice/like-faults.ts';
+import { levelWay, likeFault, ONE_BY_ONE, steepWay } from '../advice/like-faults.ts';
 import { remediesFor } from '../advice/remedies-for.ts';
 import { type Remedy, tryRemedies } from '../advice/remedy.ts';
 import { stageName, stageOf } from '../advice/stage.ts';
@@ -125,7 +125,8 @@ function worthTrying(plan: ResolvedPlan, field: LightField, worst: readonly Foun
   for (const found of worst) {
     const { treatment, fault } = found;
     const { cause } = causeOf(plan, field, treatment, fault);
-    const key = likeFault(plan, fault.kind, cause, treatment.batch, treatment.zone);
+    const { batch, zone } = treatment;
+    const key = likeFault(plan, { kind: fault.kind, cause, way: wayOf(found), batch, zone });
     const group = groups.get(key);
     if (group === undefined) groups.set(key, [found]);
     else group.push(found);
@@ -134,6 +135,12 @@ function worthTrying(plan: ResolvedPlan, field: LightField, worst: readonly Foun
   const told = new Set(all.flatMap((group) => (group.length > ONE_BY_ONE + 1 ? [] : group)));
   const others = worst.slice(0, TRIED_MOST).filter((found) => told.has(found));
   return new Set([...all.flatMap(([first]) => first ?? []), ...others]);
+}
+
+/** Which way a fault lies, where there are several. */
+function wayOf({ treatment, fault }: Found): string | undefined {
+  if (fault.kind === 'level') return levelWay(levelFacts(treatment));
+  return fault.kind === 'steep' ? steepWay(Math.round(treatment.figures.elevation)) : undefined;
 }
 
 /** The same for zones whose fault is the same to a few hundredths and may be helped in the same ways. */
@@ -248,21 +255,28 @@ const hundredth = (value: number): number => Math.round(value * 100) / 100;
 
 type Figured = { readonly [C in LightCode]: Pick<ToldFault<C>, 'code' | 'facts'> }[LightCode];
 
-/** The facts with the figures of the fault. */
-function withFigures(
-  { figures, ask }: Treatment,
-  fault: Fault,
-  facts: LightFacts,
-  places: ResolvedZone['places'],
-): Figured {
+/** The level of a zone and its band, lx. */
+function levelFacts({ figures, ask }: Treatment) {
   const wanted = ask.kind === 'lit' ? ask : undefined;
-  const level = {
+  return {
     level: Math.round(figures.level.low),
     brightest: Math.round(figures.level.high),
     low: (wanted?.low ?? 0) / 100,
     high: (wanted?.high ?? 0) / 100,
     ...(figures.brightestByEye === figures.level.high ? {} : { byEye: Math.round(figures.brightestByEye) }),
   };
+}
+
+/** The facts with the figures of the fault. */
+function withFigures(
+  treatment: Treatment,
+  fault: Fault,
+  facts: LightFacts,
+  places: ResolvedZone['places'],
+): Figured {
+  const { figures, ask } = treatment;
+  const wanted = ask.kind === 'lit' ? ask : undefined;
+  const level = levelFacts(treatment);
   switch (fault.kind) {
     case 'lean':
       return {

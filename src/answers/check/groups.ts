@@ -6,7 +6,7 @@
  * exactly one group, and a group's first is its first in the plan.
  */
 
-import { likeFault, ONE_BY_ONE } from '../../../compiler/advice/like-faults.ts';
+import { levelWay, likeFault, ONE_BY_ONE, steepWay } from '../../../compiler/advice/like-faults.ts';
 import type { Finding } from '../../../compiler/findings/finding.ts';
 import { wordsOf } from '../../../compiler/findings/words.ts';
 import type { Assumption, ResolvedPlan } from '../../../compiler/plan/plan.ts';
@@ -14,7 +14,7 @@ import { sure } from '../../../shared/assert.ts';
 import type { Units } from '../../../shared/measures.ts';
 import { list, stretches } from '../../words/lists.ts';
 
-/** Findings of one code and one cause, under one regime. */
+/** Findings of one code, way and cause, under one regime. */
 export interface FindingGroup {
   readonly told: Finding;
   /** The others of its kind, in plan order. */
@@ -31,7 +31,7 @@ interface Place {
 
 /**
  * Like findings together: errors first, then light, then load, then the rest, then notes. Only faults of the light are
- * taken together, or all that are very many (`all`).
+ * taken together, or all that are very many and say the same of other places (`all`).
  */
 export function groupFindings(
   findings: readonly Finding[],
@@ -39,15 +39,16 @@ export function groupFindings(
   which: 'light' | 'all' = 'light',
 ): FindingGroup[] {
   const counts = new Map<string, number>();
-  for (const { code, severity } of findings)
-    counts.set(`${code} ${severity}`, (counts.get(`${code} ${severity}`) ?? 0) + 1);
+  const kinds = new Map(findings.map((one) => [one, sayingOf(one)]));
+  for (const kind of kinds.values()) counts.set(kind, (counts.get(kind) ?? 0) + 1);
   const groups = together(findings, (one, index) => {
     const place = lightPlaceOf(one);
-    const kind = `${one.code} ${one.severity}`;
-    if (!place) return which === 'all' && (counts.get(kind) ?? 0) > EACH_MOST ? kind : String(index);
+    const saying = kinds.get(one) ?? '';
+    if (!place) return which === 'all' && (counts.get(saying) ?? 0) > EACH_MOST ? saying : String(index);
     const batch = plan?.batches.findIndex(({ name }) => name === place.batch) ?? -1;
     const zone = plan?.zones.findIndex(({ name }) => name === place.zone) ?? -1;
-    return likeFault(plan, kind, place.cause, batch, zone);
+    const kind = `${one.code} ${one.severity}`;
+    return likeFault(plan, { kind, cause: place.cause, way: wayOf(one), batch, zone });
   });
   return groups
     .map((group) => ({ told: sure(group[0]), alike: group.slice(1) }))
@@ -56,6 +57,40 @@ export function groupFindings(
 
 /** So many of a kind are told one by one. */
 const EACH_MOST = 3;
+
+/** Which way a fault of the light lies, where there are several. */
+function wayOf({ code, facts }: Finding): string | undefined {
+  if (code === 'light-level' && 'brightest' in facts) return levelWay(facts);
+  return code === 'light-overhead' && 'elevation' in facts ? steepWay(facts.elevation) : undefined;
+}
+
+/** Errors that are the same at other places: what they name, and measure, is a place on the rack. */
+const PLACED = /^(zone|lamp|screen|bag|shelf)-/;
+
+/**
+ * Equal for findings that say the same of other places. Other errors are about what is written: only where it stands
+ * may differ.
+ */
+function sayingOf({ code, severity, facts }: Finding): string {
+  const isOfPlace = severity !== 'error' || PLACED.test(code);
+  const { what, axis } = facts as { readonly what?: string; readonly axis?: string };
+  const said = isOfPlace ? [what, axis, adviceKind({ code, facts })] : withoutEntry(facts);
+  return JSON.stringify([code, severity, said]);
+}
+
+/** Facts without the entry in which something stands; of that only the section. */
+function withoutEntry(facts: Finding['facts']): object {
+  const { where, entry } = facts as { readonly where?: string; readonly entry?: string };
+  return { ...facts, where: where?.split('.')[0], entry: entry?.split('.')[0] };
+}
+
+/** Equal for advice of one kind: its words without what is named and measured; empty where there is none. */
+export function adviceKind(finding: Pick<Finding, 'code' | 'facts'>): string {
+  const { suggestion = '' } = wordsOf(finding, 'metric');
+  const percent = 'fluxPercent' in finding.facts ? (finding.facts.fluxPercent ?? 100) : 100;
+  const way = percent === 100 ? '' : percent < 100 ? 'less ' : 'more ';
+  return way + suggestion.replace(/`[^`]*`|\P{L}+/gu, ' ').replace(/ +/g, ' ');
+}
 
 /** A line for each of the others of a group: where, and what helps there; none for a group of one. */
 export function alikeLines({ told, alike }: FindingGroup, units: Units): string[] {
