@@ -56,6 +56,12 @@ export async function readEvening(): Promise<void> {
 /** The fault that is shown is that of a press, not of looking. */
 let wasRefused = false;
 
+/** Tells why a press, or what one would write, was refused; it stays until the next is asked for. */
+export function tellRefused(error: unknown): void {
+  eveningFault.value = wordsOf(error);
+  wasRefused = true;
+}
+
 effect(() => {
   const plan = planText.value;
   // Each of these may have changed what stands in archive or plan.
@@ -87,8 +93,7 @@ export async function doPress(act: PressAct, given: Partial<Press> = {}): Promis
     if (act === 'done') answered.value = { place, kind };
     return true;
   } catch (error) {
-    eveningFault.value = wordsOf(error);
-    wasRefused = true;
+    tellRefused(error);
     return false;
   } finally {
     isPressing.value = false;

@@ -6,56 +6,19 @@
  * one may go there is the server's, in the words of the command `move`.
  */
 
-import { signal } from '@preact/signals';
 import { useLayoutEffect, useRef } from 'preact/hooks';
 import { bagsOn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { dayFromIso } from '../../../shared/civil.ts';
 import { shelfFront } from '../../page/rack-drawing.ts';
 import { shelfAbove } from '../../page/shelf-above.ts';
-import type { Evening, Press, Pressed } from '../wire-book.ts';
-import { askWouldMove } from './api.ts';
-import { doPress, evening, eveningFault, isPressing, pressed } from './evening-state.ts';
+import type { Evening, Pressed } from '../wire-book.ts';
+import { evening, eveningFault, isPressing } from './evening-state.ts';
+import { askMove, carryOut, leave, type Move, moveOffered, pickedPlace } from './move-offer.ts';
 import { PlacesPicture } from './places-picture.tsx';
 import { planText } from './state.ts';
 import { LastPress, PlanChanged } from './told.tsx';
 import { Unbroken } from './unbroken.tsx';
-
-type Move = Pick<Press, 'bags' | 'to' | 'swap'>;
-
-/** The place whose bag is picked. */
-const picked = signal<string | undefined>(undefined);
-/** A move that was asked for, with what it would write. */
-const offer = signal<{ readonly move: Move; readonly would: Pressed } | undefined>(undefined);
-
-let asked = 0;
-
-/** Asks what a move would write; a refusal is told in the command's words. */
-async function ask(move: Move): Promise<void> {
-  const name = planText.peek()?.name;
-  if (name === undefined) return;
-  asked += 1;
-  const own = asked;
-  offer.value = undefined;
-  pressed.value = undefined;
-  eveningFault.value = undefined;
-  try {
-    const would = await askWouldMove(name, move);
-    if (own === asked) offer.value = { move, would };
-  } catch (error) {
-    if (own === asked) eveningFault.value = error instanceof Error ? error.message : String(error);
-  }
-}
-
-function leave(): void {
-  asked += 1;
-  offer.value = undefined;
-  picked.value = undefined;
-}
-
-async function carryOut(move: Move): Promise<void> {
-  if (await doPress('move', move)) leave();
-}
 
 /** The bags by their places. */
 const standing = (now: Evening): ReadonlyMap<string, string> =>
@@ -93,12 +56,12 @@ export function MoveBags({ plan }: { plan: ResolvedPlan }) {
 function Moving({ now, plan }: { now: Evening; plan: ResolvedPlan }) {
   const bags = standing(now);
   const drop = (from: string, to: string): void => {
-    picked.value = from;
-    void ask(moveOf(now, from, to));
+    pickedPlace.value = from;
+    void askMove(moveOf(now, from, to));
   };
   const press = (place: string): void => {
-    const from = picked.value;
-    if (from === undefined) picked.value = place;
+    const from = pickedPlace.value;
+    if (from === undefined) pickedPlace.value = place;
     else if (from === place) leave();
     else drop(from, place);
   };
@@ -110,11 +73,11 @@ function Moving({ now, plan }: { now: Evening; plan: ResolvedPlan }) {
         to place, Enter picks, Escape lets go.
       </p>
       <Written now={now} />
-      {offer.value ? <Offer {...offer.value} /> : null}
+      {moveOffered.value ? <Offer move={moveOffered.value.move} would={moveOffered.value.would} /> : null}
       {plan.shelves.map(({ name }, index) => {
         const look = {
           ...{ standing: shownKinds(plan, now), pick: true, bags },
-          picked: picked.value === undefined ? undefined : { kind: 'place', name: picked.value },
+          picked: pickedPlace.value === undefined ? undefined : { kind: 'place', name: pickedPlace.value },
         };
         const events = { onPress: press, onDrop: drop, onLetGo: leave };
         return (
@@ -143,13 +106,14 @@ function shownKinds(plan: ResolvedPlan, { today }: Evening): readonly number[] {
 
 /** The same, written. */
 function Written({ now }: { now: Evening }) {
-  const from = picked.value === undefined ? '' : (standing(now).get(picked.value) ?? picked.value);
+  const from =
+    pickedPlace.value === undefined ? '' : (standing(now).get(pickedPlace.value) ?? pickedPlace.value);
   const form = useRef<HTMLFormElement>(null);
   const submit = (event: Event): void => {
     event.preventDefault();
     const data = new FormData(form.current ?? undefined);
     const text = (name: string): string => String(data.get(name) ?? '').trim();
-    void ask({ ...moveOf(now, '', text('to')), bags: text('bag') });
+    void askMove({ ...moveOf(now, '', text('to')), bags: text('bag') });
   };
   return (
     <form class="fields" ref={form} onSubmit={submit}>
@@ -169,7 +133,7 @@ function Written({ now }: { now: Evening }) {
         <input name="to" required autocomplete="off" />
       </label>
       <button type="submit" class="quiet">
-        See what is written
+        See what would be written
       </button>
     </form>
   );
@@ -179,7 +143,7 @@ function Written({ now }: { now: Evening }) {
 function Offer({ move, would }: { move: Move; would: Pressed }) {
   const button = useRef<HTMLButtonElement>(null);
   // Before it is painted: a key that is pressed next is meant for it.
-  useLayoutEffect(() => button.current?.focus(), [would]);
+  useLayoutEffect(() => button.current?.focus(), [move]);
   const isSwap = move.swap !== '';
   return (
     <section class="card" aria-label="What will be written">
