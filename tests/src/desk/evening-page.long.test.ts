@@ -200,13 +200,17 @@ needs(['chromium'], 'an evening at the desk', () => {
       // Dark, and on a phone.
       await page.emulateMedia({ media: 'screen', colorScheme: 'dark' });
       await page.setViewportSize({ width: 390, height: 844 });
+      // The panes are laid anew for the narrow window: the plan gets a button of its own. Measured before, the old width stays.
+      await page.getByRole('button', { name: 'Plan', exact: true }).waitFor();
+      await page.evaluate(
+        'new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn)))',
+      );
       for (const scheme of ['dark', 'light'] as const) {
         await page.emulateMedia({ colorScheme: scheme });
         for (const name of ['Review', 'Evening', 'Rack', 'Weeks']) {
           await page.getByRole('button', { name, exact: true }).click();
           if (name === 'Weeks') await page.getByRole('heading', { name: /What really happened/ }).waitFor();
-          // The panes are laid anew for the narrow window.
-          await until(async () => (await sideways(page)) === 0);
+          expect(await sideways(page), name).toBe(0);
           expect(await seriousIn(page)).toEqual([]);
         }
       }
