@@ -10,13 +10,16 @@ import type { Draft } from '../resolve/resolve.ts';
 export function noteAssumptions(draft: Draft, report: Report): void {
   const { context } = draft;
   const place = context.keySpan(context.root, 'leanward');
-  const weak = context.assumed.filter((assumption) => isWeak(assumption));
+  const weak = context.assumed.filter(isWeak);
   if (weak.length > 0)
     report('value-assumed', place, { values: weak.map(({ path, value }) => ({ path, value })) });
   if (!context.has(context.root, 'background')) report('room-dark', place, {});
 }
 
-/** The likely-lean figures are estimates by nature and are said so where they are printed. */
-function isWeak({ path, confidence }: Assumption): boolean {
+/**
+ * Whether a value is assumed with low confidence. The likely-lean figures are not among them: they are estimates by
+ * nature and are said so where they are printed.
+ */
+export function isWeak({ path, confidence }: Assumption): boolean {
   return (confidence === 'low' || confidence === 'very low') && !path.startsWith('growth.');
 }

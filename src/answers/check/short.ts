@@ -7,16 +7,19 @@
  */
 
 import { ONE_BY_ONE } from '../../../compiler/advice/like-faults.ts';
+import { isWeak } from '../../../compiler/checks/assumptions.ts';
 import type { Compiled } from '../../../compiler/compiled.ts';
+import type { Finding } from '../../../compiler/findings/finding.ts';
 import { harmless } from '../../../compiler/findings/harmless.ts';
 import { locate, type RenderOptions, renderFinding } from '../../../compiler/findings/render.ts';
+import { wordsOf } from '../../../compiler/findings/words.ts';
 import type { ResolvedBatch, ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt, sure } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { columns } from '../../words/columns.ts';
 import { list, shortList, stretches } from '../../words/lists.ts';
 import { countWords } from './findings.ts';
-import { type FindingGroup, groupAssumed, groupFindings, lightPlaceOf } from './groups.ts';
+import { adviceKind, type FindingGroup, groupFindings, lightPlaceOf } from './groups.ts';
 import { whyLines } from './lamps.ts';
 import { courseWords, loadLines, stagesWords, tableLines, waitingLines } from './text.ts';
 import { zonesOn } from './zones.ts';
@@ -25,23 +28,32 @@ import { zonesOn } from './zones.ts';
 const SCREENFUL = 50;
 /** However many findings there are, so many lines tell of the lamps, and of the batches. */
 const LEAST = 4;
+
 /** A text that cannot be understood is long from so many lines on. */
 const LONG_TEXT = 200;
 
-/** Whether a rack is so large that what is alike is told once. */
-export function isLarge({ plan, text }: Pick<Compiled, 'plan' | 'text'>): boolean {
-  if (plan === undefined) return text.split('\n', LONG_TEXT + 1).length > LONG_TEXT;
-  return plan.zones.length > ONE_BY_ONE || plan.batches.length > ONE_BY_ONE;
+/** Whether a rack is so large, or what is wrong with a long text so much, that what is alike is told once. */
+export function isLarge({
+  plan,
+  findings,
+  text,
+  units,
+}: Pick<Compiled, 'plan' | 'findings' | 'text' | 'units'>): boolean {
+  if (plan !== undefined) return plan.zones.length > ONE_BY_ONE || plan.batches.length > ONE_BY_ONE;
+  if (text.split('\n', LONG_TEXT + 1).length <= LONG_TEXT) return false;
+  const blocks = findings.map((one) => renderFinding(one, { file: '', text, units }).split('\n'));
+  return blocks.reduce((sum, lines) => sum + lines.length + 1, 1) > SCREENFUL;
 }
 
 /** All of it, in order. */
 export function shortLines(file: string, compiled: Compiled, colour: boolean): string[] {
   const { plan, findings, text, units } = compiled;
-  const options = { file, text, units, colour, brief: true };
+  const options = { file, text, units, colour };
   const groups = groupFindings(findings, plan, 'all');
-  const told = groups.flatMap((group) => groupLines(group, plan, options));
   const count = `${file}: ${countWords(findings)}`;
-  if (!plan || findings.some(({ severity }) => severity === 'error')) return [...told, '', count];
+  if (!plan || findings.some(({ severity }) => severity === 'error'))
+    return [...wrongLines(groups, plan, options), '', count];
+  const told = groups.flatMap((group) => groupLines(group, plan, options));
   const tail = [
     ...[...waitingLines(plan), ...loadLines(plan)].map((line) => `  ${line}`),
     ...assumedWords(plan),
@@ -55,16 +67,48 @@ export function shortLines(file: string, compiled: Compiled, colour: boolean): s
   return [...lamps, ...told, '', ...head, ...batches.map((line) => `  ${line}`), ...tail];
 }
 
-/** A finding and where the others like it are; of a note only what it says. */
+/** What is wrong: where a screen holds them all with the lines of the file, else without. */
+function wrongLines(
+  groups: readonly FindingGroup[],
+  plan: ResolvedPlan | undefined,
+  options: RenderOptions,
+): string[] {
+  const whole = groups.map((group) => groupLines(group, plan, options, 'whole'));
+  const lines = whole.flatMap((block, n) => (n === 0 ? block : ['', ...block]));
+  if (lines.length + 2 <= SCREENFUL) return lines;
+  return groups.flatMap((group) => groupLines(group, plan, options));
+}
+
+/** A finding and where the others like it are; in brief without the lines of the file, and of a note only what it says. */
 function groupLines(
+  group: FindingGroup,
+  plan: ResolvedPlan | undefined,
+  options: RenderOptions,
+  how: 'whole' | 'brief' = 'brief',
+): string[] {
+  const { told, alike } = group;
+  const lines = renderFinding(told, { ...options, brief: how === 'brief' }).split('\n');
+  const said = how === 'brief' && told.severity === 'note' ? lines.slice(0, 2) : lines;
+  if (alike.length === 0) return said;
+  const where = `${alike.length} more alike: ${places(told, alike, plan, options)}`;
+  return [...said, harmless(where), ...otherAdvice(group, plan, options)];
+}
+
+/** Where something else was tried for those alike than for the one told: a line for each kind of advice. */
+function otherAdvice(
   { told, alike }: FindingGroup,
   plan: ResolvedPlan | undefined,
   options: RenderOptions,
 ): string[] {
-  const lines = renderFinding(told, options).split('\n');
-  const where =
-    alike.length === 0 ? [] : [harmless(`${alike.length} more alike: ${places(told, alike, plan, options)}`)];
-  return [...(told.severity === 'note' ? lines.slice(0, 2) : lines), ...where];
+  const kinds = new Map<string, Finding[]>();
+  for (const one of alike) {
+    const kind = adviceKind(one);
+    if (kind !== '' && kind !== adviceKind(told)) kinds.set(kind, [...(kinds.get(kind) ?? []), one]);
+  }
+  return [...kinds.values()].map((of) => {
+    const { suggestion = '' } = wordsOf(sure(of[0]), options.units);
+    return harmless(`  of them ${places(told, of, plan, options)}: ${suggestion}`);
+  });
 }
 
 /** Where findings are: stage by stage their zones, or their lines. */
@@ -123,11 +167,11 @@ function zoneCount(batches: readonly ResolvedBatch[]): string {
   return `${count} ${count === 1 ? 'zone' : 'zones'}`;
 }
 
+/** How many values are assumed; those with low confidence are counted as in the warning of them. */
 function assumedWords({ assumed }: ResolvedPlan): string[] {
-  const groups = groupAssumed(assumed);
-  if (groups.length === 0) return [];
-  const low = groups.filter(({ confidence }) => confidence.endsWith('low')).length;
+  if (assumed.length === 0) return [];
+  const low = assumed.filter(isWeak).length;
   return [
-    `  ${groups.length} values are assumed because the plan does not say, ${low} of them with low confidence: \`--all\` lists them`,
+    `  ${assumed.length} values are assumed because the plan does not say, ${low} of them with low confidence: \`--all\` lists them`,
   ];
 }

@@ -17,7 +17,9 @@ const short = (of: Compiled): string[] => shortLines('k.plan.yaml', of, false);
 function counted(lines: readonly string[], severity: string): number {
   const told = lines.flatMap((line, at) => {
     if (!line.includes(`: ${severity} `)) return [];
-    const next = lines.findIndex((other, n) => n > at && /^k\.plan\.yaml|^$/.test(other));
+    const next = lines.findIndex(
+      (other, n) => n > at && /^k\.plan\.yaml(:\d+:\d+)?: (error|warning|note) |^$/.test(other),
+    );
     const alike = lines.slice(at, next).flatMap((one) => /^(\d+) more alike: /.exec(one)?.[1] ?? []);
     return [1, ...alike.map(Number)];
   });
