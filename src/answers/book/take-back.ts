@@ -16,11 +16,11 @@ import {
 } from '../../../compiler/write/take-back.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
-import { civilDay } from '../../../shared/units.ts';
+import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { refused } from '../../failure.ts';
 import { type BagLife, type BagStay, bagLives } from '../bags/lives.ts';
 import { stageBegun } from './began-entries.ts';
-import type { Note } from './note.ts';
+import type { Note, TakenBack } from './note.ts';
 
 /** The entries that go with one: of two bags that changed places, both. */
 export function goneWith(notes: readonly Note[], gone: Note): readonly Note[] {
@@ -75,11 +75,20 @@ export interface PlanPart {
   readonly takeOut: (text: string) => TakenOut;
 }
 
-/** The parts that an entry may have brought; `notes` are those that stand, the entry among them. */
-export function planPartsOf(plan: ResolvedPlan, notes: readonly Note[], gone: Note): PlanPart[] {
+/**
+ * The parts that an entry may have brought; `notes` are those that stand, the entry among them, and `takenBack` those
+ * that were taken back before.
+ */
+export function planPartsOf(
+  plan: ResolvedPlan,
+  notes: readonly Note[],
+  gone: Note,
+  takenBack: readonly TakenBack[] = [],
+): PlanPart[] {
   const batch = plan.batches.findIndex(({ name }) => name === gone.batch);
   if (batch < 0) return [];
-  if (gone.kind === 'began') return gone.bag === '' ? [begun(plan, batch, gone)] : [];
+  if (gone.kind === 'began')
+    return gone.bag === '' ? [begun(plan, batch, gone, dayBefore(plan, batch, gone, notes, takenBack))] : [];
   const isOut = gone.kind === 'cull' || (gone.kind === 'harvest' && gone.massG !== undefined);
   if (gone.kind !== 'move' && !isOut) return [];
   return [
@@ -88,12 +97,48 @@ export function planPartsOf(plan: ResolvedPlan, notes: readonly Note[], gone: No
   ];
 }
 
-function begun(plan: ResolvedPlan, batch: number, { batch: name, stage = '', day, before }: Note): PlanPart {
+function begun(
+  plan: ResolvedPlan,
+  batch: number,
+  { batch: name, stage = '', day }: Note,
+  before: CivilDay | undefined,
+): PlanPart {
   const known = stageBegun({ plan }, batch, stage);
   return {
     words: `began: { ${known ?? stage}: ${isoDate(day)} }`,
     takeOut: (text) => takeOutBegan(text, name, known, day, before),
   };
+}
+
+/**
+ * The day that the plan gets back for the stage of an entry: the one that it had before. Where that stood for an entry
+ * that was taken back since, the one before that.
+ */
+function dayBefore(
+  plan: ResolvedPlan,
+  batch: number,
+  gone: Note,
+  notes: readonly Note[],
+  takenBack: readonly TakenBack[],
+): CivilDay | undefined {
+  const stageOf = ({ stage = '' }: Note): string | undefined => stageBegun({ plan }, batch, stage);
+  /** Whether an entry gave the plan the day that `later` found there. A sign whose stage was named may be of any. */
+  const gave = (note: Note, later: Note): boolean => {
+    const isBatch = note.kind === 'began' && note.bag === '' && note.batch === later.batch;
+    const [one = '', other = one] = [stageOf(note) ?? stageOf(later), stageOf(later)];
+    return isBatch && note.day === later.before && note.writtenMs < later.writtenMs && one === other;
+  };
+  let at = gone;
+  for (;;) {
+    const later = at;
+    const stands = notes.some((note) => gave(note, later));
+    // What was taken back before the later one was written had left the plan: the day was the grower's own.
+    const cause = takenBack.find(
+      ({ note, takenBackMs }) => takenBackMs >= later.writtenMs && gave(note, later),
+    );
+    if (stands || !cause) return later.before;
+    at = cause.note;
+  }
 }
 
 /** The bag's zone ended with the last bag that went out of it; now there is one again. */

@@ -7,10 +7,10 @@
 
 import { randomUUID } from 'node:crypto';
 import { itemAt } from '../../../shared/assert.ts';
-import type { Note } from '../../answers/book/note.ts';
+import type { Note, TakenBack } from '../../answers/book/note.ts';
 import { goneWith, type PlanPart, planPartsOf, refuseSharedPlace } from '../../answers/book/take-back.ts';
-import { noteNamed, withdrawNote } from '../../archive/notes.ts';
-import { withArchive } from '../../archive/open.ts';
+import { noteNamed, readTakenBack, withdrawNote } from '../../archive/notes.ts';
+import { lookInArchive, withArchive } from '../../archive/open.ts';
 import { list } from '../../words/lists.ts';
 import { type PlanChange, soundChange, textOfPlan, writeChange } from '../plan-change.ts';
 import type { OpenBook } from './open-book.ts';
@@ -29,7 +29,8 @@ export interface TookBack {
 export async function takeBackEntry(book: OpenBook, idStart: string): Promise<TookBack> {
   const gone = goneWith(book.notes, noteNamed(book.notes, idStart));
   refuseSharedPlace(book.plan, book.notes, gone);
-  const { change, stays } = fromPlan(book, gone);
+  const earlier = await lookInArchive(book.place, book.nowMs, (archive) => readTakenBack(archive, book.name));
+  const { change, stays } = fromPlan(book, gone, earlier);
   await withArchive(book.place, book.nowMs, async (archive) => {
     for (const { id } of gone) await withdrawNote(archive, book.name, id, randomUUID(), book.nowMs);
   });
@@ -47,11 +48,15 @@ export function staysWords(path: string, { gone, stays }: TookBack): string | un
   );
 }
 
-function fromPlan({ path, plan, notes }: OpenBook, gone: readonly Note[]): Omit<TookBack, 'gone'> {
+function fromPlan(
+  { path, plan, notes }: OpenBook,
+  gone: readonly Note[],
+  earlier: readonly TakenBack[],
+): Omit<TookBack, 'gone'> {
   const before = textOfPlan(path);
   let text = before;
   const stays: PlanPart[] = [];
-  for (const part of gone.flatMap((note) => planPartsOf(plan, notes, note))) {
+  for (const part of gone.flatMap((note) => planPartsOf(plan, notes, note, earlier))) {
     const out = part.takeOut(text);
     if (out === 'by hand') stays.push(part);
     else if (out !== 'nothing') {

@@ -1,6 +1,7 @@
 /** Entries of the grow book taken back: what goes with them, and where two bags would then stand in one place. */
 
 import { describe, expect, it } from 'vitest';
+import { isoDate } from '../../../../shared/civil.ts';
 import type { Note } from '../../../../src/answers/book/note.ts';
 import { goneWith, planPartsOf, refuseSharedPlace } from '../../../../src/answers/book/take-back.ts';
 import { day, planOf, sampleText } from '../visits/plan.ts';
@@ -60,5 +61,34 @@ describe('with an entry', () => {
       'early-01 and early-03 would both stand in A-1 from 2026-04-25 on',
     );
     expect(() => refuseSharedPlace(plan, [cull, next], [next])).not.toThrow();
+  });
+
+  it('comes back the day that the stage had before, but none that was itself taken back since', () => {
+    // Written in this order; `before` is what the plan had then: nothing, 20 March, 25 March.
+    const of = { bag: '', number: undefined, zone: '' };
+    const first = entry(0, 'began', '2026-03-20', { ...of, stage: 'climb' });
+    const second = entry(0, 'began', '2026-03-25', { ...of, stage: 'knobs', before: first.day });
+    const third = entry(0, 'began', '2026-03-28', { ...of, stage: 'climb', before: second.day });
+    const left = (gone: Note, ...earlier: readonly (readonly [Note, number])[]): string => {
+      const text = `batches:\n  early: { zones: [A], began: { climb: ${isoDate(gone.day)} } }\n`;
+      const takenBack = earlier.map(([note, takenBackMs]) => ({ note, takenBackMs }));
+      const [part] = planPartsOf(plan, [gone], gone, takenBack);
+      const out = part?.takeOut(text);
+      return typeof out === 'object' ? (/began: { climb: (\S+)/.exec(out.text)?.[1] ?? 'none') : String(out);
+    };
+    const later = third.writtenMs + 1;
+    expect(left(second)).toBe('2026-03-20');
+    expect(left(second, [first, later])).toBe('none');
+    expect(left(third, [second, later])).toBe('2026-03-20');
+    expect(left(third, [first, later], [second, later])).toBe('none');
+    expect(left(third, [{ ...second, stage: 'ripen' }, later])).toBe('2026-03-25');
+    const same = { ...second, id: 'same', stage: 'climb' };
+    expect(
+      planPartsOf(plan, [third, same], third, [{ note: second, takenBackMs: later }])[0]?.takeOut(
+        'batches:\n  early: { began: { climb: 2026-03-28 } }\n',
+      ),
+    ).toMatchObject({ text: expect.stringContaining('2026-03-25') });
+    // Taken back before the second was written, and the day written by hand again.
+    expect(left(second, [first, second.writtenMs - 0.5])).toBe('2026-03-20');
   });
 });
