@@ -76,7 +76,7 @@ const MEANT_CELSIUS = 21;
 /** The room of days to come is taken to be that of so many days before. */
 const LATELY_DAYS = 14;
 /** No forecast reaches further, days. */
-const FURTHEST_DAYS = 400;
+export const FURTHEST_DAYS = 400;
 
 /** The forecasts of all batches that still stand, by zones that go through the same. */
 export function cropForecasts(

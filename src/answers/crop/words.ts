@@ -11,11 +11,12 @@ import {
   type Units,
   yieldWords,
 } from '../../../shared/measures.ts';
+import type { CivilDay } from '../../../shared/units.ts';
 import { list } from '../../words/lists.ts';
 import type { SideBySide } from './compare.ts';
 import type { CropReview } from './crop.ts';
 import type { CropFigures, CropLoss } from './figures.ts';
-import type { CropForecast, LikelyDay } from './forecast.ts';
+import { type CropForecast, FURTHEST_DAYS, type LikelyDay } from './forecast.ts';
 import { type Interval, meanInterval, type Proportion, type Sample, shareInterval } from './intervals.ts';
 import type { Division } from './treatments.ts';
 
@@ -179,33 +180,38 @@ export function cropRemarks({ whole }: CropReview): string[] {
 }
 
 /** Forecasts, a sentence each. */
-export function forecastSentences(plan: ResolvedPlan, { forecasts }: CropReview): string[] {
-  return forecasts.map((one) => forecastWords(plan, one));
+export function forecastSentences(
+  plan: ResolvedPlan,
+  { forecasts, today }: Pick<CropReview, 'forecasts' | 'today'>,
+): string[] {
+  return forecasts.map((one) => forecastWords(plan, one, today));
 }
 
-function forecastWords(plan: ResolvedPlan, forecast: CropForecast): string {
+function forecastWords(plan: ResolvedPlan, forecast: CropForecast, today: CivilDay): string {
   const { batch, zones, bags, stages, harvest } = forecast;
   const where = list(zones.map((zone) => itemAt(plan.zones, zone).name));
   const [first, ...later] = stages;
   const begun = first?.isSeen ? [`${first.stage} since ${isoDate(first.likely)}`] : [];
   const ahead = later.map((stage) =>
-    isDue(stage)
+    isDue(stage, today)
       ? `${stage.stage} by now, though not noted yet`
-      : `${stage.stage} from about ${likelyWords(stage)}`,
+      : `${stage.stage} ${fromWords(stage, itemAt(stages, 0).early)}`,
   );
   const cut = harvest
-    ? [isDue(harvest) ? 'harvest by now' : `harvest from about ${likelyWords(harvest)}`]
+    ? [isDue(harvest, today) ? 'harvest by now' : `harvest ${fromWords(harvest, itemAt(stages, 0).early)}`]
     : [];
   const name = itemAt(plan.batches, batch).name;
   return `${name} in ${where} (${bagsWords(bags)}): ${[...begun, ...ahead, ...cut].join('; ')}. An estimate${groundsWords(plan, forecast)}.`;
 }
 
 /** No day is left for it: what may have come lies before today throughout. */
-const isDue = ({ early, late }: LikelyDay): boolean => early === late;
+const isDue = ({ late }: LikelyDay, today: CivilDay): boolean => late <= today;
 
-/** `2026-05-24 (05-12 to 06-06)`, with whole dates. */
-const likelyWords = ({ early, likely, late }: LikelyDay): string =>
-  `${isoDate(likely)} (${isoDate(early)} to ${isoDate(late)})`;
+/** `from about 2026-05-24 (2026-05-12 to 2026-06-06)`; where growth stands still, only up to when that was worked out. */
+function fromWords({ early, likely, late }: LikelyDay, begins: CivilDay): string {
+  if (early - begins >= FURTHEST_DAYS) return `not before ${isoDate(early)}`;
+  return `from about ${isoDate(likely)} (${isoDate(early)} to ${isoDate(late)})`;
+}
 
 function groundsWords({ units }: ResolvedPlan, { growth, room, meantFor, stages }: CropForecast): string {
   const grounds = [

@@ -5,6 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { isoDate } from '../../../../shared/civil.ts';
 import type { Note } from '../../../../src/answers/book/note.ts';
 import { type CropForecast, cropForecasts, roomMeans } from '../../../../src/answers/crop/forecast.ts';
+import { forecastSentences } from '../../../../src/answers/crop/words.ts';
 import { day, planOf } from '../visits/plan.ts';
 import { entry, livesOf, SEASON_TEXT, season } from './book.ts';
 
@@ -103,5 +104,29 @@ describe('a forecast', () => {
   it('counts only bags that still stand', () => {
     const out = Array.from({ length: 12 }, (_, i) => entry(`spring-${i + 1}`, 'cull', '2026-04-10'));
     expect(forecasts([knobs('2026-03-25'), ...out], 22.5)).toEqual([]);
+  });
+});
+
+describe('the words of a forecast', () => {
+  const told = (iso: string, celsius: number): string => {
+    const today = day(iso);
+    const [found] = forecastSentences(season, {
+      today,
+      forecasts: forecasts([knobs('2026-03-25')], celsius, today),
+    });
+    return found ?? '';
+  };
+
+  it('say that a stage should be there by now only once its latest day has come', () => {
+    // Climb takes 42 days: 53 (a quarter more) after 25 March are over on 17 May.
+    expect(told('2026-04-20', 22.5)).toContain('ripen from about 2026-05-06 (2026-04-26 to 2026-05-17)');
+    expect(told('2026-05-17', 22.5)).toContain('ripen by now, though not noted yet');
+  });
+
+  it('do not say so of growth that stands still, too cold or too hot', () => {
+    for (const celsius of [-5, 40]) {
+      expect(told('2026-04-20', celsius)).not.toContain('by now');
+      expect(told('2026-04-20', celsius)).toMatch(/ripen not before 202[67]-.*harvest not before 202[678]-/);
+    }
   });
 });
