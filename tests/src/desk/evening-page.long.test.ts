@@ -3,11 +3,10 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
-import { sure } from '../../../shared/assert.ts';
 import { needs } from '../../support/needs.ts';
 import { until } from '../../support/until.ts';
 import { end, startDesk, sweep } from './desk.ts';
-import { chromiumDesks, seriousIn, settled, sideways } from './page.ts';
+import { boxOf, chromiumDesks, seriousIn, settled, sideways } from './page.ts';
 import { livedRack, PHOTO } from './rack-lived.ts';
 
 /** Cells that reach over the window's edge. */
@@ -128,7 +127,7 @@ needs(['chromium'], 'an evening at the desk', () => {
       const middle = async (name: string): Promise<readonly [number, number]> => {
         const place = above.getByRole('button', { name });
         await place.scrollIntoViewIfNeeded();
-        const { x, y, width, height } = sure((await place.boundingBox()) ?? undefined);
+        const { x, y, width, height } = await boxOf(place);
         return [x + width / 2, y + height / 2];
       };
       const drag = async (from: string, to: string): Promise<void> => {

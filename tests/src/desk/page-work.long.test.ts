@@ -4,7 +4,16 @@ import { afterAll, beforeAll, expect, it } from 'vitest';
 import { needs } from '../../support/needs.ts';
 import { until } from '../../support/until.ts';
 import { end, startDesk } from './desk.ts';
-import { chromiumDesks, cursorAfter, fileReads, seriousIn, settled, sideways, textIn } from './page.ts';
+import {
+  boxOf,
+  chromiumDesks,
+  cursorAfter,
+  fileReads,
+  seriousIn,
+  settled,
+  sideways,
+  textIn,
+} from './page.ts';
 
 needs(['chromium'], 'the page of the desk at work', () => {
   const desks = chromiumDesks();
@@ -42,8 +51,7 @@ needs(['chromium'], 'the page of the desk at work', () => {
       const level = page.locator('section.shelf').first().locator('tbody tr').first().locator('td').nth(1);
       await level.waitFor();
       const levelBefore = await level.textContent();
-      const box = await lamp.boundingBox();
-      if (!box) throw new Error('the lamp is not drawn');
+      const box = await boxOf(lamp);
       await page.mouse.move(box.x + 6, box.y + box.height / 2);
       await page.mouse.down();
       await page.mouse.move(box.x + 40, box.y + box.height / 2, { steps: 8 });

@@ -3,12 +3,14 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import axe from 'axe-core';
-import type { Page } from 'playwright-core';
+import type { Locator, Page } from 'playwright-core';
 import { expect } from 'vitest';
-import { sure } from '../../../shared/assert.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import { type OpenedBrowser, openChromium } from '../../support/chromium.ts';
 import { until } from '../../support/until.ts';
 import { end, folderWith, type StartedDesk, startDesk, sweep } from './desk.ts';
+
+type Box = NonNullable<Awaited<ReturnType<Locator['boundingBox']>>>;
 
 /** Opens the desk in a new window; `faults` gathers what the browser complains of. */
 async function openPage(
@@ -77,6 +79,17 @@ export async function textIn(page: Page): Promise<string> {
 export async function settled(page: Page): Promise<void> {
   await page.locator('.cm-content').waitFor({ state: 'attached' });
   await page.getByText('Working it out').waitFor({ state: 'hidden' });
+}
+
+/** Where something stands in the window, once it is drawn there: a picture that is drawn anew is gone for a moment. */
+export async function boxOf(place: Locator): Promise<Box> {
+  const boxes: Box[] = [];
+  await until(async () => {
+    const box = await place.boundingBox();
+    if (box) boxes.push(box);
+    return box !== null;
+  });
+  return itemAt(boxes, 0);
 }
 
 /** Puts the cursor behind the first place of some text, and waits for what the editor fetches when it is used. */

@@ -6,7 +6,7 @@ import { dayFromIso } from '../../../shared/civil.ts';
 import { needs } from '../../support/needs.ts';
 import { until } from '../../support/until.ts';
 import { leanward } from '../cli/run.ts';
-import { chromiumDesks, seriousIn, settled } from './page.ts';
+import { boxOf, chromiumDesks, seriousIn, settled } from './page.ts';
 
 /** Puts the hand on a day. */
 const goTo = (page: Page, day: number): Promise<void> => page.getByLabel('Day').first().fill(String(day));
@@ -56,7 +56,7 @@ needs(['chromium'], 'the rack on the desk', () => {
       const typed = shelf.getByRole('textbox', { name: 'Light at, above the shelf' });
       const before = await typed.inputValue();
       const line = shelf.getByRole('slider', { name: 'Height at which the light is shown' });
-      const grip = sure((await line.locator('rect').first().boundingBox()) ?? undefined);
+      const grip = await boxOf(line.locator('rect').first());
       await page.mouse.move(grip.x + grip.width / 2, grip.y + grip.height / 2);
       await page.mouse.down();
       await page.mouse.move(grip.x + grip.width / 2, grip.y - 40, { steps: 5 });
@@ -72,9 +72,7 @@ needs(['chromium'], 'the rack on the desk', () => {
       await typed.press('Enter');
       await until(async () => (await colours()) === first);
       // The line crosses the lamps, and leaves them to be picked.
-      const lamp = sure(
-        (await shelf.locator('.picture').first().locator('[data-name=A-front]').boundingBox()) ?? undefined,
-      );
+      const lamp = await boxOf(shelf.locator('.picture').first().locator('[data-name=A-front]'));
       await page.mouse.click(lamp.x + lamp.width / 3, lamp.y + lamp.height / 2);
       await page.getByRole('heading', { name: /lamp A-front/ }).waitFor();
       expect(await seriousIn(page)).toEqual([]);

@@ -7,7 +7,7 @@ import { readFileSync } from 'node:fs';
 import type { Locator, Page } from 'playwright-core';
 import { expect } from 'vitest';
 import { until } from '../../support/until.ts';
-import { cursorAfter, fileReads, type PageAtWork, seriousIn, settled, textIn } from './page.ts';
+import { boxOf, cursorAfter, fileReads, type PageAtWork, seriousIn, settled, textIn } from './page.ts';
 
 /** Opens a pane; nothing in it is serious for axe. */
 export async function pane(page: Page, title: string): Promise<Locator> {
@@ -35,8 +35,7 @@ export async function dragLamp({ page, path }: PageAtWork): Promise<void> {
   const level = rack.locator('section.shelf').first().locator('tbody tr').first().locator('td').nth(1);
   await level.waitFor();
   const levelBefore = await level.textContent();
-  const box = await rack.locator('.picture').nth(1).locator('[data-name=A-left]').boundingBox();
-  if (!box) throw new Error('the lamp is not drawn');
+  const box = await boxOf(rack.locator('.picture').nth(1).locator('[data-name=A-left]'));
   await page.mouse.move(box.x + 6, box.y + box.height / 2);
   await page.mouse.down();
   await page.mouse.move(box.x + 30, box.y + box.height / 2, { steps: 8 });
