@@ -2,6 +2,7 @@
 
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { isDeepStrictEqual } from 'node:util';
 import axe from 'axe-core';
 import type { Locator, Page } from 'playwright-core';
 import { expect } from 'vitest';
@@ -81,13 +82,16 @@ export async function settled(page: Page): Promise<void> {
   await page.getByText('Working it out').waitFor({ state: 'hidden' });
 }
 
-/** Where something stands in the window, once it is drawn there: a picture that is drawn anew is gone for a moment. */
+/**
+ * Where something stands in the window, once it is drawn there and stands still: a picture that is
+ * drawn anew is gone for a moment, and what comes above it moves it down.
+ */
 export async function boxOf(place: Locator): Promise<Box> {
   const boxes: Box[] = [];
   await until(async () => {
     const box = await place.boundingBox();
-    if (box) boxes.push(box);
-    return box !== null;
+    if (box) boxes.unshift(box);
+    return box !== null && boxes.length > 1 && isDeepStrictEqual(box, boxes[1]);
   });
   return itemAt(boxes, 0);
 }
