@@ -81,7 +81,7 @@ function dryWords({ units }: ResolvedPlan, cuts: readonly Cut[]): string[] {
 const percent = (share: number): string => `${Math.round(share * 100)} %`;
 
 const alike = ({ length }: readonly Cut[]): string =>
-  length > 1 ? ` ${length - 1} more ${length === 2 ? 'is' : 'are'} alike.` : '';
+  length > 1 ? ` ${length - 1} more ${length === 2 ? 'bag is' : 'bags are'} like this.` : '';
 
 function wayOn(cuts: readonly Cut[]): string {
   const { id } = itemAt(cuts, 0).entry;
@@ -89,5 +89,5 @@ function wayOn(cuts: readonly Cut[]): string {
     cuts.length > 1
       ? 'take them back (note PLAN --withdraw ID, each by the number behind its line)'
       : `take it back (note PLAN --withdraw ${id.slice(0, 8)})`;
-  return `If that is right, leave it. If not, ${takeBack} and write ${cuts.length > 1 ? 'them' : 'it'} anew.`;
+  return `If that is right, leave it. If not, ${takeBack} and enter ${cuts.length > 1 ? 'them' : 'it'} again.`;
 }

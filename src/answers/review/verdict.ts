@@ -93,7 +93,7 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
   };
 }
 
-const LIT_BY_ROOM = 'lit by the room alone, of which no log tells';
+const LIT_BY_ROOM = 'lit by the room alone, which no log records';
 
 /** Its stages ask for light, no lamp was to give any, and the plan has light that comes anyway. */
 function isLitByRoom(plan: ResolvedPlan, days: readonly ReviewedDay[], { planned }: ZoneTotals): boolean {

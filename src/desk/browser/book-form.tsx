@@ -45,7 +45,7 @@ export function BookForm({ now }: { now: Evening }) {
       <h3>The grow book</h3>
       <form ref={form} onSubmit={(event) => void write(event)}>
         <div class="fields">
-          <Field label={kind.value === 'note' ? 'Bag (none: the whole rack)' : 'Bags, with commas'}>
+          <Field label={kind.value === 'note' ? 'Bag or batch (empty: the whole rack)' : 'Bags, with commas'}>
             <input
               name="bags"
               list="bags-known"

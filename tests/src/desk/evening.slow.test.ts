@@ -265,11 +265,11 @@ describe('the evening on the desk', () => {
     expect(culled.said[1]).toBe('early-01 is no longer counted in visits and light figures.');
     const twice = await press({ act: 'cull', bags: 'early-01', why: 'mould' });
     expect(twice.body).toMatch(
-      /was culled on 2026-04-08.*take it back: press Take back in the bag’s history/,
+      /was culled on 2026-04-08.*take it back: press “Take back” in the bag’s history/,
     );
     const begun = await pressed({ act: 'began', bags: 'late', what: 'knobs', day: '2026-04-07' });
     expect(begun.changed?.words).toMatch(
-      /^The stages that follow shift; the plan was changed:.*press Flash the plan in the pane Controller\.$/,
+      /^The stages that follow shift; the plan was changed:.*press “Flash the plan” in the pane Controller\.$/,
     );
     expect(readFileSync(rack.plan, 'utf8')).toMatch(/late:.*began: \{ climb: 2026-04-07 \}/);
     const harvested = await pressed({

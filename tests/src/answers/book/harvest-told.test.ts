@@ -46,7 +46,7 @@ describe('a harvest', () => {
     const { remarks } = told([2 * POUND, 3 * OUNCE, 3 * POUND, 3 * POUND], undefined);
     expect(remarks).toHaveLength(1);
     expect(remarks[0]).toContain('spring-01 gave 2 lb');
-    expect(remarks[0]).toContain('2 more are alike');
+    expect(remarks[0]).toContain('2 more bags are like this');
   });
 
   it('that dried to an odd share is remarked, at once or later', () => {

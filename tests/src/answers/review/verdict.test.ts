@@ -51,7 +51,7 @@ describe('a zone that no lamp was to light', () => {
 
   it('is not told as dark where the room lights it', () => {
     expect(verdictOf(planOf(UPRIGHT), review).line).toBe('A: dark, as planned');
-    expect(verdictOf(planOf(lit), review).line).toBe('A: lit by the room alone, of which no log tells');
+    expect(verdictOf(planOf(lit), review).line).toBe('A: lit by the room alone, which no log records');
     const text = reviewText(planOf(lit), review, [], {
       offsets: { initialQuarters: 0, changes: [] },
       names: {},
