@@ -1,9 +1,10 @@
 /** The height at which a shelf's light is shown, to be slid or typed. */
 
 import { parseQuantity } from '../../../compiler/read/quantity.ts';
-import { lengthText, lengthUnit } from '../../../compiler/write/length-text.ts';
+import { lengthUnit } from '../../../compiler/write/length-text.ts';
 import { inUnits, sizeWords, type Units } from '../../../shared/measures.ts';
 import { notice } from './state.ts';
+import { TypedLength } from './typed-length.tsx';
 
 interface Given {
   /** mm above the shelf; it has `most` to the next one. */
@@ -22,10 +23,7 @@ export function HeightField({ height, most, units, put }: Given) {
   };
   return (
     <div class="height">
-      <label>
-        Light at, above the shelf
-        <input value={lengthText(height, unit)} onChange={({ currentTarget }) => type(currentTarget.value)} />
-      </label>
+      <TypedLength label="Light at, above the shelf" length={height} unit={unit} take={type} />
       <input
         type="range"
         min="0"

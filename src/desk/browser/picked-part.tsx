@@ -1,11 +1,12 @@
 /** What is picked in the picture: where it is, to be typed as well as dragged. */
 
 import { parseQuantity } from '../../../compiler/read/quantity.ts';
-import { lengthText, lengthUnit } from '../../../compiler/write/length-text.ts';
+import { lengthUnit } from '../../../compiler/write/length-text.ts';
 import { sure } from '../../../shared/assert.ts';
 import { anchorOf, makeMove } from './dragging.ts';
 import { pick } from './shelf-picture.tsx';
 import { checked, drawn, moment, notice, picked } from './state.ts';
+import { TypedLength } from './typed-length.tsx';
 
 const AXES = ['x', 'y', 'z'] as const;
 const AXIS_WORDS = { x: 'from the left', y: 'from the front', z: 'above the shelf' } as const;
@@ -42,13 +43,13 @@ export function PickedPart() {
       </h3>
       <div class="fields">
         {axes.map((axis) => (
-          <label key={axis}>
-            {AXIS_WORDS[axis]}
-            <input
-              value={lengthText(sure(at[AXES.indexOf(axis)]), unit)}
-              onChange={({ currentTarget }) => type(AXES.indexOf(axis), currentTarget.value)}
-            />
-          </label>
+          <TypedLength
+            key={`${what.kind} ${what.name} ${axis}`}
+            label={AXIS_WORDS[axis]}
+            length={sure(at[AXES.indexOf(axis)])}
+            unit={unit}
+            take={(text) => type(AXES.indexOf(axis), text)}
+          />
         ))}
         <button type="button" class="quiet" onClick={() => pick(what)}>
           Show in the text
