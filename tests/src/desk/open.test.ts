@@ -48,5 +48,5 @@ describe('a second desk', () => {
 });
 
 it('a database has the address that it was given', () => {
-  expect(wholePlace('postgres://farm/../rack')).toBe('postgres://farm/../rack');
+  expect(wholePlace('postgres://rack/a/../b')).toBe('postgres://rack/a/../b');
 });
