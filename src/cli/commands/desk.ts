@@ -45,6 +45,8 @@ async function run(plan: string | undefined, { open, json, archive }: Options): 
     remark(message);
     process.exitCode = exitCode;
   }
+  // What was asked at the last moment, and would go on in a thread, has nobody to be told to.
+  process.exit();
 }
 
 /** Hands the address to the system; where that knows no browser, the address was printed. */

@@ -27,6 +27,7 @@ export class BookDesk {
 
   private readonly archive: ArchiveOptions;
   private thread: LongWork | undefined;
+  private isClosed = false;
 
   constructor(plans: PlanFolder, archive: ArchiveOptions) {
     this.plans = plans;
@@ -35,12 +36,14 @@ export class BookDesk {
 
   /** Nothing is worked out any more. */
   close(): void {
+    this.isClosed = true;
     this.thread?.close();
   }
 
   /** Has something worked out beside the server. */
   private async long<K extends 'review' | 'lived'>(kind: K, ask: Omit<LongAsk, 'archive'>) {
     const { LongWork } = await import('./thread.ts');
+    if (this.isClosed) throw new Failure('refused', 'The desk has ended.');
     this.thread ??= new LongWork();
     return this.thread.ask(kind, { ...ask, archive: this.archive });
   }

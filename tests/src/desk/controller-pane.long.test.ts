@@ -24,7 +24,7 @@ needs(['chromium'], 'the controller pane', () => {
       });
       await pane.getByLabel('Its time begins on').fill('2026-03-20');
       await pane.getByRole('button', { name: 'Make it' }).press('Enter');
-      await pane.getByRole('alert').getByText('This controller was never flashed').waitFor();
+      await pane.getByText('Until it is flashed, what it does now is shown').first().waitFor();
       await pane.getByRole('rowheader', { name: 'Clock' }).waitFor();
       expect(await seriousIn(page)).toEqual([]);
       await pane.getByRole('button', { name: 'Flash the plan' }).press('Enter');
