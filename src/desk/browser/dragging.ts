@@ -7,7 +7,9 @@
  */
 
 import type { ResolvedPlan, Vec3 } from '../../../compiler/plan/plan.ts';
+import type { Edit } from '../../../compiler/read/edits.ts';
 import type { Movable } from '../../../compiler/write/move.ts';
+import { anchorOf, type Going } from './anchor.ts';
 import { applyEditsHere, textNow } from './editor.ts';
 import { checked, hand, isStale, notice, trial, worker } from './state.ts';
 
@@ -25,18 +27,6 @@ export const gridStep = (): number => GRID[checked.value?.plan?.units ?? 'metric
 const FINE = { metric: { mm: 1, words: '1 mm' }, us: { mm: 25.4 / 20, words: '0.05 in' } } as const;
 
 export const fineStep = (): (typeof FINE)['metric' | 'us'] => FINE[checked.value?.plan?.units ?? 'metric'];
-
-/** Where a part is by the corner or middle that is told of it, mm. */
-export function anchorOf(plan: ResolvedPlan, { kind, name }: Movable): Vec3 | undefined {
-  if (kind === 'lamp') {
-    const shape = plan.lamps.find((one) => one.name === name)?.shape;
-    if (!shape) return undefined;
-    return shape.kind === 'strip' ? shape.from : shape.at;
-  }
-  if (kind === 'screen') return plan.screens.find((one) => one.name === name)?.from;
-  const zone = plan.zones.find((one) => one.name === name);
-  return zone && [zone.x[0], zone.y[0], 0];
-}
 
 const shelfOf = (plan: ResolvedPlan, { kind, name }: Movable): number =>
   (kind === 'lamp' ? plan.lamps : kind === 'screen' ? plan.screens : plan.zones).find(
@@ -107,22 +97,42 @@ export function dropMove(): void {
   trial.value = undefined;
 }
 
-/** Writes a move into the text. */
-export async function makeMove(what: Movable, shift: Vec3): Promise<void> {
+let moves: Promise<void> = Promise.resolve();
+let count = 0;
+
+/** A move is being written. */
+export const isMoving = (): boolean => count > 0;
+
+/** Writes a move into the text, after those before it. */
+export function makeMove(what: Movable, going: Going): Promise<void> {
   trying = false;
+  count += 1;
+  moves = moves.then(() => writeMove(what, going)).finally(() => (count -= 1));
+  return moves;
+}
+
+async function writeMove(what: Movable, going: Going): Promise<void> {
   if (isStale.value) {
     dropMove();
     notice.value = 'The text has errors. Put them right first; then things can be moved in the picture.';
     return;
   }
-  const text = textNow();
   try {
-    const edits = await worker.ask('move', { text, what, shift });
-    if (text !== textNow()) return;
+    const edits = await editsOf(what, going);
     if (edits === undefined)
       notice.value = `${what.name} is written elsewhere in the plan; change it in the text.`;
+    // What changes the text is drawn when that is worked out; until then the move stays as it was tried.
+    if (!edits || edits.length === 0) dropMove();
     else applyEditsHere(edits);
   } catch (error) {
+    dropMove();
     notice.value = error instanceof Error ? error.message : String(error);
   }
+}
+
+/** The edits of the text in the editor. */
+async function editsOf(what: Movable, going: Going): Promise<readonly Edit[] | undefined> {
+  const text = textNow();
+  const edits = await worker.ask('move', { text, what, going });
+  return text === textNow() ? edits : editsOf(what, going);
 }

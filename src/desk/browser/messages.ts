@@ -17,6 +17,7 @@ import type { LeanNow } from '../../answers/light/lean-now.ts';
 import type { LevelMap } from '../../answers/light/level-map.ts';
 import type { RackMoment } from '../../answers/light/moment.ts';
 import type { LivedWeeks } from '../../answers/review/lived.ts';
+import type { Going } from './anchor.ts';
 
 /** A finding as it is shown: the words are those of `check`. */
 export interface ToldFinding {
@@ -120,7 +121,7 @@ export interface WorkerQuestions {
     };
     answer: WeeksAnswer | undefined;
   };
-  move: { ask: { text: string; what: Movable; shift: Vec3 }; answer: readonly Edit[] | undefined };
+  move: { ask: { text: string; what: Movable; going: Going }; answer: readonly Edit[] | undefined };
   trial: { ask: { text: string; what: Movable; shift: Vec3; at: At }; answer: TrialAnswer };
   starter: { ask: StarterOptions; answer: string };
 }

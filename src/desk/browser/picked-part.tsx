@@ -2,14 +2,14 @@
 
 import { parseQuantity } from '../../../compiler/read/quantity.ts';
 import { lengthUnit } from '../../../compiler/write/length-text.ts';
-import { sure } from '../../../shared/assert.ts';
-import { anchorOf, makeMove } from './dragging.ts';
+import { anchorOf } from './anchor.ts';
+import { makeMove } from './dragging.ts';
 import { pick } from './shelf-picture.tsx';
-import { checked, drawn, moment, notice, picked } from './state.ts';
+import { drawn, moment, notice, picked } from './state.ts';
 import { TypedLength } from './typed-length.tsx';
 
-const AXES = ['x', 'y', 'z'] as const;
-const AXIS_WORDS = { x: 'from the left', y: 'from the front', z: 'above the shelf' } as const;
+const AXES = [0, 1, 2] as const;
+const AXIS_WORDS = ['from the left', 'from the front', 'above the shelf'] as const;
 
 export function PickedPart() {
   const what = picked.value;
@@ -22,18 +22,15 @@ export function PickedPart() {
       </p>
     );
   const unit = lengthUnit(plan.units);
-  const axes = AXES.filter((axis) => what.kind !== 'zone' || axis !== 'z');
+  const axes = AXES.filter((axis) => what.kind !== 'zone' || axis !== 2);
   const burns = moment.value?.burning.includes(what.name);
-  const type = (axis: number, text: string): void => {
+  const type = (axis: 0 | 1 | 2, text: string): void => {
     const result = parseQuantity(text, 'length');
-    const now = checked.value?.plan && anchorOf(checked.value.plan, what);
-    if (!('value' in result) || !now) {
+    if (!('value' in result)) {
       notice.value = `'${text}' is not a length with its unit, such as 250 mm or 10 in.`;
       return;
     }
-    const shift: [number, number, number] = [0, 0, 0];
-    shift[axis] = result.value - sure(now[axis]);
-    if (shift[axis] !== 0) void makeMove(what, shift);
+    void makeMove(what, { axis, to: result.value });
   };
   return (
     <section class="picked-part" aria-label={`${what.kind} ${what.name}`}>
@@ -46,9 +43,9 @@ export function PickedPart() {
           <TypedLength
             key={`${what.kind} ${what.name} ${axis}`}
             label={AXIS_WORDS[axis]}
-            length={sure(at[AXES.indexOf(axis)])}
+            length={at[axis]}
             unit={unit}
-            take={(text) => type(AXES.indexOf(axis), text)}
+            take={(text) => type(axis, text)}
           />
         ))}
         <button type="button" class="quiet" onClick={() => pick(what)}>

@@ -10,6 +10,7 @@ import {
   dropMove,
   fineStep,
   gridStep,
+  isMoving,
   makeMove,
   shiftOf,
   tryMove,
@@ -116,7 +117,7 @@ export function ShelfPicture({ view, picture, line }: { view: View; picture: Mar
     if (!now) return;
     if (!now.moved) pick(now.what);
     else if (now.shift.every((one) => one === 0)) dropMove();
-    else void makeMove(now.what, now.shift);
+    else void makeMove(now.what, { shift: now.shift });
   };
   const onKeyDown = (event: KeyboardEvent): void => {
     if (event.key === 'Escape' && drag.current) {
@@ -140,10 +141,12 @@ export function ShelfPicture({ view, picture, line }: { view: View; picture: Mar
     const way = WAYS[event.key];
     if (!way) return;
     event.preventDefault();
+    // A key that is held moves as fast as the picture follows.
+    if (event.repeat && isMoving()) return;
     const step = event.altKey ? fineStep().mm : gridStep();
     const [right, up] = [way[0] * step, way[1] * step];
     picked.value = what;
-    void makeMove(what, view === 'front' ? [right, 0, up] : [right, up, 0]);
+    void makeMove(what, { shift: view === 'front' ? [right, 0, up] : [right, up, 0] });
   };
   const onFocus = (event: FocusEvent): void => {
     const over = partAt(event.target);

@@ -97,7 +97,7 @@ export async function checkText(text: string, show: (found: readonly ToldFinding
       const at = handInside(answer);
       const light = answer.days && (await worker.ask('moment', at));
       if (isLatest()) showRack(answer, at, light);
-    }
+    } else trial.value = undefined;
   } catch (error) {
     notice.value = error instanceof Error ? error.message : String(error);
   } finally {
@@ -138,6 +138,8 @@ export function forgetLampFiles(name?: string): void {
 function showRack(of: CheckAnswer, at: At, light: RackMoment | undefined): void {
   batch(() => {
     checked.value = of;
+    // Its place is in the text now.
+    trial.value = undefined;
     hand.value = at;
     if (!light) return;
     moment.value = light;

@@ -31,6 +31,7 @@ import { parseEvent } from '../../answers/simulate/events.ts';
 import type { SimulatedRun } from '../../answers/simulate/run.ts';
 import { type GrownWeeks, growWeeks } from '../../answers/simulate/weeks.ts';
 import { Failure } from '../../failure.ts';
+import { shiftTo } from './anchor.ts';
 import { BOARDS_BY_ID } from './boards.ts';
 import type { Question, ToldFinding, WorkerQuestions } from './messages.ts';
 
@@ -106,7 +107,8 @@ const HANDLERS: Handlers = {
     const { mapsAt } = await import('./map-work.ts');
     return mapsAt(plan, photometry, runsOf(plan, at.day), at, shelves);
   },
-  move: ({ text, what, shift }) => sound && moveEntry(text, sound.plan, what, shift),
+  move: ({ text, what, going }) =>
+    sound && moveEntry(text, sound.plan, what, shiftTo(sound.plan, what, going)),
   trial: ({ text, what, shift, at }) => {
     const edits = sound && moveEntry(text, sound.plan, what, shift);
     if (!sound || !edits) return { plan: undefined, moment: undefined, findings: [] };

@@ -79,15 +79,25 @@ needs(['chromium'], 'the page of the desk at work', () => {
         ),
       );
       await settled(page);
-      // And typed; what was typed while the rack was behind the text is typed again.
-      await until(async () => {
-        await page.getByLabel('from the left').fill('20 mm');
-        await page.getByLabel('from the left').press('Enter');
-        await settled(page);
-        return (await textIn(page)).includes(
+      // The drag was undone, and the picture tells of it no more.
+      const left = page.getByLabel('from the left');
+      await until(async () => (await left.inputValue()) === '10 mm');
+      // And typed.
+      await left.fill('20 mm');
+      await left.press('Enter');
+      await until(async () =>
+        (await textIn(page)).includes(
           'strip: { from: [20 mm, 20 mm, 335 mm],   to: [20 mm, 430 mm, 335 mm] }',
-        );
-      });
+        ),
+      );
+      // Keys pressed one upon the other are each a move, wherever the picture is.
+      await page.locator('.picture').first().locator('[data-name=A-left]').focus();
+      for (let n = 0; n < 3; n++) await page.keyboard.press('ArrowDown');
+      await until(async () =>
+        (await textIn(page)).includes(
+          'strip: { from: [20 mm, 20 mm, 320 mm],   to: [20 mm, 430 mm, 320 mm] }',
+        ),
+      );
     });
   });
 
