@@ -113,7 +113,7 @@ function unreached({ missed, bags, missedLevel, low, side, astray }: FactsOf['li
     return `no lamp adds to the light that comes anyway${whom} (${level}; the plan asks for ${low} lx or more)`;
   }
   return astray
-    ? `the lamps reach ${which}${toward}; what else comes (${level}) comes from another side, more than 45° off`
+    ? `the lamps reach ${which}${toward}; other light (${level}) comes from more than 45° off that side`
     : `the lamps reach ${which}${toward} (${level}${none ? '' : ' there'}; ${quarter})`;
 }
 

@@ -74,7 +74,7 @@ function dryWords({ units }: ResolvedPlan, cuts: readonly Cut[]): string[] {
   const why = share > USUAL_DRY.high ? ' It may not be dry yet.' : '';
   return [
     `${first.life.name} dried from ${fresh} to ${dry}, which is ${percent(share)}; about ${usual} is usual ` +
-      `(a starting value, no source).${why}${alike(cuts)} ${wayOn(cuts)}`,
+      `(Leanward’s own starting value).${why}${alike(cuts)} ${wayOn(cuts)}`,
   ];
 }
 

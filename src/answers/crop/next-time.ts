@@ -51,15 +51,15 @@ function clearWords(plan: ResolvedPlan, comparison: Comparison): string {
 function moreWords(measure: Measure, more: string, less: string, far: string): string {
   switch (measure) {
     case 'freshG':
-      return `${more} gave ${far} more fresh mass a bag than ${less}; for more mass, do as with ${more}`;
+      return `${more} gave ${far} more fresh mass a bag than ${less}; for more mass, do as you did with ${more}`;
     case 'growth':
       return `${more} grew ${far} more a day than ${less}; lift and look there sooner`;
     case 'knobsDays':
       return `${less} had knobs ${far.replace(/ d$/, ' days')} sooner than ${more}`;
     case 'leanDeg':
-      return `${more} leaned ${far} further to its side than ${less}; for more lean, do as with ${more}`;
+      return `${more} leaned ${far} further to its side than ${less}; for more lean, do as you did with ${more}`;
     case 'lost':
-      return `${more} lost ${far.replace(/ %$/, '')} more bags in 100 than ${less}; find out why before you do as with ${more} again`;
+      return `${more} lost ${far.replace(/ %$/, '')} more bags in 100 than ${less}; find out why before you do the same as with ${more} again`;
   }
 }
 

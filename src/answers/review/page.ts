@@ -169,7 +169,7 @@ function sideTable(verdict: Verdict): Markup {
   const dark = ['dark', hours(totals.darkPlanned), hours(totals.darkKept)];
   const whole = share === undefined ? '' : shareWords(share);
   const lux = luxWords(totals);
-  return html`${table(['', 'planned', 'came, at whatever hour'], [...rows, dark])}<p class="soft">${[whole, lux].filter(Boolean).join('; ')}${visits}</p>`;
+  return html`${table(['', 'planned', 'came, at any hour'], [...rows, dark])}<p class="soft">${[whole, lux].filter(Boolean).join('; ')}${visits}</p>`;
 }
 
 function happened({ review, naming }: ReviewPage): Markup {

@@ -169,7 +169,7 @@ export function shareWords(share: number): string {
 
 /** `1026350 of 1032562 lx·h`; light in hours that were to be dark is among it, and then that is said. */
 export function luxWords({ luxDelivered, luxPlanned, extra }: ZoneTotals): string {
-  const late = extra >= EXTRA_HOURS_WORTH ? ' at whatever hour' : '';
+  const late = extra >= EXTRA_HOURS_WORTH ? ', light at other hours included' : '';
   return `${Math.round(luxDelivered)} of ${Math.round(luxPlanned)} lx·h${late}`;
 }
 

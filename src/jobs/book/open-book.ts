@@ -23,8 +23,7 @@ import { archiveName, lookInArchive, withArchive } from '../../archive/open.ts';
 import { controllersOf } from '../../archive/read.ts';
 import { refused, usage } from '../../failure.ts';
 import { whileLocked } from '../../files/lock.ts';
-import { list } from '../../words/lists.ts';
-import { placeWords } from '../../words/places.ts';
+import { list, stretches } from '../../words/lists.ts';
 import { type ArchiveToRead, isArchiveThere } from '../archive.ts';
 import { todayAt } from '../dates.ts';
 import { todayIn } from '../visits/today.ts';
@@ -133,10 +132,10 @@ function bagFor({ plan, lives, day }: BookOfDay, word: string, otherwise: string
 }
 
 function bagsThereAre(plan: ResolvedPlan): string {
-  const zones = plan.zones.slice(0, 6).map(({ places }) => placeWords(places.map(({ name }) => name)));
+  const places = plan.zones.slice(0, 6).flatMap((zone) => zone.places.map(({ name }) => name));
   const more = plan.zones.length > 6 ? ' and so on' : '';
   const [first] = plan.batches;
-  return `Its places are ${list(zones)}${more}${first ? `; bags are named ${first.name}-01 and so on` : ''}.`;
+  return `Its places are ${list(stretches(places))}${more}${first ? `; bags are named ${first.name}-01 and so on` : ''}.`;
 }
 
 /** What a new entry of the open book needs. */
