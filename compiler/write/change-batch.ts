@@ -17,21 +17,34 @@ import { documentOf, nodeAt, setValue } from './set-value.ts';
 type Changed = string | undefined;
 
 /**
- * The text with `ended` written for some zones of a batch; `isWhole`: they are all that were left. Zones that were
- * ended before keep their days.
+ * The text with `ended` written for some zones of a batch; `isWhole`: they are all that were left, `others` the zones
+ * that the batch has beside them. Zones that were ended before keep their days.
  */
 export function writeEnded(
   text: string,
   batch: string,
   {
     zones,
+    others,
     isWhole,
     day,
-  }: { readonly zones: readonly string[]; readonly isWhole: boolean; readonly day: CivilDay },
+  }: {
+    readonly zones: readonly string[];
+    readonly others: readonly string[];
+    readonly isWhole: boolean;
+    readonly day: CivilDay;
+  },
 ): Changed {
   const date = isoDate(day);
   const path = ['batches', batch, 'ended'];
-  if (isWhole && !isMap(nodeAt(documentOf(text), path))) return put(text, path, date);
+  const had = nodeAt(documentOf(text), path);
+  if (isScalar(had) && had.value !== null && others.length > 0) {
+    // One day for all of them becomes that day for each of the others.
+    const kept = others.map((one) => `${plainWord(one)}: ${had.source ?? String(had.value)}`);
+    const ended = zones.map((one) => `${plainWord(one)}: ${date}`);
+    return put(text, path, `{ ${[...kept, ...ended].join(', ')} }`);
+  }
+  if (isWhole && !isMap(had)) return put(text, path, date);
   return zones.reduce<Changed>((now, zone) => now && under(now, path, zone, date), text);
 }
 

@@ -41,22 +41,36 @@ export function takeOutBegan(
   return before === undefined ? without(text, at) : put(text, at, isoDate(before));
 }
 
-/** That a zone ended on a day; `gone` are the zones of the batch, of those that ended with it, that stay ended. */
+/**
+ * That a zone ended on a day; `gone` are the zones of the batch, of those that ended with it, that stay ended. Where
+ * the plan had another day `before`, that comes back.
+ */
 export function takeOutEnded(
   text: string,
   batch: string,
   zone: string,
-  { gone, day }: { readonly gone: readonly string[]; readonly day: CivilDay },
+  { gone, day, before }: EndToTakeOut,
 ): TakenOut {
+  // Whoever wrote the plan meant this day before any bag went out.
+  if (before === day) return 'nothing';
+  const had = before === undefined ? undefined : isoDate(before);
   const path = ['batches', batch, 'ended'];
   const node = nodeAt(documentOf(text), path);
   if (isMap(node)) {
-    return isDay(node.get(zone, true), day) ? without(text, [...path, zone]) : 'nothing';
+    if (!isDay(node.get(zone, true), day)) return 'nothing';
+    return had === undefined ? without(text, [...path, zone]) : put(text, [...path, zone], had);
   }
   if (!isDay(node, day)) return 'nothing';
-  if (gone.length === 0) return without(text, path);
+  if (gone.length === 0) return had === undefined ? without(text, path) : put(text, path, had);
   const each = gone.map((one) => `${plainWord(one)}: ${isoDate(day)}`);
-  return put(text, path, `{ ${each.join(', ')} }`);
+  const mine = had === undefined ? [] : [`${plainWord(zone)}: ${had}`];
+  return put(text, path, `{ ${[...mine, ...each].join(', ')} }`);
+}
+
+interface EndToTakeOut {
+  readonly gone: readonly string[];
+  readonly day: CivilDay;
+  readonly before?: CivilDay | undefined;
 }
 
 /** That bags came into a zone on a day: the zone too. */

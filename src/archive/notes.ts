@@ -8,7 +8,7 @@
 
 import { isoDate } from '../../shared/civil.ts';
 import { NOTE_KINDS, type Note, type NoteKind, type TakenBack } from '../answers/book/note.ts';
-import { begunBefore, madeFrom, sealedFrom } from '../answers/book/sealed.ts';
+import { madeFrom, planDayBefore, sealedFrom } from '../answers/book/sealed.ts';
 import { usage } from '../failure.ts';
 import { dayIn } from './days.ts';
 import { ArchiveError, damaged } from './error.ts';
@@ -147,6 +147,9 @@ function noteOf(archive: Archive, row: NoteRow): Note {
   };
 }
 
+/** Entries that may put another day into the plan, where it had one before. */
+const CHANGES_PLAN: readonly NoteKind[] = ['began', 'harvest', 'cull', 'move'];
+
 /** What an entry keeps as JSON. */
 function bodyOf(
   archive: Archive,
@@ -162,7 +165,7 @@ function bodyOf(
   }
   const sealed = kind === 'sealed' ? sealedFrom(value) : undefined;
   const made = kind === 'made' ? madeFrom(value) : undefined;
-  const before = kind === 'began' ? begunBefore(value) : undefined;
+  const before = CHANGES_PLAN.includes(kind) ? planDayBefore(value) : undefined;
   if (!sealed && !made && before === undefined) throw damaged(archive.place);
   return { sealed, made, before };
 }

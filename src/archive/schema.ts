@@ -121,7 +121,7 @@ export interface NoteRow {
   readonly to_position: number | null;
   /** The stage that began, or the step that was made. */
   readonly stage: string | null;
-  /** JSON: times and load of a step, what a batch was when it was sealed, or the day that the plan had for a stage before. */
+  /** JSON: times and load of a step, what a batch was when it was sealed, or the day that the plan had before for a stage or for a zone's end. */
   readonly body: string | null;
 }
 

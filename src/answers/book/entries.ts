@@ -5,6 +5,7 @@
  * comes of it.
  */
 
+import { stayIn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
@@ -28,11 +29,14 @@ export interface Writing {
 export function entryAbout(writing: Writing, life: BagLife, kind: NoteKind): Note {
   const { plan, name, day, nowMs, newId } = writing;
   const stay = lastPlace(life, day);
+  const own = stay && stayIn(plan, life.batch, stay.zone);
+  const leaves = kind === 'harvest' || kind === 'cull' || kind === 'move';
   return {
     ...{ id: newId(), plan: name, batch: itemAt(plan.batches, life.batch).name, bag: life.name },
     ...{ number: life.number, day, writtenMs: nowMs, kind, why: undefined },
     zone: stay === undefined ? '' : itemAt(plan.zones, stay.zone).name,
     position: stay?.position,
+    before: leaves && own?.isEnded ? own.free : undefined,
   };
 }
 

@@ -65,7 +65,7 @@ export interface Note extends NotePlace, Observations {
   readonly to?: { readonly zone: string; readonly position: number } | undefined;
   /** The stage (or sign) that began, or the step that was made. */
   readonly stage?: string | undefined;
-  /** Of a stage of a batch: the day that the plan had for it before. */
+  /** The day that the plan had before: for the stage of a batch that began, or for the end of the zone that a bag left. */
   readonly before?: CivilDay | undefined;
   readonly made?: MadeStep | undefined;
   readonly sealed?: SealedLot | undefined;

@@ -66,11 +66,11 @@ export function madeFrom(value: unknown): MadeStep | undefined {
   return read.success ? read.data : undefined;
 }
 
-const begun = z.object({ before: z.string() });
+const planHad = z.object({ before: z.string() });
 
-/** The day that the plan had for a stage before; undefined when the value is none. */
-export function begunBefore(value: unknown): CivilDay | undefined {
-  const read = begun.safeParse(value);
+/** The day that the plan had before for a stage or for a zone's end; undefined when the value is none. */
+export function planDayBefore(value: unknown): CivilDay | undefined {
+  const read = planHad.safeParse(value);
   return read.success ? dayFromIso(read.data.before) : undefined;
 }
 

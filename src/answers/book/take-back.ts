@@ -88,11 +88,12 @@ export function planPartsOf(
   const batch = plan.batches.findIndex(({ name }) => name === gone.batch);
   if (batch < 0) return [];
   if (gone.kind === 'began')
-    return gone.bag === '' ? [begun(plan, batch, gone, dayBefore(plan, batch, gone, notes, takenBack))] : [];
-  const isOut = gone.kind === 'cull' || (gone.kind === 'harvest' && gone.massG !== undefined);
-  if (gone.kind !== 'move' && !isOut) return [];
+    return gone.bag === ''
+      ? [begun(plan, batch, gone, begunBefore(plan, batch, gone, notes, takenBack))]
+      : [];
+  if (!leaves(gone)) return [];
   return [
-    ...ended(plan, batch, notes, gone),
+    ...ended(plan, batch, gone, notes, takenBack),
     ...(gone.kind === 'move' ? moved(plan, batch, notes, gone) : []),
   ];
 }
@@ -110,11 +111,8 @@ function begun(
   };
 }
 
-/**
- * The day that the plan gets back for the stage of an entry: the one that it had before. Where that stood for an entry
- * that was taken back since, the one before that.
- */
-function dayBefore(
+/** The day that the plan had for the stage of an entry before. */
+function begunBefore(
   plan: ResolvedPlan,
   batch: number,
   gone: Note,
@@ -122,12 +120,28 @@ function dayBefore(
   takenBack: readonly TakenBack[],
 ): CivilDay | undefined {
   const stageOf = ({ stage = '' }: Note): string | undefined => stageBegun({ plan }, batch, stage);
-  /** Whether an entry gave the plan the day that `later` found there. A sign whose stage was named may be of any. */
-  const gave = (note: Note, later: Note): boolean => {
+  /** A sign whose stage was named may be of any. */
+  const gaveDay = (note: Note, later: Note): boolean => {
     const isBatch = note.kind === 'began' && note.bag === '' && note.batch === later.batch;
     const [one = '', other = one] = [stageOf(note) ?? stageOf(later), stageOf(later)];
-    return isBatch && note.day === later.before && note.writtenMs < later.writtenMs && one === other;
+    return isBatch && one === other;
   };
+  return dayBefore(gone, notes, takenBack, gaveDay);
+}
+
+/**
+ * The day that the plan gets back: the one that it had before an entry. Where that stood for an entry that was taken
+ * back since, the one before that. `gaveDay`: whether a note gives the plan its day at the place where `later` did.
+ */
+function dayBefore(
+  gone: Note,
+  notes: readonly Note[],
+  takenBack: readonly TakenBack[],
+  gaveDay: (note: Note, later: Note) => boolean,
+): CivilDay | undefined {
+  /** Whether an entry gave the plan the day that `later` found there. */
+  const gave = (note: Note, later: Note): boolean =>
+    note.day === later.before && note.writtenMs < later.writtenMs && gaveDay(note, later);
   let at = gone;
   for (;;) {
     const later = at;
@@ -141,8 +155,18 @@ function dayBefore(
   }
 }
 
+/** Whether a bag left its zone with an entry. */
+const leaves = ({ kind, massG }: Note): boolean =>
+  kind === 'move' || kind === 'cull' || (kind === 'harvest' && massG !== undefined);
+
 /** The bag's zone ended with the last bag that went out of it; now there is one again. */
-function ended(plan: ResolvedPlan, batch: number, notes: readonly Note[], gone: Note): PlanPart[] {
+function ended(
+  plan: ResolvedPlan,
+  batch: number,
+  gone: Note,
+  notes: readonly Note[],
+  takenBack: readonly TakenBack[],
+): PlanPart[] {
   const zone = plan.zones.findIndex(({ name }) => name === gone.zone);
   const stays = bagLives(plan, notes).flatMap((life) =>
     life.batch === batch ? life.stays.filter((stay) => stay.zone === zone) : [],
@@ -153,10 +177,22 @@ function ended(plan: ResolvedPlan, batch: number, notes: readonly Note[], gone: 
     (stay) => stay.zone !== zone && stay.isEnded && stay.free === day,
   );
   const still = others.map((stay) => itemAt(plan.zones, stay.zone).name);
+  // The end was written with the last bag that left the zone, whichever of them is taken back now.
+  const leftHere = (note: Note): boolean =>
+    leaves(note) && note.batch === gone.batch && note.zone === gone.zone;
+  const last = notes
+    .filter(leftHere)
+    .reduce((one, other) => (other.writtenMs > one.writtenMs ? other : one), gone);
+  const before = dayBefore(
+    last,
+    notes.filter(({ id }) => id !== gone.id),
+    [...takenBack, { note: gone, takenBackMs: Number.POSITIVE_INFINITY }],
+    leftHere,
+  );
   return [
     {
       words: `ended: { ${gone.zone}: ${isoDate(day)} }`,
-      takeOut: (text) => takeOutEnded(text, gone.batch, gone.zone, { gone: still, day }),
+      takeOut: (text) => takeOutEnded(text, gone.batch, gone.zone, { gone: still, day, before }),
     },
   ];
 }

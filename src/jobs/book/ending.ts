@@ -5,7 +5,9 @@
  * written by whoever was told to.
  */
 
+import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { writeEnded } from '../../../compiler/write/change-batch.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { isoDate } from '../../../shared/civil.ts';
 import { bagLives } from '../../answers/bags/lives.ts';
 import { type Ending, endings } from '../../answers/book/culls.ts';
@@ -33,7 +35,7 @@ export function endingOffer(
   const zones = mine.map(({ zone }) => zone);
   const [first] = mine;
   if (!first) return undefined;
-  const change = tryChange(path, (text) => written(text, mine), {
+  const change = tryChange(path, (text) => written(plan, text, mine), {
     what: 'Nothing was ended',
     day: first.day,
   });
@@ -43,7 +45,7 @@ export function endingOffer(
 }
 
 /** The text with every ending written; zones of one batch and day together. */
-function written(text: string, all: readonly Ending[]): string | undefined {
+function written(plan: ResolvedPlan, text: string, all: readonly Ending[]): string | undefined {
   const groups = new Map<string, Ending[]>();
   for (const one of all) {
     const key = `${one.batch} ${isoDate(one.day)}`;
@@ -51,11 +53,16 @@ function written(text: string, all: readonly Ending[]): string | undefined {
   }
   const days = (batch: string): number =>
     new Set(all.filter((one) => one.batch === batch).map(({ day }) => day)).size;
+  const zonesOf = (batch: string): string[] =>
+    plan.batches
+      .filter(({ name }) => name === batch)
+      .flatMap(({ zones }) => zones.map(({ zone }) => itemAt(plan.zones, zone).name));
   return [...groups.values()].reduce<string | undefined>((now, [first, ...more]) => {
     if (!first || now === undefined) return now;
     const zones = [first, ...more].map(({ zone }) => zone);
     // One day for the whole batch only where all its zones emptied on that day.
     const isWhole = first.isWhole && days(first.batch) === 1;
-    return writeEnded(now, first.batch, { zones, isWhole, day: first.day });
+    const others = zonesOf(first.batch).filter((zone) => !zones.includes(zone));
+    return writeEnded(now, first.batch, { zones, others, isWhole, day: first.day });
   }, text);
 }

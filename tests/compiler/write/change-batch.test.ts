@@ -37,14 +37,19 @@ const lost = (before: string, after: string) =>
 describe('what happened to a batch is written into the plan', () => {
   it('when it was ended, whole or in some zones', () => {
     const on = day('2026-06-01');
-    const whole = writeEnded(flow, 'early', { zones: ['A', 'C'], isWhole: true, day: on });
+    const whole = writeEnded(flow, 'early', { zones: ['A', 'C'], others: [], isWhole: true, day: on });
     expect(whole).toBe(flow.replace('zones: [A, C] }', 'zones: [A, C], ended: 2026-06-01 }'));
-    const some = writeEnded(flow, 'early', { zones: ['C'], isWhole: false, day: on });
+    const some = writeEnded(flow, 'early', { zones: ['C'], others: [], isWhole: false, day: on });
     expect(batch(some).ended).toEqual({ C: '2026-06-01' });
-    const more = writeEnded(block, 'early', { zones: ['C'], isWhole: true, day: on });
+    const more = writeEnded(block, 'early', { zones: ['C'], others: [], isWhole: true, day: on });
     expect(batch(more).ended).toEqual({ A: '2026-04-01', C: '2026-06-01' });
     expect(lost(block, more)).toEqual([]);
-    const again = writeEnded(more, 'early', { zones: ['C'], isWhole: false, day: day('2026-06-02') });
+    const again = writeEnded(more, 'early', {
+      zones: ['C'],
+      others: [],
+      isWhole: false,
+      day: day('2026-06-02'),
+    });
     expect(batch(again).ended).toEqual({ A: '2026-04-01', C: '2026-06-02' });
   });
 
@@ -77,7 +82,7 @@ describe('what happened to a batch is written into the plan', () => {
 
   it('with the line ends that the text has', () => {
     const windows = writeEnded(block.replace(/\n/g, '\r\n'), 'early', {
-      ...{ zones: ['C'], isWhole: false, day: day('2026-06-01') },
+      ...{ zones: ['C'], others: [], isWhole: false, day: day('2026-06-01') },
     });
     expect(windows.replace(/\r\n/g, '')).not.toContain('\n');
     expect(batch(windows).ended).toEqual({ A: '2026-04-01', C: '2026-06-01' });

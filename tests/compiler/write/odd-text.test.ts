@@ -148,9 +148,11 @@ describe('a plan written in whatever way', () => {
     fc.assert(
       fc.property(oddText, fc.boolean(), (text, isWhole) => {
         const zones = isWhole ? ['A', 'C'] : ['C'];
-        const ended = sure(change.writeEnded(text, 'early', { zones, isWhole, day: ON }));
+        const ended = sure(change.writeEnded(text, 'early', { zones, others: [], isWhole, day: ON }));
         expectChanged(text, ended, { ended: isWhole ? BEGAN : { C: BEGAN } });
-        const more = sure(change.writeEnded(ended, 'early', { zones: ['A'], isWhole: false, day: ON }));
+        const more = sure(
+          change.writeEnded(ended, 'early', { zones: ['A'], others: [], isWhole: false, day: ON }),
+        );
         if (!isWhole) expectChanged(text, more, { ended: { A: BEGAN, C: BEGAN } });
         const back = takeOutEnded(ended, 'early', 'C', { gone: [], day: ON });
         if (back !== 'by hand') expect(back).toEqual({ text });

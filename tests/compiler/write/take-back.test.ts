@@ -57,12 +57,34 @@ describe.each([
       [['A'], false],
       [['C', 'A'], true],
     ] as const) {
-      const ended = sure(change.writeEnded(text, 'early', { zones, isWhole, day: on }));
+      const ended = sure(change.writeEnded(text, 'early', { zones, others: [], isWhole, day: on }));
       expect(textOf(takeOutEnded(ended, 'early', 'A', { gone: [], day: on }))).toBe(text);
     }
-    const whole = sure(change.writeEnded(text, 'early', { zones: ['A', 'C'], isWhole: true, day: on }));
+    const whole = sure(
+      change.writeEnded(text, 'early', { zones: ['A', 'C'], others: [], isWhole: true, day: on }),
+    );
     const left = textOf(takeOutEnded(whole, 'early', 'A', { gone: ['C'], day: on }));
     expect(parse(left).batches.early.ended).toEqual({ C: '2026-05-01' });
+  });
+
+  it('with the end it had before, once an end is taken out', () => {
+    const before = day('2026-06-10');
+    const meant = sure(
+      change.writeEnded(text, 'early', { zones: ['A', 'C'], others: [], isWhole: true, day: before }),
+    );
+    const one = sure(
+      change.writeEnded(meant, 'early', { zones: ['A'], others: ['C'], isWhole: false, day: on }),
+    );
+    expect(parse(one).batches.early.ended).toEqual({ A: '2026-05-01', C: '2026-06-10' });
+    const back = textOf(takeOutEnded(one, 'early', 'A', { gone: [], day: on, before }));
+    expect(parse(back).batches.early.ended).toEqual({ A: '2026-06-10', C: '2026-06-10' });
+    const all = sure(
+      change.writeEnded(meant, 'early', { zones: ['A', 'C'], others: [], isWhole: true, day: on }),
+    );
+    expect(textOf(takeOutEnded(all, 'early', 'A', { gone: [], day: on, before }))).toBe(meant);
+    const left = textOf(takeOutEnded(all, 'early', 'A', { gone: ['C'], day: on, before }));
+    expect(parse(left).batches.early.ended).toEqual({ A: '2026-06-10', C: '2026-05-01' });
+    expect(takeOutEnded(all, 'early', 'A', { gone: ['C'], day: on, before: on })).toBe('nothing');
   });
 
   it('once a zone that bags came to is taken out', () => {

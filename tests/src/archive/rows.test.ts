@@ -179,15 +179,17 @@ describe('an entry of the grow book', () => {
     expect(row).toMatchObject({ kind: 'withdraw', refers: 'a', bag: 'b-1', number: 1, position: 3 });
   });
 
-  it('keeps how a lot was made, and what the plan had for a stage before it began', async () => {
+  it('keeps how a lot was made, and what the plan had before for a stage or a zone that ended', async () => {
     const made = { from: 540, until: 600, load: '24 bags' };
     await writeNote(archive, { ...entry, kind: 'made', stage: 'sterilise', made });
     await writeNote(archive, { ...entry, id: 'b', kind: 'began', stage: 'wake', before: civilDay(9590) });
     await writeNote(archive, { ...entry, id: 'c', kind: 'began', stage: 'climb' });
-    const [first, second, third] = await readNotes(archive, 'p');
+    await writeNote(archive, { ...entry, id: 'd', kind: 'harvest', massG: 85, before: civilDay(9591) });
+    const [first, second, third, fourth] = await readNotes(archive, 'p');
     expect(first).toMatchObject({ kind: 'made', stage: 'sterilise', made });
     expect(second).toMatchObject({ kind: 'began', stage: 'wake', before: 9590 });
     expect(third?.before).toBeUndefined();
+    expect(fourth).toMatchObject({ kind: 'harvest', massG: 85, before: 9591 });
   });
 
   const words = { heading: '', rows: [], height: '', remarks: [] };

@@ -3,9 +3,10 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { afterAll, describe, expect, it } from 'vitest';
-import { itemAt } from '../../../../shared/assert.ts';
+import { itemAt, sure } from '../../../../shared/assert.ts';
 import { bagLives } from '../../../../src/answers/bags/lives.ts';
 import { endings, withoutBags } from '../../../../src/answers/book/culls.ts';
+import { cullEntry } from '../../../../src/answers/book/entries.ts';
 import { fitBendingRate, type MeasuredLean } from '../../../../src/answers/book/fit.ts';
 import type { Note } from '../../../../src/answers/book/note.ts';
 import { noteLines } from '../../../../src/answers/book/words.ts';
@@ -93,6 +94,21 @@ describe('a cull', () => {
     const after = withoutBags(plan, lives, day('2026-04-21'));
     expect(itemAt(after.zones, 0).places.map((place) => place.name)).toEqual(['A-1']);
     expect(itemAt(withoutBags(plan, lives, day('2026-04-19')).zones, 0).places).toHaveLength(2);
+  });
+
+  it('keeps the day on which the plan ends its zone, which an end that is written then replaces', () => {
+    const text = sampleText('pantry').replace('zones: [A, C],', 'zones: [A, C], ended: { A: 2026-06-10 },');
+    const ended = planOf(text);
+    const writing = {
+      ...{ plan: ended, name: 'pantry', day: day('2026-05-20'), nowMs: 1 },
+      newId: () => 'id',
+    };
+    const lives = bagLives(ended, []);
+    const before = ['A-1', 'C-1'].map((place) => {
+      const life = sure(lives.find(({ batch, stays }) => batch === 0 && stays[0]?.place === place));
+      return cullEntry(writing, life, 'mould', undefined).before;
+    });
+    expect(before).toEqual([day('2026-06-10'), undefined]);
   });
 
   it('of the last bag suggests to end the zone, or the batch', () => {

@@ -91,4 +91,27 @@ describe('with an entry', () => {
     // Taken back before the second was written, and the day written by hand again.
     expect(left(second, [first, second.writtenMs - 0.5])).toBe('2026-03-20');
   });
+
+  it('comes back the end that its zone had, whichever bag it was, but none that went with an entry since', () => {
+    const left = (gone: Note, notes: readonly Note[], takenBack: readonly Note[] = []): unknown => {
+      const earlier = takenBack.map((note) => ({ note, takenBackMs: ids + 1 }));
+      const text = 'batches:\n  early: { zones: [A, C], ended: { A: 2026-05-20 } }\n';
+      const [part] = planPartsOf(plan, notes, gone, earlier);
+      const out = part?.takeOut(text);
+      return typeof out === 'object' ? (/ended: { A: (\S+)/.exec(out.text)?.[1] ?? 'none') : out;
+    };
+    const meant = { before: day('2026-06-10') };
+    const cull = entry(1, 'cull', '2026-04-20', { why: 'mould' });
+    const cut = entry(2, 'harvest', '2026-05-20', { massG: 85, ...meant });
+    for (const gone of [cull, cut]) expect(left(gone, [cull, cut])).toBe('2026-06-10');
+    // The plan had the day itself before any bag was cut.
+    const asMeant = entry(2, 'harvest', '2026-05-20', { massG: 85, before: day('2026-05-20') });
+    expect(left(asMeant, [cull, asMeant])).toBe('nothing');
+    // The end that the second found there came with the first.
+    const first = entry(1, 'harvest', '2026-05-10', { massG: 85, ...meant });
+    const second = entry(2, 'harvest', '2026-05-20', { massG: 85, before: first.day });
+    expect(left(second, [first, second])).toBe('2026-05-10');
+    expect(left(first, [first, second])).toBe('2026-06-10');
+    expect(left(second, [second], [first])).toBe('2026-06-10');
+  });
 });
