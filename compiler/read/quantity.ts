@@ -181,7 +181,7 @@ export function parseQuantity(text: string, kind: QuantityKind): QuantityResult 
   const sign = /^[-−]/.test(trimmed) ? -1 : 1;
   let rest = trimmed.replace(/^[-−+]\s*/, '');
   let sum = 0;
-  let parts = 0;
+  const units = new Set<string | undefined>();
   while (rest.trim() !== '') {
     const match = PART.exec(rest);
     if (!match?.[1]) return { fault: 'unreadable', comma: undefined };
@@ -189,10 +189,13 @@ export function parseQuantity(text: string, kind: QuantityKind): QuantityResult 
     if ('fault' in part) return part;
     sum += part.value;
     rest = rest.slice(match[0].length);
-    parts += 1;
-    if (kind === 'temperature' && parts > 1) return { fault: 'unreadable', comma: undefined };
+    const unit = match[2] && findUnit(match[2])?.name;
+    // `5 ft 2 in` is one quantity; `9 oz 8 oz` are two.
+    if (units.has(unit) || (kind === 'temperature' && units.size > 0))
+      return { fault: 'unreadable', comma: undefined };
+    units.add(unit);
   }
-  if (parts === 0 || !Number.isFinite(sum)) return { fault: 'unreadable', comma: undefined };
+  if (units.size === 0 || !Number.isFinite(sum)) return { fault: 'unreadable', comma: undefined };
   return { value: tidy(sum) };
 }
 

@@ -6,7 +6,7 @@
  */
 
 import { azimuthOf } from '../../../compiler/read/leaf.ts';
-import { parseQuantity, unitsOf } from '../../../compiler/read/quantity.ts';
+import { parseQuantity, unitOf, unitsOf } from '../../../compiler/read/quantity.ts';
 import { inUnits, type Units, unitsSpoken } from '../../../shared/measures.ts';
 import type { Observations } from '../../answers/book/note.ts';
 import { refused, usage } from '../../failure.ts';
@@ -74,24 +74,41 @@ export interface WaysToWeigh {
   readonly count: (isTogether: boolean) => string;
 }
 
-/** Grams, from masses with commas between: one a bag, or one for all that were weighed together. */
+/** Grams, from masses: one a bag, as words of their own or with commas between; or one for all that were weighed together. */
 export function massesFrom(
-  written: string | undefined,
+  written: readonly string[] | undefined,
   bags: number,
   isTogether: boolean,
   units: Units,
   how: WaysToWeigh,
 ): number[] | undefined {
   if (written === undefined) return undefined;
-  const all = written.split(',').map((text) => {
-    const read = parseQuantity(text.trim(), 'mass');
+  const count = isTogether ? 1 : bags;
+  const all = massTexts(written, count).map((text) => {
+    const read = parseQuantity(text, 'mass');
     if ('value' in read) return Math.round(read.value * 1e6) / 1000;
     const kinds = list(unitsSpoken(unitsOf('mass'), units));
-    throw usage(`'${text.trim()}' needs a unit (${kinds}).`, inUnits(how.example, units));
+    throw usage(`'${text}' needs a unit (${kinds}).`, inUnits(how.example, units));
   });
-  if (all.length === (isTogether ? 1 : bags)) return all;
+  if (all.length === count) return all;
   throw usage(
     `${bags} ${bags === 1 ? 'bag' : 'bags'} and ${all.length} ${all.length === 1 ? 'mass' : 'masses'}.`,
     how.count(isTogether),
   );
+}
+
+/** The masses of a text one by one. `85 g` may come as two words, and `1 lb 2 oz` is one mass. */
+function massTexts(written: readonly string[], count: number): readonly string[] {
+  const text = written.join(' ');
+  const byComma = text.split(',').map((one) => one.trim());
+  const isMass = (one: string): boolean => 'value' in parseQuantity(one, 'mass');
+  const ways = [byComma, written, ofOneUnit(text)].filter((way) => way.length > 0 && way.every(isMass));
+  return ways.find(({ length }) => length === count) ?? ways[0] ?? byComma;
+}
+
+/** `9 oz 11.3 oz 8 oz`: masses of one unit one after the other; none where the units differ. */
+function ofOneUnit(text: string): readonly string[] {
+  const parts = text.match(/\d[\d.]*\s*[^\s\d.,]+/g) ?? [];
+  const units = new Set(parts.map((part) => unitOf(part, 'mass')));
+  return units.size === 1 && parts.join('').replace(/\s/g, '') === text.replace(/[\s]/g, '') ? parts : [];
 }

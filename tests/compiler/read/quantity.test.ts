@@ -83,6 +83,8 @@ describe('ways of writing', () => {
     ['', 'mass', 'unreadable'],
     ['1 / 2 in', 'length', 'unit missing'],
     ['70 F 2 F', 'temperature', 'unreadable'],
+    ['9 oz 8 oz', 'mass', 'unreadable'],
+    ['2 in 3 inches', 'length', 'unreadable'],
     ['1 constructor', 'length', 'unit unknown'],
     ['1/0 in', 'length', 'unreadable'],
   ])('%s is %s: %s', (text, kind, fault) => {

@@ -32,7 +32,10 @@ export function define(command: Command): void {
     )
     .argument('<plan>', 'the plan file')
     .argument('<bags...>', 'the bags: names, such as spring-07, or places, such as A-2')
-    .option('--fresh <mass...>', 'the fresh mass, such as 85 g; of several bags one each: "85 g, 90 g"')
+    .option(
+      '--fresh <mass...>',
+      'the fresh mass, such as 85 g; of several bags one each, in their order: "85 g" "90 g"',
+    )
     .option('--dry <mass...>', 'the dry mass, such as 30 g')
     .option('--together', 'the bags were weighed at once: each has an equal share')
     .option('--note <text>', 'a word on it')
@@ -55,7 +58,7 @@ async function run(path: string, words: readonly string[], options: Options): Pr
     const { units } = book.plan;
     const isTogether = options.together === true;
     const masses = (words: readonly string[] | undefined, option: string): number[] | undefined =>
-      massesFrom(words?.join(' '), lives.length, isTogether, units, weighed(option));
+      massesFrom(words, lives.length, isTogether, units, weighed(option));
     const [freshG, dryG] = [masses(options.fresh, '--fresh'), masses(options.dry, '--dry')];
     if (!freshG && !dryG) {
       throw usage('No mass is given.', `Write ${inUnits('--fresh "85 g"', units)}, or --dry once it is dry.`);
@@ -80,9 +83,9 @@ async function run(path: string, words: readonly string[], options: Options): Pr
 
 /** How masses are written on the command line; `option` is the one they belong to. */
 const weighed = (option: string): WaysToWeigh => ({
-  example: `Write the bags first, then ${option} "85 g"; several masses with commas.`,
+  example: `Write the bags first, then ${option} "85 g"; several masses one after the other: "85 g" "90 g".`,
   count: (isTogether) =>
     isTogether
       ? 'With --together give one mass for all.'
-      : 'Give one mass a bag, with commas between; or one for all with --together.',
+      : 'Give one mass a bag, in the order of the bags; or one for all with --together.',
 });
