@@ -12,6 +12,7 @@ import { isoDate } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { refused, usage } from '../../failure.ts';
 import { type BagLife, lastPlace } from '../bags/lives.ts';
+import { refuseTallerThanBag } from './height-told.ts';
 import type { Note, NoteKind, Observations } from './note.ts';
 
 /** What every new entry needs. */
@@ -103,5 +104,6 @@ export function noteEntry(writing: Writing, life: BagLife, observed: Observation
   if (out && out.day < writing.day && measured !== undefined && out.kind === 'cull') {
     throw refused(`${name} was culled on ${isoDate(out.day)}: there is nothing left to measure.`);
   }
+  refuseTallerThanBag(writing.plan, life, observed.heightMm);
   return { ...entryAbout(writing, life, 'note'), ...observed };
 }

@@ -12,6 +12,7 @@ import { harvestWords, massWords } from '../../../shared/measures.ts';
 import type { BagLife } from '../bags/lives.ts';
 import { dryMix } from '../prep/dry-mix.ts';
 import type { Note } from './note.ts';
+import { wayOn } from './way-on.ts';
 
 /** Twice the most that is published, 20 % of caps (Soriano 2022, read as an excerpt); antlers give less. */
 const MOST_EFFICIENCY = 0.4;
@@ -61,7 +62,7 @@ function muchWords(plan: ResolvedPlan, notes: readonly Note[], cuts: readonly Cu
   const mix = `${massWords(kg, plan.units)} of dry mix${isAssumed ? ' (assumed: the plan names none)' : ''}`;
   return [
     `${first.life.name} gave ${fresh} fresh from ${mix}, which is ${percent(efficiencyOf(plan, notes, first))}; ` +
-      `the most that is published is 20 %, of caps.${alike(cuts)} ${wayOn(cuts)}`,
+      `the most that is published is 20 %, of caps.${alike(cuts)} ${wayOnOf(cuts)}`,
   ];
 }
 
@@ -74,7 +75,7 @@ function dryWords({ units }: ResolvedPlan, cuts: readonly Cut[]): string[] {
   const why = share > USUAL_DRY.high ? ' It may not be dry yet.' : '';
   return [
     `${first.life.name} dried from ${fresh} to ${dry}, which is ${percent(share)}; about ${usual} is usual ` +
-      `(Leanward’s own starting value).${why}${alike(cuts)} ${wayOn(cuts)}`,
+      `(Leanward’s own starting value).${why}${alike(cuts)} ${wayOnOf(cuts)}`,
   ];
 }
 
@@ -83,11 +84,4 @@ const percent = (share: number): string => `${Math.round(share * 100)} %`;
 const alike = ({ length }: readonly Cut[]): string =>
   length > 1 ? ` ${length - 1} more ${length === 2 ? 'bag is' : 'bags are'} like this.` : '';
 
-function wayOn(cuts: readonly Cut[]): string {
-  const { id } = itemAt(cuts, 0).entry;
-  const takeBack =
-    cuts.length > 1
-      ? 'take them back (note PLAN --withdraw ID, each by the number behind its line)'
-      : `take it back (note PLAN --withdraw ${id.slice(0, 8)})`;
-  return `If that is right, leave it. If not, ${takeBack} and enter ${cuts.length > 1 ? 'them' : 'it'} again.`;
-}
+const wayOnOf = (cuts: readonly Cut[]): string => wayOn(cuts.map(({ entry }) => entry));

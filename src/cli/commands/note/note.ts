@@ -4,6 +4,7 @@ import type { Command } from 'commander';
 import type { ResolvedPlan } from '../../../../compiler/plan/plan.ts';
 import type { Units } from '../../../../shared/measures.ts';
 import { cullEntry, noteEntry, type Writing, wholeEntry } from '../../../answers/book/entries.ts';
+import { heightTold, refuseTallerThanBag } from '../../../answers/book/height-told.ts';
 import { CULL_REASONS, type Note, type Observations } from '../../../answers/book/note.ts';
 import { noteLines } from '../../../answers/book/words.ts';
 import { usage } from '../../../failure.ts';
@@ -43,7 +44,7 @@ export function define(command: Command): void {
     .argument('[bag]', 'the bag: its name, such as spring-07, or its place, such as A-2; or a batch')
     .argument('[text...]', 'anything worth remembering')
     .option('--rack', 'a note on the whole rack: all words belong to it')
-    .option('--height <length>', 'height of the growth, such as "12 cm" or "5 in"')
+    .option('--height <length>', 'height of the growth above the block, such as "12 cm" or "5 in"')
     .option('--lean <angle>', 'its lean from the vertical, and to which side, such as "20 deg left"')
     .option('--photo <file>', 'a photo: it is copied beside the archive')
     .option('--mass <mass>', 'a mass, such as "85 g" or "3 oz" (`harvest` takes the bag out too)')
@@ -94,6 +95,7 @@ async function write(book: OpenBook, word: string, text: readonly string[], opti
 function entryOf(writing: Writing, about: About, observed: Observations, { cull, why }: Options): Note {
   if ('life' in about) {
     if (!cull) return noteEntry(writing, about.life, observed);
+    refuseTallerThanBag(writing.plan, about.life, observed.heightMm);
     return { ...cullEntry(writing, about.life, cullReason(why), undefined), ...observed };
   }
   if (cull) throw usage('A cull is of one bag.', 'Name the bag first, or several with `cull`.');
@@ -116,13 +118,19 @@ const WAYS: WaysToWrite = {
 
 /** Says what was kept, and what a cull brings with it. */
 async function tell(book: OpenBook, note: Note, options: Options): Promise<void> {
+  const remark = heightTold(book.plan, book.lives, note);
   if (note.kind === 'cull') {
     tellCulls(book, [note], options.json === true);
+    if (remark !== undefined && !options.json) say(remark);
     if (!options.json) await offerEnding(book, [note], options);
     return;
   }
-  if (options.json) sayJson({ note: noteJson(note) });
-  else say(`Kept: ${noteLines([note], book.plan.units)[0]}`);
+  if (options.json) {
+    sayJson({ note: noteJson(note), remarks: remark === undefined ? [] : [remark] });
+    return;
+  }
+  say(`Kept: ${noteLines([note], book.plan.units)[0]}`);
+  if (remark !== undefined) say(remark);
 }
 
 async function show(path: string, options: Options): Promise<void> {

@@ -1,0 +1,48 @@
+/**
+ * A height of growth held against the room that its bag has.
+ *
+ * Always holds: heights are counted from the top of the block. Growth in a sealed
+ * bag is not taller than the bag; taller than what the bag leaves free above its
+ * block it may be (the film gives, and the block's height is worked out), which
+ * is remarked. Once a bag is out its growth is measured as it lies.
+ */
+
+import { blockHeight } from '../../../compiler/plan/block-height.ts';
+import type { ResolvedBag, ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { itemAt } from '../../../shared/assert.ts';
+import { sizeWords } from '../../../shared/measures.ts';
+import { refused } from '../../failure.ts';
+import type { BagLife } from '../bags/lives.ts';
+import type { Note } from './note.ts';
+import { wayOn } from './way-on.ts';
+
+/** Beyond this share of the free height a reading is remarked: film gives a little (a starting value). */
+const GIVES = 1.1;
+
+const bagOf = (plan: ResolvedPlan, life: BagLife): ResolvedBag =>
+  itemAt(plan.bags, itemAt(plan.batches, life.batch).bag);
+
+/** Refuses growth that is taller than its whole bag. */
+export function refuseTallerThanBag(plan: ResolvedPlan, life: BagLife, heightMm: number | undefined): void {
+  const bag = bagOf(plan, life);
+  if (heightMm === undefined || life.out || heightMm <= bag.height) return;
+  const [high, whole] = [heightMm, bag.height].map((mm) => sizeWords(mm, plan.units));
+  throw refused(
+    `${life.name} cannot have growth ${high} high: bag ${bag.name} is ${whole} high as it stands.`,
+    'Check the height and its unit; it is counted from the top of the block.',
+  );
+}
+
+/** The remark on a height that was just noted; `lives` are the bags before. Undefined: none. */
+export function heightTold(plan: ResolvedPlan, lives: readonly BagLife[], entry: Note): string | undefined {
+  const life = lives.find(({ name }) => name === entry.bag);
+  if (entry.heightMm === undefined || !life || life.out) return undefined;
+  const bag = bagOf(plan, life);
+  const free = bag.height - blockHeight(bag);
+  if (entry.heightMm <= free * GIVES) return undefined;
+  const [high, room] = [entry.heightMm, free].map((mm) => sizeWords(mm, plan.units));
+  return (
+    `${life.name}: growth ${high} high is more than bag ${bag.name} has free above its block, about ${room}. ` +
+    `Heights are counted from the top of the block. ${wayOn([entry])}`
+  );
+}
