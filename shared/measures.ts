@@ -85,7 +85,10 @@ export function meanHarvestWords(grams: number, units: Units): string {
 
 /** Growth a day: `2.9 mm`; `0.11 in`. */
 export function growthWords(mmPerDay: number, units: Units): string {
-  if (units === 'us') return `${noMinusZero(Number((mmPerDay / MM_PER_INCH).toFixed(2)))} in`;
+  if (units === 'us') {
+    const inches = mmPerDay / MM_PER_INCH;
+    return `${noMinusZero(Number(inches.toFixed(Math.abs(inches) < 0.01 ? 3 : 2)))} in`;
+  }
   return `${noMinusZero(Number(mmPerDay.toFixed(1)))} mm`;
 }
 

@@ -103,7 +103,10 @@ function missesOf(treatment: Treatment, bands: Omit<Bands, 'mayMiss'>): MayMiss[
     if (off[1] * 100 > ANGLE_MOST) misses.push('side');
     if (contrast[0] * 100 < ask.contrast) misses.push('contrast');
   }
-  if (!off && !faults.has('upright') && balance[1] * 100 > BALANCE_MOST) misses.push('evenness');
+  // Where no bag is reached nothing is met that could be missed.
+  const isReached = treatment.figures.missed.length < treatment.figures.bags.length;
+  const isUpright = ask.side === undefined && isReached && !faults.has('upright');
+  if (isUpright && balance[1] * 100 > BALANCE_MOST) misses.push('evenness');
   return misses;
 }
 

@@ -12,6 +12,7 @@ import type { ResolvedPlan } from '../plan/plan.ts';
 import { FULL, lampReaches, tiedOutputs } from '../solve/patterns.ts';
 import { outputsOfZone, zonesOfLamp } from '../steer/belongs.ts';
 import { type Figures, zoneFigures } from '../steer/figures.ts';
+import { DARK_LUX, litFromLux } from '../steer/pull.ts';
 import { BESIDE_MOST, ownAngle } from '../steer/question.ts';
 import type { Treatment } from '../steer/treatment.ts';
 import { type Fault, faultsOf, worseFault } from './fault.ts';
@@ -30,6 +31,8 @@ export type WhyOff =
   | { readonly why: 'contrast'; readonly ratio: number }
   /** Least and greatest level of a bag, lx. */
   | { readonly why: 'level'; readonly low: number; readonly high: number }
+  /** Alone it gives no bag more than `most` lx; less than `least` is as good as none. */
+  | { readonly why: 'too faint'; readonly most: number; readonly least: number }
   /** It would add nothing that is missing, or spoil a zone beside. */
   | { readonly why: 'not needed' };
 
@@ -127,7 +130,16 @@ function whyOff(treatment: Treatment, output: number): WhyOff {
   const worse = faultsOf({ ...treatment, figures }).find(
     (fault) => !now.some((known) => known.kind === fault.kind && !worseFault(fault, known)),
   );
-  return worse ? reasonOf(worse, figures) : { why: 'not needed' };
+  return worse ? reasonOf(worse, figures) : (tooFaint(treatment, output, now) ?? { why: 'not needed' });
+}
+
+/** Undefined: its light counts, or nothing is missing that it could add to and it is more than dark. */
+function tooFaint({ ask, zoneField }: Treatment, output: number, now: readonly Fault[]): WhyOff | undefined {
+  const alone = [{ minutes: 1, levels: [[output, FULL] as const] }];
+  const most = zoneFigures(zoneField, { kind: 'dark' }, alone, []).level.high;
+  const isShort = ask.kind === 'lit' && now.some(({ kind }) => kind === 'unlit' || kind === 'level');
+  const least = isShort ? litFromLux(ask.low / 100) : DARK_LUX;
+  return most < least ? { why: 'too faint', most, least } : undefined;
 }
 
 function reasonOf({ kind, by }: Fault, figures: Figures): WhyOff {

@@ -95,7 +95,13 @@ function offWords(
       return `with it one side would get ${off.ratio.toFixed(1)} times the other`;
     case 'level':
       return `with it bags would get ${Math.round(off.low)} to ${Math.round(off.high)} lx`;
+    case 'too faint':
+      return `too faint to count: alone it gives the bags at most ${faintWords(off.most)} lx, and light counts from ${Math.ceil(off.least)} lx on`;
     case 'not needed':
       return 'not needed';
   }
 }
+
+/** At most so much, never nothing. */
+const faintWords = (lux: number): string =>
+  lux >= 1 ? String(Math.floor(lux)) : Math.max(0.1, lux).toFixed(1);

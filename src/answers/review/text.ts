@@ -125,10 +125,15 @@ export function clockWasWrong({ incidents }: Pick<Review, 'incidents'>, controll
 export function driftWords(drift: Drift | undefined, wasWrong: boolean): string | undefined {
   if (!drift) return undefined;
   const { secondsPerWeek, mostSeconds } = drift;
+  const within = Math.max(1, Math.ceil(mostSeconds));
+  if (Math.abs(secondsPerWeek) < 0.05)
+    return wasWrong
+      ? 'its clock keeps time while nothing disturbs it'
+      : `its clock kept time to within ${within} s`;
   const rate = `${Math.abs(secondsPerWeek).toFixed(1)} s a week`;
   const way = secondsPerWeek < 0 ? 'loses' : 'gains';
   if (wasWrong) return `its clock ${way} ${rate} while nothing disturbs it`;
-  return `its clock ${way} ${rate}, so light came within ${Math.ceil(mostSeconds)} s of its time`;
+  return `its clock ${way} ${rate}, so light came within ${within} s of its time`;
 }
 
 /** Switchings against what the contacts are good for; undefined where there are no contacts. */

@@ -163,7 +163,8 @@ export function unknownWords(totals: ZoneTotals): string {
 
 /** `96.4 % of its light`. */
 export function shareWords(share: number): string {
-  // Never rounded up to all.
+  // Never rounded up to all, nor down to nothing.
+  if (share < 0.001) return share > 0 ? 'less than 0.1 % of its light' : 'none of its light';
   return share >= ALL ? 'all of its light' : `${(Math.floor(share * 1000) / 10).toFixed(1)} % of its light`;
 }
 

@@ -14,12 +14,13 @@ import { cullsTold } from '../../answers/book/culls-told.ts';
 import { cullEntry, noteEntry, wholeEntry } from '../../answers/book/entries.ts';
 import { harvestEntries } from '../../answers/book/harvest-entries.ts';
 import { harvestTold } from '../../answers/book/harvest-told.ts';
+import { heightTold } from '../../answers/book/height-told.ts';
 import type { Note, Observations } from '../../answers/book/note.ts';
 import { lineToCome, noteLines } from '../../answers/book/words.ts';
 import { usage } from '../../failure.ts';
 import type { PhotoToKeep } from '../../files/photos.ts';
 import { type ArchiveOptions, type ArchiveToRead, archiveToRead } from '../../jobs/archive.ts';
-import { beginStage } from '../../jobs/book/began.ts';
+import { beganAsPlanned, beginStage } from '../../jobs/book/began.ts';
 import { endingOffer } from '../../jobs/book/ending.ts';
 import { massesFrom, measuredFrom, type WaysToWeigh } from '../../jobs/book/measured.ts';
 import { moveBags, movesToWrite, type WaysToMove } from '../../jobs/book/move.ts';
@@ -116,7 +117,9 @@ async function note(book: OpenBook, given: Press): Promise<Pressed> {
     );
   }
   const entry = await writeWithPhoto(book, noteOf(book, given.bags.trim(), observed), photo);
-  return { said: kept([entry], book), changed: undefined, ...undoneBy([entry]) };
+  const remark = heightTold(book.plan, book.lives, entry);
+  const said = [...kept([entry], book), ...(remark === undefined ? [] : [remark])];
+  return { said, changed: undefined, ...undoneBy([entry]) };
 }
 
 /** A note on a bag; on a batch by its name; on the whole rack where nothing is named. */
@@ -147,8 +150,10 @@ async function harvest(book: OpenBook, given: Press): Promise<Pressed> {
   const { units } = book.plan;
   const lives = bagsFor(book, bagWords(given.bags));
   const isTogether = given.together === 'yes';
-  const masses = (text: string): number[] | undefined =>
-    massesFrom(written(text), lives.length, isTogether, units, WEIGHED);
+  const masses = (field: string): number[] | undefined => {
+    const text = written(field);
+    return massesFrom(text === undefined ? undefined : [text], lives.length, isTogether, units, WEIGHED);
+  };
   const [freshG, dryG] = [masses(given.fresh), masses(given.dry)];
   if (!freshG && !dryG) {
     throw usage(
@@ -213,9 +218,11 @@ async function began(book: OpenBook, given: Press): Promise<Pressed> {
   const goesOn = bag
     ? [`The light goes on as planned: to shift the whole batch, write it for ${bag.batch}.`]
     : [];
+  const isAsPlanned = change !== undefined && change.before === change.after;
+  const asPlanned = isAsPlanned ? [beganAsPlanned(book.path)] : [];
   const words = 'The stages that follow shift; the plan was changed:';
-  const said = [...kept(entries, book), ...goesOn];
-  return { said, ...changed(book, words, change), ...undoneBy(entries) };
+  const said = [...kept(entries, book), ...asPlanned, ...goesOn];
+  return { said, ...changed(book, words, isAsPlanned ? undefined : change), ...undoneBy(entries) };
 }
 
 function changed(

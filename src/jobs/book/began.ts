@@ -15,6 +15,10 @@ export interface Began {
   readonly change: PlanChange | undefined;
 }
 
+/** What is said where the stage was to begin on that day anyway. */
+export const beganAsPlanned = (path: string): string =>
+  `${path} has that day for it already: nothing changes there.`;
+
 /** `who` are batches (one at a time) and bags; `stage` is the one that begins with the sign, where the regime has other names. */
 export async function beginStage(
   book: OpenBook,

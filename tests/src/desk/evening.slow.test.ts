@@ -272,6 +272,9 @@ describe('the evening on the desk', () => {
       /^The stages that follow shift; the plan was changed:.*press “Flash the plan” in the pane Controller\.$/,
     );
     expect(readFileSync(rack.plan, 'utf8')).toMatch(/late:.*began: \{ climb: 2026-04-07 \}/);
+    const again = await pressed({ act: 'began', bags: 'late', what: 'climb', day: '2026-04-07' });
+    expect(again.changed).toBeUndefined();
+    expect(again.said[1]).toMatch(/pantry\.plan\.yaml has that day for it already: nothing changes there\.$/);
     const harvested = await pressed({
       ...{ act: 'harvest', bags: 'early-02, early-03 early-04', fresh: '240 g', together: 'yes' },
     });

@@ -4,7 +4,7 @@ import type { Command } from 'commander';
 import type { Note } from '../../../answers/book/note.ts';
 import { noteLines } from '../../../answers/book/words.ts';
 import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
-import { beginStage } from '../../../jobs/book/began.ts';
+import { beganAsPlanned, beginStage } from '../../../jobs/book/began.ts';
 import type { OpenBook } from '../../../jobs/book/open-book.ts';
 import { changedLines, FLASH_REMINDER, type PlanChange } from '../../../jobs/plan-change.ts';
 
@@ -51,7 +51,8 @@ async function run(path: string, what: string, who: readonly string[], options: 
 function tell(book: OpenBook, entries: readonly Note[], change: PlanChange | undefined): void {
   const { path, plan } = book;
   for (const line of noteLines(entries, plan.units)) say(`Kept: ${line}`);
-  if (change) {
+  if (change && change.before === change.after) say(beganAsPlanned(path));
+  else if (change) {
     say(`The stages that follow shift; in ${path}:`);
     for (const line of changedLines(change)) say(`  ${line}`);
     say(FLASH_REMINDER(path));

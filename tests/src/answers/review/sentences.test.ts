@@ -9,6 +9,7 @@ import { happenedLines } from '../../../../src/answers/review/happened.ts';
 import { type Incident, storyIncidents } from '../../../../src/answers/review/incidents.ts';
 import { replay } from '../../../../src/answers/review/replay.ts';
 import { clockWasWrong, driftWords } from '../../../../src/answers/review/text.ts';
+import { shareWords } from '../../../../src/answers/review/verdict.ts';
 import { incidentLines } from '../../../../src/answers/review/words.ts';
 import { flashedCrc } from '../../../../src/archive/flashed.ts';
 import { recordWords, setMeanwhile } from '../../../../src/words/controller.ts';
@@ -46,6 +47,16 @@ describe('one sentence is never printed beside its opposite', () => {
       const words = driftWords(drift, clockWasWrong({ incidents }, 'left'));
       expect(words?.includes('light came within')).toBe(!wrong);
     }
+  });
+
+  it('a clock that kept time is not told by a drift of nothing', () => {
+    const drift = { secondsPerWeek: -0.04, mostSeconds: 0, readings: 4 };
+    expect(driftWords(drift, false)).toBe('its clock kept time to within 1 s');
+    expect(driftWords(drift, true)).toBe('its clock keeps time while nothing disturbs it');
+    expect(driftWords({ ...drift, secondsPerWeek: -0.06 }, false)).toContain('loses 0.1 s a week');
+    expect([0, 0.0004, 0.0012, 0.9].map(shareWords)).toEqual([
+      ...['none of its light', 'less than 0.1 % of its light', '0.1 % of its light', '90.0 % of its light'],
+    ]);
   });
 
   it('a day is unexplained once, however many boards tell of it', () => {

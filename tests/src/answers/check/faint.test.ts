@@ -1,0 +1,43 @@
+/** A lamp that is off because its light is too little to count says so. */
+
+import { describe, expect, it } from 'vitest';
+import { compilePlan } from '../../../../compiler/compile.ts';
+import { whyLines } from '../../../../src/answers/check/lamps.ts';
+import { boards } from '../visits/plan.ts';
+
+const left = (lumens: number): string => `  left: { beside: A, side: left, output: 1, flux: ${lumens} lm }`;
+const plan = (lamps: string): string => `leanward: 1
+place: { timezone: Europe/Lisbon }
+shelves:
+  counter: { size: [600 mm, 450 mm], clear: 520 mm }
+zones:
+  A: { bags: [1, 1] }
+lamps:
+${lamps}
+bags:
+  tall: { footprint: [200 mm, 120 mm], height: 380 mm, fill: 2.2 kg }
+regimes:
+  plain:
+    - { stage: climb, days: 20, photoperiod: 12 h, start: 08:00, level: [300 lx, 1500 lx], lean: { hold: left } }
+batches:
+  spring: { sealed: 2026-02-16, regime: plain }
+`;
+const lines = (lamps: string): string =>
+  whyLines(compilePlan(plan(lamps), { boards, advise: false })).join('\n');
+
+describe('what a lamp does', () => {
+  it('is told as too faint where it does not count as light, and nothing is said to be nearly missed', () => {
+    const told = lines(left(2));
+    expect(told).toMatch(
+      /left off: too faint to count: alone it gives the bags at most \d+ lx, and light counts from 75 lx on\.\n/,
+    );
+    expect(lines(left(10))).not.toContain('May miss');
+  });
+
+  it('is told as too faint where it would add nothing worth a lamp, else as not needed', () => {
+    const more = (lumens: number): string =>
+      `${left(800)}\n  more: { beside: A, side: left, output: 2, flux: ${lumens} lm }`;
+    expect(lines(more(2))).toContain('more off: too faint to count');
+    expect(lines(more(20))).toContain('more off: not needed');
+  });
+});
