@@ -29,6 +29,17 @@ export interface Burn {
 /** Sorts burns into the days of the demands they serve. Burns of one output must be in order of time. */
 export function toBlocks(days: readonly DayDemands[], burns: readonly Burn[]): DayBlocks[] {
   const byDay = new Map<number, Placed[]>(days.map(({ day }) => [day, []]));
+  placeAll(byDay, burns);
+  const anchored = [...byDay.values()].flatMap((placed) => placed.flatMap(inTheDay));
+  // A clock change may carry what begins on the last day into one more.
+  const all = [...new Set([...byDay.keys(), ...anchored.map(({ day }) => day)])].sort((a, b) => a - b);
+  const blocks = new Map(all.map((day) => [day, [] as Block[]]));
+  for (const { day, block } of anchored) sure(blocks.get(day)).push(block);
+  return all.map((day) => ({ day: civilDay(day), blocks: sure(blocks.get(day)).sort(inOrder) }));
+}
+
+/** Puts each burn on the list of its day, joined to the one before where it goes on. */
+function placeAll(byDay: ReadonlyMap<number, Placed[]>, burns: readonly Burn[]): void {
   let last: Placed | undefined;
   for (const burn of burns) {
     const lit = anchorOf(burn, last);
@@ -42,12 +53,6 @@ export function toBlocks(days: readonly DayDemands[], burns: readonly Burn[]): D
     }
     list.push(last);
   }
-  const anchored = [...byDay.values()].flatMap((placed) => placed.flatMap(inTheDay));
-  // A clock change may carry what begins on the last day into one more.
-  const all = [...new Set([...byDay.keys(), ...anchored.map(({ day }) => day)])].sort((a, b) => a - b);
-  const blocks = new Map(all.map((day) => [day, [] as Block[]]));
-  for (const { day, block } of anchored) sure(blocks.get(day)).push(block);
-  return all.map((day) => ({ day: civilDay(day), blocks: sure(blocks.get(day)).sort(inOrder) }));
 }
 
 /** The days of each controller on which it has blocks, in order. */
