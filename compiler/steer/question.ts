@@ -43,6 +43,11 @@ export interface Piece {
   readonly key: string;
 }
 
+/** A piece but for the demands it stands for; `members` are positions among the zones that ask. */
+interface PiecePart extends Omit<Piece, 'asked'> {
+  readonly members: readonly number[];
+}
+
 /** Hundredths of a degree between an output's own pull on a zone (mean of its bags) and a side. */
 export function ownAngle(zoneField: ZoneField, output: number, side: Side): number {
   const sum = [0, 0];
@@ -65,6 +70,7 @@ export class Questions {
   private readonly tied = new Map<ZoneField, readonly number[]>();
   private readonly lights = new Map<string, LightOnZone>();
   private readonly memos = new Map<string, ZoneMemo>();
+  private readonly parts = new Map<string, PiecePart[]>();
 
   constructor(plan: ResolvedPlan, field: LightField) {
     this.plan = plan;
@@ -136,16 +142,22 @@ export class Questions {
     return found;
   }
 
-  /** The questions of a cell; `limits` tie everything together. */
-  pieces(asked: readonly Asked[], cell: Cell, limits: readonly Limit[]): Piece[] {
+  /** The questions of a cell; `limits` tie everything together. Most days ask what another day did. */
+  pieces(asked: readonly Asked[], { background }: Cell, limits: readonly Limit[]): Piece[] {
+    const key = `${asked.map((one) => one.key).join()}|${background.join()}|${limits.length > 0}`;
+    const parts = this.parts.get(key) ?? this.partsOf(asked, background, limits.length > 0);
+    this.parts.set(key, parts);
+    return parts.map(({ members, ...part }) => ({ ...part, asked: members.map((n) => itemAt(asked, n)) }));
+  }
+
+  private partsOf(asked: readonly Asked[], background: readonly number[], together: boolean): PiecePart[] {
     const may = new Set(asked.flatMap((one) => this.helpfulTo(one)));
     const reached = asked.map(({ zoneField }) => this.tiedTo(zoneField).filter((output) => may.has(output)));
-    const background = cell.background.join();
-    return connected(reached, limits.length > 0).map((members) => {
+    return connected(reached, together).map((members) => {
       const outputs = [...new Set(members.flatMap((n) => itemAt(reached, n)))].sort((a, b) => a - b);
-      const zones = members.map((n) => this.askedZone(itemAt(asked, n), outputs, may, cell.background));
-      const key = `${background}|${zones.map(({ memo }) => memo.id).join()}`;
-      return { asked: members.map((n) => itemAt(asked, n)), outputs, zones, key };
+      const zones = members.map((n) => this.askedZone(itemAt(asked, n), outputs, may, background));
+      const key = `${background.join()}|${zones.map(({ memo }) => memo.id).join()}`;
+      return { members, outputs, zones, key };
     });
   }
 
