@@ -85,6 +85,11 @@ export function hasSaidJson(): boolean {
   return saidJson;
 }
 
+/** Another command line begins: nothing has been said yet. */
+export function forgetJson(): void {
+  saidJson = false;
+}
+
 /** JSON escapes the first control characters only; the rest are written as codes, which is the same JSON. */
 export function visibleJson(json: string): string {
   return json.replace(/[\u007f-\u009f\p{Cf}\p{Zl}\p{Zp}]/gu, (one) =>

@@ -5,7 +5,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { sampleText } from '../answers/visits/plan.ts';
-import { jsonOf, leanward } from './run.ts';
+import { here as leanward } from './here.ts';
+import { jsonOf } from './run.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'leanward-bags-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));

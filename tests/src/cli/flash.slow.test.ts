@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { sure } from '../../../shared/assert.ts';
+import { here } from './here.ts';
 import { jsonOf, leanward, PLANS } from './run.ts';
 
 const PANTRY = join(PLANS, 'pantry.plan.yaml');
@@ -35,17 +36,17 @@ describe('a grow on a virtual controller, command by command', () => {
   });
 
   it('tells its status in words and for machines', async () => {
-    const json = jsonOf('status', (await leanward('status', '--port', port, '--json')).out);
+    const json = jsonOf('status', (await here('status', '--port', port, '--json')).out);
     expect(json).toMatchObject({ board: 'mega328-relay8', levels: [0, 0, 0, 0, 0, 0, 0, 0], faults: [] });
     expect(json.clock).toMatchObject({ estimated: false, offsetMinutes: 0 });
-    const words = await leanward('status', '--port', port, '--plan', PANTRY);
+    const words = await here('status', '--port', port, '--plan', PANTRY);
     expect(words.code).toBe(0);
     expect(words.out).toMatch(/^Lamps +all off$/m);
     expect(words.out).toMatch(/^Clock +2026-02-16 00:00, right$/m);
   });
 
   it('lets time pass: on day 28 the wake light burns from 09:00, and a cut is in the log', async () => {
-    const ran = await leanward(
+    const ran = await here(
       ...['status', '--port', port, '--advance', '28d 10h', '--event', '2026-03-01 12:00 cut 2h'],
       ...['--event', '2026-02-23 18:20 press', '--json'],
     );
@@ -56,7 +57,7 @@ describe('a grow on a virtual controller, command by command', () => {
   });
 
   it('reads the log: the table, the visit, the cut, a day after each day', async () => {
-    const ran = await leanward('log', '--port', port, '--json');
+    const ran = await here('log', '--port', port, '--json');
     expect(ran.code).toBe(0);
     const { records, missing } = jsonOf('log', ran.out) as {
       records: Record<string, unknown>[];
@@ -76,9 +77,9 @@ describe('a grow on a virtual controller, command by command', () => {
       time: '2026-02-23T18:20:00Z',
     });
     expect(of('light')).toHaveLength(28);
-    const csv = await leanward('log', '--port', port, '--csv');
+    const csv = await here('log', '--port', port, '--csv');
     expect(csv.out.trim().split('\n')).toHaveLength(records.length + 1);
-    const words = await leanward('log', '--port', port, '--plan', PANTRY, '--last', '1000');
+    const words = await here('log', '--port', port, '--plan', PANTRY, '--last', '1000');
     expect(words.out).toMatch(/2026-02-23 18:20 +visit done: look in A and C, 20 min after it was due/);
     expect(words.out).toMatch(/started: power came on, off for about 2 h( 1 min)?$/m);
   });
@@ -86,7 +87,7 @@ describe('a grow on a virtual controller, command by command', () => {
   it('shows what changes, and refuses to lose days of light unless told', async () => {
     // Stages that became shorter may be a slip; an `ended` is meant.
     const shorter = changed('shorter.yaml', 'stage: climb\n      days: 49', 'stage: climb\n      days: 42');
-    const refused = await leanward('flash', shorter, '--port', port, '--json');
+    const refused = await here('flash', shorter, '--port', port, '--json');
     expect(refused.code).toBe(2);
     expect(jsonOf('error', refused.out)).toMatchObject({ error: { reason: 'days lost' } });
     expect(refused.err).toMatch(/zone A +the light of 7 days from 2026-06-01 to 2026-06-07/);
@@ -95,7 +96,7 @@ describe('a grow on a virtual controller, command by command', () => {
       'bag: tall, regime: antler }\n  late',
       'bag: tall, regime: antler, ended: 2026-05-01 }\n  late',
     );
-    const told = await leanward('flash', ended, '--port', port);
+    const told = await here('flash', ended, '--port', port);
     expect(told.code).toBe(0);
     expect(told.out).toMatch(/What changes from now on/);
     expect(told.out).toMatch(/B-left +as before/);
@@ -105,7 +106,7 @@ describe('a grow on a virtual controller, command by command', () => {
   });
 
   it('lights each lamp in turn and releases them', async () => {
-    const ran = await leanward('lamps', PANTRY, '--port', port, '--json');
+    const ran = await here('lamps', PANTRY, '--port', port, '--json');
     expect(ran.code).toBe(0);
     const { lamps } = jsonOf('lamps', ran.out) as { lamps: { lamps: string[]; verdict: string }[] };
     expect(lamps.map((one) => one.lamps[0])).toEqual([
@@ -119,7 +120,7 @@ describe('a grow on a virtual controller, command by command', () => {
       'D-right',
     ]);
     expect(new Set(lamps.map(({ verdict }) => verdict))).toEqual(new Set(['not asked']));
-    const later = await leanward('status', '--port', port, '--advance', '1min', '--json');
+    const later = await here('status', '--port', port, '--advance', '1min', '--json');
     const status = jsonOf('status', later.out);
     expect(status.state).toMatchObject({ hand: false });
   });
@@ -130,7 +131,7 @@ describe('a grow on a virtual controller, command by command', () => {
       .replace(/output: pantry\/7/g, 'output: pantry/5')
       .replace(/output: pantry\/8/g, 'output: pantry/6');
     writeFileSync(other, text);
-    const ran = await leanward('flash', other, '--port', port, '--json');
+    const ran = await here('flash', other, '--port', port, '--json');
     expect(ran.code).toBe(3);
     expect(jsonOf('error', ran.out)).toMatchObject({ error: { kind: 'link', reason: 'wrong board' } });
   });
@@ -145,10 +146,10 @@ describe('a grow on a virtual controller, command by command', () => {
     const place = ['--archive', join(folder, 'twice.sqlite')];
     const board = ['--port', `virtual:${join(folder, 'twice.json')}`, '--drop-days'];
     for (const plan of [first, other, first])
-      expect(await leanward('flash', sure(plan), ...board, ...place)).toMatchObject({ code: 0 });
-    const told = await leanward('visits', sure(first), ...place, '--day', '2026-02-16');
+      expect(await here('flash', sure(plan), ...board, ...place)).toMatchObject({ code: 0 });
+    const told = await here('visits', sure(first), ...place, '--day', '2026-02-16');
     expect(told.out).not.toContain('the board runs the table of');
-    const changed = await leanward('visits', sure(other), ...place, '--day', '2026-02-16');
+    const changed = await here('visits', sure(other), ...place, '--day', '2026-02-16');
     expect(changed.out).toContain('the board runs the table of');
   });
 
@@ -156,28 +157,21 @@ describe('a grow on a virtual controller, command by command', () => {
     const place = join(folder, 'notes.txt');
     writeFileSync(place, 'my notes');
     const fresh = `virtual:${join(folder, 'held.json')}`;
-    const ran = await leanward('flash', PANTRY, '--port', fresh, '--archive', place);
+    const ran = await here('flash', PANTRY, '--port', fresh, '--archive', place);
     expect(ran, ran.err).toMatchObject({ code: 0, out: expect.stringMatching(/now runs this plan/) });
     expect(ran.err).toMatch(
       /The table was not kept in the archive: .*notes\.txt is not a run archive.* The next `log` does it\./,
     );
     expect(readFileSync(place, 'utf8')).toBe('my notes');
     // A folder that is not there cannot be written to either.
-    const nowhere = await leanward(
-      'flash',
-      PANTRY,
-      '--port',
-      fresh,
-      '--archive',
-      join(folder, 'no', 'a.sqlite'),
-    );
+    const nowhere = await here('flash', PANTRY, '--port', fresh, '--archive', join(folder, 'no', 'a.sqlite'));
     expect(nowhere).toMatchObject({ code: 0, err: expect.stringMatching(/not kept .*There is no folder/) });
   });
 
   it('stops at a plan with errors before it touches the controller', async () => {
     const bad = changed('bad.yaml', 'days: 28', 'days: 0');
     const fresh = join(folder, 'fresh.json');
-    const ran = await leanward('flash', bad, '--port', `virtual:${fresh}`, '--json');
+    const ran = await here('flash', bad, '--port', `virtual:${fresh}`, '--json');
     expect(ran.code).toBe(1);
     expect(jsonOf('error', ran.out)).toMatchObject({ error: { kind: 'plan' } });
     expect(ran.err).toMatch(/bad\.yaml:\d+:\d+: error [a-z-]+: /);

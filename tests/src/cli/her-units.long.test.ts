@@ -9,7 +9,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { metricIn } from '../../support/metric.ts';
 import { askedOf, ZONE_AND_DAY } from './her-units.ts';
-import { leanward } from './run.ts';
+import { here as leanward } from './here.ts';
 
 let folder: string;
 let plan: string;

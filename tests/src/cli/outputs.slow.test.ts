@@ -4,7 +4,8 @@ import { copyFileSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'no
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
-import { leanward, PLANS } from './run.ts';
+import { here as leanward } from './here.ts';
+import { PLANS } from './run.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'leanward-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));

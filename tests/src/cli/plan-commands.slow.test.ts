@@ -6,6 +6,7 @@ import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { decodeTable } from '../../../shared/table-decode.ts';
 import { rackText } from '../../support/racks.ts';
+import { here } from './here.ts';
 import { jsonOf, leanward, PLANS } from './run.ts';
 
 let folder: string;
@@ -59,41 +60,41 @@ describe('check', () => {
     expect(errors).toHaveLength(12);
     expect(ran.out).toContain('`left`');
     expect(ran.err).not.toContain('`left`');
-    const json = jsonOf('check', (await leanward('check', path, '--json')).out);
+    const json = jsonOf('check', (await here('check', path, '--json')).out);
     expect(json).toMatchObject({ ok: false, tables: [] });
   });
 
   it('of a large rack tells a screenful, and everything one by one where asked', async () => {
     const path = planFile('large.plan.yaml', rackText({ zones: 16, bags: [2, 1], beside: 2 }));
-    const short = (await leanward('check', path)).out.split('\n');
+    const short = (await here('check', path)).out.split('\n');
     expect(short.length).toBeLessThanOrEqual(51);
-    const all = (await leanward('check', path, '--all')).out;
+    const all = (await here('check', path, '--all')).out;
     expect(all.split('\n').length).toBeGreaterThan(2 * short.length);
     expect(all).toMatch(/^ *\d+ \| .*sealed: /m);
     expect(all).toContain('Assumed, because the plan does not say:');
   });
 
   it('of a sound plan: exit 0, the schema kept, the batches and the table told', async () => {
-    const ran = await leanward('check', pantry, '--json');
+    const ran = await here('check', pantry, '--json');
     expect(ran.code).toBe(0);
     expect(jsonOf('check', ran.out)).toMatchObject({ ok: true, tables: [{ controller: 'pantry', unit: 1 }] });
-    const words = await leanward('check', pantry);
+    const words = await here('check', pantry);
     expect(words.out).toMatch(/batch early +sealed 2026-02-16/);
     expect(words.out).toMatch(/Assumed, because the plan does not say/);
   });
 
   it('--strict makes light warnings errors', async () => {
     const open = join(PLANS, 'pantry-open.plan.yaml');
-    expect((await leanward('check', open)).code).toBe(0);
-    const strict = await leanward('check', open, '--strict');
+    expect((await here('check', open)).code).toBe(0);
+    const strict = await here('check', open, '--strict');
     expect(strict.code).toBe(1);
     expect(strict.out).toMatch(/error light-lean/);
-    expect((await leanward('check', pantry, '--strict')).code).toBe(0);
+    expect((await here('check', pantry, '--strict')).code).toBe(0);
   });
 
   it('writes a page that loads nothing from elsewhere', async () => {
     const page = join(folder, 'page.html');
-    expect((await leanward('check', pantry, '--page', page)).code).toBe(0);
+    expect((await here('check', pantry, '--page', page)).code).toBe(0);
     const text = readFileSync(page, 'utf8');
     expect(text).toContain('<svg');
     expect(text).not.toMatch(/<script|src="http|href="http|@import/);
@@ -135,7 +136,7 @@ describe('compile', () => {
 describe('simulate', () => {
   it('gives each zone its hours, and the trace begins with the state at the first instant', async () => {
     const trace = join(folder, 'week.trace');
-    const ran = await leanward('simulate', pantry, '--from', '2026-04-13', '--trace', trace, '--json');
+    const ran = await here('simulate', pantry, '--from', '2026-04-13', '--trace', trace, '--json');
     expect(ran.code).toBe(0);
     const json = jsonOf('simulate', ran.out);
     expect(json.zones).toContainEqual({
@@ -160,7 +161,7 @@ describe('simulate', () => {
   });
 
   it('says that no zone has bags, and which side to turn to the lamp', async () => {
-    const after = await leanward('simulate', pantry, '--from', '2027-01-01');
+    const after = await here('simulate', pantry, '--from', '2027-01-01');
     expect(after.out).toMatch(/^No zone has bags in these days\.$/m);
     const turned = join(folder, 'turned.yaml');
     const text = readFileSync(pantry, 'utf8').replace(
@@ -168,7 +169,7 @@ describe('simulate', () => {
       'every: 7 d, by: turning }\n      lift',
     );
     writeFileSync(turned, text);
-    const ran = await leanward('simulate', turned, '--from', '2026-04-06');
+    const ran = await here('simulate', turned, '--from', '2026-04-06');
     expect(ran.out).toMatch(
       /^ {2}2026-04-06 18:00 .*turn A \(its right side to the lamp\) and C \(its right side to the lamp\)/m,
     );
@@ -176,7 +177,7 @@ describe('simulate', () => {
 
   it('shows what a power cut takes and what a press answers', async () => {
     const events = ['--event', '2026-04-14 09:00 cut 2h', '--event', '2026-04-14 18:10 press'];
-    const { out } = await leanward('simulate', pantry, '--from', '2026-04-14', '--days', '1', ...events);
+    const { out } = await here('simulate', pantry, '--from', '2026-04-14', '--days', '1', ...events);
     expect(out).toMatch(/zone A +2026-04-14 +climb \(early\) +10 h from the left/);
     expect(out).toMatch(/started: power came on, off for about 2 h/);
     expect(out).toMatch(/visit done: lift in A and C, 10 min after it was due/);
@@ -201,8 +202,8 @@ describe('init and batch', () => {
     );
     expect(made.code).toBe(0);
     jsonOf('init', made.out);
-    expect((await leanward('check', path)).code).toBe(0);
-    const added = await leanward('batch', path, '--zones', 'A,C', '--sealed', '2026-07-01', '--json');
+    expect((await here('check', path)).code).toBe(0);
+    const added = await here('batch', path, '--zones', 'A,C', '--sealed', '2026-07-01', '--json');
     expect(added.code).toBe(0);
     expect(jsonOf('batch', added.out)).toMatchObject({ zones: ['A', 'C'], sealed: '2026-07-01' });
     expect(readFileSync(path, 'utf8')).toContain('# A shelf light plan.');
@@ -213,7 +214,7 @@ describe('init and batch', () => {
     await leanward('init', path, '--timezone', 'UTC', '--sealed', '2026-02-16');
     const before = readFileSync(path, 'utf8');
     expect((await leanward('init', path)).code).toBe(2);
-    const clash = await leanward('batch', path, '--zones', 'A', '--sealed', '2026-03-01');
+    const clash = await here('batch', path, '--zones', 'A', '--sealed', '2026-03-01');
     expect(clash.code).toBe(1);
     expect(clash.err).toMatch(/zone-taken.*Nothing was written/s);
     expect(readFileSync(path, 'utf8')).toBe(before);

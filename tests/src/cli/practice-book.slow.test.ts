@@ -7,7 +7,8 @@ import { afterAll, expect, it } from 'vitest';
 import { rememberController } from '../../../src/archive/append.ts';
 import { withArchive } from '../../../src/archive/open.ts';
 import { sampleText } from '../answers/visits/plan.ts';
-import { jsonOf, leanward, type Ran } from './run.ts';
+import { here as leanward } from './here.ts';
+import { jsonOf, type Ran } from './run.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'leanward-practice-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));

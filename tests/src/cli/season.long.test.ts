@@ -9,7 +9,8 @@ import { sure } from '../../../shared/assert.ts';
 import { gapsOf } from '../../../src/archive/gaps.ts';
 import { openArchive } from '../../../src/archive/open.ts';
 import { readRecords } from '../../../src/archive/read.ts';
-import { jsonOf, leanward, PLANS, type Ran, start } from './run.ts';
+import { here as leanward } from './here.ts';
+import { jsonOf, PLANS, type Ran, start } from './run.ts';
 
 let folder: string;
 let plan: string;
