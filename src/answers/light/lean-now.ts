@@ -36,8 +36,8 @@ export interface LeanNow {
   readonly measured: ResolvedGrowth['rate'] | undefined;
 }
 
-/** Growth in mm a day that was measured in a zone (index), instead of the plan's; undefined where it was not. */
-export type MeasuredRate = (zone: number) => ResolvedGrowth['rate'] | undefined;
+/** Growth in mm a day that was measured of a batch in a zone (indices), instead of the plan's; undefined where it was not. */
+export type MeasuredRate = (zone: number, batch: number) => ResolvedGrowth['rate'] | undefined;
 
 /** The likely leans of one plan; what grows alike is followed once and kept. */
 export class LikelyLeans {
@@ -89,7 +89,7 @@ export class LikelyLeans {
       filmDay: at(lean.filmDay),
       filmEarliest: at(lean.filmEarliest),
       isTurned: lean.isTurned,
-      measured: this.rateOf(course.zone),
+      measured: this.rateOf(course.zone, course.batch),
     };
   }
 
@@ -98,7 +98,7 @@ export class LikelyLeans {
     if (known !== undefined) return known;
     const { plan, timeline } = this.sound;
     const causes = leanCauses(plan, course, timeline.steered.treatments);
-    const key = JSON.stringify([causes, this.rateOf(course.zone)]);
+    const key = JSON.stringify([causes, this.rateOf(course.zone, course.batch)]);
     this.keys.set(course, key);
     return key;
   }
@@ -107,7 +107,7 @@ export class LikelyLeans {
     const key = this.keyOf(course);
     if (this.followed.has(key)) return this.followed.get(key);
     const { plan, timeline } = this.sound;
-    const rate = this.rateOf(course.zone);
+    const rate = this.rateOf(course.zone, course.batch);
     const growth = rate && { ...plan.growth, rate };
     const made = leanCourse(plan, course, timeline.steered.treatments, growth);
     this.followed.set(key, made);

@@ -17,8 +17,9 @@ let followed: { readonly sound: SoundPlan; readonly by: string; readonly leans: 
 /** What grows at the end of a day, drawn; at the rates that were measured where they were. */
 export function drawnLeans(sound: SoundPlan, day: CivilDay, rates: readonly ZoneRate[]): DrawnLean[] {
   const by = JSON.stringify(rates);
-  const rateOf = (zone: number): ZoneRate | undefined =>
-    rates.find((one) => one.zone === itemAt(sound.plan.zones, zone).name);
+  const { zones, batches } = sound.plan;
+  const rateOf = (zone: number, batch: number): ZoneRate | undefined =>
+    rates.find((one) => one.zone === itemAt(zones, zone).name && one.batch === itemAt(batches, batch).name);
   if (followed?.sound !== sound || followed.by !== by)
     followed = { sound, by, leans: new LikelyLeans(sound, rateOf) };
   return followed.leans.on(day).map((lean, n) => {

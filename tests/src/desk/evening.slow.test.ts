@@ -246,7 +246,7 @@ describe('the evening on the desk', () => {
     expect(await rates()).toEqual([]);
     const first = await pressed({ act: 'note', bags: 'A-1', height: '20 mm', day: '2026-03-29' });
     const second = await pressed({ act: 'note', bags: 'A-1', height: '70 mm', day: '2026-04-08' });
-    expect(await rates()).toEqual([{ zone: 'A', low: 2.5, mid: 5, high: 10 }]);
+    expect(await rates()).toEqual([{ zone: 'A', batch: 'early', low: 2.5, mid: 5, high: 10 }]);
     for (const { entry } of [first, second]) await pressed({ act: 'takeBack', id: entry });
     expect(await rates()).toEqual([]);
   });
