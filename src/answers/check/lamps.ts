@@ -82,7 +82,7 @@ function moreZones(left: readonly ZoneLines[]): string {
   const zones = `${left.length} more ${left.length === 1 ? 'zone' : 'zones'}`;
   const close = left.filter(({ mayMiss }) => mayMiss).length;
   const miss = close === 0 ? '' : `; light in ${close} of them may miss what was asked for`;
-  return `  ${zones}: \`light\` tells of each${miss}.`;
+  return `  ${zones}: \`light --all\` tells of each${miss}.`;
 }
 
 function groupLines(plan: ResolvedPlan, group: readonly ZoneLines[]): string[] {
@@ -98,7 +98,7 @@ function groupLines(plan: ResolvedPlan, group: readonly ZoneLines[]): string[] {
 }
 
 /** A line with the zone's own lamps called by their sides. */
-function bySide(plan: ResolvedPlan, zone: number, line: string): string {
+export function bySide(plan: ResolvedPlan, zone: number, line: string): string {
   const own = plan.lamps.flatMap(({ name, beside }) =>
     beside?.zone === zone ? [{ name, side: beside.side }] : [],
   );

@@ -28,6 +28,8 @@ import { zonesOn } from './zones.ts';
 const SCREENFUL = 50;
 /** However many findings there are, so many lines tell of the lamps, and of the batches. */
 const LEAST = 4;
+/** Where even so there are too many lines, so many tell of the batches. */
+const LEAST_BATCHES = 2;
 
 /** A text that cannot be understood is long from so many lines on. */
 const LONG_TEXT = 200;
@@ -53,7 +55,6 @@ export function shortLines(file: string, compiled: Compiled, colour: boolean): s
   const count = `${file}: ${countWords(findings)}`;
   if (!plan || findings.some(({ severity }) => severity === 'error'))
     return [...wrongLines(groups, plan, options), '', count];
-  const told = groups.flatMap((group) => groupLines(group, plan, options));
   const tail = [
     ...[...waitingLines(plan), ...loadLines(plan)].map((line) => `  ${line}`),
     ...assumedWords(plan),
@@ -61,10 +62,29 @@ export function shortLines(file: string, compiled: Compiled, colour: boolean): s
     count,
   ];
   const head = [plan.title || file, `  ${courseWords(plan)}`];
-  const left = SCREENFUL - told.length - head.length - tail.length - 1;
-  const batches = batchLines(plan, Math.max(LEAST, Math.floor(left / 2)));
-  const lamps = whyLines(compiled, Math.max(LEAST, left - batches.length - 2));
-  return [...lamps, ...told, '', ...head, ...batches.map((line) => `  ${line}`), ...tail];
+  const withTold = (told: readonly string[]): string[] => {
+    const left = SCREENFUL - told.length - head.length - tail.length - 1;
+    const batches = batchLines(plan, Math.max(LEAST, Math.floor(left / 2)));
+    const all = whyLines(compiled, Math.max(LEAST, left - batches.length - 2));
+    // The lamps of a first group alone may take more lines than there are.
+    const lamps =
+      all.length > Math.max(left - 2, 2 * LEAST) ? ['What the lamps do: `light` tells.', ''] : all;
+    const over = lamps.length + batches.length - left;
+    const fewer = over > 0 ? batchLines(plan, Math.max(LEAST_BATCHES, batches.length - over)) : batches;
+    return [...lamps, ...told, '', ...head, ...fewer.map((line) => `  ${line}`), ...tail];
+  };
+  const lines = withTold(groups.flatMap((group) => groupLines(group, plan, options)));
+  return lines.length <= SCREENFUL
+    ? lines
+    : withTold(groups.flatMap((group) => tightLines(group, plan, options)));
+}
+
+/** A group as in brief; of notes only their titles and how many there are. */
+function tightLines(group: FindingGroup, plan: ResolvedPlan | undefined, options: RenderOptions): string[] {
+  const lines = groupLines(group, plan, options);
+  if (group.told.severity !== 'note') return lines;
+  const { length } = group.alike;
+  return [`${lines[0]}${length === 0 ? '' : `, and ${length} more alike`}`];
 }
 
 /** What is wrong: where a screen holds them all with the lines of the file, else without. */
@@ -76,7 +96,9 @@ function wrongLines(
   const whole = groups.map((group) => groupLines(group, plan, options, 'whole'));
   const lines = whole.flatMap((block, n) => (n === 0 ? block : ['', ...block]));
   if (lines.length + 2 <= SCREENFUL) return lines;
-  return groups.flatMap((group) => groupLines(group, plan, options));
+  const brief = groups.flatMap((group) => groupLines(group, plan, options));
+  if (brief.length + 2 <= SCREENFUL) return brief;
+  return groups.flatMap((group) => tightLines(group, plan, options));
 }
 
 /** A finding and where the others like it are; in brief without the lines of the file, and of a note only what it says. */

@@ -31,16 +31,27 @@ export function lightText(report: LightReport): string {
     '',
     drawRack(report),
     '',
+    ...columnLines(report),
+  ].join('\n');
+}
+
+/** What the columns mean. */
+export function columnLines(report: LightReport): string[] {
+  return [
     `Level: on a small surface turned to the strongest side, through the film; worst bag. A narrow bag in wet film may get a quarter less (its range counts that). Dark is taken as at most ${report.darkMost} lx.`,
     'Low, mid, top: in the lowest fifth of the headspace, where growth starts, in its middle and at its top.',
     'Off and pull: toward the light. Contrast: lit face over the opposite one. Ratio: illumination vector over scalar illuminance.',
     `May miss: met by these figures, not at every end of what is left open: each lamp's flux to ${Math.round(100 * (FLUX_LABEL[1] - 1))} %, film wet or dry (or as written to 5 %), how it scatters, density.`,
     `Photons: ${report.luxPerMicromole} lx for one µmol m⁻² s⁻¹ (${report.luxPerMicromole === LUX_PER_MICROMOLE ? 'assumed; white lamps range from 53 to 73' : 'as given'}).`,
-  ].join('\n');
+  ];
 }
 
 function zoneLines(zone: ZoneReport, units: Units): string[] {
-  const head = `Zone ${zone.zone} (shelf ${zone.shelf}), batch ${zone.batch}`;
+  return [`Zone ${zone.zone} (shelf ${zone.shelf}), batch ${zone.batch}`, ...zoneFacts(zone, units), ''];
+}
+
+/** All that is said of a zone, but for which it is. */
+export function zoneFacts(zone: ZoneReport, units: Units): string[] {
   const header = [
     'stage',
     'from',
@@ -58,11 +69,9 @@ function zoneLines(zone: ZoneReport, units: Units): string[] {
   ];
   const rows = zone.stages.map(stageCells);
   return [
-    head,
     ...align([header, ...rows]).map((line) => `  ${line}`),
     ...lampLines(zone.stages, zone.darkStages).map((line) => `  ${line}`),
     ...leanLines(zone, units),
-    '',
   ];
 }
 
@@ -101,9 +110,9 @@ function leanLines({ likelyLean }: ZoneReport, units: Units): string[] {
     lines.push(...days.filter((_, n) => n < 2 || n === days.length - 1).map((day) => leanLine(day, units)));
   if (toward !== undefined && swing !== undefined && Math.abs(swing.drift) >= 5) {
     const better = Math.abs(swing.halved) < Math.abs(swing.drift) / 2;
-    const offer = better
-      ? `; with a first turn of half the length about ${roughSize(swing.halved, units)}`
-      : '';
+    const halved = roughSize(swing.halved, units);
+    const rest = /^0 /.test(halved) ? 'it would hardly drift' : `about ${halved}`;
+    const offer = better ? `; with a first turn of half the length ${rest}` : '';
     lines.push(
       `    the swing drifts about ${roughSize(swing.drift, units)} toward its first side, ${sideWord(toward)}${offer}`,
     );
@@ -135,9 +144,14 @@ function outputLines(outputs: readonly OutputReport[], kWh: number): string[] {
     `${output.kWh.toFixed(2)} kWh`,
   ]);
   if (outputs.length === 0) return ['The plan has no lamps.'];
+  return [...align(rows), energyWords(outputs, kWh)];
+}
+
+/** What all lamps use. */
+export function energyWords(outputs: readonly OutputReport[], kWh: number): string {
   const all = outputs.reduce((sum, output) => sum + output.watts, 0);
-  if (all === 0) return [...align(rows), 'The plan gives no lamp its power, so the energy is not known.'];
-  return [...align(rows), `All lamps together ${all} W; ${kWh.toFixed(2)} kWh over the grow.`];
+  if (all === 0) return 'The plan gives no lamp its power, so the energy is not known.';
+  return `All lamps together ${all} W; ${kWh.toFixed(2)} kWh over the grow.`;
 }
 
 /** Columns of equal width, left aligned. */

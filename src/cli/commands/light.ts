@@ -5,6 +5,7 @@ import { lightReport } from '../../../compiler/advice/light-report.ts';
 import { bagLives } from '../../answers/bags/lives.ts';
 import { withoutBags } from '../../answers/book/culls.ts';
 import { steeredForBagsLeft } from '../../answers/light/bags-left.ts';
+import { isLongReport, shortLightText } from '../../answers/light/short.ts';
 import { lightText } from '../../answers/light/text.ts';
 import { usage } from '../../failure.ts';
 import { ARCHIVE_OPTION, archiveToRead } from '../../jobs/archive.ts';
@@ -14,6 +15,7 @@ import { say, sayJson } from '../terminal.ts';
 interface Options {
   readonly archive?: string;
   readonly photons?: string;
+  readonly all?: boolean;
   readonly json?: boolean;
 }
 
@@ -27,6 +29,7 @@ export function define(command: Command): void {
     )
     .argument('<plan>', 'the plan file')
     .option('--photons <factor>', 'lux for each µmol/m²/s of your lamps, when you know it (70)')
+    .option('--all', 'tell each zone, output and shelf, of a large rack too')
     .option(...ARCHIVE_OPTION)
     .option('--json', 'print the result as JSON')
     .addHelpText('after', '\nExample:\n  leanward light rack.plan.yaml')
@@ -46,6 +49,7 @@ async function run(file: string, options: Options): Promise<void> {
   const left = withoutBags(plan, bagLives(plan, notes), day);
   const report = lightReport(left, timeline.field, steered, factor);
   if (json) sayJson(report);
+  else if (options.all !== true && isLongReport(report)) say(shortLightText(plan, report));
   else say(lightText(report));
 }
 

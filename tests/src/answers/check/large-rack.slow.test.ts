@@ -52,7 +52,7 @@ it('of zones that all differ tells a screenful, and how many more there are', ()
   const why = whyLines(compilePlan(unlike, { boards, advise: false }));
   expect(why.length).toBeLessThanOrEqual(43);
   expect(why.at(-2)).toMatch(
-    /^ {2}\d+ more zones: `light` tells of each; light in \d+ of them may miss what was asked for\.$/,
+    /^ {2}\d+ more zones: `light --all` tells of each; light in \d+ of them may miss what was asked for\.$/,
   );
 });
 

@@ -20,7 +20,9 @@ function counted(lines: readonly string[], severity: string): number {
     const next = lines.findIndex(
       (other, n) => n > at && /^k\.plan\.yaml(:\d+:\d+)?: (error|warning|note) |^$/.test(other),
     );
-    const alike = lines.slice(at, next).flatMap((one) => /^(\d+) more alike: /.exec(one)?.[1] ?? []);
+    const alike = lines
+      .slice(at, next)
+      .flatMap((one) => /(?:^|, and )(\d+) more alike(?:: |$)/.exec(one)?.[1] ?? []);
     return [1, ...alike.map(Number)];
   });
   return told.reduce((sum, count) => sum + count, 0);
@@ -55,6 +57,15 @@ describe.each(Object.entries(SHAPES))('a rack of %s', (_, shape) => {
     expect(text).toMatch(/^Controllers? c1.*: schedule tables? /m);
     expect(text).toContain('`--all` lists them');
   });
+});
+
+it('fits a screen with remedies and notes of many kinds', () => {
+  const text = rackText({ zones: 20, bags: [5, 2], beside: 4 });
+  const result = compilePlan(text, { boards: BOARDS, advise: true });
+  const lines = short(result);
+  expect(lines.length).toBeLessThanOrEqual(SCREENFUL);
+  for (const severity of ['warning', 'note'])
+    expect(counted(lines, severity)).toBe(result.findings.filter((one) => one.severity === severity).length);
 });
 
 it('gives each error its line, however many there are', () => {

@@ -1,0 +1,39 @@
+/** What `light` says of a large rack fits a screen; what it leaves out is counted. */
+
+import { describe, expect, it } from 'vitest';
+import { type LightReport, lightReport } from '../../../../compiler/advice/light-report.ts';
+import { compilePlan } from '../../../../compiler/compile.ts';
+import { sure } from '../../../../shared/assert.ts';
+import { isLongReport, shortLightText } from '../../../../src/answers/light/short.ts';
+import { BOARDS as boards } from '../../../support/boards.ts';
+import { rackText } from '../../../support/racks.ts';
+
+const text = rackText({ zones: 14, bags: [1, 1], beside: 1 });
+const { plan, timeline } = compilePlan(text, { boards, advise: false });
+const { field, steered } = sure(timeline);
+const alike = lightReport(sure(plan), field, steered);
+const shortOf = (report: LightReport): string => shortLightText(sure(plan), report);
+
+describe('the light of a large rack', () => {
+  it('is told once for zones that are alike, whatever their days', () => {
+    expect(isLongReport(alike)).toBe(true);
+    const text = shortOf(alike);
+    expect(text.split('\n').length).toBeLessThanOrEqual(50);
+    expect(text).toMatch(/^.*zones.*, batches .*; the days are those of b\d+$/m);
+    expect(text).toContain('the lamp at the front on 12 h a day');
+    expect(text).not.toMatch(/about 0 in/);
+  });
+
+  it('is told of some zones where all are unlike, and of the others what is wrong', () => {
+    const zones = alike.zones.map((zone, n) => ({
+      ...zone,
+      stages: zone.stages.map((stage) => ({
+        ...{ ...stage, met: n % 2 === 0, mayMiss: ['level' as const] },
+        luxHoursPerDay: stage.luxHoursPerDay + 10 * n,
+      })),
+    }));
+    const text = shortOf({ ...alike, zones });
+    expect(text.split('\n').length).toBeLessThanOrEqual(50);
+    expect(text).toMatch(/^\d+ more zones: `--all` tells of each\.\n {2}not met in .*\n {2}may miss in /m);
+  });
+});
