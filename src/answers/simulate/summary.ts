@@ -36,9 +36,20 @@ export function simulatedDays(
   const lines = withRoom(mergeTraces(runs, plan.controllers.length), plan, timeline.offsets, from, until);
   const pieces = cutByDay(lines, timeline.offsets, from, until);
   const words = new Words(timeline.field);
+  const runsOn = runsPastMidnight(timeline);
   return plan.zones.flatMap((_, zone) =>
-    [...pieces].flatMap(([day, parts]) => zoneDay(plan, words, zone, day, parts)),
+    [...pieces].flatMap(([day, parts]) => zoneDay(plan, words, zone, day, parts, runsOn)),
   );
+}
+
+/** Whether a zone's light of a day runs on into the next one. */
+function runsPastMidnight({ demands }: SoundPlan['timeline']): (zone: number, day: CivilDay) => boolean {
+  const found = new Set(
+    demands.flatMap(({ day, span, demands: all }) =>
+      all.filter(({ lit }) => lit[1] > span[1]).map(({ zone }) => `${zone}/${day}`),
+    ),
+  );
+  return (zone, day) => found.has(`${zone}/${day}`);
 }
 
 interface Shown {
@@ -142,12 +153,14 @@ function zoneDay(
   zone: number,
   day: CivilDay,
   parts: readonly Piece[],
+  runsOn: (zone: number, day: CivilDay) => boolean,
 ): SimulatedDay[] {
-  // Light of a batch's last evening may run on into a day on which nothing stands there any more.
+  // Light of a batch's last evening may run on into a day on which nothing stands there any more;
+  // what neighbours shine into an empty zone is nobody's.
   const after = batchOn(plan, zone, day) === undefined;
   const on = after ? civilDay(day - 1) : day;
   const index = batchOn(plan, zone, on);
-  if (index === undefined) return [];
+  if (index === undefined || (after && !runsOn(zone, on))) return [];
   const occupancy = bagsOn(plan, on);
   const seconds = new Map<string, number>();
   if (after && parts.every((part) => words.of(occupancy, zone, { ...part, background: [] }) === 'dark')) {

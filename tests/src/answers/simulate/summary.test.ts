@@ -69,3 +69,31 @@ it('counts a lamp by its measured file', () => {
   );
   expect(sure(day).seconds.get('left')).toBe(86_400);
 });
+
+/** Two batches beside each other with nothing between: B's lamps reach A, whose bags go first. */
+const NEIGHBOURS = PLAN.replace(
+  'A: { x: [300 mm, 600 mm]',
+  'B: { x: [610 mm, 890 mm], y: [60 mm, 390 mm], bags: [1, 1] }, A: { x: [300 mm, 600 mm]',
+)
+  .replace(/ {2}right: .*\n/, '  right: { beside: B, side: front, output: 2, flux: 2000 lm }\n')
+  .replace('days: 112', 'days: 20')
+  .replace('one: {', 'two: { sealed: 2026-02-20, regime: own, zones: [B] }, one: { zones: [A],');
+
+it('tells nothing of a zone that is empty, though a neighbour shines into it', () => {
+  const { plan, timeline, tables, findings } = compilePlan(NEIGHBOURS, { boards: BOARDS, advise: false });
+  expect(findings.filter(({ severity }) => severity === 'error')).toEqual([]);
+  const last = civilDay(sure(dayFromIso('2026-03-07')));
+  const [from, until] = [utcSeconds(last * 86_400), utcSeconds((last + 2) * 86_400)];
+  const run = {
+    table: itemAt(tables, 0),
+    trace: [{ utc: from, levels: Uint8Array.of(0, 255, 0, 0, 0, 0, 0, 0) }],
+  };
+  const days = simulatedDays(
+    { plan: sure(plan), timeline: sure(timeline) } as never,
+    [run as never],
+    from,
+    until,
+  );
+  const told = days.map(({ batch, day, seconds }) => `${batch} ${day - last} ${seconds.has('dark')}`);
+  expect(told).toEqual(['two 0 false', 'two 1 false', 'one 0 false']);
+});
