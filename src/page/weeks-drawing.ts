@@ -44,6 +44,16 @@ export interface OtherLight {
   readonly day: number;
   readonly asked: number;
   readonly lit: number;
+  /** Of `lit`, what came at other hours than asked and was missing in these. */
+  readonly astray: number;
+}
+
+const hours = (minutes: number): string => `${(minutes / 60).toFixed(1)} h`;
+
+/** Behind the hours that a zone got, what of them came when none were asked for: `, 4.0 h of it at other hours`. */
+export function astrayWords({ lit, astray }: Pick<OtherLight, 'lit' | 'astray'>): string {
+  if (hours(astray) === hours(0)) return '';
+  return hours(astray) === hours(lit) ? ', at other hours' : `, ${hours(astray)} of it at other hours`;
 }
 
 /** What happened, or is made to happen. */
@@ -207,16 +217,18 @@ ${own.map((visit) => visitMark(visit, left + (visit.day - first) * DAY, y + BAND
 }
 
 /** Missing light leaves a gap in the band, light that was not asked for stands out above it. */
-function otherLight({ zone, day, asked, lit }: OtherLight, { rows, first, left }: Frame): Markup | string {
+function otherLight(other: OtherLight, { rows, first, left }: Frame): Markup | string {
+  const { zone, day, asked, lit, astray } = other;
   const row = rows.indexOf(zone);
   if (row < 0) return '';
   const [x, y] = [left + (day - first) * DAY, TOP + row * ROW];
-  const hours = (minutes: number): string => `${(minutes / 60).toFixed(1)} h`;
-  const words = `${isoDate(civilDay(day))}: ${hours(lit)} of light where ${hours(asked)} are asked`;
-  const isLess = lit < asked;
-  const height = isLess ? Math.max(5, (BAND * (asked - lit)) / asked) : 5;
-  const top = isLess ? y : y - 6;
-  return html`<rect x="${x}" y="${top}" width="${DAY}" height="${height.toFixed(1)}" fill="${isLess ? '#fdfcf8' : '#2b2a27'}" stroke="#a8442a" stroke-width="1.5"><title>${words}</title></rect>`;
+  const words = `${isoDate(civilDay(day))}: ${hours(lit)} of light where ${hours(asked)} are asked${astrayWords(other)}`;
+  const block = (top: number, height: number, fill: string): Markup =>
+    html`<rect x="${x}" y="${top}" width="${DAY}" height="${height.toFixed(1)}" fill="${fill}" stroke="#a8442a" stroke-width="1.5"><title>${words}</title></rect>`;
+  const missing = Math.max(0, asked - lit) + astray;
+  const gap = missing > 0 ? block(y, Math.max(5, (BAND * missing) / asked), '#fdfcf8') : '';
+  const more = lit > asked || astray > 0 ? block(y - 6, 5, '#2b2a27') : '';
+  return html`${gap}${more}`;
 }
 
 function stretches(days: readonly DayDemands[], zone: number): Stretch[] {

@@ -12,6 +12,7 @@ import { itemAt } from '../../../shared/assert.ts';
 import { type CivilDay, civilDay, utcSeconds } from '../../../shared/units.ts';
 import type { Note } from '../book/note.ts';
 import { noteAbout, noteWords } from '../book/words.ts';
+import { differs } from '../simulate/weeks.ts';
 import type { Incident } from './incidents.ts';
 import type { Review } from './review.ts';
 import { incidentLines, type Naming } from './words.ts';
@@ -37,11 +38,10 @@ export interface LivedWeeks {
     readonly day: CivilDay;
     readonly asked: number;
     readonly lit: number;
+    /** Of `lit`, what came at other hours than asked and was missing in these. */
+    readonly astray: number;
   }[];
 }
-
-/** Light comes on a second or two late; less than this is no difference, h. */
-const ALIKE_HOURS = 2 / 60;
 
 /** The weeks as they were lived. */
 export function livedWeeks(plan: ResolvedPlan, review: Review, naming: Naming): LivedWeeks {
@@ -53,10 +53,10 @@ export function livedWeeks(plan: ResolvedPlan, review: Review, naming: Naming): 
       ...review.notes.flatMap((note) => enteredOf(note, plan)),
     ].sort((a, b) => a.day + a.from - (b.day + b.from)),
     others: review.days.flatMap(({ zone, day, planned, delivered, extra, unknown, unread }) => {
-      const lit = delivered + extra;
+      const [asked, lit] = [planned * 60, (delivered + extra) * 60];
+      const light = { asked, lit, astray: Math.max(0, Math.min(asked, lit) - delivered * 60) };
       // What nobody knows, and what was not read yet, is no difference.
-      if (unknown > 0 || unread > 0 || Math.abs(planned - lit) <= ALIKE_HOURS) return [];
-      return [{ zone: nameOf(zone), day, asked: planned * 60, lit: lit * 60 }];
+      return unknown > 0 || unread > 0 || !differs(light) ? [] : [{ zone: nameOf(zone), day, ...light }];
     }),
   };
 }

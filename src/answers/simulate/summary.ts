@@ -24,6 +24,8 @@ export interface SimulatedDay {
   readonly batch: string | undefined;
   readonly stage: string | undefined;
   readonly seconds: ReadonlyMap<string, number>;
+  /** When it was not dark, in order; UTC seconds, the second end not included. */
+  readonly lit: readonly (readonly [number, number])[];
 }
 
 /** Every zone's days within [from, until), zones in plan order. */
@@ -58,6 +60,7 @@ interface Shown {
   readonly background: readonly number[];
 }
 interface Piece extends Shown {
+  readonly from: number;
   readonly seconds: number;
 }
 interface ShownFrom extends Shown {
@@ -140,7 +143,7 @@ function cutByDay(
     const end = Math.min(until, change, midnight > at ? midnight : until);
     const parts = days.get(day) ?? [];
     const { levels, background } = lines[next] ?? { levels: [], background: [] };
-    parts.push({ seconds: end - at, levels, background });
+    parts.push({ from: at, seconds: end - at, levels, background });
     days.set(day, parts);
     at = end;
   }
@@ -166,10 +169,12 @@ function zoneDay(
   if (after && parts.every((part) => words.of(occupancy, zone, { ...part, background: [] }) === 'dark')) {
     return [];
   }
+  const lit: [number, number][] = [];
   for (const part of parts) {
     const word = words.of(occupancy, zone, part);
+    if (word !== 'dark') lit.push([part.from, part.from + part.seconds]);
     seconds.set(word, (seconds.get(word) ?? 0) + part.seconds);
   }
   const stage = stageOn(stayIn(plan, index, zone), on)?.name;
-  return [{ zone, day, batch: itemAt(plan.batches, index).name, stage, seconds }];
+  return [{ zone, day, batch: itemAt(plan.batches, index).name, stage, seconds, lit }];
 }

@@ -20,6 +20,8 @@ export interface AskedAndLit {
   readonly day: CivilDay;
   readonly asked: number;
   readonly lit: number;
+  /** Of `lit`, what came at other hours than asked and was missing in these. */
+  readonly astray: number;
 }
 
 export interface GrownWeeks {
@@ -31,7 +33,8 @@ export interface GrownWeeks {
 const ALIKE_MINUTES = 2;
 
 /** Whether a zone got other light than it was to get. */
-export const differs = ({ asked, lit }: AskedAndLit): boolean => Math.abs(asked - lit) > ALIKE_MINUTES;
+export const differs = ({ asked, lit, astray }: Omit<AskedAndLit, 'zone' | 'day'>): boolean =>
+  Math.abs(asked - lit) > ALIKE_MINUTES || astray > ALIKE_MINUTES;
 
 /** Runs the grow with events; undefined without a batch or a table. */
 export function growWeeks(sound: SoundPlan, events: readonly WrittenEvent[]): GrownWeeks | undefined {
@@ -44,23 +47,39 @@ export function growWeeks(sound: SoundPlan, events: readonly WrittenEvent[]): Gr
   const [from, until] = [firstInstant(offsets, first, 0), firstInstant(offsets, whole.end, 0)];
   const acts = scheduleEvents(events, from, offsets);
   const runs = tables.map((table) => simulateController(table, { first, from, until }, acts));
-  const asked = askedMinutes(sound);
-  const days = simulatedDays(sound, runs, from, until).map(({ zone, day, seconds }) => {
-    const lit = [...seconds].reduce((sum, [word, count]) => (word === 'dark' ? sum : sum + count), 0) / 60;
-    return { zone, day, asked: asked.get(`${zone}/${day}`) ?? 0, lit };
+  const asked = askedSpans(sound);
+  const days = simulatedDays(sound, runs, from, until).map(({ zone, day, lit }) => {
+    const wanted = asked.get(`${zone}/${day}`) ?? [];
+    const minutes = { asked: total(wanted) / 60, lit: total(lit) / 60 };
+    const within = total(lit.flatMap((one) => wanted.map((other) => shared(one, other)))) / 60;
+    return { zone, day, ...minutes, astray: Math.min(minutes.asked, minutes.lit) - within };
   });
   return { runs, days };
 }
 
-/** Minutes asked for by zone and day: a photoperiod that runs past midnight counts for both. */
-function askedMinutes({ timeline }: SoundPlan): Map<string, number> {
-  const found = new Map<string, number>();
-  timeline.demands.forEach(({ demands }, at) => {
+type Span = readonly [number, number];
+
+const total = (spans: readonly Span[]): number => spans.reduce((sum, [from, to]) => sum + to - from, 0);
+
+/** What two spans have in common; empty where they do not meet. */
+const shared = (a: Span, b: Span): Span => {
+  const from = Math.max(a[0], b[0]);
+  return [from, Math.max(from, Math.min(a[1], b[1]))];
+};
+
+/** When light is asked for, UTC seconds by zone and day: a photoperiod that runs past midnight counts for both. */
+function askedSpans({ timeline: { demands: all, offsets } }: SoundPlan): Map<string, Span[]> {
+  const found = new Map<string, Span[]>();
+  const [first] = all;
+  if (!first) return found;
+  const begin = firstInstant(offsets, first.day, 0);
+  const utc = (elapsed: number): number => begin + (elapsed - first.span[0]) * 60;
+  all.forEach(({ demands }, at) => {
     for (const { zone, lit } of demands) {
-      for (const { day, span } of timeline.demands.slice(at, at + 2)) {
-        const minutes = Math.min(lit[1], span[1]) - Math.max(lit[0], span[0]);
+      for (const { day, span } of all.slice(at, at + 2)) {
+        const [from, to] = shared(lit, span);
         const key = `${zone}/${day}`;
-        if (minutes > 0) found.set(key, (found.get(key) ?? 0) + minutes);
+        if (to > from) found.set(key, [...(found.get(key) ?? []), [utc(from), utc(to)]]);
       }
     }
   });

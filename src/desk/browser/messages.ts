@@ -90,6 +90,8 @@ export interface WeeksAnswer {
     readonly day: CivilDay;
     readonly asked: number;
     readonly lit: number;
+    /** Of `lit`, what came at other hours than asked and was missing in these. */
+    readonly astray: number;
   }[];
   /** Why an event cannot be read. */
   readonly fault: string | undefined;

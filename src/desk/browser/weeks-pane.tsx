@@ -3,6 +3,7 @@
 import { useEffect, useRef } from 'preact/hooks';
 import { isoDate } from '../../../shared/civil.ts';
 import { civilDay } from '../../../shared/units.ts';
+import { astrayWords } from '../../page/weeks-drawing.ts';
 import { askLived } from './api.ts';
 import type { WeeksAnswer } from './messages.ts';
 import { bookTold, checked, events, hand, lived, missed, pane, planText, weeks } from './state.ts';
@@ -38,9 +39,9 @@ export function WeeksPane() {
       <p class="soft small">
         Dark bands: dark; gold: lit, the stronger the longer. An arrow shows the side growth is drawn toward
         (up: back, down: front), a bar: no side. Marks below, from the top: look, lift, turn, harvest. A gap
-        in a band: light that was asked for and did not come; a block above it: light that was not asked for.
-        A hatched bar on top: days away. A ruled black block: the power was gone; a cross: a bag culled; a
-        ring: a bag harvested; an empty square struck through: a visit missed; a black triangle on top: what
+        in a band: light that was asked for and did not come then; a block above it: light that was not asked
+        for. A hatched bar on top: days away. A ruled black block: the power was gone; a cross: a bag culled;
+        a ring: a bag harvested; an empty square struck through: a visit missed; a black triangle on top: what
         you let happen. Press a day to put the hand there.
       </p>
       <Happenings />
@@ -182,7 +183,8 @@ function runsOf(others: WeeksAnswer['others']): OtherDays[] {
       last?.zone === one.zone &&
       last.until + 1 === one.day &&
       hours(last.asked) === hours(one.asked) &&
-      hours(last.lit) === hours(one.lit);
+      hours(last.lit) === hours(one.lit) &&
+      astrayWords(last) === astrayWords(one);
     if (last && goesOn) runs[runs.length - 1] = { ...last, until: one.day };
     else runs.push({ ...one, until: one.day });
   }
@@ -206,7 +208,7 @@ function Others({ now }: { now: WeeksAnswer }) {
           </tr>
         </thead>
         <tbody>
-          {runs.slice(0, MOST_ROWS).map(({ zone, day, until, asked, lit }) => (
+          {runs.slice(0, MOST_ROWS).map(({ zone, day, until, ...light }) => (
             <tr key={`${zone} ${day}`}>
               <th scope="row">{zone}</th>
               <td>
@@ -214,8 +216,11 @@ function Others({ now }: { now: WeeksAnswer }) {
                   of={until === day ? isoDate(day) : `${isoDate(day)} to ${isoDate(civilDay(until))}`}
                 />
               </td>
-              <td class="figure">{hours(asked)}</td>
-              <td class="figure">{hours(lit)}</td>
+              <td class="figure">{hours(light.asked)}</td>
+              <td class="figure">
+                {hours(light.lit)}
+                {astrayWords(light)}
+              </td>
             </tr>
           ))}
         </tbody>

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../../compiler/compile.ts';
 import type { SoundPlan } from '../../../../compiler/compiled.ts';
+import { sure } from '../../../../shared/assert.ts';
 import { isoDate } from '../../../../shared/civil.ts';
 import { parseEvent } from '../../../../src/answers/simulate/events.ts';
 import { differs, growWeeks } from '../../../../src/answers/simulate/weeks.ts';
@@ -34,6 +35,17 @@ describe('the weeks on the simulated controller', () => {
     expect(missed.map((line) => line.replace(/ \d+$/, ''))).toEqual(['A 2026-03-20 480', 'C 2026-03-20 480']);
     for (const line of missed) expect(Math.abs(Number(line.split(' ').at(-1)) - 360)).toBeLessThanOrEqual(1);
     expect(others(pantry, '2026-03-20 18:00 cut 2h')).toEqual([]);
+    // A clock without a battery loses the cut; the controller goes on at the end of the last day it logged, four
+    // hours too early (behaviour.md, a start): the light of each day is all there, and half of it at other hours.
+    const late = growWeeks(
+      pantry,
+      ['2026-03-20 18:00 clock stopped', '2026-03-20 18:00 cut 2h'].map(parseEvent),
+    );
+    const day = sure(late).days.find((one) => one.zone === 0 && isoDate(one.day) === '2026-03-22');
+    expect(day && { ...day, lit: Math.round(day.lit), astray: Math.round(day.astray) }).toMatchObject({
+      ...{ asked: 480, lit: 480, astray: 240 },
+    });
+    expect(day && differs(day)).toBe(true);
   });
 
   it('counts a photoperiod that runs past midnight for both days', () => {
