@@ -9,9 +9,8 @@
 import { itemAt, numberAt, sure } from '../../shared/assert.ts';
 import type { CivilDay } from '../../shared/units.ts';
 import { azimuthNormal } from '../light/trace.ts';
-import type { ResolvedGrowth, ResolvedPlan, Vec3 } from '../plan/plan.ts';
-import type { Course, Treatment } from '../steer/treatment.ts';
-import { type LeanCauses, leanCauses } from './estimate.ts';
+import type { ResolvedGrowth, Vec3 } from '../plan/plan.ts';
+import type { LeanCauses } from './estimate.ts';
 import {
   angleOf,
   type Growing,
@@ -68,17 +67,6 @@ export interface LeanCourse extends LeanCauses {
 
 /** Heights at which the band is told, mm apart. */
 export const BAND_STEP = 5;
-
-/** Follows the growth of a batch in a zone; undefined where it is never lit. `growth` in place of the plan's assumptions. */
-export function leanCourse(
-  plan: ResolvedPlan,
-  course: Course,
-  treatments: readonly Treatment[],
-  growth: ResolvedGrowth = plan.growth,
-): LeanCourse | undefined {
-  const causes = leanCauses(plan, course, treatments);
-  return causes && followLean(causes, growth);
-}
 
 /** Follows growth with all assumptions. */
 export function followLean(causes: LeanCauses, growth: ResolvedGrowth): LeanCourse {

@@ -7,8 +7,8 @@
  */
 
 import type { SoundPlan } from '../../../compiler/compiled.ts';
-import { leanCauses } from '../../../compiler/lean/estimate.ts';
-import { type LeanCourse, type LeanShape, leanCourse } from '../../../compiler/lean/shape.ts';
+import { type LeanCauses, leanCauses } from '../../../compiler/lean/estimate.ts';
+import { followLean, type LeanCourse, type LeanShape } from '../../../compiler/lean/shape.ts';
 import { batchOn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedGrowth } from '../../../compiler/plan/plan.ts';
 import type { Course } from '../../../compiler/steer/treatment.ts';
@@ -39,78 +39,88 @@ export interface LeanNow {
 /** Growth in mm a day that was measured of a batch in a zone (indices), instead of the plan's; undefined where it was not. */
 export type MeasuredRate = (zone: number, batch: number) => ResolvedGrowth['rate'] | undefined;
 
-/** The likely leans of one plan; what grows alike is followed once and kept. */
+/** Courses that were followed, for this plan or others, by all that they depend on but the day they begin on. */
+export type KnownCourses = Map<string, LeanCourse>;
+
+/** The likely leans of one plan; what grows alike is followed once and kept in `known`. */
 export class LikelyLeans {
   private readonly sound: SoundPlan;
   private readonly rateOf: MeasuredRate;
-  private readonly followed = new Map<string, LeanCourse | undefined>();
-  private readonly keys = new Map<Course, string>();
+  private readonly known: KnownCourses;
+  private readonly kinds = new Map<Course, Kind | undefined>();
 
-  constructor(sound: SoundPlan, rateOf: MeasuredRate = () => undefined) {
+  constructor(sound: SoundPlan, rateOf: MeasuredRate = () => undefined, known: KnownCourses = new Map()) {
     this.sound = sound;
     this.rateOf = rateOf;
+    this.known = known;
   }
 
-  /** What stands on the rack at the end of a day; zones that are never lit are left out. */
-  on(day: CivilDay): LeanNow[] {
+  /** What stands on the rack, or on one of its shelves (index), at the end of a day; zones that are never lit are left out. */
+  on(day: CivilDay, shelf?: number): LeanNow[] {
     const { plan, timeline } = this.sound;
     const found = new Map<string, LeanNow>();
     for (const course of timeline.steered.courses) {
+      const zone = itemAt(plan.zones, course.zone);
+      if (shelf !== undefined && zone.shelf !== shelf) continue;
       if (batchOn(plan, course.zone, day) !== course.batch) continue;
-      const { name, shelf } = itemAt(plan.zones, course.zone);
-      const key = `${shelf} ${course.batch} ${this.keyOf(course)}`;
-      const alike = found.get(key);
-      if (alike) found.set(key, { ...alike, zones: [...alike.zones, name] });
-      else {
-        const now = this.one(course, day);
-        if (now) found.set(key, now);
-      }
+      const kind = this.kindOf(course);
+      if (!kind) continue;
+      const { firstDay, isTurned } = kind.causes;
+      const alike = `${zone.shelf} ${course.batch} ${firstDay} ${isTurned} ${kind.key}`;
+      const other = found.get(alike);
+      found.set(
+        alike,
+        other ? { ...other, zones: [...other.zones, zone.name] } : this.one(course, kind, day),
+      );
     }
     return [...found.values()];
   }
 
-  private one(course: Course, day: CivilDay): LeanNow | undefined {
+  private one(course: Course, kind: Kind, day: CivilDay): LeanNow {
     const { plan } = this.sound;
-    const lean = this.follow(course);
-    if (!lean) return undefined;
-    const shape = lean.on(day);
+    const { firstDay, toward, isTurned } = kind.causes;
+    const lean = this.follow(kind);
     const zone = itemAt(plan.zones, course.zone);
     const batch = itemAt(plan.batches, course.batch);
     const at = (filmDay: number | undefined): CivilDay | undefined =>
-      filmDay === undefined ? undefined : civilDay(lean.firstDay + filmDay - 1);
+      filmDay === undefined ? undefined : civilDay(firstDay + filmDay - 1);
     return {
-      zones: [zone.name],
-      shelf: zone.shelf,
-      bag: batch.bag,
-      batch: batch.name,
-      firstDay: lean.firstDay,
-      shape,
-      toward: lean.toward,
+      ...{ zones: [zone.name], shelf: zone.shelf, bag: batch.bag, batch: batch.name, firstDay },
+      // The course may have been followed for another first day.
+      shape: lean.on(civilDay(day - firstDay + lean.firstDay)),
+      toward,
       filmDay: at(lean.filmDay),
       filmEarliest: at(lean.filmEarliest),
-      isTurned: lean.isTurned,
+      isTurned,
       measured: this.rateOf(course.zone, course.batch),
     };
   }
 
-  private keyOf(course: Course): string {
-    const known = this.keys.get(course);
-    if (known !== undefined) return known;
+  private kindOf(course: Course): Kind | undefined {
+    if (this.kinds.has(course)) return this.kinds.get(course);
     const { plan, timeline } = this.sound;
     const causes = leanCauses(plan, course, timeline.steered.treatments);
-    const key = JSON.stringify([causes, this.rateOf(course.zone, course.batch)]);
-    this.keys.set(course, key);
-    return key;
+    const rate = this.rateOf(course.zone, course.batch);
+    const growth = rate ? { ...plan.growth, rate } : plan.growth;
+    const kind = causes && { causes, growth, key: keyOf(causes, growth) };
+    this.kinds.set(course, kind);
+    return kind;
   }
 
-  private follow(course: Course): LeanCourse | undefined {
-    const key = this.keyOf(course);
-    if (this.followed.has(key)) return this.followed.get(key);
-    const { plan, timeline } = this.sound;
-    const rate = this.rateOf(course.zone, course.batch);
-    const growth = rate && { ...plan.growth, rate };
-    const made = leanCourse(plan, course, timeline.steered.treatments, growth);
-    this.followed.set(key, made);
+  private follow({ causes, growth, key }: Kind): LeanCourse {
+    const made = this.known.get(key) ?? followLean(causes, growth);
+    this.known.set(key, made);
     return made;
   }
 }
+
+/** Growth of one kind: where it comes from, and what tells it from others. */
+interface Kind {
+  readonly causes: LeanCauses;
+  readonly growth: ResolvedGrowth;
+  readonly key: string;
+}
+
+/** All that a course depends on, counted from its first day. */
+const keyOf = ({ pulls, room, toward }: LeanCauses, growth: ResolvedGrowth): string =>
+  JSON.stringify([pulls, room, toward, growth]);

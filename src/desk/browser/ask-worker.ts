@@ -1,16 +1,16 @@
 /**
- * WorkerQuestions to a worker, and their answers.
+ * Questions to the page's worker, and their answers.
  *
  * Always holds: of questions that are asked again and again, only the newest
  * is waited for, and the older ones are answered with undefined; a move is
- * never dropped.
+ * never dropped; what was typed, dragged or moved is answered before what
+ * comes in sight a moment later.
  */
 
 import type { Answer, WorkerQuestions } from './messages.ts';
 
 /** Of these only the newest matters. */
 const NEWEST_ONLY: ReadonlySet<keyof WorkerQuestions> = new Set([
-  'read',
   'check',
   'moment',
   'trial',
@@ -19,6 +19,12 @@ const NEWEST_ONLY: ReadonlySet<keyof WorkerQuestions> = new Set([
   'weeks',
 ]);
 
+/** These wait until nothing else does. */
+const LATER: ReadonlySet<keyof WorkerQuestions> = new Set(['lean', 'map', 'weeks']);
+
+/** A worker, as it is asked. */
+type Asked = Pick<Worker, 'postMessage' | 'addEventListener'>;
+
 interface Waiting {
   readonly kind: keyof WorkerQuestions;
   readonly ask: unknown;
@@ -26,13 +32,14 @@ interface Waiting {
   readonly reject: (fault: Error) => void;
 }
 
-export class Helper {
-  private readonly worker = new Worker('/worker.js', { type: 'module' });
+export class PageWorker {
+  private readonly worker: Asked;
   private readonly waiting: Waiting[] = [];
   private asked: (Waiting & { readonly id: number }) | undefined;
   private count = 0;
 
-  constructor() {
+  constructor(worker: Asked = new Worker('/worker.js', { type: 'module' })) {
+    this.worker = worker;
     this.worker.addEventListener('message', ({ data }: MessageEvent<Answer>) => this.take(data));
     this.worker.addEventListener('error', () => {
       this.asked?.reject(new Error('The worker of this page has stopped. Load the page again.'));
@@ -59,7 +66,8 @@ export class Helper {
 
   private next(): void {
     if (this.asked) return;
-    const first = this.waiting.shift();
+    const now = this.waiting.findIndex(({ kind }) => !LATER.has(kind));
+    const [first] = this.waiting.splice(Math.max(0, now), 1);
     if (!first) return;
     this.count += 1;
     this.asked = { ...first, id: this.count };

@@ -8,8 +8,10 @@
 import { computed, effect, signal } from '@preact/signals';
 import type { ZoneRate } from '../../answers/crop/zone-rates.ts';
 import { askRates } from './api.ts';
-import type { DrawnLean } from './messages.ts';
-import { bookTold, checked, hand, isThere, notice, planText, worker } from './state.ts';
+import { byShelf } from './by-shelf.ts';
+import { inSight } from './map-state.ts';
+import type { DrawnLean, WorkerQuestions } from './messages.ts';
+import { bookTold, hand, isThere, notice, planText, whenStill, worker } from './state.ts';
 
 /** Growth as it was measured in the zones of the open plan. */
 const rates = signal<readonly ZoneRate[]>([]);
@@ -27,33 +29,51 @@ effect(() => {
   askRates(plan.name).then(put, () => put([]));
 });
 
-export const leans = signal<readonly DrawnLean[]>([]);
+type Leans = ReadonlyMap<number, readonly DrawnLean[]>;
+
+/** By the shelf's index. */
+const leans = signal<Leans>(new Map());
+
+const NONE: readonly DrawnLean[] = [];
+/** What grows on a shelf (index). */
+export const leansOn = byShelf((shelf) => leans.value.get(shelf) ?? NONE);
+/** It is the first shelf on which something grows. */
+export const growsFirst = byShelf(
+  (shelf) =>
+    shelf === Math.min(...[...leans.value].flatMap(([index, { length }]) => (length > 0 ? [index] : []))),
+);
 
 const STILL_MS = 400;
 const day = computed(() => hand.value.day);
 
-let followed: unknown;
-let waiting: ReturnType<typeof setTimeout> | undefined;
+/** Counts what was asked for: an older day's answers are let go. */
+let asked = 0;
 
-effect(() => {
-  const [plan, wanted, measured] = [checked.value, day.value, rates.value];
-  clearTimeout(waiting);
-  if (!plan?.days) {
-    leans.value = [];
-    return;
-  }
-  const ask = (): void => {
-    worker.ask('lean', { day: wanted, rates: measured }).then(
-      (answer) => {
-        if (answer === undefined) return;
-        followed = plan;
-        leans.value = answer;
-      },
-      (error: Error) => {
-        notice.value = error.message;
-      },
-    );
+whenStill(STILL_MS, ({ plan, days }) => {
+  const [on, measured] = [day.value, rates.value];
+  return () => {
+    asked += 1;
+    const count = plan && days ? plan.shelves.length : 0;
+    // Shelves that are still there stay as they were until they are answered for.
+    leans.value = new Map([...leans.peek()].filter(([shelf]) => shelf < count));
+    if (count > 0) void follow({ day: on, rates: measured, shelves: inSightFirst(count) }, asked);
   };
-  if (plan === followed) ask();
-  else waiting = setTimeout(ask, STILL_MS);
 });
+
+const inSightFirst = (count: number): number[] => {
+  const all = Array.from({ length: count }, (_, index) => index);
+  const seen = inSight.peek();
+  return [...all.filter((index) => seen.has(index)), ...all.filter((index) => !seen.has(index))];
+};
+
+/** Asks until all shelves are answered for: what is typed meanwhile comes between. */
+async function follow(ask: WorkerQuestions['lean']['ask'], own: number): Promise<void> {
+  try {
+    const answer = await worker.ask('lean', ask);
+    if (!answer || own !== asked) return;
+    leans.value = new Map([...leans.peek(), ...answer.leans]);
+    if (answer.left.length > 0) await follow({ ...ask, shelves: answer.left }, own);
+  } catch (error) {
+    notice.value = error instanceof Error ? error.message : String(error);
+  }
+}

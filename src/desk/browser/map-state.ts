@@ -5,12 +5,13 @@
  * that was just changed it is asked for when nobody types any more.
  */
 
-import { effect, signal } from '@preact/signals';
+import { signal } from '@preact/signals';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { sure } from '../../../shared/assert.ts';
 import type { LevelMap } from '../../answers/light/level-map.ts';
+import { byShelf } from './by-shelf.ts';
 import type { CheckAnswer } from './messages.ts';
-import { checked, hand, notice, worker } from './state.ts';
+import { checked, hand, notice, whenStill, worker } from './state.ts';
 
 /** Heights of the lines that were moved, mm above the shelf, by the shelf's name. */
 export const heights = signal<Readonly<Record<string, number>>>({});
@@ -21,11 +22,11 @@ const worked = signal<{ readonly of: CheckAnswer; readonly maps: readonly LevelM
   undefined,
 );
 
-/** The map of a shelf as it stands now. */
-export function mapOf(shelf: number): LevelMap | undefined {
+/** The map of a shelf (index) as it stands now. */
+export const mapOf = byShelf((shelf): LevelMap | undefined => {
   const now = worked.value;
   return now && now.of === checked.value ? now.maps.find((one) => one.shelf === shelf) : undefined;
-}
+});
 
 /** How high a shelf's line is: where it was put, else among the lamps. */
 export function heightOf(plan: ResolvedPlan, index: number): number {
@@ -45,17 +46,15 @@ export function putHeight(plan: ResolvedPlan, index: number, height: number): vo
 }
 
 const STILL_MS = 300;
-let waiting: ReturnType<typeof setTimeout> | undefined;
 
-effect(() => {
-  const [of, at, shown] = [checked.value, hand.value, inSight.value];
-  const plan = of?.plan;
-  clearTimeout(waiting);
-  if (!plan || !of.days || shown.size === 0) return;
+whenStill(STILL_MS, (of) => {
+  const { plan, days } = of;
+  const [at, shown] = [hand.value, inSight.value];
+  if (!plan || !days || shown.size === 0) return undefined;
   const shelves = [...shown]
     .filter((index) => index < plan.shelves.length)
     .map((index) => [index, heightOf(plan, index)] as const);
-  const ask = (): void => {
+  return () => {
     worker.ask('map', { at, shelves }).then(
       (maps) => {
         if (maps) worked.value = { of, maps };
@@ -65,6 +64,4 @@ effect(() => {
       },
     );
   };
-  if (worked.peek()?.of === of) ask();
-  else waiting = setTimeout(ask, STILL_MS);
 });

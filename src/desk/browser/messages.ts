@@ -1,5 +1,5 @@
 /**
- * What the page asks its workers, and what they answer.
+ * What the page asks its worker, and what that answers.
  *
  * Always holds: plain data; an answer belongs to the question of its number.
  */
@@ -35,23 +35,19 @@ export interface ToldFinding {
   readonly alike: readonly string[] | undefined;
 }
 
-/** What reading alone finds. */
-export interface ReadAnswer {
+/** What compiling finds and makes, and the light of it. */
+export interface CheckAnswer {
   readonly findings: readonly ToldFinding[];
   /** Names of the lamps' files (photometric, spectra) that the plan asks for. */
   readonly lampFiles: readonly string[];
-}
-
-/** What compiling finds and makes. */
-export interface CheckAnswer {
-  readonly findings: readonly ToldFinding[];
   /** Undefined where the plan has errors. */
   readonly plan: ResolvedPlan | undefined;
   /** First day and the day after the last; undefined without a batch. */
   readonly days: { readonly first: CivilDay; readonly end: CivilDay } | undefined;
   /** One line a controller on its table. */
   readonly tables: readonly string[];
-  readonly milliseconds: number;
+  /** The rack where the hand was, or where it comes to inside the grow; undefined without a batch. */
+  readonly light: { readonly at: At; readonly moment: RackMoment } | undefined;
 }
 
 export interface At {
@@ -102,13 +98,24 @@ export interface DrawnLean extends LeanNow {
   readonly drawing: string;
 }
 
+/** What grows on the first of the shelves (indices) that were asked for; the others are to be asked for again. */
+export interface LeansAnswer {
+  readonly leans: readonly (readonly [shelf: number, leans: readonly DrawnLean[]])[];
+  readonly left: readonly number[];
+}
+
 /** Every question with its answer. */
 export interface WorkerQuestions {
-  read: { ask: { text: string }; answer: ReadAnswer };
-  check: { ask: { text: string; photometry: Readonly<Record<string, string>> }; answer: CheckAnswer };
+  check: {
+    ask: { text: string; photometry: Readonly<Record<string, string>>; at: At };
+    answer: CheckAnswer;
+  };
   moment: { ask: At; answer: RackMoment | undefined };
-  /** Everything that grows on the rack at the end of a day. */
-  lean: { ask: { day: CivilDay; rates: readonly ZoneRate[] }; answer: readonly DrawnLean[] };
+  /** What grows on shelves (indices) at the end of a day. */
+  lean: {
+    ask: { day: CivilDay; rates: readonly ZoneRate[]; shelves: readonly number[] };
+    answer: LeansAnswer;
+  };
   /** The level over shelves (indices), each at a height in mm. */
   map: {
     ask: { at: At; shelves: readonly (readonly [shelf: number, height: number])[] };

@@ -14,7 +14,7 @@ import { fineStep } from './dragging.ts';
 import { Fetched } from './fetched.tsx';
 import { glowOf, openLightOf, scaleBands } from './glow.ts';
 import { HeightField } from './height-field.tsx';
-import { leans } from './lean-state.ts';
+import { growsFirst, leansOn } from './lean-state.ts';
 import { LightTable } from './light-table.tsx';
 import { heightOf, inSight, mapOf, putHeight } from './map-state.ts';
 import { PickedPart } from './picked-part.tsx';
@@ -37,7 +37,7 @@ export function RackPane() {
   const plan = drawn.value;
   if (!plan) return <p class="soft">The rack is drawn as soon as the plan has no errors.</p>;
   return (
-    <div class="rack-pane" aria-busy={isLightBehind.value}>
+    <div class="rack-pane" aria-busy={isLightBehind}>
       {isStale.value ? (
         <p class="stale" role="status">
           The text has errors: this is the rack of the last text without any.
@@ -98,7 +98,7 @@ function Shelf({ plan, index, light }: { plan: ResolvedPlan; index: number; ligh
   const standing = checked.value?.days ? bagsOn(plan, hand.value.day) : plan.zones.map(() => -1);
   const height = heightOf(plan, index);
   const map = trial.value ? undefined : mapOf(index);
-  const grown = leans.value.filter((lean) => lean.shelf === index);
+  const grown = leansOn(index);
   const look = {
     standing,
     pick: true,
@@ -134,10 +134,7 @@ function Shelf({ plan, index, light }: { plan: ResolvedPlan; index: number; ligh
       {grown.length > 0 ? (
         <section class="lean" aria-label={`Likely lean on shelf ${shelf.name}`}>
           <h4>The likely lean, an estimate</h4>
-          <Fetched
-            load={leanPart}
-            given={{ leans: grown, units: plan.units, explains: grown[0] === leans.value[0] }}
-          />
+          <Fetched load={leanPart} given={{ leans: grown, units: plan.units, explains: growsFirst(index) }} />
         </section>
       ) : null}
     </section>

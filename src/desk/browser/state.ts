@@ -14,7 +14,7 @@ import type { RackMoment } from '../../answers/light/moment.ts';
 import type { Desk } from '../wire.ts';
 import type { Lived } from '../wire-book.ts';
 import { askLampFile } from './api.ts';
-import { Helper } from './ask-worker.ts';
+import { PageWorker } from './ask-worker.ts';
 import type { At, CheckAnswer, ToldFinding, TrialAnswer, WeeksAnswer } from './messages.ts';
 import type { PlanText } from './plan-text.ts';
 
@@ -70,34 +70,29 @@ export const weeks = signal<WeeksAnswer | undefined>(undefined);
 /** The plan that is drawn. */
 export const drawn = computed<ResolvedPlan | undefined>(() => trial.value?.plan ?? checked.value?.plan);
 
-/** Reads while the other one compiles. */
-const reader = new Helper();
-export const worker = new Helper();
+export const worker = new PageWorker();
 
 let asked = 0;
 /** Texts of lamps' files by name. */
 const lampFiles = new Map<string, string>();
 
-/** Works out a text: what reading finds at once, then the rest. `show` is called with findings while they are this text's. */
+/** Works out a text; `show` is called with its findings while they are this text's. */
 export async function checkText(text: string, show: (found: readonly ToldFinding[]) => void): Promise<void> {
   asked += 1;
   const own = asked;
   isBusy.value = true;
   const isLatest = (): boolean => own === asked;
   try {
-    const [read, early] = await readAndCheck(text);
-    if (!read || !isLatest()) return;
-    if (read.findings.some(({ severity }) => severity === 'error')) show(read.findings);
-    const isNew = await fetchLampFiles(read.lampFiles);
-    const answer = await (isNew ? check(text) : early);
+    const at = hand.peek();
+    const answer = await check(text, at, isLatest);
     if (!answer || !isLatest()) return;
-    show(answer.findings);
-    isStale.value = answer.plan === undefined;
-    if (answer.plan) {
-      const at = handInside(answer);
-      const light = answer.days && (await worker.ask('moment', at));
-      if (isLatest()) showRack(answer, at, light);
-    } else trial.value = undefined;
+    batch(() => {
+      show(answer.findings);
+      isStale.value = answer.plan === undefined;
+      if (answer.plan) showRack(answer, at);
+      else trial.value = undefined;
+      isBusy.value = false;
+    });
   } catch (error) {
     notice.value = error instanceof Error ? error.message : String(error);
   } finally {
@@ -105,14 +100,11 @@ export async function checkText(text: string, show: (found: readonly ToldFinding
   }
 }
 
-const check = (text: string) => worker.ask('check', { text, photometry: Object.fromEntries(lampFiles) });
-
-/** Both at once: what was read, and the check with the lamps' files that are here. */
-async function readAndCheck(text: string) {
-  const early = check(text);
-  // Its failure is told by whoever waits for it; where nobody does, a newer text is there.
-  early.catch(() => undefined);
-  return [await reader.ask('read', { text }), early] as const;
+/** Begins with the lamps' files that are here; where others are fetched, the text is checked with them. */
+async function check(text: string, at: At, isLatest: () => boolean): Promise<CheckAnswer | undefined> {
+  const answer = await worker.ask('check', { text, photometry: Object.fromEntries(lampFiles), at });
+  const isNew = answer && isLatest() && (await fetchLampFiles(answer.lampFiles));
+  return isNew && isLatest() ? check(text, at, isLatest) : answer;
 }
 
 /** Fetches what is not here yet; whether something came. */
@@ -134,27 +126,18 @@ export function forgetLampFiles(name?: string): void {
   else lampFiles.delete(name);
 }
 
-/** The rack of a text with its light, drawn once. */
-function showRack(of: CheckAnswer, at: At, light: RackMoment | undefined): void {
-  batch(() => {
-    checked.value = of;
-    // Its place is in the text now.
-    trial.value = undefined;
-    hand.value = at;
-    if (!light) return;
-    moment.value = light;
-    lit.value = { of, at };
-  });
-}
-
-/** The hand begins at noon of the first lit day, and stays inside the grow. */
-function handInside({ days, plan }: CheckAnswer): At {
+/** The rack of a text with the light that was asked for where the hand was. */
+function showRack(of: CheckAnswer, asked: At): void {
+  checked.value = of;
+  // Its place is in the text now.
+  trial.value = undefined;
+  const { days, light } = of;
   const { day, minute } = hand.peek();
-  if (!days || !plan || (day >= days.first && day < days.end)) return { day, minute };
-  const froms = plan.batches.flatMap(({ zones }) =>
-    zones.flatMap(({ stages }) => stages.filter(({ light }) => light).map(({ from }) => from)),
-  );
-  return { day: froms.length > 0 ? civilDay(Math.min(...froms)) : days.first, minute };
+  // Where the hand was moved meanwhile, its light is asked for.
+  if (!days || !light || (hand.peek() !== asked && day >= days.first && day < days.end)) return;
+  if (light.at.day !== day || light.at.minute !== minute) hand.value = light.at;
+  moment.value = light.moment;
+  lit.value = { of, at: hand.peek() };
 }
 
 /** The light that is shown is that of an earlier text. */
@@ -183,20 +166,48 @@ effect(() => {
   );
 });
 
+/**
+ * Asks about the plan that is shown what is not needed at once: of a plan that
+ * was just changed when nobody has typed or dragged for `stillMs`, afterwards
+ * whenever a signal that `look` reads changes. `look` tells what to ask, if anything.
+ */
+export function whenStill(stillMs: number, look: (plan: CheckAnswer) => (() => void) | undefined): void {
+  let followed: CheckAnswer | undefined;
+  let waiting: ReturnType<typeof setTimeout> | undefined;
+  effect(() => {
+    clearTimeout(waiting);
+    const plan = checked.value;
+    const ask = plan && look(plan);
+    if (!ask || isBusy.value || isTrying.value) return;
+    const now = (): void => {
+      followed = plan;
+      ask();
+    };
+    if (plan === followed) now();
+    else waiting = setTimeout(now, stillMs);
+  });
+}
+
+const isTrying = computed(() => trial.value !== undefined);
+
+const WEEKS_STILL_MS = 200;
+
 /** The weeks are worked out when they are looked at, or when something is made to happen in them. */
-effect(() => {
+whenStill(WEEKS_STILL_MS, ({ days }) => {
   const wanted = events.value;
   const asking = { events: wanted, missed: missed.value, lived: lived.value.weeks };
-  if (!checked.value?.days || (pane.value !== 'weeks' && wanted.length === 0)) return;
-  worker.ask('weeks', asking).then(
-    (answer) => {
-      if (!answer) return;
-      weeks.value = answer;
-      // Rack and light show what happens too.
-      hand.value = { ...hand.peek() };
-    },
-    (error: Error) => {
-      notice.value = error.message;
-    },
-  );
+  if (!days || (pane.value !== 'weeks' && wanted.length === 0)) return undefined;
+  return () => {
+    worker.ask('weeks', asking).then(
+      (answer) => {
+        if (!answer) return;
+        weeks.value = answer;
+        // Rack and light show what happens too.
+        hand.value = { ...hand.peek() };
+      },
+      (error: Error) => {
+        notice.value = error.message;
+      },
+    );
+  };
 });

@@ -23,7 +23,7 @@ import { moveEntry } from '../../../compiler/write/move.ts';
 import { utcFromUnixMs } from '../../../shared/civil.ts';
 import type { Units } from '../../../shared/measures.ts';
 import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
-import type { CivilDay } from '../../../shared/units.ts';
+import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { fixOf } from '../../answers/check/fixes.ts';
 import { alikeLines, groupFindings } from '../../answers/check/groups.ts';
 import { rackMoment, simulatedDay } from '../../answers/light/moment.ts';
@@ -33,7 +33,7 @@ import { type GrownWeeks, growWeeks } from '../../answers/simulate/weeks.ts';
 import { Failure } from '../../failure.ts';
 import { shiftTo } from './anchor.ts';
 import { BOARDS_BY_ID } from './boards.ts';
-import type { Question, ToldFinding, WorkerQuestions } from './messages.ts';
+import type { At, CheckAnswer, Question, ToldFinding, WorkerQuestions } from './messages.ts';
 
 let photometry: Readonly<Record<string, string>> = {};
 let known = nothingKnown();
@@ -52,15 +52,7 @@ type Handlers = {
 };
 
 const HANDLERS: Handlers = {
-  read: ({ text }) => {
-    const { plan, findings, units } = readPlan(text, { boards: BOARDS_BY_ID });
-    return {
-      findings: findings.map((one) => toldFinding(one, text, units)),
-      lampFiles: lampFileNames(plan?.lamps ?? []),
-    };
-  },
-  check: ({ text, photometry: files }) => {
-    const began = performance.now();
+  check: ({ text, photometry: files, at }) => {
     takeLampFiles(files);
     const compiled = compilePlan(text, { boards: BOARDS_BY_ID, photometry, today, known });
     const { plan, findings, units } = compiled;
@@ -69,13 +61,14 @@ const HANDLERS: Handlers = {
     grown = undefined;
     return {
       findings: toldFindings(findings, text, units, plan),
+      lampFiles: lampFileNames(plan?.lamps ?? []),
       plan: sound && plan,
       days: plan && planDays(plan),
       tables: compiled.tables.map(
         ({ name, costs, board }) =>
           `Controller ${name}: schedule table ${costs.total} of ${Math.min(TABLE_MAX_BYTES, board.memory.tableBytes)} bytes`,
       ),
-      milliseconds: performance.now() - began,
+      light: sound && lightAt(sound, at),
     };
   },
   weeks: async ({ events: wanted, missed, lived }) => {
@@ -97,9 +90,12 @@ const HANDLERS: Handlers = {
     });
   },
   moment: ({ day, minute }) => sound && rackMoment(sound, runsOf(sound, day), day, minute),
-  lean: async ({ day, rates }) => {
+  lean: async ({ day, rates, shelves }) => {
     const plan = sound;
-    return plan ? (await import('./lean-work.ts')).drawnLeans(plan, day, rates) : [];
+    if (!plan) return { leans: [], left: [] };
+    const { drawnLeans, MOST_MS } = await import('./lean-work.ts');
+    const until = performance.now() + MOST_MS;
+    return drawnLeans(plan, day, rates, shelves, () => performance.now() < until);
   },
   map: async ({ at, shelves }) => {
     const plan = sound;
@@ -126,6 +122,18 @@ const HANDLERS: Handlers = {
   },
   starter: async (ask) => (await import('../../../compiler/write/starter.ts')).starterPlan(ask),
 };
+
+/** The hand begins at noon of the first lit day, and stays inside the grow. */
+function lightAt(of: SoundPlan, { day, minute }: At): CheckAnswer['light'] {
+  const days = planDays(of.plan);
+  if (!days) return undefined;
+  const froms = of.plan.batches.flatMap(({ zones }) =>
+    zones.flatMap(({ stages }) => stages.filter(({ light }) => light).map(({ from }) => from)),
+  );
+  const first = froms.length > 0 ? civilDay(Math.min(...froms)) : days.first;
+  const at = { day: day >= days.first && day < days.end ? day : first, minute };
+  return { at, moment: rackMoment(of, runsOf(of, at.day), at.day, minute) };
+}
 
 /** Light that is known holds for the same files only. */
 function takeLampFiles(files: Readonly<Record<string, string>>): void {

@@ -2,10 +2,11 @@
 
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../../compiler/compile.ts';
+import type { SoundPlan } from '../../../../compiler/compiled.ts';
 import { itemAt, sure } from '../../../../shared/assert.ts';
 import { civilDay } from '../../../../shared/units.ts';
 import { zoneRates } from '../../../../src/answers/crop/zone-rates.ts';
-import { LikelyLeans } from '../../../../src/answers/light/lean-now.ts';
+import { type KnownCourses, LikelyLeans } from '../../../../src/answers/light/lean-now.ts';
 import { BOARDS, samplePlan } from '../../../support/boards.ts';
 import { entry, season } from '../crop/book.ts';
 
@@ -48,5 +49,42 @@ describe('heights in the grow book', () => {
     expect(ratio).toBeLessThan(2.02);
     expect(heightIn(measured, 'C')).toBe(heightIn(plain, 'C'));
     expect(measured.on(on).find(({ zones }) => zones.includes('A'))?.measured).toEqual(twice);
+  });
+});
+
+describe('the same light three weeks later', () => {
+  /** The pantry rack where no clock changes, with both batches sealed on other days. */
+  const sealedOn = (early: string, late: string): SoundPlan => {
+    const text = samplePlan('pantry')
+      .replace('Europe/Lisbon', 'Etc/UTC')
+      .replace(/(early: .*sealed: )\S+,/, `$1${early},`)
+      .replace(/(late: .*sealed: )\S+,/, `$1${late},`);
+    const { plan, timeline, ...rest } = compilePlan(text, { boards: BOARDS, advise: false });
+    return { ...rest, plan: sure(plan), timeline: sure(timeline) };
+  };
+  const WEEKS = 3;
+
+  it('is followed once, and told of its own days', () => {
+    const sooner = sealedOn('2026-02-16', '2026-03-09');
+    const later = sealedOn('2026-03-09', '2026-03-30');
+    const known: KnownCourses = new Map();
+    const on = civilDay(itemAt(sooner.timeline.demands, 60).day);
+    const after = civilDay(on + 7 * WEEKS);
+    new LikelyLeans(sooner, undefined, known).on(on);
+    const followed = [...known.keys()];
+    expect(followed.length).toBeGreaterThan(0);
+    const shared = new LikelyLeans(later, undefined, known).on(after);
+    expect([...known.keys()]).toEqual(followed);
+    expect(shared).toEqual(new LikelyLeans(later).on(after));
+    expect(shared.some(({ shape }) => shape.path.length > 2)).toBe(true);
+  });
+
+  it('is told of one shelf as among all', () => {
+    const sound = sealedOn('2026-02-16', '2026-03-09');
+    const leans = new LikelyLeans(sound);
+    const on = civilDay(itemAt(sound.timeline.demands, 60).day);
+    const byShelf = sound.plan.shelves.map((_, shelf) => leans.on(on, shelf));
+    expect(byShelf.filter((all) => all.length > 0).length).toBeGreaterThan(1);
+    expect(byShelf.flat()).toEqual(leans.on(on));
   });
 });
