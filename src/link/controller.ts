@@ -259,9 +259,14 @@ async function openClient(port: Port, unit: number): Promise<Client> {
   } catch (error) {
     throw openFailure(port.path, error);
   }
-  await port.pace.wait(SILENCE_MS);
-  await line.drain();
-  return client;
+  try {
+    await port.pace.wait(SILENCE_MS);
+    await line.drain();
+    return client;
+  } catch (error) {
+    await client.close();
+    throw error;
+  }
 }
 
 /** Asks who is there until someone says; product and revision. */

@@ -153,7 +153,8 @@ async function takeUp(
   let controller: Controller;
   try {
     controller = await Controller.open(port, unit);
-  } catch {
+  } catch (error) {
+    if (error instanceof Stopped) throw await stopped(before, crc, at, error);
     throw brokenOff(cause, 'unknown', unknownWords(at));
   }
   try {
@@ -161,8 +162,9 @@ async function takeUp(
     if (outcomeOf(status, crc) === 'new') return { controller, status };
     throw brokenOff(cause, outcomeOf(status, crc), runsWords(status, crc));
   } catch (error) {
+    const told = error instanceof Stopped ? await stopped(controller, crc, at, error) : error;
     await controller.close().catch(() => undefined);
-    if (error instanceof Failure && error.details) throw error;
+    if (told instanceof Failure && told.details) throw told;
     throw brokenOff(cause, 'unknown', unknownWords(at));
   }
 }

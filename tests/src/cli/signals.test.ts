@@ -9,6 +9,7 @@ import { sealOf, transfer } from '../../../src/jobs/flash/transfer.ts';
 import { Stopped } from '../../../src/jobs/halt.ts';
 import { showLamps } from '../../../src/jobs/lamps.ts';
 import { Controller } from '../../../src/link/controller.ts';
+import { LinkFailure } from '../../../src/link/failure.ts';
 import type { Port } from '../../../src/link/port.ts';
 import { virtualLink } from '../../../src/virtual/binding.ts';
 import { NO_NAMES } from '../../../src/words/names.ts';
@@ -82,6 +83,20 @@ describe('flash', () => {
     expect(String(said)).toMatch(/The flash was stopped. The table from before, .*, still runs/);
   });
 
+  it('says that it was stopped also where it connects again after a break', async () => {
+    flash(device, DAILY);
+    const said = await interruptibly(async (port) => {
+      const controller = await Controller.open(port, 1);
+      const onPart = (): void => {
+        throw new LinkFailure('port lost', 'The port is gone.');
+      };
+      const onRemark = (): unknown => process.emit('SIGINT', 'SIGINT');
+      await transfer({ controller, table: next, onPart, onRemark });
+    }).catch((error: unknown) => error);
+    expect(said).toMatchObject({ reason: 'stopped', exitCode: 130, details: { runs: 'unknown' } });
+    expect(String(said)).toMatch(/The flash was stopped/);
+  });
+
   it('never says what is not so, whichever exchange it is stopped at', async () => {
     flash(device, DAILY);
     const outcomes = new Set<string>();
@@ -106,6 +121,24 @@ describe('flash', () => {
     }
     expect([...outcomes].sort()).toEqual(['before old', 'done new', 'stopped new', 'stopped old']);
   });
+});
+
+it('a port that is stopped while it opens is closed again', async () => {
+  const opened: { readonly isOpen: boolean }[] = [];
+  const stopped = interruptibly(({ binding, pace, ...port }) => {
+    const open = async (options: Parameters<typeof binding.open>[0]) => {
+      const one = await binding.open(options);
+      opened.push(one);
+      return one;
+    };
+    const wait = (ms: number): Promise<void> => {
+      process.emit('SIGTERM', 'SIGTERM');
+      return pace.wait(ms);
+    };
+    return Controller.open({ ...port, binding: { ...binding, open }, pace: { ...pace, wait } }, 1);
+  });
+  await expect(stopped).rejects.toBeInstanceOf(Stopped);
+  expect(opened.map(({ isOpen }) => isOpen)).toEqual([false]);
 });
 
 it('a question is left when the command is stopped', async () => {
