@@ -28,12 +28,17 @@ const AXES = [0, 1, 2] as const;
 
 /**
  * The edits that move an entry by `shift` (mm); none where it does not move that way. Undefined when the entry
- * cannot be changed in its place (it is written behind a `*` mark).
+ * cannot be changed in its place (it is written behind a `*` mark). `document` is the text parsed, where it is known.
  */
-export function moveEntry(text: string, plan: ResolvedPlan, what: Movable, shift: Vec3): Edit[] | undefined {
+export function moveEntry(
+  text: string,
+  plan: ResolvedPlan,
+  what: Movable,
+  shift: Vec3,
+  document = documentOf(text),
+): Edit[] | undefined {
   const wanted = lengthsOf(plan, what, shift);
   if (!wanted) return undefined;
-  const document = documentOf(text);
   const entry = [SECTION[what.kind], what.name];
   const usual = lengthUnit(plan.units);
   const edits = byMap(document, entry, wanted).map(({ path, lengths }) => {

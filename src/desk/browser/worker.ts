@@ -16,10 +16,11 @@ import { nothingKnown } from '../../../compiler/light/known.ts';
 import { lampFileNames } from '../../../compiler/light/options.ts';
 import { planDays } from '../../../compiler/plan/on-a-day.ts';
 import { civilDayAt } from '../../../compiler/plan/place-time.ts';
-import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
-import { applyEdits } from '../../../compiler/read/edits.ts';
+import type { ResolvedPlan, Vec3 } from '../../../compiler/plan/plan.ts';
+import { applyEdits, type Edit } from '../../../compiler/read/edits.ts';
 import { readPlan } from '../../../compiler/read-plan.ts';
-import { moveEntry } from '../../../compiler/write/move.ts';
+import { type Movable, moveEntry } from '../../../compiler/write/move.ts';
+import { documentOf } from '../../../compiler/write/set-value.ts';
 import { utcFromUnixMs } from '../../../shared/civil.ts';
 import type { Units } from '../../../shared/measures.ts';
 import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
@@ -103,10 +104,9 @@ const HANDLERS: Handlers = {
     const { mapsAt } = await import('./map-work.ts');
     return mapsAt(plan, photometry, runsOf(plan, at.day), at, shelves);
   },
-  move: ({ text, what, going }) =>
-    sound && moveEntry(text, sound.plan, what, shiftTo(sound.plan, what, going)),
+  move: ({ text, what, going }) => sound && editsOf(sound, text, what, shiftTo(sound.plan, what, going)),
   trial: ({ text, what, shift, at }) => {
-    const edits = sound && moveEntry(text, sound.plan, what, shift);
+    const edits = sound && editsOf(sound, text, what, shift);
     if (!sound || !edits) return { plan: undefined, moment: undefined, findings: [] };
     const moved = applyEdits(text, edits).text;
     const { plan, findings, units } = readPlan(moved, { boards: BOARDS_BY_ID });
@@ -122,6 +122,14 @@ const HANDLERS: Handlers = {
   },
   starter: async (ask) => (await import('../../../compiler/write/starter.ts')).starterPlan(ask),
 };
+
+/** The text in which something is dragged, parsed once for all places it is dragged through. */
+let parsed: { readonly text: string; readonly document: ReturnType<typeof documentOf> } | undefined;
+
+function editsOf({ plan }: SoundPlan, text: string, what: Movable, shift: Vec3): Edit[] | undefined {
+  if (parsed?.text !== text) parsed = { text, document: documentOf(text) };
+  return moveEntry(text, plan, what, shift, parsed.document);
+}
 
 /** The hand begins at noon of the first lit day, and stays inside the grow. */
 function lightAt(of: SoundPlan, { day, minute }: At): CheckAnswer['light'] {
