@@ -10,6 +10,10 @@ const SET_CLOCK = 'tick it under “Rarely needed”, press “Look at it”';
 
 /** What a sentence says, and what it says on the desk. A plan's name may have blanks in it; no sentence goes past a tag. */
 const SAID: readonly (readonly [said: RegExp, here: string])[] = [
+  [
+    /note PLAN --withdraw ID, each by the number behind its line/g,
+    'press “Take back” for each, in the bags’ histories, in the pane Evening',
+  ],
   [/note PLAN --withdraw \w+/g, 'press “Take back” in the bag’s history, in the pane Evening'],
   [/harvest PLAN BAG --fresh "[^"]+"/g, 'write both masses'],
   [

@@ -13,6 +13,12 @@ const SAID: readonly (readonly [file: string, source: string, said: string, here
     'If that is wrong, take it back: press “Take back” in the bag’s history, in the pane Evening.',
   ],
   [
+    'answers/book/way-on.ts',
+    'take them back (note PLAN --withdraw ID, each by the number behind its line)',
+    'If not, take them back (note PLAN --withdraw ID, each by the number behind its line) and enter them again.',
+    'If not, take them back (press “Take back” for each, in the bags’ histories, in the pane Evening) and enter them again.',
+  ],
+  [
     'answers/book/began-entries.ts',
     'note PLAN --withdraw ID.',
     'If that is wrong, take it back first: note PLAN --withdraw ID.',
