@@ -432,7 +432,7 @@ const visits = map(
       .optional()
       .describe('When to harvest.'),
     pulse: word(['sound', 'light', 'both', 'none']).optional().describe('How the controller reminds.'),
-    away: list(pair(date(), '[2026-04-01, 2026-04-10]'), '[[2026-04-01, 2026-04-10]]')
+    away: list(pair(date(), '[[2026-04-01, 2026-04-10]]'), '[[2026-04-01, 2026-04-10]]')
       .optional()
       .describe('Days on which nobody visits, first and last.'),
   },

@@ -38,7 +38,25 @@ export function harvestTold(
     const share = dryShare(cut);
     return share !== undefined && (share < USUAL_DRY.low || share > USUAL_DRY.high);
   });
-  return [...muchWords(plan, notes, much), ...dryWords(plan, odd)];
+  const early = cuts.filter((cut) => cut.entry.massG !== undefined && isBeforeGrowth(plan, cut));
+  return [...earlyWords(early), ...muchWords(plan, notes, much), ...dryWords(plan, odd)];
+}
+
+/** By the plan its batch had no light yet, with which growth begins. */
+function isBeforeGrowth(plan: ResolvedPlan, { entry, life }: Cut): boolean {
+  const stages = itemAt(plan.batches, life.batch).zones.flatMap((stay) => stay.stages);
+  const lit = stages.filter(({ light }) => light !== undefined);
+  return lit.length > 0 && lit.every(({ from }) => entry.day < from);
+}
+
+function earlyWords(cuts: readonly Cut[]): string[] {
+  const [first] = cuts;
+  if (!first) return [];
+  const days = first.entry.day - first.life.sealed;
+  return [
+    `${first.life.name} was cut ${days} ${days === 1 ? 'day' : 'days'} after sealing, before the light with which growth begins.` +
+      `${alike(cuts)} ${wayOnOf(cuts)}`,
+  ];
 }
 
 /** Fresh mass that was just weighed over the dry mix of its bag; 0: none was. */

@@ -162,6 +162,10 @@ function sideAsked(plan: ResolvedPlan, life: BagLife, day: CivilDay): number | u
   return held?.lean.kind === 'sides' && held.lean.motion === 'hold' ? held.lean.sides[0] : undefined;
 }
 
+/** The fresh masses of bags as they were weighed. */
+export const freshMasses = (lives: readonly BagLife[]): Observation[] =>
+  weighings(lives).flatMap((some) => meanOf(some, ({ harvest }) => harvest?.freshG));
+
 /** Harvested bags by what stood on the scale at once; those weighed with bags that are not among these are left out. */
 function weighings(lives: readonly BagLife[]): BagLife[][] {
   const groups = new Map<string, BagLife[]>();

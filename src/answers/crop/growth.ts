@@ -39,5 +39,7 @@ export function growthOf(life: BagLife): BagGrowth | undefined {
 
 /** What the book says of the beginning of a stage, by its name or by the sign of it; undefined where it says nothing. */
 export function begunStage({ began }: BagLife, stage: string): BagLife['began'][number] | undefined {
-  return began.find(({ what }) => (SIGNS[what] ?? what) === stage);
+  // What was seen tells more than the stage that was said to begin.
+  const isSeen = began.find(({ what }) => SIGNS[what] === stage);
+  return isSeen ?? began.find(({ what }) => what === stage);
 }

@@ -7,7 +7,7 @@ import { utcSeconds } from '../../../shared/units.ts';
 import { photosOf } from '../book/photos.ts';
 import type { CropReview } from '../crop/crop.ts';
 import { cropJson } from '../crop/json.ts';
-import type { ForecastWeek } from '../visits/forecast.ts';
+import type { ForecastWeek, MassGuess } from '../visits/forecast.ts';
 import type { Incident } from './incidents.ts';
 import type { Review, ReviewedController, ReviewedDay } from './review.ts';
 import type { Verdict } from './verdict.ts';
@@ -32,7 +32,7 @@ export function reviewJson(
     harvest: forecast.map((week) => ({
       week: isoDate(week.monday),
       bags: week.bags,
-      grams: week.grams && { mean: rounded(week.grams.mean), spread: rounded(week.grams.spread) },
+      grams: week.grams && massJson(week.grams),
       entries: week.entries.map((one) => ({
         ...one,
         opens: isoDate(one.opens),
@@ -42,6 +42,12 @@ export function reviewJson(
     crop: crop ? cropJson(plan, crop) : null,
     photos: photosOf(review.notes).map((one) => ({ ...one, day: isoDate(one.day) })),
   };
+}
+
+/** A mass with its range, where it has one. */
+function massJson({ mean, low, high }: MassGuess): Json {
+  const range = low === undefined || high === undefined ? {} : { low: rounded(low), high: rounded(high) };
+  return { mean: rounded(mean), ...range };
 }
 
 function zoneJson(

@@ -77,8 +77,7 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
   const room = roomByStage(plan, review, days);
   const parts = [
     isLitByRoom(plan, days, totals) ? LIT_BY_ROOM : lightWords(totals, share),
-    short &&
-      `${short.days.toFixed(short.days < 2 ? 1 : 0)} days of light from the ${short.side} missing${causeWords(review, days)}`,
+    short && `${daysWords(short.days)} of light from the ${short.side} missing${causeWords(review, days)}`,
     missedWords(missedVisits(review, days)),
     totals.planned > 0 && isStray(totals) && `${strayWords(totals)} in its dark stages`,
     totals.extra >= EXTRA_HOURS_WORTH && `${hours(totals.extra)} of light in its dark hours`,
@@ -91,6 +90,12 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
     line: `${itemAt(plan.zones, zone).name}: ${parts.join(', ')}`,
     todo: todoWords(plan, review, days, totals, share, short),
   };
+}
+
+/** `1 day`, `1.5 days`, `12 days`. */
+function daysWords(days: number): string {
+  const told = Number(days.toFixed(days < 2 ? 1 : 0));
+  return `${told} ${told === 1 ? 'day' : 'days'}`;
 }
 
 const LIT_BY_ROOM = 'lit by the room alone, which no log records';

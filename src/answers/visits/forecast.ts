@@ -4,7 +4,7 @@
  *
  * Always holds: bags taken out or weighed already are not counted, nor zones
  * whose harvest was answered as done; a mass is
- * the mean of at least three weighed bags, and says how far they scattered.
+ * the mean of at least three weighed bags, with the range in which so many bags like them come to lie.
  */
 
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
@@ -15,6 +15,8 @@ import { harvestWords, type Units } from '../../../shared/measures.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { type BagLife, bagLives, bagsStanding } from '../bags/lives.ts';
 import type { Note } from '../book/note.ts';
+import { freshMasses } from '../crop/figures.ts';
+import { type Interval, type Observation, type Sample, sampleOf, studentPoint } from '../crop/intervals.ts';
 import { type VisitOutcome, visitKey } from './outcomes.ts';
 
 export interface ForecastWeek {
@@ -33,10 +35,9 @@ export interface ForecastEntry {
   readonly closes: CivilDay;
 }
 
-export interface MassGuess {
+/** The mass of some bags together, g, and from where to where it lies, 95 % sure; no range where no scatter was seen. */
+export interface MassGuess extends Partial<Interval> {
   readonly mean: number;
-  /** Standard deviation of the sum, from the scatter of the weighed bags. */
-  readonly spread: number;
 }
 
 const FEWEST_WEIGHED = 3;
@@ -50,7 +51,7 @@ export function harvestForecast(
   today: CivilDay,
 ): ForecastWeek[] {
   const lives = bagLives(plan, notes);
-  const each = massOfOne(lives);
+  const weighed = sampleOf(massesOf(lives));
   const weeks = new Map<number, ForecastEntry[]>();
   for (const visit of visits) {
     const closes = civilDay(visit.day + visit.days - 1);
@@ -70,7 +71,7 @@ export function harvestForecast(
     .sort(([a], [b]) => a - b)
     .map(([monday, entries]) => {
       const bags = entries.reduce((sum, entry) => sum + entry.bags, 0);
-      const grams = each && { mean: each.mean * bags, spread: each.spread * Math.sqrt(bags) };
+      const grams = weighed && weighed.bags >= FEWEST_WEIGHED ? massOf(weighed, bags) : undefined;
       return { monday: civilDay(monday), entries, bags, grams };
     });
 }
@@ -86,28 +87,38 @@ function bagsLeft(lives: readonly BagLife[], visit: VisitOccurrence): number {
   ).length;
 }
 
-/** Mean and standard deviation of a bag's mass, g; undefined below three weighed bags. */
-function massOfOne(lives: readonly BagLife[]): MassGuess | undefined {
-  const masses = lives.flatMap(({ notes }) => {
-    const weighed = notes.flatMap(({ massG }) => massG ?? []);
-    return weighed.length === 0 ? [] : [weighed.reduce((sum, one) => sum + one, 0)];
+/** What was weighed: of harvests, and of bags that were weighed before there were harvests in the book. */
+function massesOf(lives: readonly BagLife[]): Observation[] {
+  const noted = lives.flatMap(({ harvest, notes }) => {
+    const grams = harvest ? [] : notes.flatMap(({ massG }) => massG ?? []);
+    return grams.length === 0 ? [] : [{ value: grams.reduce((sum, one) => sum + one, 0), bags: 1 }];
   });
-  if (masses.length < FEWEST_WEIGHED) return undefined;
-  const mean = masses.reduce((sum, one) => sum + one, 0) / masses.length;
-  const square = masses.reduce((sum, one) => sum + (one - mean) ** 2, 0) / (masses.length - 1);
-  return { mean, spread: Math.sqrt(square) };
+  return [...freshMasses(lives), ...noted];
+}
+
+/** The mass of so many bags to come: each scatters, and the mean itself is known only so well. */
+function massOf({ mean, bags: weighed, error }: Sample, bags: number): MassGuess {
+  const sum = mean * bags;
+  if (!error) return { mean: sum };
+  const ofSum = error.ofMean * Math.sqrt(weighed * bags + bags * bags);
+  const half = studentPoint(error.freedom) * ofSum;
+  return { mean: sum, low: Math.max(0, sum - half), high: sum + half };
 }
 
 const guessWords = (grams: number, units: Units): string => harvestWords(Math.round(grams), units);
+
+function massGuessWords({ mean, low, high }: MassGuess, units: Units): string {
+  const about = guessWords(mean, units);
+  if (low === undefined || high === undefined) return about;
+  return `${about} (${guessWords(low, units)} to ${guessWords(high, units)}, 95 % sure)`;
+}
 
 /** The forecast in lines. */
 export function forecastLines(weeks: readonly ForecastWeek[], units: Units): string[] {
   if (weeks.length === 0) return ['No harvest is ahead.'];
   return weeks.map((week) => {
     const where = week.entries.map((entry) => `${entry.zone} (${entry.batch}, ${entry.bags})`).join(', ');
-    const mass = week.grams
-      ? `, about ${guessWords(week.grams.mean, units)} (± ${guessWords(week.grams.spread, units)})`
-      : '';
+    const mass = week.grams ? `, about ${massGuessWords(week.grams, units)}` : '';
     const bags = week.bags === 1 ? '1 bag' : `${week.bags} bags`;
     return `week of ${isoDate(week.monday)}: ${bags}${mass}: ${where}`;
   });

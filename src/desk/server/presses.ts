@@ -20,7 +20,7 @@ import { lineToCome, noteLines } from '../../answers/book/words.ts';
 import { usage } from '../../failure.ts';
 import type { PhotoToKeep } from '../../files/photos.ts';
 import { type ArchiveOptions, type ArchiveToRead, archiveToRead } from '../../jobs/archive.ts';
-import { beganAsPlanned, beginStage } from '../../jobs/book/began.ts';
+import { beganWords, beginStage } from '../../jobs/book/began.ts';
 import { endingOffer } from '../../jobs/book/ending.ts';
 import { massesFrom, measuredFrom, type WaysToWeigh } from '../../jobs/book/measured.ts';
 import { moveBags, movesToWrite, type WaysToMove } from '../../jobs/book/move.ts';
@@ -117,8 +117,7 @@ async function note(book: OpenBook, given: Press): Promise<Pressed> {
     );
   }
   const entry = await writeWithPhoto(book, noteOf(book, given.bags.trim(), observed), photo);
-  const remark = heightTold(book.plan, book.lives, entry);
-  const said = [...kept([entry], book), ...(remark === undefined ? [] : [remark])];
+  const said = [...kept([entry], book), ...heightTold(book.plan, book.lives, entry)];
   return { said, changed: undefined, ...undoneBy([entry]) };
 }
 
@@ -213,13 +212,13 @@ const undoneBy = (entries: readonly Note[], goTogether = false): Pick<Pressed, '
 });
 
 async function began(book: OpenBook, given: Press): Promise<Pressed> {
-  const { entries, change } = await beginStage(book, given.what, bagWords(given.bags), undefined);
+  const begun = await beginStage(book, given.what, bagWords(given.bags), undefined);
+  const { entries, change, isAsPlanned } = begun;
   const bag = entries.find((one) => one.bag !== '');
   const goesOn = bag
     ? [`The light goes on as planned: to shift the whole batch, write it for ${bag.batch}.`]
     : [];
-  const isAsPlanned = change !== undefined && change.before === change.after;
-  const asPlanned = isAsPlanned ? [beganAsPlanned(book.path)] : [];
+  const asPlanned = isAsPlanned ? [beganWords(book.path, begun).replace(/:$/, '.')] : [];
   const words = 'The stages that follow shift; the plan was changed:';
   const said = [...kept(entries, book), ...asPlanned, ...goesOn];
   return { said, ...changed(book, words, isAsPlanned ? undefined : change), ...undoneBy(entries) };

@@ -29,6 +29,11 @@ test('a zone that really has no lamp at two sides is told so', () => {
   expect(said.join()).toContain('lamp-one-side');
 });
 
+test('days away without their own brackets are told how they are written', () => {
+  const said = heard(`${SMALLEST}\nvisits: { away: [2026-04-01, 2026-04-10] }\n`);
+  expect(said.join()).toContain('Write it like `[[2026-04-01, 2026-04-10]]`.');
+});
+
 test('a white as its package has it is told as a temperature', () => {
   const said = heard(SMALLEST.replace('flux: 350 lm', 'flux: 350 lm, colour: warm white'));
   expect(said.join()).toMatch(/value-unknown-word.*`3000 K` for warm/);

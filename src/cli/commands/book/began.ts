@@ -1,12 +1,11 @@
 /** `began`: a stage was seen to begin, of a batch or of single bags. */
 
 import type { Command } from 'commander';
-import type { Note } from '../../../answers/book/note.ts';
 import { noteLines } from '../../../answers/book/words.ts';
 import { ARCHIVE_OPTION } from '../../../jobs/archive.ts';
-import { beganAsPlanned, beginStage } from '../../../jobs/book/began.ts';
+import { type Began, beganWords, beginStage } from '../../../jobs/book/began.ts';
 import type { OpenBook } from '../../../jobs/book/open-book.ts';
-import { changedLines, FLASH_REMINDER, type PlanChange } from '../../../jobs/plan-change.ts';
+import { changedLines, FLASH_REMINDER } from '../../../jobs/plan-change.ts';
 
 import { type BookOptions, DAY_OPTION, withBook } from '../../options/book.ts';
 import { say, sayJson } from '../../terminal.ts';
@@ -39,23 +38,24 @@ export function define(command: Command): void {
 
 async function run(path: string, what: string, who: readonly string[], options: Options): Promise<void> {
   await withBook(path, options, async (book) => {
-    const { entries, change } = await beginStage(book, what, who, options.stage);
+    const began = await beginStage(book, what, who, options.stage);
+    const { entries, change } = began;
     if (options.json) {
       sayJson({ notes: entries.map(noteJson), changed: change ? changedLines(change) : [] });
       return;
     }
-    tell(book, entries, change);
+    tell(book, began);
   });
 }
 
-function tell(book: OpenBook, entries: readonly Note[], change: PlanChange | undefined): void {
+function tell(book: OpenBook, began: Began): void {
+  const { entries, change, isAsPlanned } = began;
   const { path, plan } = book;
   for (const line of noteLines(entries, plan.units)) say(`Kept: ${line}`);
-  if (change && change.before === change.after) say(beganAsPlanned(path));
-  else if (change) {
-    say(`The stages that follow shift; in ${path}:`);
+  if (change) {
+    say(beganWords(path, began));
     for (const line of changedLines(change)) say(`  ${line}`);
-    say(FLASH_REMINDER(path));
+    if (!isAsPlanned) say(FLASH_REMINDER(path));
   }
   const [bag] = entries.filter((entry) => entry.bag !== '');
   if (bag) say(`The light goes on as planned: to shift the whole batch, write it for ${bag.batch}.`);

@@ -118,19 +118,20 @@ const WAYS: WaysToWrite = {
 
 /** Says what was kept, and what a cull brings with it. */
 async function tell(book: OpenBook, note: Note, options: Options): Promise<void> {
-  const remark = heightTold(book.plan, book.lives, note);
+  const remarks = heightTold(book.plan, book.lives, note);
   if (note.kind === 'cull') {
     tellCulls(book, [note], options.json === true);
-    if (remark !== undefined && !options.json) say(remark);
-    if (!options.json) await offerEnding(book, [note], options);
+    if (options.json) return;
+    for (const remark of remarks) say(remark);
+    await offerEnding(book, [note], options);
     return;
   }
   if (options.json) {
-    sayJson({ note: noteJson(note), remarks: remark === undefined ? [] : [remark] });
+    sayJson({ note: noteJson(note), remarks });
     return;
   }
   say(`Kept: ${noteLines([note], book.plan.units)[0]}`);
-  if (remark !== undefined) say(remark);
+  for (const remark of remarks) say(remark);
 }
 
 async function show(path: string, options: Options): Promise<void> {

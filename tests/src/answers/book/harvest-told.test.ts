@@ -16,13 +16,14 @@ function told(
   freshG: readonly number[] | undefined,
   dryG: readonly number[] | undefined,
   before: readonly Note[] = [],
+  iso = '2026-05-30',
 ): { readonly entries: readonly Note[]; readonly remarks: readonly string[] } {
   let ids = 0;
   const newId = (): string => {
     ids += 1;
     return `id-${ids}`;
   };
-  const writing = { plan, name: 'smallest', day: day('2026-05-30'), nowMs: 0, newId };
+  const writing = { plan, name: 'smallest', day: day(iso), nowMs: 0, newId };
   const lives = bagLives(plan, before).slice(0, (freshG ?? dryG ?? []).length);
   const entries = harvestEntries(writing, lives, { freshG, dryG, isTogether: false, text: undefined });
   return { entries, remarks: harvestTold(plan, before, entries, lives) };
@@ -40,6 +41,13 @@ describe('a harvest', () => {
   it('is remarked from twice the most that is published on: 40 % of 2 lb, 12.8 oz', () => {
     expect(told([12.7 * OUNCE], undefined).remarks).toEqual([]);
     expect(told([12.9 * OUNCE], undefined).remarks).toHaveLength(1);
+  });
+
+  it('before there was any light is remarked: 28 dark days from 16 February on', () => {
+    expect(told([3 * OUNCE], undefined, [], '2026-03-15').remarks[0]).toMatch(
+      /^spring-01 was cut 27 days after sealing, before the light with which growth begins\. If that is right/,
+    );
+    expect(told([3 * OUNCE], undefined, [], '2026-03-16').remarks).toEqual([]);
   });
 
   it('of several bags is told once', () => {

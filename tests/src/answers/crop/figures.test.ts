@@ -36,6 +36,13 @@ describe('the figures of a lot', () => {
     expect(figures(notes).efficiency?.mean).toBeCloseTo(0.1, 9);
   });
 
+  it('take the days to knobs from knobs that were seen before a stage that was begun', () => {
+    const began = (stage: string, iso: string) => entry('spring', 'began', iso, { stage });
+    const begun = began('climb', '2026-03-30');
+    expect(figures([begun]).knobsDays?.mean).toBe(42);
+    expect(figures([begun, began('knobs', '2026-04-01')]).knobsDays?.mean).toBe(44);
+  });
+
   it('count what was lost by cause and week', () => {
     // 16 February plus 28 days is 16 March: day 28 is the first of week 5.
     const { lost, losses } = figures([

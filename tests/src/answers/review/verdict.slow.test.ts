@@ -326,9 +326,10 @@ describe('beside the zones', () => {
       ...{ day: day('2026-05-20'), writtenMs: 0, kind: 'note' as const, massG },
     }));
     const later = harvestForecast(farm.plan, visits, weighed, new Map(), day('2026-05-20'));
+    // By hand: t of 2 is 4.303, standard deviation 10: of one bag 4.303 √(100 + 100/3) = 49.7, of four 4.303 √(400 + 1600/3) = 131.5.
     expect(forecastLines(later, 'metric')).toEqual([
-      'week of 2026-05-18: 1 bag, about 80 g (± 10 g): C (early, 1)',
-      'week of 2026-06-01: 4 bags, about 320 g (± 20 g): B (late, 2), D (late, 2)',
+      'week of 2026-05-18: 1 bag, about 80 g (30 g to 130 g, 95 % sure): C (early, 1)',
+      'week of 2026-06-01: 4 bags, about 320 g (189 g to 451 g, 95 % sure): B (late, 2), D (late, 2)',
     ]);
     // Cut and answered at the button, but not weighed: nothing is left to come there. Seen is not cut.
     const answered = (zone: number, answer: 'done' | 'seen') =>
