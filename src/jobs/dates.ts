@@ -22,6 +22,13 @@ export function todayAt(timezone: string, named: string | undefined): CivilDay {
   return civilDayAt(timezone, utcFromUnixMs(Date.now()));
 }
 
+/** Refuses a decimal comma, where that is all that is wrong. */
+export function refuseComma(text: string, kind: QuantityKind): void {
+  const read = parseQuantity(text, kind);
+  if ('comma' in read && read.comma !== undefined)
+    throw usage('Numbers are written without commas, and decimals with a point.', `Write ${read.comma}.`);
+}
+
 /** A quantity that an option gives, in the base unit of its kind; undefined when it was not given. What is wrong is said in `units`. */
 export function quantityOption(
   text: string | undefined,
@@ -32,6 +39,7 @@ export function quantityOption(
   if (text === undefined) return undefined;
   const result = parseQuantity(text, kind);
   if ('value' in result) return result.value;
+  refuseComma(text, kind);
   throw usage(
     `'${text}' needs a unit (${list(unitsSpoken(unitsOf(kind), units))}).`,
     `Write ${inUnits(option, units)}.`,

@@ -9,7 +9,7 @@ import { isoDate } from '../../../shared/civil.ts';
 import { refused, usage } from '../../failure.ts';
 import { list } from '../../words/lists.ts';
 import type { BagLife } from '../bags/lives.ts';
-import { entryAbout, refuseUnlessIn, type Writing } from './entries.ts';
+import { entryAbout, refuseUnlessStood, type Writing } from './entries.ts';
 import type { Note } from './note.ts';
 import { begunWord } from './words.ts';
 
@@ -40,7 +40,7 @@ function stagesOf({ plan }: Pick<Writing, 'plan'>, batch: number): string[] {
 
 /** Of one bag. */
 export function bagBegan(writing: Writing, life: BagLife, what: string): Note {
-  refuseUnlessIn(writing, life);
+  refuseUnlessStood(writing, life);
   refuseTwice(life.name, life.began.find((one) => one.ofBag && one.what === what)?.day, what);
   return { ...entryAbout(writing, life, 'began'), stage: what };
 }

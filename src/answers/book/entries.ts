@@ -63,6 +63,13 @@ export function refuseUnlessIn(writing: Writing, life: BagLife): void {
   }
 }
 
+/** Refuses what was seen of a bag on a day after it was out; what was seen before may be written down later. */
+export function refuseUnlessStood(writing: Writing, life: BagLife): void {
+  refuseBeforeSealing(writing, life);
+  if (life.out && life.out.day < writing.day)
+    throw refused(`${life.name} ${outWords(life)}.`, takeBackHint(life));
+}
+
 /** `was culled on 2026-04-20 (mould)`. */
 export function outWords({ out }: BagLife): string {
   if (!out) return 'stands on the rack';

@@ -49,8 +49,9 @@ function heightWords(sheet: BagSheet, units: Units): string {
   const free = `The block stands about ${block} high and leaves ${sizeWords(Math.max(sheet.headspaceMm, 0), units)} for the growth.`;
   if (!sheet.reachMm) return free;
   const { low, mid, high } = sheet.reachMm;
-  const band = `${roughSize(low, units)} to ${roughSize(high, units)}`;
-  return `${free} By the first harvest day it may be ${roughSize(mid, units)} high (${band}; an estimate from assumed growth).`;
+  const [least, most] = [low, high].map((mm) => roughSize(mm, units));
+  const band = least === most ? '' : `${least} to ${most}; `;
+  return `${free} By the first harvest day it may be ${roughSize(mid, units)} high (${band}an estimate from assumed growth).`;
 }
 
 /**

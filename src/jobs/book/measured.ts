@@ -11,7 +11,7 @@ import { inUnits, type Units, unitsSpoken } from '../../../shared/measures.ts';
 import type { Observations } from '../../answers/book/note.ts';
 import { refused, usage } from '../../failure.ts';
 import { list } from '../../words/lists.ts';
-import { quantityOption } from '../dates.ts';
+import { quantityOption, refuseComma } from '../dates.ts';
 
 /** What was written of one bag. */
 export interface WrittenMeasures {
@@ -87,6 +87,7 @@ export function massesFrom(
   const all = massTexts(written, count).map((text) => {
     const read = parseQuantity(text, 'mass');
     if ('value' in read) return Math.round(read.value * 1e6) / 1000;
+    refuseComma(written.join(' '), 'mass');
     const kinds = list(unitsSpoken(unitsOf('mass'), units));
     throw usage(`'${text}' needs a unit (${kinds}).`, inUnits(how.example, units));
   });

@@ -2,6 +2,7 @@
 
 import { describe, expect, it } from 'vitest';
 import { massesFrom } from '../../../src/jobs/book/measured.ts';
+import { quantityOption } from '../../../src/jobs/dates.ts';
 
 const HOW = { example: '--fresh "85 g"', count: () => 'One a bag.' };
 const masses = (bags: number, ...words: readonly string[]): number[] | undefined =>
@@ -29,6 +30,14 @@ describe('masses of several bags', () => {
       [16, 2].map((ounces) => Math.round(ounces * OUNCE * 1000) / 1000),
     );
     expect(() => masses(2, '1', 'lb', '2', 'oz')).toThrow('2 bags and 1 mass');
+  });
+
+  it('are told of a decimal comma, not of a unit that is there', () => {
+    expect(() => masses(1, '2,5 oz')).toThrow('decimals with a point');
+    expect(() => masses(1, '2,5', 'oz')).toThrow('decimals with a point');
+    expect(() => quantityOption('2,5 cm', 'length', '--height "12 cm"', 'metric')).toThrow(
+      'decimals with a point',
+    );
   });
 
   it('are counted as they were meant where they are too few or too many', () => {

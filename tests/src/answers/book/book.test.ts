@@ -5,6 +5,7 @@ import fc from 'fast-check';
 import { afterAll, describe, expect, it } from 'vitest';
 import { itemAt, sure } from '../../../../shared/assert.ts';
 import { bagLives } from '../../../../src/answers/bags/lives.ts';
+import { bagBegan } from '../../../../src/answers/book/began-entries.ts';
 import { endings, withoutBags } from '../../../../src/answers/book/culls.ts';
 import { cullEntry } from '../../../../src/answers/book/entries.ts';
 import { fitBendingRate, type MeasuredLean } from '../../../../src/answers/book/fit.ts';
@@ -109,6 +110,16 @@ describe('a cull', () => {
       return cullEntry(writing, life, 'mould', undefined).before;
     });
     expect(before).toEqual([day('2026-06-10'), undefined]);
+  });
+
+  it('leaves room for what was seen before it and is written down later', () => {
+    const [gone] = bagLives(plan, [cull('A1')]).filter(({ out }) => out !== undefined);
+    const on = (iso: string): Note => {
+      const writing = { ...{ plan, name: 'pantry', day: day(iso), nowMs: 1 }, newId: () => 'id' };
+      return bagBegan(writing, sure(gone), 'knobs');
+    };
+    expect(on('2026-04-18')).toMatchObject({ bag: 'early-01', stage: 'knobs' });
+    expect(() => on('2026-04-21')).toThrow('early-01 was culled on 2026-04-20 (mould)');
   });
 
   it('of the last bag suggests to end the zone, or the batch', () => {
