@@ -173,15 +173,22 @@ function stageReport(
     molPerDay: round(molesOf(given.luxHoursPerDay, luxPerMicromole), 3),
     pull: [round(main.figures.pull[0], 1), round(main.figures.pull[1], 1)],
     unproven: unprovenOf(all),
-    byEye: all.some(({ zoneField }) => zoneField.byEye !== zoneField.outputs)
-      ? round(Math.max(...all.map((one) => one.figures.brightestByEye)), 1)
-      : undefined,
+    byEye: byEyeOf(all),
     ...rangesOf(plan, all),
     wanted: wantedOf(first),
     lamps: lampDeeds(plan, field, main, [...days.values()]),
     bags: bagReports(main),
     runs: runsOf(days).map(givenOn),
   };
+}
+
+/** The level by the eye, where coloured lamps make it another one than bends. */
+function byEyeOf(all: readonly Treatment[]): number | undefined {
+  const [eye, bending] = [
+    Math.max(...all.map(({ figures }) => figures.brightestByEye)),
+    Math.max(...all.map(({ figures }) => figures.level.high)),
+  ];
+  return Math.round(eye) === Math.round(bending) ? undefined : round(eye, 1);
 }
 
 /** The ranges of all treatments together. */

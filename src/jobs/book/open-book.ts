@@ -145,7 +145,8 @@ export function writingOf({ plan, name, day, nowMs }: OpenBook): Writing {
 
 /** A reason to cull, as written. */
 export function cullReason(why: string | undefined): string {
-  const known = CULL_REASONS.find((one) => one === (why ?? 'other'));
+  const asked = why === 'mold' ? 'mould' : (why ?? 'other');
+  const known = CULL_REASONS.find((one) => one === asked);
   if (!known) throw usage(`'${why}' is no reason.`, `Write --why with one of ${list(CULL_REASONS)}.`);
   return known;
 }

@@ -1,4 +1,4 @@
-/** A lamp that is off because its light is too little to count says so. */
+/** What the lamps of a zone are said to do, and why one is off. */
 
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../../compiler/compile.ts';
@@ -39,5 +39,14 @@ describe('what a lamp does', () => {
       `${left(800)}\n  more: { beside: A, side: left, output: 2, flux: ${lumens} lm }`;
     expect(lines(more(2))).toContain('more off: too faint to count');
     expect(lines(more(20))).toContain('more off: not needed');
+  });
+
+  it('is told by the eye too only where that is another level', () => {
+    const red = '  red: { beside: A, side: right, output: 2, flux: 300 lm, colour: red }';
+    const told = lines(`${left(300)}\n${red}`);
+    expect(told).toContain('red off: growth does not bend to its colour');
+    expect(told).not.toContain('By the eye');
+    const blue = '  blue: { beside: A, side: left, output: 1, flux: 60 lm, colour: blue }';
+    expect(lines(blue)).toMatch(/By the eye \d+ lx/);
   });
 });
