@@ -84,7 +84,7 @@ export function workFrom(plan: ResolvedPlan, known: Known, from: CivilDay, days:
   const closer = closerDays(plan, closerLooks(plan, lives), outcomes, since, from, end).flatMap((one) =>
     closerItem(plan, known, one),
   );
-  return [...overdue, ...regular, ...joinCloser(closer)].sort(inOrder);
+  return [...overdue, ...regular, ...joinCloser(closer)].sort(inOrder(plan));
 }
 
 /** What cannot be done on the days away of `days` days from `from` on, nor near them: kind, place and day. */
@@ -108,8 +108,12 @@ export function notKept(
   return [...visits, ...closer].sort((a, b) => a.day - b.day);
 }
 
-function inOrder(a: WorkItem, b: WorkItem): number {
-  return a.day - b.day || a.at - b.at || compare(a.zone, b.zone) || compare(a.kind, b.kind);
+/** By day and time; then zones as the plan has them, so that 2 comes before 10. */
+function inOrder({ zones }: ResolvedPlan): (a: WorkItem, b: WorkItem) => number {
+  const places = new Map(zones.map(({ name }, place) => [name, place]));
+  const placeOf = (zone: string): number => places.get(zone) ?? -1;
+  return (a, b) =>
+    a.day - b.day || a.at - b.at || placeOf(a.zone) - placeOf(b.zone) || compare(a.kind, b.kind);
 }
 
 function compare(a: string, b: string): number {

@@ -26,6 +26,17 @@ const cull = (bag: string, iso: string, batch = 'early'): Note => ({
 });
 
 describe('the coming work', () => {
+  it('goes from zone to zone as the plan has them', () => {
+    const changes = [
+      ['  A: {', '  A9: {'],
+      ['  C: {', '  A10: {'],
+      ['zones: [A, C]', 'zones: [A9, A10]'],
+    ] as const;
+    const named = planOf(changes.reduce((text, [from, to]) => text.replace(from, to), sampleText('pantry')));
+    const items = workFrom(named, { ...nothing, visits: visitOccurrences(named) }, day('2026-04-02'), 1);
+    expect(items.map(({ zone }) => zone)).toEqual(['A9', 'A10']);
+  });
+
   it('of the first lift of the climb is what the plan says', () => {
     // Early is sealed on 16 February; the climb begins 42 days later, 30 March; lifts every 3 days after that.
     const items = workFrom(plan, nothing, day('2026-04-02'), 1);
