@@ -60,3 +60,6 @@ export function clockTime(minuteOfDay: number): string {
   const m = ((minuteOfDay % 1440) + 1440) % 1440;
   return `${String(Math.floor(m / 60)).padStart(2, '0')}:${String(m % 60).padStart(2, '0')}`;
 }
+
+/** The first and the last day that a plan may name, ISO: as far as a controller's clock counts, and no slip of the pen. */
+export const PLAN_DAYS = { least: '2000-01-01', most: '2099-12-31' } as const;

@@ -7,7 +7,7 @@
  */
 
 import * as z from 'zod';
-import { dayFromIso } from '../../shared/civil.ts';
+import { dayFromIso, PLAN_DAYS } from '../../shared/civil.ts';
 import type { Expected, FactsOf, LimitFacts, QuantityKind } from '../findings/facts.ts';
 import { SIDE_AZIMUTH, SIDE_NAMES } from '../plan/sides.ts';
 import { parseTime, parseWeekday } from './moment.ts';
@@ -224,10 +224,10 @@ export function date() {
       if (!wellFormed) fail(ctx, { code: 'date-unreadable', facts: { text: ctx.value } });
       else if (dayFromIso(ctx.value) === undefined)
         fail(ctx, { code: 'date-impossible', facts: { text: ctx.value } });
-      else if (ctx.value < '2000-01-01' || ctx.value > '2099-12-31') {
+      else if (ctx.value < PLAN_DAYS.least || ctx.value > PLAN_DAYS.most) {
         const facts = {
           text: ctx.value,
-          limits: { least: '2000-01-01', most: '2099-12-31' },
+          limits: PLAN_DAYS,
           example: '2026-02-16',
         };
         fail(ctx, { code: 'value-out-of-range', facts });

@@ -41,8 +41,17 @@ export function writeFileSafely(name: string, contents: string | Uint8Array, fre
     renameSync(beside, path);
     syncFolder(dirname(path));
   } catch (error) {
-    rmSync(beside, { force: true });
+    dropBeside(beside);
     throw fileFailure(error, path, 'written');
+  }
+}
+
+/** Removes what was begun beside a file; why that failed is told of the file itself. */
+function dropBeside(beside: string): void {
+  try {
+    rmSync(beside, { force: true });
+  } catch {
+    // Nothing can be there by a name that the system does not take.
   }
 }
 
@@ -61,7 +70,7 @@ export async function replaceFile(name: string, fill: (beside: string) => Promis
     renameSync(beside, path);
     syncFolder(dirname(path));
   } catch (error) {
-    rmSync(beside, { force: true });
+    dropBeside(beside);
     throw /^E[A-Z]+$/.test(codeOf(error) ?? '') ? fileFailure(error, path, 'written') : error;
   }
 }
@@ -206,6 +215,8 @@ export function fileFailure(error: unknown, path: string, done: 'read' | 'writte
       return usage(`${path} may not be ${done} by you.`, 'Check who owns the file and its folder.');
     case 'EISDIR':
       return usage(`${path} is a folder, not a file.`, 'Name a file in it.');
+    case 'ENAMETOOLONG':
+      return usage('That name is too long for this computer.', 'Choose a shorter one.');
     case 'ENOSPC':
     case 'EDQUOT':
       return usage(

@@ -13,6 +13,16 @@ export const QUESTIONS = {
   sealed: 'On which day are the first bags sealed?',
 } as const;
 
+/**
+ * The file that a grower's name for a plan means; undefined where it is none of the folder: empty, hidden, or with
+ * a path.
+ */
+export function planFileName(typed: string): string | undefined {
+  const name = typed.trim();
+  if (!/^[^./\\][^/\\]*$/.test(name)) return undefined;
+  return /\.ya?ml$/i.test(name) ? name : `${name}.plan.yaml`;
+}
+
 /** The name of the computer's own time zone. */
 export function systemZone(): string {
   return Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC';

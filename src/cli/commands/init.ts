@@ -4,7 +4,7 @@ import { existsSync } from 'node:fs';
 import type { Command } from 'commander';
 import { civilDayAt } from '../../../compiler/plan/place-time.ts';
 import { starterPlan } from '../../../compiler/write/starter.ts';
-import { dayFromIso, isoDate, utcFromUnixMs } from '../../../shared/civil.ts';
+import { dayFromIso, isoDate, PLAN_DAYS, utcFromUnixMs } from '../../../shared/civil.ts';
 import type { CivilDay } from '../../../shared/units.ts';
 import { MOST_SHELVES, QUESTIONS, systemZone, usualUnits } from '../../answers/init/questions.ts';
 import { usage } from '../../failure.ts';
@@ -88,5 +88,8 @@ function readUnits(text: string): 'in' | 'mm' {
 function readDay(text: string): CivilDay {
   const day = dayFromIso(text);
   if (day === undefined) throw usage(`'${text}' is not a date.`, 'Write it as in 2026-02-16.');
+  const { least, most } = PLAN_DAYS;
+  if (text < least || text > most)
+    throw usage(`${text} is not possible; it must be ${least} to ${most}.`, 'Write it as in 2026-02-16.');
   return day;
 }

@@ -2,10 +2,16 @@
 
 import { useState } from 'preact/hooks';
 import { civilDayAt } from '../../../compiler/plan/place-time.ts';
-import { dayFromIso, isoDate, utcFromUnixMs } from '../../../shared/civil.ts';
-import { MOST_SHELVES, QUESTIONS, systemZone, usualUnits } from '../../answers/init/questions.ts';
+import { dayFromIso, isoDate, PLAN_DAYS, utcFromUnixMs } from '../../../shared/civil.ts';
+import {
+  MOST_SHELVES,
+  planFileName,
+  QUESTIONS,
+  systemZone,
+  usualUnits,
+} from '../../answers/init/questions.ts';
 import { askPlan, savePlan } from './api.ts';
-import { notice, worker } from './state.ts';
+import { desk, notice, worker } from './state.ts';
 
 /** Writes the plan `name` and opens it. */
 export function StarterForm({ open }: { open: (name: string) => void }) {
@@ -16,11 +22,14 @@ export function StarterForm({ open }: { open: (name: string) => void }) {
   const [sealed, setSealed] = useState(isoDate(civilDayAt(timezone, utcFromUnixMs(Date.now()))));
   const write = async (event: Event): Promise<void> => {
     event.preventDefault();
-    const day = dayFromIso(sealed);
+    const [day, file] = [dayFromIso(sealed), planFileName(name)];
     if (day === undefined) return;
+    if (file === undefined) {
+      notice.value = `${name.trim() || 'Nothing'} is no name for a file of this folder. Write one that has no / or \\ and does not begin with a dot.`;
+      return;
+    }
     try {
       const text = await worker.ask('starter', { shelves: Number(shelves), units, timezone, sealed: day });
-      const file = /\.ya?ml$/i.test(name) ? name : `${name}.plan.yaml`;
       const { count, mark, unsaved } = await askPlan(file);
       const handed = { text: text ?? '', count, window: 'starter', number: 1 };
       const answer = mark === '' && !unsaved ? await savePlan(file, handed, '') : undefined;
@@ -32,7 +41,7 @@ export function StarterForm({ open }: { open: (name: string) => void }) {
   };
   return (
     <form class="card starter" onSubmit={(event) => void write(event)}>
-      <h2>A first plan</h2>
+      <h2>{desk.value?.plans.length ? 'A new plan' : 'A first plan'}</h2>
       <p>With comments, to be changed to fit your rack. The time zone is {timezone}.</p>
       <label>
         {QUESTIONS.shelves}
@@ -57,6 +66,8 @@ export function StarterForm({ open }: { open: (name: string) => void }) {
         <input
           type="date"
           required
+          min={PLAN_DAYS.least}
+          max={PLAN_DAYS.most}
           value={sealed}
           onInput={({ currentTarget }) => setSealed(currentTarget.value)}
         />

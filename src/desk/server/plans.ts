@@ -29,6 +29,8 @@ import {
 import { dropUnsaved, isUnsaved, readUnsaved, writeUnsaved } from './unsaved.ts';
 
 const PLAN_NAME = /^[^./\\][^/\\]*\.ya?ml$/i;
+/** What is kept beside a plan, and what is written before that is renamed, has its name with some fifty bytes more. */
+const NAME_BYTES_MAX = 200;
 const LISTED = /^[^./\\][^/\\]*\.plan\.ya?ml$/i;
 
 /** A fault to be told to the page with a status of HTTP. */
@@ -184,6 +186,8 @@ export class PlanFolder {
   path(name: string): string {
     if (!PLAN_NAME.test(name))
       throw new PlanFault(403, 'The desk opens plans of its own folder only, by names that end in .yaml.');
+    if (Buffer.byteLength(name) > NAME_BYTES_MAX)
+      throw new PlanFault(403, 'That name is too long for a file. Choose a shorter one.');
     return join(this.folder, name);
   }
 

@@ -214,6 +214,8 @@ describe('init and batch', () => {
     await leanward('init', path, '--timezone', 'UTC', '--sealed', '2026-02-16');
     const before = readFileSync(path, 'utf8');
     expect((await leanward('init', path)).code).toBe(2);
+    const late = await leanward('init', path, '--force', '--sealed', '9999-12-31');
+    expect([late.code, late.err]).toEqual([2, expect.stringContaining('must be 2000-01-01 to 2099-12-31')]);
     const clash = await here('batch', path, '--zones', 'A', '--sealed', '2026-03-01');
     expect(clash.code).toBe(1);
     expect(clash.err).toMatch(/zone-taken.*Nothing was written/s);

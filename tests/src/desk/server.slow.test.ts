@@ -112,6 +112,7 @@ describe('the desk', () => {
     ['a folder above', { path: '/plan?name=..%2Fsecret.yaml' }, 403, /own folder only/],
     ['an absolute path', { path: '/plan?name=%2Fetc%2Fpasswd' }, 403, /own folder only/],
     ['a file that is no plan', { path: '/plan?name=.leanward-desk' }, 403, /own folder only/],
+    ['a name too long', { path: `/plan?name=${'x'.repeat(300)}.yaml` }, 403, /name is too long/],
     ['a link out of the folder', { path: '/plan?name=linked.yaml' }, 403, /no plain file/],
     ['a plan as a lamp’s file', { path: `/lamp-file?name=${PANTRY}` }, 200, /"text":null/],
     ['a photometric file above', { path: '/lamp-file?name=..%2Fsecret.ies' }, 200, /"text":null/],

@@ -106,7 +106,8 @@ describe('a folder', () => {
     expect(() => makeFolder(at('plain'))).toThrow(/plain is a file, not a folder/);
     expect(() => makeFolder(at('plain/below'))).toThrow(/plain is a file, not a folder/);
     expect(readFileSync(at('plain'), 'utf8')).toBe('kept');
-    expect(() => makeFolder(at('x'.repeat(300)))).toThrow(/could not be written \(ENAMETOOLONG\)/);
+    expect(() => makeFolder(at('x'.repeat(300)))).toThrow(/name is too long/);
+    expect(() => writeFileSafely(at('x'.repeat(300)), 'x')).toThrow(/name is too long/);
     if (process.platform === 'linux')
       expect(() => makeFolder('/proc/leanward/x')).toThrow(/\/proc\/leanward cannot be made there/);
   });
@@ -125,6 +126,7 @@ describe('a fault of the file system is a sentence', () => {
     ['EISDIR', 'read', '/rack/plan is a folder, not a file.'],
     ['ENOSPC', 'written', 'The disk is full: /rack/plan was not written; the old file is untouched.'],
     ['EDQUOT', 'written', 'The disk is full: /rack/plan was not written; the old file is untouched.'],
+    ['ENAMETOOLONG', 'written', 'That name is too long for this computer.'],
     ['EIO', 'read', '/rack/plan could not be read (EIO).'],
   ] as const)('%s, %s', (code, done, sentence) => expect(words(code, done)).toBe(sentence));
 
