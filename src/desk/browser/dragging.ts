@@ -9,7 +9,7 @@
 import type { ResolvedPlan, Vec3 } from '../../../compiler/plan/plan.ts';
 import type { Edit } from '../../../compiler/read/edits.ts';
 import type { Movable } from '../../../compiler/write/move.ts';
-import { anchorOf, type Going } from './anchor.ts';
+import { anchorOf, type Going, keptOnShelf } from './anchor.ts';
 import { applyEditsHere, textNow } from './editor.ts';
 import { checked, hand, isStale, notice, trial, worker } from './state.ts';
 
@@ -56,12 +56,12 @@ export function snapped(
 ): number {
   const from = anchorOf(plan, what)?.[axis] ?? 0;
   if (shift === 0) return 0;
-  if (fine) return Math.round(shift);
+  if (fine) return keptOnShelf(plan, what, axis, Math.round(shift));
   const to = from + shift;
   const near = linesOf(plan, what, axis).filter((line) => Math.abs(line - to) <= CATCH_MM);
   const line = near.sort((a, b) => Math.abs(a - to) - Math.abs(b - to))[0];
   const step = gridStep();
-  return (line ?? Math.round(to / step) * step) - from;
+  return keptOnShelf(plan, what, axis, (line ?? Math.round(to / step) * step) - from);
 }
 
 /** The shift of a pointer's way in a picture, caught by grid and lines. */

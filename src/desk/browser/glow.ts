@@ -95,7 +95,24 @@ export function scaleBands({ zones }: RackMoment): ScaleBand[] {
 }
 
 /** Of a bag's light, the share that comes from a lamp: `62 %`. */
-export function lampShareWords({ shares }: BagMoment, lamp: string): string {
-  const share = shares.find(({ from }) => from === lamp)?.share ?? 0;
+export function lampShareWords({ shares }: Pick<BagMoment, 'shares'>, lamp: string): string {
+  return shareWords(shares.find(({ from }) => from === lamp)?.share ?? 0);
+}
+
+const LEAST_SHARE = 0.005;
+
+/** What a bag's light comes from: the three that give most, as far as they give a half per cent. */
+export function sharesWords({ shares }: Pick<BagMoment, 'shares'>): string {
+  return shares
+    .filter(({ share }) => share >= LEAST_SHARE)
+    .slice(0, 3)
+    .map(({ from, share }) => `${from} ${shareWords(share)}`)
+    .join('; ');
+}
+
+/** Never rounded up to all, nor down to nothing. */
+function shareWords(share: number): string {
+  if (share > 0 && share < LEAST_SHARE) return 'under 1 %';
+  if (share < 1 && share >= 1 - LEAST_SHARE) return 'over 99 %';
   return `${Math.round(share * 100)} %`;
 }

@@ -2,7 +2,7 @@
 
 import type { BagMoment, LightStanding, ZoneMoment } from '../../answers/light/moment.ts';
 import { pullWord, sideWord } from '../../words/sides.ts';
-import { lampShareWords, STANDING_WORDS } from './glow.ts';
+import { lampShareWords, STANDING_WORDS, sharesWords } from './glow.ts';
 
 const asksWords = ({ asks, band }: ZoneMoment): string => {
   if (asks === 'dark') return 'dark';
@@ -57,10 +57,3 @@ function pullWords({ pull, off }: BagMoment): string {
 }
 
 const contrastWords = ({ contrast, balance }: BagMoment): string => `${(contrast ?? balance).toFixed(1)} : 1`;
-
-function sharesWords({ shares }: BagMoment): string {
-  return shares
-    .slice(0, 3)
-    .map(({ from, share }) => `${from} ${Math.round(share * 100)} %`)
-    .join('; ');
-}

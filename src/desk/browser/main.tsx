@@ -18,6 +18,7 @@ import {
   bookTold,
   desk,
   forgetLampFiles,
+  forgetPlan,
   isNarrow,
   isThere,
   notice,
@@ -36,13 +37,26 @@ const KEEPER: PlanKeeper = {
 
 async function openPlan(name: string): Promise<void> {
   try {
-    planText.value = new PlanText(name, WINDOW, await askPlan(name, WINDOW), KEEPER);
+    const opened = await askPlan(name, WINDOW);
+    forgetPlan();
+    planText.value = new PlanText(name, WINDOW, opened, KEEPER);
     document.title = `${name} · Leanward`;
     history.replaceState(null, '', `/#${encodeURIComponent(name)}`);
     notice.value = undefined;
   } catch (error) {
     notice.value = error instanceof Error ? error.message : String(error);
   }
+}
+
+/** In the list of plans: none of them. No plan has this name. */
+const ANOTHER = '';
+
+/** Leaves the open plan: what was typed into it is kept. */
+function choosePlan(): void {
+  forgetPlan();
+  planText.value = undefined;
+  document.title = 'Leanward';
+  history.replaceState(null, '', '/');
 }
 
 async function lookAround(): Promise<void> {
@@ -151,10 +165,16 @@ function Head({ plan }: { plan: PlanText | undefined }) {
       {plan ? (
         <label class="which">
           <span class="soft">Plan</span>
-          <select value={plan.name} onChange={({ currentTarget }) => void openPlan(currentTarget.value)}>
+          <select
+            value={plan.name}
+            onChange={({ currentTarget }) =>
+              currentTarget.value === ANOTHER ? choosePlan() : void openPlan(currentTarget.value)
+            }
+          >
             {[...new Set([...plans.map(({ name }) => name), plan.name])].map((name) => (
               <option key={name}>{name}</option>
             ))}
+            <option value={ANOTHER}>a new plan …</option>
           </select>
         </label>
       ) : null}

@@ -9,6 +9,7 @@ import { signal } from '@preact/signals';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { sure } from '../../../shared/assert.ts';
 import type { LevelMap } from '../../answers/light/level-map.ts';
+import { amongLamps } from './anchor.ts';
 import { byShelf } from './by-shelf.ts';
 import type { CheckAnswer } from './messages.ts';
 import { checked, hand, notice, whenStill, worker } from './state.ts';
@@ -33,10 +34,7 @@ export function heightOf(plan: ResolvedPlan, index: number): number {
   const { name, clear } = sure(plan.shelves[index]);
   const put = heights.value[name];
   if (put !== undefined) return Math.min(clear, put);
-  const lamps = plan.lamps.filter((lamp) => lamp.shelf === index);
-  const all = lamps.map(({ shape }) => (shape.kind === 'strip' ? shape.from[2] : shape.at[2]));
-  const middle = all.reduce((sum, one) => sum + one, 0) / Math.max(1, all.length);
-  return Math.round((all.length > 0 ? middle : clear / 2) / 5) * 5;
+  return Math.round(amongLamps(plan, index) / 5) * 5;
 }
 
 /** Puts a shelf's line at a height, mm. */

@@ -76,9 +76,10 @@ function Lit({ plan }: { plan: ResolvedPlan }) {
       ))}
       <p class="soft small">
         Level on a small surface turned to the brightest side, through the film, as the light model works it
-        out; between the bags in the open. Falling lines: below the band; crossed lines: above it. Arrows: the
-        side the light pulls to. Arrow keys move what is focused, the line of the height too; with Alt by{' '}
-        {fineStep().words}.
+        out; between the bags in the open. The colours are those at the height of the dashed line; the figure
+        of a bag, here and in the table, is the mean of its whole headspace. Falling lines: below the band;
+        crossed lines: above it. Arrows: the side the light pulls to. Arrow keys move what is focused, the
+        line of the height too; with Alt by {fineStep().words}.
       </p>
     </>
   );

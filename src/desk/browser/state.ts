@@ -100,6 +100,26 @@ export async function checkText(text: string, show: (found: readonly ToldFinding
   }
 }
 
+/** Another plan is opened, or none: nothing of the one before is shown, nor let happen, any more. */
+export function forgetPlan(): void {
+  asked += 1;
+  batch(() => {
+    findings.value = [];
+    checked.value = undefined;
+    trial.value = undefined;
+    moment.value = undefined;
+    lit.value = undefined;
+    picked.value = undefined;
+    pointed.value = undefined;
+    isStale.value = false;
+    isBusy.value = false;
+    events.value = [];
+    missed.value = [];
+    lived.value = { weeks: undefined, practice: false };
+    weeks.value = undefined;
+  });
+}
+
 /** Begins with the lamps' files that are here; where others are fetched, the text is checked with them. */
 async function check(text: string, at: At, isLatest: () => boolean): Promise<CheckAnswer | undefined> {
   const answer = await worker.ask('check', { text, photometry: Object.fromEntries(lampFiles), at });
@@ -193,14 +213,15 @@ const isTrying = computed(() => trial.value !== undefined);
 const WEEKS_STILL_MS = 200;
 
 /** The weeks are worked out when they are looked at, or when something is made to happen in them. */
-whenStill(WEEKS_STILL_MS, ({ days }) => {
+whenStill(WEEKS_STILL_MS, (of) => {
   const wanted = events.value;
   const asking = { events: wanted, missed: missed.value, lived: lived.value.weeks };
-  if (!days || (pane.value !== 'weeks' && wanted.length === 0)) return undefined;
+  if (!of.days || (pane.value !== 'weeks' && wanted.length === 0)) return undefined;
   return () => {
     worker.ask('weeks', asking).then(
       (answer) => {
-        if (!answer) return;
+        // Of a text that was changed since, or of another plan: it is asked for anew.
+        if (!answer || checked.peek() !== of) return;
         weeks.value = answer;
         // Rack and light show what happens too.
         hand.value = { ...hand.peek() };

@@ -4,6 +4,7 @@ import { useSignal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import { isoDate } from '../../../shared/civil.ts';
 import { civilDay } from '../../../shared/units.ts';
+import { shortList } from '../../words/lists.ts';
 import { checked, hand, moment } from './state.ts';
 
 const STEP_MINUTES = 5;
@@ -23,7 +24,7 @@ export function TimeHand() {
           {isoDate(day)} {clockWords(minute)}
         </strong>{' '}
         <span class="soft">
-          {burning.length === 0 ? 'no lamp burns' : `burning: ${burning.join(', ')}`} (simulated controller)
+          {burning.length === 0 ? 'no lamp burns' : `burning: ${shortList(burning)}`} (simulated controller)
         </span>
       </p>
       <label>

@@ -205,6 +205,7 @@ function Others({ now }: { now: WeeksAnswer }) {
             <th scope="col">day</th>
             <th scope="col">asked</th>
             <th scope="col">got</th>
+            <th scope="col" />
           </tr>
         </thead>
         <tbody>
@@ -217,10 +218,8 @@ function Others({ now }: { now: WeeksAnswer }) {
                 />
               </td>
               <td class="figure">{hours(light.asked)}</td>
-              <td class="figure">
-                {hours(light.lit)}
-                {astrayWords(light)}
-              </td>
+              <td class="figure">{hours(light.lit)}</td>
+              <td class="soft">{astrayWords(light).replace(/^, /, '')}</td>
             </tr>
           ))}
         </tbody>

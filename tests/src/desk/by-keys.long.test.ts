@@ -112,8 +112,10 @@ needs(['chromium'], 'the desk without a mouse, and on paper', () => {
     await withDesk(['pantry'], async ({ page }) => {
       await settled(page);
       await page.getByText('burning:').first().waitFor();
-      await page.setViewportSize(PAPER);
+      // Beside another pane the plan's findings stay on the screen: they would leave empty pages behind.
       await page.emulateMedia({ media: 'print' });
+      expect(await page.locator('.findings').isVisible()).toBe(false);
+      await page.setViewportSize(PAPER);
       for (const name of ['Rack', 'Weeks']) {
         await page.emulateMedia({ media: 'screen' });
         await page.getByRole('button', { name, exact: true }).click();

@@ -114,6 +114,12 @@ needs(['chromium'], 'the page of the desk, further', () => {
       expect(written).toBe(readFileSync(join(folder, 'second.plan.yaml'), 'utf8'));
       await page.getByRole('combobox', { name: 'Plan' }).selectOption('second.plan.yaml');
       await until(async () => page.url().endsWith('#second.plan.yaml'));
+      // Another one, beside those that are there.
+      await page.getByRole('combobox', { name: 'Plan' }).selectOption('a new plan …');
+      await page.getByRole('button', { name: 'second.plan.yaml' }).waitFor();
+      await page.getByLabel('Name of the file').fill(' third ');
+      await page.getByRole('button', { name: 'Write the plan' }).click();
+      await until(async () => page.url().endsWith('#third.plan.yaml'));
     });
   });
 
