@@ -6,7 +6,6 @@
 
 import { Temporal } from 'temporal-polyfill';
 import type { Block, DayBlocks } from '../../compiler/steer/block.ts';
-import { itemAt } from '../../shared/assert.ts';
 import { isoDate, unixMsFromUtc } from '../../shared/civil.ts';
 import { civilDay, type UtcSeconds, utcSeconds } from '../../shared/units.ts';
 
@@ -78,19 +77,17 @@ export function* intendedSeconds(
   until: UtcSeconds,
 ): Iterable<{ readonly utc: number; readonly levels: Uint8Array }> {
   const all = Array.from({ length: 8 }, (_, index) => intendedLight(timezone, days, controller, index + 1));
-  const first = new Array<number>(8).fill(0);
   const levels = new Uint8Array(8);
+  // Between two edges of light nothing changes; what an edge changes is worked out from all stretches.
+  let edge = from as number;
   for (let utc = from as number; utc < until; utc++) {
-    for (let output = 0; output < 8; output++) {
-      const lit = itemAt(all, output);
-      // A photoperiod lasts a day at most and clocks move by hours at most: what began three days ago is over.
-      while (itemAt(first, output) < lit.length && itemAt(lit, itemAt(first, output)).from < utc - 3 * 86_400)
-        first[output] = itemAt(first, output) + 1;
-      let byte = 0;
-      for (let at = itemAt(first, output); at < lit.length && itemAt(lit, at).from <= utc; at++) {
-        if (utc < itemAt(lit, at).until) byte = Math.max(byte, itemAt(lit, at).byte);
-      }
-      levels[output] = byte;
+    if (utc === edge) {
+      const ahead = all.flat().flatMap((one) => [one.from, one.until].filter((at) => at > utc));
+      edge = ahead.reduce((least, at) => Math.min(least, at), Number.POSITIVE_INFINITY);
+      all.forEach((lit, output) => {
+        const on = lit.filter((one) => one.from <= utc && utc < one.until);
+        levels[output] = on.reduce((most, { byte }) => Math.max(most, byte), 0);
+      });
     }
     yield { utc, levels };
   }
