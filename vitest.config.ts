@@ -9,6 +9,7 @@
 
 import { defineConfig } from 'vitest/config';
 import { mutantPlugin } from './tests/mutants/plugin.ts';
+import LongestFirst from './tests/support/longest-first.ts';
 
 const SLOW = 'tests/**/*.slow.test.ts';
 const LONG = 'tests/**/*.long.test.ts';
@@ -33,6 +34,7 @@ export default defineConfig({
     // Left alone, Vitest keeps one core free: half of a small machine. With more workers than cores
     // programs of others give up on an emulated chip that answers late (avrdude did).
     maxWorkers: '100%',
+    sequence: { sequencer: LongestFirst },
     setupFiles: ['tests/support/setup.ts'],
     reporters: ['default', './tests/support/totals-reporter.ts'],
     projects: [

@@ -1,10 +1,12 @@
-/** Intent, TypeScript controller and C core at every second and on all random plans. */
+/** Intent, TypeScript controller and C core at every second and on many random plans. */
 
 import { it } from 'vitest';
+import { many } from '../support/share.ts';
 import { agreeAtEverySecond, agreeOnRandomPlans } from './agreement.ts';
 
-const ALL = 500;
+const PLANS = many(500);
 
 it('controller and core agree over the whole pantry grow, at every second', () => agreeAtEverySecond());
 
-it(`intent, controller and core agree on ${ALL} random plans, at every edge`, () => agreeOnRandomPlans(ALL));
+it(`intent, controller and core agree on ${PLANS} random plans, at every edge`, () =>
+  agreeOnRandomPlans(PLANS));

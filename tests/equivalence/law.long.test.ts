@@ -1,6 +1,6 @@
-/** The law on all random plans near clock changes. */
+/** The law on many random plans near clock changes. */
 
-import { askForAll } from '../support/share.ts';
+import { askForMany } from '../support/share.ts';
 
-askForAll();
+askForMany();
 await import('./law.slow.test.ts');

@@ -1,18 +1,24 @@
 /**
- * How many examples a test draws: some in `npm test`, all of them in the long
- * tests, where `NAME.long.test.ts` asks for all and then reads `NAME.slow.test.ts`.
+ * How many examples a test draws: some in `npm test`, half of all in the long
+ * tests, where `NAME.long.test.ts` asks for many and then reads `NAME.slow.test.ts`,
+ * and all of them with LEANWARD_ALL=1.
  *
- * Always holds: the first `some` examples are the same in both.
+ * Always holds: the first `some` examples are the same in all three.
  */
 
-let whole = false;
+let asked = false;
 
-/** From now on `share` gives all; called by a long test before it reads the slow one. */
-export function askForAll(): void {
-  whole = true;
+/** What the long tests draw of so many examples. */
+export function many(all: number): number {
+  return process.env.LEANWARD_ALL ? all : Math.ceil(all / 2);
 }
 
-/** `some` of `all` examples, or all of them. */
+/** From now on `share` gives many; called by a long test before it reads the slow one. */
+export function askForMany(): void {
+  asked = true;
+}
+
+/** `some` of `all` examples, or many of them. */
 export function share(some: number, all: number): number {
-  return whole ? all : some;
+  return asked ? Math.max(some, many(all)) : some;
 }

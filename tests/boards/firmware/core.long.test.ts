@@ -1,7 +1,7 @@
-/** The C core against the TypeScript controller, in all random courses and sessions. */
+/** The C core against the TypeScript controller, in many random courses and sessions. */
 
-import { askForAll } from '../../support/share.ts';
+import { askForMany } from '../../support/share.ts';
 
-askForAll();
+askForMany();
 await import('./core.slow.test.ts');
 await import('./sessions.slow.test.ts');

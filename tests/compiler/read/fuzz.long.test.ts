@@ -1,6 +1,6 @@
-/** The reader on all its damaged plans. */
+/** The reader on many damaged plans. */
 
-import { askForAll } from '../../support/share.ts';
+import { askForMany } from '../../support/share.ts';
 
-askForAll();
+askForMany();
 await import('./fuzz.slow.test.ts');

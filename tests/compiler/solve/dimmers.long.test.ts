@@ -1,12 +1,12 @@
-/** The dimmers of `dimmers.slow.test.ts`, all of them; and four against all 83,521 settings. */
+/** The dimmers of `dimmers.slow.test.ts`, many of them; and four against all 83,521 settings. */
 
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
 import { bestPattern } from '../../../compiler/solve/single.ts';
-import { askForAll } from '../../support/share.ts';
+import { askForMany } from '../../support/share.ts';
 import { brute, dimmed, found } from './dimmed.ts';
 
-askForAll();
+askForMany();
 await import('./dimmers.slow.test.ts');
 
 it('are those of all 83,521 settings of four', () => {

@@ -1,6 +1,6 @@
-/** The racks of `first.slow.test.ts`, all of them. */
+/** The racks of `first.slow.test.ts`, many of them. */
 
-import { askForAll } from '../../support/share.ts';
+import { askForMany } from '../../support/share.ts';
 
-askForAll();
+askForMany();
 await import('./first.slow.test.ts');

@@ -15,7 +15,7 @@ const PANTRY = 'pantry.plan.yaml';
 const LINE = '# and on and on, as fast as one types ';
 
 /** LEANWARD_KILLS=100 kills as often as was done when the desk was made so. */
-const KILLS = Number(process.env.LEANWARD_KILLS ?? 8);
+const KILLS = Number(process.env.LEANWARD_KILLS ?? 5);
 /** So many keys after one another, then one that saves. */
 const SAVES_AFTER = 12;
 

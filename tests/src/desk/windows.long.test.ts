@@ -1,4 +1,4 @@
-import { askForAll } from '../../support/share.ts';
+import { askForMany } from '../../support/share.ts';
 
-askForAll();
+askForMany();
 await import('./windows.slow.test.ts');

@@ -4,7 +4,7 @@ import { describe, it } from 'vitest';
 import { courses, followCourse, followRandomCourses } from './chip-courses.ts';
 
 /** LEANWARD_COURSES draws more. */
-const ALL = Number(process.env.LEANWARD_COURSES ?? 5);
+const ALL = Number(process.env.LEANWARD_COURSES ?? 3);
 
 describe('the chip', () => {
   it.each(courses)('follows: $name', followCourse);

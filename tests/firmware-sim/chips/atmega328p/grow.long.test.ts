@@ -21,15 +21,17 @@ const { bytes } = itemAt(tables, 0).encoded;
 
 /** Hours before the midnight of UTC: every zone's own midnight of that day is within the stretch. */
 const EARLY = 6;
+/** Hours after it: the light of the day has begun. */
+const LATE = 12;
 
-/** Seconds of UTC from which to which the grow is run: a day around every beginning of the first batch's stages and the end, or whole. */
+/** Seconds of UTC from which to which the grow is run: from the evening before every beginning of the first batch's stages, and before the end, to noon, or whole. */
 function stretches(): { from: number; until: number }[] {
   const { first, end } = sure(planDays(sure(plan)));
   if (process.env.LEANWARD_GROW === 'whole') return [{ from: (first - 1) * DAY, until: (end + 1) * DAY }];
   const begins = itemAt(sure(plan).batches, 0).zones.flatMap(({ stages }) => stages.map(({ from }) => from));
   return [...new Set<number>([...begins, end])]
     .sort((a, b) => a - b)
-    .map((day) => ({ from: day * DAY - EARLY * 3600, until: (day + 1) * DAY - EARLY * 3600 }));
+    .map((day) => ({ from: day * DAY - EARLY * 3600, until: day * DAY + LATE * 3600 }));
 }
 
 const line = (utc: number, levels: Uint8Array): string => `${utc} ${[...levels].join('.')}`;

@@ -20,9 +20,9 @@ function dimmed(id: string): Uint8Array {
   }).bytes;
 }
 
-/** How many of `requests` status reads, `apart` seconds from one to the next, are answered. */
-export function answered(id: string, requests: number, apart: number): number {
-  const device = chip({ id, utc: utcSeconds(START + 7 * 3_600), table: dimmed(id) });
+/** How many of `requests` status reads, `apart` seconds from one to the next and the first at `hour`, are answered. */
+export function answered(id: string, requests: number, apart: number, hour = 7): number {
+  const device = chip({ id, utc: utcSeconds(START + hour * 3_600), table: dimmed(id) });
   device.run(12 * SECOND);
   let answers = 0;
   for (let request = 0; request < requests; request++) {

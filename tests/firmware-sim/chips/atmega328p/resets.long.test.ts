@@ -1,8 +1,9 @@
-/** A thousand resets at random cycles; the first hundred are in `resets.slow.test.ts`. */
+/** Many resets at random cycles; the first hundred are in `resets.slow.test.ts`. */
 
 import { it } from 'vitest';
+import { many } from '../../../support/share.ts';
 import { resetAtRandom } from './chip-resets.ts';
 
-const ALL = 1_000;
+const RESETS = many(1_000);
 
-it(`a reset energises nothing, ${ALL} times at random cycles`, () => resetAtRandom(ALL));
+it(`a reset energises nothing, ${RESETS} times at random cycles`, () => resetAtRandom(RESETS));

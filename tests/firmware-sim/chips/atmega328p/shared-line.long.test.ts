@@ -7,7 +7,7 @@ import { askOnOnePair } from '../../shared-line.ts';
 import { chip } from './chip.ts';
 
 /** LEANWARD_REQUESTS=10000 asks for as many as were asked when the line was made so. */
-const REQUESTS = Number(process.env.LEANWARD_REQUESTS ?? 2000);
+const REQUESTS = Number(process.env.LEANWARD_REQUESTS ?? 1000);
 
 it(`of ${REQUESTS} requests at least 99.9 % are answered, none by the wrong unit, none too soon`, () => {
   const ids = Object.keys(BOARDS);

@@ -124,12 +124,13 @@ needs(['gcc', 'libsimavr-dev', 'libelf-dev'], 'a day on simavr', () => {
   });
 
   const busy = sure(dayFromIso('2026-05-20')) * DAY;
-  const morning = START + 7 * HOUR;
+  // A quarter of an hour before the light of two and a half, and one after.
+  const morning = START + 7.73 * HOUR;
   // Dimming keeps both emulators busy: hours are enough there.
   it.each([
     ['mega328-relay8', 'a day of the pantry', pantry, busy, DAY, 12],
-    ['mega328-relay4-dim2', 'dimming', dimmed, morning, 5 * HOUR, 36],
-    ['mega328-dim6', 'dimming', dimmed, morning, 5 * HOUR, 80],
+    ['mega328-relay4-dim2', 'dimming', dimmed, morning, 3 * HOUR, 36],
+    ['mega328-dim6', 'dimming', dimmed, morning, 3 * HOUR, 80],
   ] as const)('%s, %s: the same pin changes, to the second', (id, _, table, begin, seconds, least) => {
     const [changes, eeprom] = onOurs(id, table(), begin, seconds);
     const ours = without(changes, begin + SETTLED);

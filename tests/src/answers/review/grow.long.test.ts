@@ -1,6 +1,6 @@
-/** Fifty seeded half-years of a grow. */
+/** Many seeded half-years of a grow. */
 
-import { askForAll } from '../../../support/share.ts';
+import { askForMany } from '../../../support/share.ts';
 
-askForAll();
+askForMany();
 await import('./grow.slow.test.ts');
