@@ -16,7 +16,7 @@ export interface Campaign {
   readonly share: number;
   /** Units that half an hour of all campaigns tries at the least, however slow the computer is. */
   readonly least?: number;
-  /** Cases of the slice that CI runs. */
+  /** Cases of its slice; CI runs the first half. */
   readonly slice: number;
   /** Programs of Debian's that it needs. */
   readonly needs?: readonly string[];

@@ -1,7 +1,7 @@
 /**
  * `npm run campaign -- [--minutes N] [--seed S] [--json FILE] [name …]`: runs
  * the campaigns named (all, when none is) for N minutes together, longer where one
- * has not tried enough by then, in as many processes as there are cores, or the slice that CI runs with `--slice`. A
+ * has not tried enough by then, in as many processes as there are cores, or the slice with `--slice`. A
  * case's id instead of names replays it alone.
  */
 

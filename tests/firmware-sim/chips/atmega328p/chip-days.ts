@@ -61,8 +61,8 @@ export function showDay(date: string, what: string): void {
   expect(shown(from, until)).toEqual(asked(from, until));
 }
 
-/** Holds the pins of a week to the table. */
-export function showWeek(date: string): void {
+/** Holds the pins of whole days on end to the table. */
+export function showDays(date: string, days: number): void {
   const from = midnight(date);
-  expect(shown(from, from + 7 * DAY)).toEqual(asked(from, from + 7 * DAY));
+  expect(shown(from, from + days * DAY)).toEqual(asked(from, from + days * DAY));
 }
