@@ -4,7 +4,8 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
-import { leanward, PLANS } from './run.ts';
+import { here as leanward } from './here.ts';
+import { PLANS } from './run.ts';
 
 let folder: string;
 let port: string;
