@@ -13,8 +13,7 @@ import { firstInstant } from '../../../compiler/plan/utc-offsets.ts';
 import { FULL } from '../../../compiler/solve/patterns.ts';
 import { itemAt } from '../../../shared/assert.ts';
 import type { CivilDay } from '../../../shared/units.ts';
-import type { SimulatedRun } from '../simulate/run.ts';
-import { burningAt, elapsedAt } from './moment.ts';
+import { burningAt, elapsedAt, type Shown } from './moment.ts';
 
 /** A place between the bags. */
 export interface OpenLevel {
@@ -51,7 +50,7 @@ export class LevelMaps {
   }
 
   /** The map of a shelf (index) `height` mm above it, at `minute` (by the wall clock) of a simulated day. */
-  at(runs: readonly SimulatedRun[], day: CivilDay, minute: number, shelf: number, height: number): LevelMap {
+  at(runs: readonly Shown[], day: CivilDay, minute: number, shelf: number, height: number): LevelMap {
     const { plan, timeline } = this.sound;
     const utc = firstInstant(timeline.offsets, day, minute);
     const sheet = this.sheetOf(bagsOn(plan, day), shelf, height);

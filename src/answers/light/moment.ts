@@ -7,7 +7,7 @@
  * plain data only, so that a worker can hand it on.
  */
 
-import type { SoundPlan } from '../../../compiler/compiled.ts';
+import type { ControllerTable, SoundPlan } from '../../../compiler/compiled.ts';
 import type { Influence, ZoneField } from '../../../compiler/light/field.ts';
 import { SCALAR } from '../../../compiler/light/row.ts';
 import { bagsOn, batchOn, stageOn, stayIn } from '../../../compiler/plan/on-a-day.ts';
@@ -68,17 +68,36 @@ export interface RackMoment {
   readonly zones: readonly ZoneMoment[];
 }
 
-/** One day on the simulated controllers, from the wall clock's midnight to the next. */
-export function simulatedDay(plan: SoundPlan, day: CivilDay): SimulatedRun[] {
+/** What a controller's outputs show. */
+export type Shown = Pick<SimulatedRun, 'table' | 'trace'>;
+
+/** Days that were simulated, for this plan or others, by all that their outputs depend on. */
+export type KnownDays = Map<string, SimulatedRun['trace']>;
+
+/** One day on the simulated controllers, from the wall clock's midnight to the next; what is `known` is not simulated again. */
+export function simulatedDay(plan: SoundPlan, day: CivilDay, known: KnownDays = new Map()): Shown[] {
   const { offsets } = plan.timeline;
   const [from, until] = [firstInstant(offsets, day, 0), firstInstant(offsets, day + 1, 0)];
-  return plan.tables.map((table) => simulateController(table, { first: day, from, until }, []));
+  return plan.tables.map((table) => {
+    const key = [from, until, table.board.id, ...whatItShows(table)].join();
+    const trace = known.get(key) ?? simulateController(table, { first: day, from, until }, []).trace;
+    known.set(key, trace);
+    return { table, trace };
+  });
 }
+
+/** The bytes of a table without the plan's digest and the checksum: a remark in the plan's text changes nothing else. */
+function whatItShows({ encoded: { bytes } }: ControllerTable): number[] {
+  return [...bytes.subarray(0, DIGEST_AT), ...bytes.subarray(DIGEST_AT + 4, -4)];
+}
+
+/** Where the plan's digest stands in a table (table-format.md, Frame). */
+const DIGEST_AT = 7;
 
 /** The rack at `minute` (by the wall clock) of a simulated day; of one shelf only where `shelf` names its index. */
 export function rackMoment(
   sound: SoundPlan,
-  runs: readonly SimulatedRun[],
+  runs: readonly Shown[],
   day: CivilDay,
   minute: number,
   shelf?: number,
@@ -99,7 +118,7 @@ export function rackMoment(
 /** The outputs that burn at an instant, by index into the field's, with their levels (0–16). */
 export function burningAt(
   { plan, timeline }: SoundPlan,
-  runs: readonly SimulatedRun[],
+  runs: readonly Shown[],
   utc: UtcSeconds,
 ): Burning['levels'] {
   const levels = levelsAt(runs, utc, plan.controllers.length);
@@ -116,7 +135,7 @@ export function elapsedAt({ timeline }: SoundPlan, utc: UtcSeconds): number | un
 }
 
 /** The output bytes of each controller at an instant. */
-function levelsAt(runs: readonly SimulatedRun[], utc: UtcSeconds, controllers: number): Uint8Array[] {
+function levelsAt(runs: readonly Shown[], utc: UtcSeconds, controllers: number): Uint8Array[] {
   const levels: Uint8Array[] = Array.from({ length: controllers }, () => new Uint8Array(8));
   for (const { table, trace } of runs) {
     const line = trace.findLast((one) => one.utc <= utc);
@@ -157,6 +176,7 @@ function zoneMoment(
   const burning = { minutes: 1, levels };
   const figures = zoneFigures(zoneField, ask, [burning], background);
   const batch = batchOn(plan, zone, day) ?? 0;
+  const sources = sourcesOf(sound, bagsOn(plan, day), zoneField, levels, background);
   const bags = figures.bags.map((bag, n) => ({
     bag: itemAt(itemAt(plan.zones, zone).places, n).name,
     level: bag.mean,
@@ -165,7 +185,7 @@ function zoneMoment(
     contrast: bag.contrast,
     balance: bag.imbalance,
     pull: bag.pull,
-    shares: sharesOf(sound, bagsOn(plan, day), zoneField, n, levels, background),
+    shares: sharesOf(sources, n),
     standing: standingOf(ask, bag.mean, bag.reached),
   }));
   return {
@@ -185,27 +205,38 @@ function standingOf(ask: Ask, level: number, reached: boolean): LightStanding {
   return level * 100 > ask.high ? 'above' : 'inside';
 }
 
-/** Where a bag's light comes from, the most first: lamp by lamp, also of those on one output. */
-function sharesOf(
+/** What gives a zone light, lamp by lamp, also of those on one output. */
+interface Source {
+  readonly from: string;
+  readonly gives: Influence;
+  /** 0–16 */
+  readonly level: number;
+}
+
+function sourcesOf(
   { plan, timeline }: SoundPlan,
   occupancy: readonly number[],
   { zone, background: anyway }: ZoneField,
-  bag: number,
   levels: Burning['levels'],
   background: readonly number[],
-): LightShare[] {
-  const scalar = (from: Influence): number => itemAt(itemAt(from.means, bag), SCALAR);
+): Source[] {
   const lit = levels.flatMap(([index, level]) =>
     itemAt(timeline.field.outputs, index).lamps.flatMap((lamp) => {
-      const alone = timeline.field.lamp(occupancy, zone, lamp);
-      return alone ? [{ from: itemAt(plan.lamps, lamp).name, light: level * scalar(alone) }] : [];
+      const gives = timeline.field.lamp(occupancy, zone, lamp);
+      return gives ? [{ from: itemAt(plan.lamps, lamp).name, gives, level }] : [];
     }),
   );
   const other = background.map((index) => ({
-    from: itemAt(plan.background, index).name,
-    light: FULL * scalar(itemAt(anyway, index)),
+    ...{ from: itemAt(plan.background, index).name, gives: itemAt(anyway, index), level: FULL },
   }));
-  const all = [...lit, ...other].filter(({ light }) => light > 0);
+  return [...lit, ...other];
+}
+
+/** Where a bag's light comes from, the most first. */
+function sharesOf(sources: readonly Source[], bag: number): LightShare[] {
+  const all = sources
+    .map(({ from, gives, level }) => ({ from, light: level * itemAt(itemAt(gives.means, bag), SCALAR) }))
+    .filter(({ light }) => light > 0);
   const sum = all.reduce((total, { light }) => total + light, 0);
   return all.map(({ from, light }) => ({ from, share: light / sum })).sort((a, b) => b.share - a.share);
 }

@@ -3,7 +3,7 @@
 import type { SoundPlan } from '../../../compiler/compiled.ts';
 import { LevelSheets } from '../../../compiler/light/level-sheet.ts';
 import { type LevelMap, LevelMaps } from '../../answers/light/level-map.ts';
-import type { SimulatedRun } from '../../answers/simulate/run.ts';
+import type { Shown } from '../../answers/light/moment.ts';
 import type { At } from './messages.ts';
 
 let kept: { readonly sound: SoundPlan; readonly maps: LevelMaps } | undefined;
@@ -12,7 +12,7 @@ let kept: { readonly sound: SoundPlan; readonly maps: LevelMaps } | undefined;
 export function mapsAt(
   sound: SoundPlan,
   photometry: Readonly<Record<string, string>>,
-  runs: readonly SimulatedRun[],
+  runs: readonly Shown[],
   { day, minute }: At,
   shelves: readonly (readonly [shelf: number, height: number])[],
 ): LevelMap[] {

@@ -27,9 +27,8 @@ import { TABLE_MAX_BYTES } from '../../../shared/table.ts';
 import { type CivilDay, civilDay } from '../../../shared/units.ts';
 import { fixOf } from '../../answers/check/fixes.ts';
 import { alikeLines, groupFindings } from '../../answers/check/groups.ts';
-import { rackMoment, simulatedDay } from '../../answers/light/moment.ts';
+import { type KnownDays, rackMoment, type Shown, simulatedDay } from '../../answers/light/moment.ts';
 import { parseEvent } from '../../answers/simulate/events.ts';
-import type { SimulatedRun } from '../../answers/simulate/run.ts';
 import { type GrownWeeks, growWeeks } from '../../answers/simulate/weeks.ts';
 import { Failure } from '../../failure.ts';
 import { shiftTo } from './anchor.ts';
@@ -41,7 +40,10 @@ let known = nothingKnown();
 /** Light is traced anew for each place a lamp is dragged through; what is kept of it has an end. */
 const KNOWN_MAX = 4000;
 let sound: SoundPlan | undefined;
-let simulated: { readonly day: CivilDay; readonly runs: readonly SimulatedRun[] } | undefined;
+let simulated: { readonly day: CivilDay; readonly runs: readonly Shown[] } | undefined;
+let knownDays: KnownDays = new Map();
+/** Days of a controller that are kept, some kilobytes each. */
+const KNOWN_DAYS_MAX = 500;
 /** What is made to happen in the simulated grow, and the controllers' course through it. */
 let events: readonly string[] = [];
 let grown: GrownWeeks | undefined;
@@ -171,13 +173,14 @@ function faultIn(wanted: readonly string[]): string | undefined {
   }
 }
 
-/** The simulated controllers' day, kept while the hand stays in it; with events, of their whole course. */
-function runsOf(plan: SoundPlan, day: CivilDay): readonly SimulatedRun[] {
+/** The simulated controllers' day, kept while the hand stays in it, and from text to text; with events, of their whole course. */
+function runsOf(plan: SoundPlan, day: CivilDay): readonly Shown[] {
   if (events.length > 0) {
     grown ??= growWeeks(plan, events.map(parseEvent));
     if (grown) return grown.runs;
   }
-  if (simulated?.day !== day) simulated = { day, runs: simulatedDay(plan, day) };
+  if (knownDays.size > KNOWN_DAYS_MAX) knownDays = new Map();
+  if (simulated?.day !== day) simulated = { day, runs: simulatedDay(plan, day, knownDays) };
   return simulated.runs;
 }
 

@@ -7,7 +7,12 @@ import { wallClock } from '../../../../compiler/plan/utc-offsets.ts';
 import { itemAt, sure } from '../../../../shared/assert.ts';
 import { civilDay, utcSeconds } from '../../../../shared/units.ts';
 import { LevelMaps } from '../../../../src/answers/light/level-map.ts';
-import { rackMoment, simulatedDay } from '../../../../src/answers/light/moment.ts';
+import {
+  type KnownDays,
+  rackMoment,
+  type Shown,
+  simulatedDay,
+} from '../../../../src/answers/light/moment.ts';
 import { cellsAt } from '../../../../src/page/shelf-above.ts';
 import { BOARDS, samplePlan } from '../../../support/boards.ts';
 
@@ -125,3 +130,26 @@ function startOf({ timeline }: SoundPlan): number {
   const quarters = timeline.offsets.initialQuarters;
   return day * 86_400 - quarters * 900;
 }
+
+describe('a day that was simulated', () => {
+  it('is not simulated again where only remarks of the text changed; it is where light did', () => {
+    const known: KnownDays = new Map();
+    const shown = (text: string): readonly Shown[] => {
+      const { plan, timeline, ...rest } = compilePlan(text, { boards: BOARDS, advise: false });
+      const sound = { ...rest, plan: sure(plan), timeline: sure(timeline) };
+      const day = civilDay(itemAt(sound.timeline.demands, 60).day);
+      const told = simulatedDay(sound, day, known);
+      expect(told).toEqual(simulatedDay(sound, day));
+      return told;
+    };
+    const text = samplePlan('pantry');
+    const before = shown(text);
+    const size = known.size;
+    const remarked = shown(`${text}# a remark\n`);
+    expect(known.size).toBe(size);
+    expect(remarked.map(({ trace }) => trace)).toEqual(before.map(({ trace }) => trace));
+    const later = shown(text.replaceAll('start: 08:00', 'start: 09:00'));
+    expect(known.size).toBeGreaterThan(size);
+    expect(later.map(({ trace }) => trace)).not.toEqual(before.map(({ trace }) => trace));
+  });
+});
