@@ -5,6 +5,7 @@ import { useEffect, useRef } from 'preact/hooks';
 import type { ReviewAnswer } from '../wire-book.ts';
 import { askReview } from './api.ts';
 import { bookTold, pane, planText } from './state.ts';
+import { keepUnbroken } from './unbroken.tsx';
 
 export function ReviewPane() {
   const answer = useSignal<ReviewAnswer | undefined>(undefined);
@@ -95,8 +96,10 @@ function Answer({ answer, lot }: { answer: ReviewAnswer; lot: { value: string } 
 function Sheet({ markup }: { markup: string }) {
   const place = useRef<HTMLDivElement>(null);
   useEffect(() => {
+    if (!place.current) return;
     // Markup of ours, with every name escaped.
-    if (place.current) place.current.innerHTML = markup;
+    place.current.innerHTML = markup;
+    keepUnbroken(place.current);
   }, [markup]);
   return <div ref={place} class="sheet" />;
 }

@@ -21,3 +21,24 @@ export function Unbroken({ of }: { of: string }) {
     </>
   );
 }
+
+/** The same in markup that was put into the page; what is drawn does not break. */
+export function keepUnbroken(box: HTMLElement): void {
+  const walker = document.createTreeWalker(box, NodeFilter.SHOW_TEXT);
+  const texts: Text[] = [];
+  while (walker.nextNode()) {
+    const { currentNode } = walker;
+    if (currentNode instanceof Text && currentNode.parentElement instanceof HTMLElement)
+      texts.push(currentNode);
+  }
+  for (const text of texts) {
+    // From the last on, so that the places of those before stay.
+    for (const { index, 0: name } of [...text.data.matchAll(WHOLE)].reverse()) {
+      const whole = document.createElement('span');
+      whole.className = 'whole';
+      text.splitText(index + name.length);
+      whole.append(text.splitText(index));
+      text.after(whole);
+    }
+  }
+}
