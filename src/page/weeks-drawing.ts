@@ -225,9 +225,11 @@ function otherLight(other: OtherLight, { rows, first, left }: Frame): Markup | s
   const words = `${isoDate(civilDay(day))}: ${hours(lit)} of light where ${hours(asked)} are asked${astrayWords(other)}`;
   const block = (top: number, height: number, fill: string): Markup =>
     html`<rect x="${x}" y="${top}" width="${DAY}" height="${height.toFixed(1)}" fill="${fill}" stroke="#a8442a" stroke-width="1.5"><title>${words}</title></rect>`;
-  const missing = Math.max(0, asked - lit) + astray;
+  // Light that a clock brought seconds late came at its hours.
+  const away = astrayWords(other) === '' ? 0 : astray;
+  const missing = Math.max(0, asked - lit) + away;
   const gap = missing > 0 ? block(y, Math.max(5, (BAND * missing) / asked), '#fdfcf8') : '';
-  const more = lit > asked || astray > 0 ? block(y - 6, 5, '#2b2a27') : '';
+  const more = lit > asked || away > 0 ? block(y - 6, 5, '#2b2a27') : '';
   return html`${gap}${more}`;
 }
 
