@@ -194,6 +194,7 @@ function runsOf(others: WeeksAnswer['others']): OtherDays[] {
 /** The days that are not as asked, as a table. */
 function Others({ now }: { now: WeeksAnswer }) {
   const runs = runsOf(now.others);
+  const isAnyAstray = runs.some((one) => astrayWords(one) !== '');
   if (runs.length === 0) return <p>Each zone gets its hours of light on every day.</p>;
   return (
     <>
@@ -205,7 +206,7 @@ function Others({ now }: { now: WeeksAnswer }) {
             <th scope="col">day</th>
             <th scope="col">asked</th>
             <th scope="col">got</th>
-            <th scope="col" />
+            {isAnyAstray ? <th scope="col" /> : null}
           </tr>
         </thead>
         <tbody>
@@ -219,7 +220,7 @@ function Others({ now }: { now: WeeksAnswer }) {
               </td>
               <td class="figure">{hours(light.asked)}</td>
               <td class="figure">{hours(light.lit)}</td>
-              <td class="soft">{astrayWords(light).replace(/^, /, '')}</td>
+              {isAnyAstray ? <td class="soft">{astrayWords(light).replace(/^, /, '')}</td> : null}
             </tr>
           ))}
         </tbody>
