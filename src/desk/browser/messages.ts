@@ -58,6 +58,8 @@ export interface At {
 /** A move that is being tried: the plan and its light, should it be let go here. */
 export interface TrialAnswer {
   readonly plan: ResolvedPlan | undefined;
+  /** The only shelf (index) on which anything is other than without it; undefined without a plan. */
+  readonly shelf: number | undefined;
   readonly moment: RackMoment | undefined;
   readonly findings: readonly ToldFinding[];
 }

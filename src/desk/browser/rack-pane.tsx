@@ -1,6 +1,6 @@
 /** The rack to scale, shelf by shelf, with the light of the minute the hand is on. */
 
-import { useEffect, useRef } from 'preact/hooks';
+import { useEffect, useMemo, useRef } from 'preact/hooks';
 import { bagsOn } from '../../../compiler/plan/on-a-day.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { sure } from '../../../shared/assert.ts';
@@ -26,6 +26,7 @@ import {
   isLightBehind,
   isMovingBags,
   isStale,
+  isTrying,
   moment,
   picked,
   pointed,
@@ -60,7 +61,10 @@ const moveBags = async () => (await import('./move-bags.tsx')).MoveBags;
 
 /** The rack in the light of the minute the hand is on, with its parts to be moved. */
 function Lit({ plan }: { plan: ResolvedPlan }) {
-  const light = lightNow(moment.value, trial.value?.moment);
+  const tried = trial.value;
+  const light = lightNow(moment.value, tried?.moment);
+  // Where nothing is tried a shelf stays as it was drawn.
+  const settled = checked.value?.plan ?? plan;
   return (
     <>
       <TimeHand />
@@ -72,7 +76,12 @@ function Lit({ plan }: { plan: ResolvedPlan }) {
       ) : null}
       {light ? <Scale light={light} /> : null}
       {plan.shelves.map((shelf, index) => (
-        <Shelf key={shelf.name} plan={plan} index={index} light={light} />
+        <SteadyShelf
+          key={shelf.name}
+          plan={tried?.shelf === index ? plan : settled}
+          index={index}
+          light={tried?.shelf === index ? light : moment.value}
+        />
       ))}
       <p class="soft small">
         Level on a small surface turned to the brightest side, through the film, as the light model works it
@@ -94,11 +103,22 @@ function lightNow(now: RackMoment | undefined, tried: RackMoment | undefined): R
   };
 }
 
-function Shelf({ plan, index, light }: { plan: ResolvedPlan; index: number; light: RackMoment | undefined }) {
+interface ShelfGiven {
+  readonly plan: ResolvedPlan;
+  readonly index: number;
+  readonly light: RackMoment | undefined;
+}
+
+/** A shelf that is drawn anew only where it is given something else. */
+function SteadyShelf({ plan, index, light }: ShelfGiven) {
+  return useMemo(() => <Shelf plan={plan} index={index} light={light} />, [plan, index, light]);
+}
+
+function Shelf({ plan, index, light }: ShelfGiven) {
   const shelf = sure(plan.shelves[index]);
   const standing = checked.value?.days ? bagsOn(plan, hand.value.day) : plan.zones.map(() => -1);
   const height = heightOf(plan, index);
-  const map = trial.value ? undefined : mapOf(index);
+  const map = isTrying.value ? undefined : mapOf(index);
   const grown = leansOn(index);
   const look = {
     standing,

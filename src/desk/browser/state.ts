@@ -208,7 +208,8 @@ export function whenStill(stillMs: number, look: (plan: CheckAnswer) => (() => v
   });
 }
 
-const isTrying = computed(() => trial.value !== undefined);
+/** A move is being tried, wherever to. */
+export const isTrying = computed(() => trial.value !== undefined);
 
 const WEEKS_STILL_MS = 200;
 

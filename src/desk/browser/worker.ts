@@ -109,18 +109,18 @@ const HANDLERS: Handlers = {
   move: ({ text, what, going }) => sound && editsOf(sound, text, what, shiftTo(sound.plan, what, going)),
   trial: ({ text, what, shift, at }) => {
     const edits = sound && editsOf(sound, text, what, shift);
-    if (!sound || !edits) return { plan: undefined, moment: undefined, findings: [] };
+    if (!sound || !edits) return { plan: undefined, shelf: undefined, moment: undefined, findings: [] };
     const moved = applyEdits(text, edits).text;
     const { plan, findings, units } = readPlan(moved, { boards: BOARDS_BY_ID });
     const told = findings
       .filter(({ severity }) => severity === 'error')
       .map((one) => toldFinding(one, moved, units));
-    if (!plan) return { plan, moment: undefined, findings: told };
+    if (!plan) return { plan, shelf: undefined, moment: undefined, findings: told };
     const timeline = { ...sound.timeline, field: lightField(plan, { photometry, known }) };
     const list = what.kind === 'lamp' ? plan.lamps : what.kind === 'screen' ? plan.screens : plan.zones;
     const shelf = list.find(({ name }) => name === what.name)?.shelf;
     const moment = rackMoment({ ...sound, plan, timeline }, runsOf(sound, at.day), at.day, at.minute, shelf);
-    return { plan, moment, findings: told };
+    return { plan, shelf, moment, findings: told };
   },
   starter: async (ask) => (await import('../../../compiler/write/starter.ts')).starterPlan(ask),
 };

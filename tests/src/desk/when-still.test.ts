@@ -41,7 +41,7 @@ it('is asked about the last text when nobody has typed for a while, however long
 
 it('waits while a move is tried', () => {
   checked.value = text();
-  trial.value = { plan: undefined, moment: undefined, findings: [] };
+  trial.value = { plan: undefined, shelf: undefined, moment: undefined, findings: [] };
   vi.advanceTimersByTime(10 * STILL_MS);
   expect(asked).toEqual([]);
   trial.value = undefined;
