@@ -64,7 +64,8 @@ export function noAnswer(path: string, unit: number): LinkFailure {
     'no answer',
     `No controller answers on ${path} as unit ${unit}.`,
     'Check that the controller has power, that the cable carries data (some only charge), and that this is the\n' +
-      'right port (`leanward ports`). If the controller has another unit number, give it with --unit.',
+      'right port (`leanward ports`). If the controller has another unit number, give it with --unit; a new one\n' +
+      'has 1, until it is flashed.',
   );
 }
 

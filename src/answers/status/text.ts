@@ -111,6 +111,8 @@ function clockWords(answer: StatusAnswer): string {
 /** What is to be said of the clock changes that its table knows; undefined where they hold. */
 function offsetWords({ status, table, plan, host }: StatusAnswer): string | undefined {
   const { quarters } = status.time;
+  if (plan && !table && plan.quarters !== quarters)
+    return 'in UTC: it learns the clocks of the place when it is flashed';
   if (plan && plan.quarters !== quarters) {
     const apart = Math.abs(plan.quarters - quarters) * 15;
     const way = quarters < plan.quarters ? 'behind' : 'ahead of';

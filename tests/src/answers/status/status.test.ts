@@ -22,6 +22,8 @@ beforeAll(async () => {
   await controller.close();
 });
 
+const BOARD = { number: 1, id: 'mega328-relay8', title: 'Board', outputs: 8, supplyNeeded: 4_500 };
+
 /** Lines about clock and table when so many days have passed, at a clock that agrees with this computer's. */
 function told(days: number, plan?: AgainstPlan): { clock: string; table: string } {
   const seconds: UtcSeconds = utcSeconds(START + days * DAY);
@@ -29,7 +31,7 @@ function told(days: number, plan?: AgainstPlan): { clock: string; table: string 
     {
       ...{ status: { ...status, time: { ...status.time, seconds, sub: 0 } }, host: { seconds, sub: 0 } },
       ...{
-        board: { number: 1, id: 'mega328-relay8', title: 'Board', outputs: 8, supplyNeeded: 4_500 },
+        board: BOARD,
         revision: '1',
         unit: 1,
         path: 'test',
@@ -58,6 +60,20 @@ describe('a clock', () => {
     expect(clock).toContain('1 h behind the clocks at the place');
     expect(clock).toContain('flash again');
     expect(clock).not.toContain('right');
+  });
+
+  it('of a controller that was never flashed is told in UTC, and nothing of a table that it has not', () => {
+    const seconds = status.time.seconds;
+    const time = { ...status.time, quarters: 0, sub: 0 };
+    const lines = statusLines(
+      {
+        ...{ status: { ...status, time }, host: { seconds, sub: 0 }, table: undefined, plan: against(-28) },
+        ...{ board: BOARD, revision: '1', unit: 1, path: 'test' },
+      },
+      NO_NAMES,
+    );
+    const clock = lines.find((line) => line.startsWith('Clock'));
+    expect(clock).toMatch(/, in UTC: it learns the clocks of the place when it is flashed$/);
   });
 
   it('without a plan is told in UTC, not right, once its table is over, and the table that it has ended', () => {
