@@ -2,7 +2,8 @@
  * The likely lean at the hand's day, asked of the worker.
  *
  * Always holds: a plan that was just worked out waits until nobody types or
- * drags any more, for following its growth takes the worker a while.
+ * drags any more, for following its growth takes the worker a while; what grows
+ * in one plan is never shown in another.
  */
 
 import { computed, effect, signal } from '@preact/signals';
@@ -46,8 +47,16 @@ export const growsFirst = byShelf(
 const STILL_MS = 400;
 const day = computed(() => hand.value.day);
 
-/** Counts what was asked for: an older day's answers are let go. */
+/** Counts what was asked for: answers of an older day, or of another plan, are let go. */
 let asked = 0;
+
+// Another plan is opened: nothing is known of its growth yet.
+effect(() => {
+  planText.value;
+  asked += 1;
+  rates.value = [];
+  leans.value = new Map();
+});
 
 whenStill(STILL_MS, ({ plan, days }) => {
   const [on, measured] = [day.value, rates.value];

@@ -5,17 +5,22 @@
  * that was just changed it is asked for when nobody types any more.
  */
 
-import { signal } from '@preact/signals';
+import { effect, signal } from '@preact/signals';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
 import { sure } from '../../../shared/assert.ts';
 import type { LevelMap } from '../../answers/light/level-map.ts';
 import { amongLamps } from './anchor.ts';
 import { byShelf } from './by-shelf.ts';
 import type { CheckAnswer } from './messages.ts';
-import { checked, hand, notice, whenStill, worker } from './state.ts';
+import { checked, hand, notice, planText, whenStill, worker } from './state.ts';
 
 /** Heights of the lines that were moved, mm above the shelf, by the shelf's name. */
 export const heights = signal<Readonly<Record<string, number>>>({});
+effect(() => {
+  // Another plan's shelves may have the same names.
+  planText.value;
+  heights.value = {};
+});
 /** Indices of the shelves in sight. */
 export const inSight = signal<ReadonlySet<number>>(new Set());
 
