@@ -29,6 +29,16 @@ export function refuseComma(text: string, kind: QuantityKind): void {
     throw usage('Numbers are written without commas, and decimals with a point.', `Write ${read.comma}.`);
 }
 
+/** What is wrong with a quantity that cannot be read: it has no unit of its kind, or is none at all. */
+export function unreadWords(text: string, kind: QuantityKind, units: Units): string {
+  const result = parseQuantity(text, kind);
+  const kinds = list(unitsSpoken(unitsOf(kind), units));
+  const isNone = 'fault' in result && result.fault === 'unreadable';
+  return isNone
+    ? `'${text}' cannot be read as one quantity; units are ${kinds}.`
+    : `'${text}' needs a unit (${kinds}).`;
+}
+
 /** A quantity that an option gives, in the base unit of its kind; undefined when it was not given. What is wrong is said in `units`. */
 export function quantityOption(
   text: string | undefined,
@@ -40,8 +50,5 @@ export function quantityOption(
   const result = parseQuantity(text, kind);
   if ('value' in result) return result.value;
   refuseComma(text, kind);
-  throw usage(
-    `'${text}' needs a unit (${list(unitsSpoken(unitsOf(kind), units))}).`,
-    `Write ${inUnits(option, units)}.`,
-  );
+  throw usage(unreadWords(text, kind, units), `Write ${inUnits(option, units)}.`);
 }

@@ -6,12 +6,11 @@
  */
 
 import { azimuthOf } from '../../../compiler/read/leaf.ts';
-import { parseQuantity, unitOf, unitsOf } from '../../../compiler/read/quantity.ts';
-import { inUnits, type Units, unitsSpoken } from '../../../shared/measures.ts';
+import { parseQuantity, unitOf } from '../../../compiler/read/quantity.ts';
+import { inUnits, type Units } from '../../../shared/measures.ts';
 import type { Observations } from '../../answers/book/note.ts';
 import { refused, usage } from '../../failure.ts';
-import { list } from '../../words/lists.ts';
-import { quantityOption, refuseComma } from '../dates.ts';
+import { quantityOption, refuseComma, unreadWords } from '../dates.ts';
 
 /** What was written of one bag. */
 export interface WrittenMeasures {
@@ -88,8 +87,7 @@ export function massesFrom(
     const read = parseQuantity(text, 'mass');
     if ('value' in read) return Math.round(read.value * 1e6) / 1000;
     refuseComma(written.join(' '), 'mass');
-    const kinds = list(unitsSpoken(unitsOf('mass'), units));
-    throw usage(`'${text}' needs a unit (${kinds}).`, inUnits(how.example, units));
+    throw usage(unreadWords(text, 'mass', units), inUnits(how.example, units));
   });
   if (all.length === count) return all;
   throw usage(

@@ -40,6 +40,14 @@ describe('masses of several bags', () => {
     );
   });
 
+  it('are not told to need a unit where they have one', () => {
+    expect(() => quantityOption('9 oz 8 oz', 'mass', '--mass "85 g"', 'us')).toThrow(
+      "'9 oz 8 oz' cannot be read as one quantity; units are oz and lb.",
+    );
+    expect(() => masses(2, '9 oz', '-8', 'oz')).toThrow("'9 oz -8 oz' cannot be read as one quantity");
+    expect(() => quantityOption('12', 'length', '--height "12 cm"', 'metric')).toThrow("'12' needs a unit (");
+  });
+
   it('are counted as they were meant where they are too few or too many', () => {
     expect(() => masses(3, '9 oz', '11.3 oz')).toThrow('3 bags and 2 masses');
     expect(() => masses(1, '9 oz 8 oz')).toThrow('1 bag and 2 masses');
