@@ -8,6 +8,7 @@
 import type { LightReport, ZoneReport } from '../../../compiler/advice/light-report.ts';
 import { ONE_BY_ONE } from '../../../compiler/advice/like-faults.ts';
 import type { ResolvedPlan } from '../../../compiler/plan/plan.ts';
+import { itemAt } from '../../../shared/assert.ts';
 import { shortList } from '../../words/lists.ts';
 import { bySide } from '../check/lamps.ts';
 import { zonesOn } from '../check/zones.ts';
@@ -28,8 +29,8 @@ export function shortLightText(plan: ResolvedPlan, report: LightReport): string 
   ];
   const lines: string[] = [];
   const left = new Set(report.zones);
-  for (const { facts, zones } of groupsOf(plan, report)) {
-    const own = [headWords(plan, zones), ...facts, ''];
+  for (const { facts, zones, isOnSameDays } of groupsOf(plan, report)) {
+    const own = [headWords(plan, zones, isOnSameDays), ...facts, ''];
     // The first is told however long it is; lines are kept for those that are not.
     if (lines.length > 0 && lines.length + own.length + tail.length + 6 > SCREENFUL) continue;
     lines.push(...own);
@@ -41,8 +42,10 @@ export function shortLightText(plan: ResolvedPlan, report: LightReport): string 
 const ANY_DAY = /\d{4}-\d{2}-\d{2}/g;
 
 interface Alike {
+  /** Of the first of the zones; the days of the others may be other ones. */
   readonly facts: readonly string[];
   readonly zones: readonly ZoneReport[];
+  readonly isOnSameDays: boolean;
 }
 
 /** Zones with the same figures, on whatever days, those that are most first; their lamps are called by their sides. */
@@ -52,8 +55,9 @@ function groupsOf(plan: ResolvedPlan, report: LightReport): Alike[] {
     const index = plan.zones.findIndex(({ name }) => name === zone.zone);
     const facts = zoneFacts(zone, report.units).map((line) => bySide(plan, index, line));
     const key = facts.join('\n').replace(ANY_DAY, '');
-    const known = groups.get(key);
-    groups.set(key, { facts: known?.facts ?? facts, zones: [...(known?.zones ?? []), zone] });
+    const known = groups.get(key) ?? { facts, zones: [], isOnSameDays: true };
+    const isOnSameDays = known.isOnSameDays && facts.join('\n') === known.facts.join('\n');
+    groups.set(key, { ...known, zones: [...known.zones, zone], isOnSameDays });
   }
   return [...groups.values()].sort((a, b) => b.zones.length - a.zones.length);
 }
@@ -61,13 +65,14 @@ function groupsOf(plan: ResolvedPlan, report: LightReport): Alike[] {
 const namesOf = (plan: ResolvedPlan, zones: readonly ZoneReport[]): string =>
   zonesOn(plan, [...new Set(zones.map(({ zone }) => zone))]);
 
-function headWords(plan: ResolvedPlan, zones: readonly ZoneReport[]): string {
+function headWords(plan: ResolvedPlan, zones: readonly ZoneReport[], isOnSameDays: boolean): string {
   const names = namesOf(plan, zones);
   const batches = [...new Set(zones.map(({ batch }) => batch))];
-  const [first] = batches;
-  const of =
-    batches.length === 1 ? `batch ${first}` : `batches ${shortList(batches)}; the days are those of ${first}`;
-  return `${names.charAt(0).toUpperCase()}${names.slice(1)}, ${of}`;
+  const { zone, batch } = itemAt(zones, 0);
+  const isOne = batches.length === 1;
+  const of = isOne ? `batch ${batch}` : `batches ${shortList(batches)}`;
+  const days = isOnSameDays ? '' : `; the days are those of ${isOne ? `zone ${zone}` : batch}`;
+  return `${names.charAt(0).toUpperCase()}${names.slice(1)}, ${of}${days}`;
 }
 
 /** Those that are not told one by one, and where light is not what was asked for, or may not be. */

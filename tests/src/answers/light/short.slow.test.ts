@@ -24,6 +24,21 @@ describe('the light of a large rack', () => {
     expect(text).not.toMatch(/about 0 in/);
   });
 
+  it('says whose days are told where they differ within one batch, and nothing where they do not', () => {
+    const zones = alike.zones.map((zone) => ({ ...zone, batch: 'b1' }));
+    expect(shortOf({ ...alike, zones })).toMatch(
+      /^All 14 zones .*, batch b1; the days are those of zone S1a$/m,
+    );
+    const sameDay = compilePlan(text.replace(/sealed: [\d-]+/g, 'sealed: 2026-02-05'), {
+      boards,
+      advise: false,
+    });
+    const { field, steered } = sure(sameDay.timeline);
+    expect(shortOf(lightReport(sure(sameDay.plan), field, steered))).toMatch(
+      /^All 14 zones .*, batches b1[^;]*$/m,
+    );
+  });
+
   it('is told of some zones where all are unlike, and of the others what is wrong', () => {
     const zones = alike.zones.map((zone, n) => ({
       ...zone,
