@@ -34,8 +34,12 @@ export function BookForm({ now }: { now: Evening }) {
     if (!element) return;
     const given = await givenIn(new FormData(element));
     if (given === undefined || !(await doPress(kind.value, given))) return;
-    const [first = ''] = bagsMeant.value.split(/[\s,]+/);
-    if (now.batches.some(({ bags }) => bags.some(({ name }) => name === first))) historyOf.value = first;
+    const names = now.batches.flatMap(({ bags }) => bags.map(({ name }) => name));
+    // A name may have blanks; where names begin alike the longest is meant.
+    const first = names
+      .filter((name) => `${bagsMeant.value.trim().replaceAll(',', ' ')} `.startsWith(`${name} `))
+      .sort((a, b) => b.length - a.length)[0];
+    if (first !== undefined) historyOf.value = first;
     for (const field of element.querySelectorAll<HTMLInputElement>('.about input')) clear(field);
     for (const choice of element.querySelectorAll<HTMLSelectElement>('.about select'))
       choice.selectedIndex = 0;

@@ -34,6 +34,7 @@ import {
 } from '../../jobs/book/open-book.ts';
 import { writeWithPhoto } from '../../jobs/book/photo-note.ts';
 import { staysWords, takeBackEntry } from '../../jobs/book/take-back.ts';
+import { writtenBags } from '../../jobs/book/written-bags.ts';
 import { dayOption } from '../../jobs/dates.ts';
 import { FLASH_REMINDER, type PlanChange, writeChange } from '../../jobs/plan-change.ts';
 import { readPlanFile } from '../../jobs/plan-file.ts';
@@ -94,13 +95,6 @@ function inBook(
 /** What a text says; undefined where nothing was written. */
 const written = (text: string): string | undefined => (text.trim() === '' ? undefined : text.trim());
 
-/** Bags by their names or places, with commas or blanks between. */
-function bagWords(text: string): string[] {
-  const words = text.split(/[\s,]+/).filter(Boolean);
-  if (words.length === 0) throw usage('No bag is named.', 'Choose one.');
-  return words;
-}
-
 const kept = (notes: readonly Note[], { plan }: OpenBook): string[] =>
   noteLines(notes, plan.units).map((line) => `Kept: ${line}`);
 
@@ -125,7 +119,7 @@ async function note(book: OpenBook, given: Press): Promise<Pressed> {
 function noteOf(book: OpenBook, about: string, observed: Observations): Note {
   const whole = about === '' ? '' : batchNamed(book, about);
   if (whole !== undefined) return wholeEntry(writingOf(book), whole, observed);
-  const [life, ...more] = bagsFor(book, bagWords(about));
+  const [life, ...more] = bagsFor(book, writtenBags(book, about));
   if (!life || more.length > 0) throw usage('What was seen or measured is of one bag.', 'Choose one.');
   return noteEntry(writingOf(book), life, observed);
 }
@@ -147,7 +141,7 @@ const WEIGHED: WaysToWeigh = {
 
 async function harvest(book: OpenBook, given: Press): Promise<Pressed> {
   const { units } = book.plan;
-  const lives = bagsFor(book, bagWords(given.bags));
+  const lives = bagsFor(book, writtenBags(book, given.bags));
   const isTogether = given.together === 'yes';
   const masses = (field: string): number[] | undefined => {
     const text = written(field);
@@ -171,7 +165,7 @@ async function harvest(book: OpenBook, given: Press): Promise<Pressed> {
 
 async function cull(book: OpenBook, given: Press): Promise<Pressed> {
   const why = cullReason(written(given.why));
-  const lives = bagsFor(book, bagWords(given.bags));
+  const lives = bagsFor(book, writtenBags(book, given.bags));
   const entries = lives.map((life) => cullEntry(writingOf(book), life, why, written(given.text)));
   await book.write(entries);
   const { lines } = cullsTold(book.plan, book.notes, entries);
@@ -187,7 +181,7 @@ const BY_PRESSES: WaysToMove = {
 
 async function move(book: OpenBook, given: Press): Promise<Pressed> {
   const where = { to: written(given.to), swap: written(given.swap) };
-  const { entries, remarks, change } = await moveBags(book, bagWords(given.bags), where, BY_PRESSES);
+  const { entries, remarks, change } = await moveBags(book, writtenBags(book, given.bags), where, BY_PRESSES);
   const words = 'So that the zone is lit for their stage, the plan was changed:';
   const said = [...kept(entries, book), ...remarks];
   return { said, ...changed(book, words, change), ...undoneBy(entries, where.swap !== undefined) };
@@ -199,7 +193,7 @@ export async function wouldMove(path: string, given: Press, options: ArchiveOpti
   const where = await archiveToRead(path, options);
   return withOpenBook({ path, plan, where, day: undefined }, async (book) => {
     const asked = { to: written(given.to), swap: written(given.swap) };
-    const { entries, remarks, change } = movesToWrite(book, bagWords(given.bags), asked, BY_PRESSES);
+    const { entries, remarks, change } = movesToWrite(book, writtenBags(book, given.bags), asked, BY_PRESSES);
     const said = [...entries.map((entry) => lineToCome(entry, plan.units)), ...remarks];
     const words = 'So that the zone is lit for their stage, the plan changes too:';
     return { said, changed: change && linesOf(words, change), entry: '' };
@@ -212,7 +206,7 @@ const undoneBy = (entries: readonly Note[], goTogether = false): Pick<Pressed, '
 });
 
 async function began(book: OpenBook, given: Press): Promise<Pressed> {
-  const begun = await beginStage(book, given.what, bagWords(given.bags), undefined);
+  const begun = await beginStage(book, given.what, writtenBags(book, given.bags), undefined);
   const { entries, change, isAsPlanned } = begun;
   const bag = entries.find((one) => one.bag !== '');
   const goesOn = bag
