@@ -58,7 +58,7 @@ export interface At {
 /** A move that is being tried: the plan and its light, should it be let go here. */
 export interface TrialAnswer {
   readonly plan: ResolvedPlan | undefined;
-  /** The only shelf (index) on which anything is other than without it; undefined without a plan. */
+  /** The shelf (index) on which it is, the only one whose light is worked out anew; undefined without a plan. */
   readonly shelf: number | undefined;
   readonly moment: RackMoment | undefined;
   readonly findings: readonly ToldFinding[];
@@ -109,7 +109,13 @@ export interface LeansAnswer {
 /** Every question with its answer. */
 export interface WorkerQuestions {
   check: {
-    ask: { text: string; photometry: Readonly<Record<string, string>>; at: At };
+    ask: {
+      text: string;
+      photometry: Readonly<Record<string, string>>;
+      at: At;
+      /** What is let happen in it. */
+      events: readonly string[];
+    };
     answer: CheckAnswer;
   };
   moment: { ask: At; answer: RackMoment | undefined };

@@ -122,7 +122,8 @@ export function forgetPlan(): void {
 
 /** Begins with the lamps' files that are here; where others are fetched, the text is checked with them. */
 async function check(text: string, at: At, isLatest: () => boolean): Promise<CheckAnswer | undefined> {
-  const answer = await worker.ask('check', { text, photometry: Object.fromEntries(lampFiles), at });
+  const photometry = Object.fromEntries(lampFiles);
+  const answer = await worker.ask('check', { text, photometry, at, events: events.peek() });
   const isNew = answer && isLatest() && (await fetchLampFiles(answer.lampFiles));
   return isNew && isLatest() ? check(text, at, isLatest) : answer;
 }

@@ -55,8 +55,9 @@ type Handlers = {
 };
 
 const HANDLERS: Handlers = {
-  check: ({ text, photometry: files, at }) => {
+  check: ({ text, photometry: files, at, events: wanted }) => {
     takeLampFiles(files);
+    letHappen(wanted);
     const compiled = compilePlan(text, { boards: BOARDS_BY_ID, photometry, today, known });
     const { plan, findings, units } = compiled;
     sound = soundOf(compiled);
@@ -78,11 +79,8 @@ const HANDLERS: Handlers = {
     const plan = sound;
     if (!plan) return undefined;
     const { weeksAnswer } = await import('./weeks-work.ts');
-    const fault = faultIn(wanted);
-    if (fault === undefined && plan === sound && (!grown || wanted.join('\n') !== events.join('\n'))) {
-      events = wanted;
-      grown = growWeeks(plan, wanted.map(parseEvent));
-    }
+    const fault = plan === sound ? letHappen(wanted) : faultIn(wanted);
+    if (fault === undefined && plan === sound) grown ??= growWeeks(plan, wanted.map(parseEvent));
     return weeksAnswer({
       sound: plan,
       grown,
@@ -171,6 +169,16 @@ function faultIn(wanted: readonly string[]): string | undefined {
   } catch (error) {
     return error instanceof Failure ? [error.message, error.hint].filter(Boolean).join(' ') : String(error);
   }
+}
+
+/** Goes by these events from now on; why they cannot be read, where they cannot: then by those before. */
+function letHappen(wanted: readonly string[]): string | undefined {
+  const fault = faultIn(wanted);
+  if (fault === undefined && wanted.join('\n') !== events.join('\n')) {
+    events = wanted;
+    grown = undefined;
+  }
+  return fault;
 }
 
 /** The simulated controllers' day, kept while the hand stays in it, and from text to text; with events, of their whole course. */

@@ -17,7 +17,7 @@ class Slow extends EventTarget {
 
 const AT = { day: 0, minute: 0 } as never;
 const LEAN = { day: 0 as never, rates: [], shelves: [0] };
-const CHECK = { text: '', photometry: {}, at: AT };
+const CHECK = { text: '', photometry: {}, at: AT, events: [] };
 
 it('answers what was typed or dragged before what comes in sight a moment later', async () => {
   const slow = new Slow();
