@@ -72,7 +72,9 @@ effect(() => {
     planShown = plan.name;
     evening.value = undefined;
     pressed.value = undefined;
+    answered.value = undefined;
     eveningFault.value = undefined;
+    bagsMeant.value = '';
     historyOf.value = undefined;
   }
   void readEvening();

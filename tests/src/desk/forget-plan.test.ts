@@ -17,8 +17,13 @@ vi.stubGlobal('Worker', SilentWorker);
 vi.stubGlobal('addEventListener', window.addEventListener.bind(window));
 
 const state = await import('../../../src/desk/browser/state.ts');
+const evening = await import('../../../src/desk/browser/evening-state.ts');
 
-afterAll(() => vi.unstubAllGlobals());
+afterAll(() => {
+  state.pane.value = 'plan';
+  state.planText.value = undefined;
+  vi.unstubAllGlobals();
+});
 
 it('forgets what was worked out of a plan, and what was let happen in it', () => {
   state.checked.value = { findings: [], plan: undefined, days: undefined } as never;
@@ -36,4 +41,20 @@ it('forgets what was worked out of a plan, and what was let happen in it', () =>
   expect([state.events.value, state.missed.value]).toEqual([[], []]);
   expect(state.lived.value).toEqual({ weeks: undefined, practice: false });
   expect(state.isStale.value).toBe(false);
+});
+
+it('forgets the bags that the grow book was to be written about, but not where the same plan is looked at again', () => {
+  vi.stubGlobal('fetch', () => Promise.reject(new Error('no desk is there')));
+  const open = (name: string): void => {
+    state.planText.value = { name, isUnsaved: { value: false } } as never;
+  };
+  open('one');
+  state.pane.value = 'evening';
+  evening.bagsMeant.value = 'spring-07';
+  evening.answered.value = { place: 'A', kind: 'lift' };
+  state.pane.value = 'rack';
+  state.pane.value = 'evening';
+  expect(evening.bagsMeant.value).toBe('spring-07');
+  open('two');
+  expect([evening.bagsMeant.value, evening.answered.value]).toEqual(['', undefined]);
 });
