@@ -80,8 +80,9 @@ async function pressTime(page: Page): Promise<number> {
 
 /** Pictures a second while a lamp is dragged to and fro. */
 async function dragRate(page: Page): Promise<number> {
-  const lamp = page.locator('.picture').nth(1).locator('[data-kind=lamp]').first();
-  await lamp.scrollIntoViewIfNeeded();
+  const picture = page.locator('.picture').nth(1);
+  await picture.scrollIntoViewIfNeeded();
+  const lamp = picture.locator('[data-kind=lamp]').first();
   // A picture that is just drawn anew has none for a moment.
   let box = await lamp.boundingBox();
   while (!box) box = await lamp.boundingBox();
