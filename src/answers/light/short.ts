@@ -22,8 +22,9 @@ export const isLongReport = ({ zones }: LightReport): boolean => zones.length > 
 
 /** The report in short; the plan has the lamps and the shelves of its zones. */
 export function shortLightText(plan: ResolvedPlan, report: LightReport): string {
+  const lists = report.outputs.length > 0 ? 'lists each output and ' : '';
   const tail = [
-    `${energyWords(report.outputs, report.kWh)} \`--all\` lists each output and draws the shelves.`,
+    `${energyWords(report.outputs, report.kWh)} \`--all\` ${lists}draws the shelves.`,
     '',
     ...columnLines(report),
   ];

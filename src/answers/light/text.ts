@@ -143,12 +143,12 @@ function outputLines(outputs: readonly OutputReport[], kWh: number): string[] {
     `${output.hours.toFixed(0)} h`,
     `${output.kWh.toFixed(2)} kWh`,
   ]);
-  if (outputs.length === 0) return ['The plan has no lamps.'];
   return [...align(rows), energyWords(outputs, kWh)];
 }
 
 /** What all lamps use. */
 export function energyWords(outputs: readonly OutputReport[], kWh: number): string {
+  if (outputs.length === 0) return 'The plan has no lamps.';
   const all = outputs.reduce((sum, output) => sum + output.watts, 0);
   if (all === 0) return 'The plan gives no lamp its power, so the energy is not known.';
   return `All lamps together ${all} W; ${kWh.toFixed(2)} kWh over the grow.`;

@@ -39,6 +39,15 @@ describe('the light of a large rack', () => {
     );
   });
 
+  it('of a rack without lamps speaks of none', () => {
+    expect(shortOf({ ...alike, outputs: [] })).toMatch(
+      /^The plan has no lamps\. `--all` draws the shelves\.$/m,
+    );
+    expect(shortOf(alike)).toMatch(
+      /so the energy is not known\. `--all` lists each output and draws the shelves\.$/m,
+    );
+  });
+
   it('is told of some zones where all are unlike, and of the others what is wrong', () => {
     const zones = alike.zones.map((zone, n) => ({
       ...zone,
