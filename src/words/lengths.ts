@@ -10,3 +10,9 @@ export function lengthWords(minutes: number): string {
     days > 0 ? [`${days} d`, hours && `${hours} h`] : [hours && `${hours} h`, rest && `${rest} min`];
   return parts.filter(Boolean).join(' ') || '0 min';
 }
+
+/** The same of so many seconds; below a minute `40 s`. */
+export function secondsWords(seconds: number): string {
+  const whole = Math.round(seconds);
+  return whole < 60 ? `${whole} s` : lengthWords(whole / 60);
+}

@@ -8,6 +8,7 @@
 
 import { isoDate } from '../../../shared/civil.ts';
 import { civilDay } from '../../../shared/units.ts';
+import { secondsWords } from '../../words/lengths.ts';
 import { list } from '../../words/lists.ts';
 import { dayAt, type Incident } from './incidents.ts';
 import type { Review } from './review.ts';
@@ -15,6 +16,8 @@ import { incidentLines, type Naming, type ReviewLine } from './words.ts';
 
 /** So many of a kind are told one by one. */
 const FEW = 3;
+/** Lamps that are tried one by one burn less than so long each, seconds. */
+const BRIEF = 300;
 
 const WEIGHTS: Readonly<Record<Incident['kind'], number>> = {
   ...{ outage: 0, clock: 0, 'clock moved': 0, fault: 0, room: 0, lost: 0, 'no bytes': 0 },
@@ -31,12 +34,14 @@ export function happenedLines(
   const missed = many(incidents, (one) => one.kind === 'visit' && one.answer === 'missed', naming);
   const untold = many(incidents, (one) => one.kind === 'visit' && one.answer === 'not told', naming);
   const odd = many(incidents, (one) => one.kind === 'unexplained', naming);
-  const together = new Set([...missed, ...untold, ...odd]);
+  const brief = many(incidents, isBrief, naming);
+  const together = new Set([...missed, ...untold, ...odd, ...brief]);
   const single = incidents.filter((one) => !together.has(one));
   const lines: (ReviewLine & { readonly weight: number })[] = [
     ...incidentLines(single, naming).map((line) => ({ ...line, weight: WEIGHTS[line.kind] })),
     ...cullLines(review).map((line) => ({ ...line, kind: 'fault' as const, weight: CULL_WEIGHT })),
     ...oneLine(odd, WEIGHTS.unexplained, oddWords(odd, naming)),
+    ...oneLine(brief, WEIGHTS.hand, briefWords(brief, naming)),
     ...oneLine(missed, WEIGHTS.visit, visitsWords(missed, 'were missed', naming)),
     ...oneLine(
       untold,
@@ -62,10 +67,19 @@ function oneLine(
   return first ? [{ at: first.at, kind: first.kind, weight, words }] : [];
 }
 
-/** `from 2026-03-16 to 2026-06-20` */
+/** `from 2026-03-16 to 2026-06-20`, `on 2026-03-16` */
 function spanWords(incidents: readonly Incident[], { offsets }: Naming): string {
   const days = incidents.map((one) => dayAt(offsets, one.at));
-  return `from ${isoDate(civilDay(Math.min(...days)))} to ${isoDate(civilDay(Math.max(...days)))}`;
+  const [first, last] = [Math.min(...days), Math.max(...days)].map((day) => isoDate(civilDay(day)));
+  return first === last ? `on ${first}` : `from ${first} to ${last}`;
+}
+
+const isBrief = (one: Incident): boolean => one.kind === 'hand' && one.until - one.at < BRIEF;
+
+function briefWords(brief: readonly Incident[], naming: Naming): string {
+  if (brief.length === 0) return '';
+  const seconds = brief.reduce((sum, one) => sum + (one.kind === 'hand' ? one.until - one.at : 0), 0);
+  return `${brief.length} times ${spanWords(brief, naming)} an output was switched by hand for less than ${secondsWords(BRIEF)} (${secondsWords(seconds)} in all)`;
 }
 
 function oddWords(odd: readonly Incident[], naming: Naming): string {

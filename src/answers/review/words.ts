@@ -6,7 +6,7 @@ import { isoDate } from '../../../shared/civil.ts';
 import type { Units } from '../../../shared/measures.ts';
 import { utcSeconds } from '../../../shared/units.ts';
 import { causeWords, faultWords, roomTemperature, timeWords } from '../../words/controller.ts';
-import { lengthWords } from '../../words/lengths.ts';
+import { lengthWords, secondsWords } from '../../words/lengths.ts';
 import { list } from '../../words/lists.ts';
 import { type Names, NO_NAMES, outputWords } from '../../words/names.ts';
 import { dayAt, type Incident } from './incidents.ts';
@@ -121,7 +121,7 @@ function settledWords({ settled }: Extract<Incident, { kind: 'lost' }>, { offset
 
 /** A length; one that an estimated clock told is marked. */
 function lasting({ about }: Incident, from: number, until: number): string {
-  const length = lengthWords((until - from) / 60);
+  const length = secondsWords(until - from);
   return about ? `about ${length} (by an estimated clock)` : length;
 }
 
@@ -137,12 +137,12 @@ function clockWords(incident: Extract<Incident, { kind: 'clock' }>, naming: Nami
   const behind = incident.behind ?? 0;
   const span = `the clock was estimated until ${time(incident.until, naming)}`;
   if (behind === 0) return `${span}, and was right all the same`;
-  const off = Math.abs(behind) < 60 ? `${Math.abs(behind)} s` : lengthWords(Math.abs(behind) / 60);
+  const off = secondsWords(Math.abs(behind));
   return `${span} and was ${off} ${behind < 0 ? 'ahead' : 'behind'}, so light came ${off} ${behind < 0 ? 'early' : 'late'}`;
 }
 
 function moved(forward: number): string {
-  return `${lengthWords(Math.abs(forward) / 60)} ${forward < 0 ? 'back' : 'forward'}`;
+  return `${secondsWords(Math.abs(forward))} ${forward < 0 ? 'back' : 'forward'}`;
 }
 
 function visitWords({ visit, zone, answer, lateMinutes }: Extract<Incident, { kind: 'visit' }>): string {

@@ -102,7 +102,7 @@ function clockWords(answer: StatusAnswer): string {
   const minute = Math.floor((local - day * 86_400) / 60);
   const ahead = clockAhead(answer);
   const near = Math.abs(ahead) < 1.5;
-  const off = near ? 'right' : `${secondsWords(Math.abs(ahead))} ${ahead > 0 ? 'fast' : 'slow'}`;
+  const off = near ? 'right' : `${apartWords(Math.abs(ahead))} ${ahead > 0 ? 'fast' : 'slow'}`;
   const zone = offsetWords(answer);
   const estimated = time.estimated ? ', estimated since its battery failed' : '';
   return `${isoDate(civilDay(day))} ${clockTime(minute)}, ${[near && zone ? '' : off, zone].filter(Boolean).join('; ')}${estimated}`;
@@ -132,7 +132,7 @@ function logWords({ status, plan }: StatusAnswer): string {
   return `records ${logOldest} to ${logNewest}, ${fullWords(logOldest, logNewest)}${unread}`;
 }
 
-function secondsWords(seconds: number): string {
+function apartWords(seconds: number): string {
   return seconds < 120 ? `${seconds.toFixed(1)} s` : lengthWords(seconds / 60);
 }
 

@@ -16,7 +16,7 @@ import { Failure, usage } from '../../failure.ts';
 import { Controller } from '../../link/controller.ts';
 import { LinkFailure } from '../../link/failure.ts';
 import { hex } from '../../words/controller.ts';
-import { lengthWords } from '../../words/lengths.ts';
+import { secondsWords } from '../../words/lengths.ts';
 import type { Names } from '../../words/names.ts';
 import { archiveOf } from '../archive.ts';
 import { face } from '../face.ts';
@@ -146,7 +146,7 @@ function tellKept(archive: Archive, { appended, reading, status, ahead }: Kept, 
   if (options.setClock) {
     face.remark("The controller's clock was set to this computer's.");
   } else if (status.time.estimated || Math.abs(ahead) > CLOCK_WORTH_SECONDS) {
-    const off = Math.abs(ahead) < 60 ? `${Math.round(Math.abs(ahead))} s` : lengthWords(Math.abs(ahead) / 60);
+    const off = secondsWords(Math.abs(ahead));
     face.remark(`The controller's clock is ${off} ${ahead < 0 ? 'behind' : 'ahead'}; --set-clock sets it.`);
   }
 }

@@ -57,3 +57,17 @@ it('days without an explanation are counted', () => {
     '9 days from 2026-04-01 to 2026-04-09 are unexplained: their checksums are not what table and log give',
   ]);
 });
+
+it('lamps that were tried one by one are one line, a single one keeps its own with its seconds', () => {
+  const tried = (n: number): Incident => ({
+    ...{ kind: 'hand', at: at(2) + 20 * n, until: at(2) + 20 * n + 12, outputs: 1 << n, on: true },
+    controller: 'rack',
+  });
+  const said = (incidents: Incident[]): string[] =>
+    happenedLines({ incidents, notes: [], from: FIRST, until: day('2026-06-01') }, NAMING);
+  expect(said([tried(0)])).toEqual(['2026-04-03 18:00  output 1 switched on by hand for 12 s']);
+  expect(said([...Array.from({ length: 8 }, (_, n) => tried(n)), hand])).toEqual([
+    '2026-04-03 18:00  output 1 switched on by hand for 10 min',
+    '8 times on 2026-04-03 an output was switched by hand for less than 5 min (2 min in all)',
+  ]);
+});
