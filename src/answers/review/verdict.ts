@@ -73,11 +73,11 @@ function verdictOf(plan: ResolvedPlan, review: Review, days: readonly ReviewedDa
   const totals = sumDays(days);
   const known = totals.planned - totals.unknown;
   const share = known > 0 ? totals.delivered / known : undefined;
-  const short = shortSide(days);
+  const short = shortSides(plan, days);
   const room = roomByStage(plan, review, days);
   const parts = [
     isLitByRoom(plan, days, totals) ? LIT_BY_ROOM : lightWords(totals, share),
-    short && `${daysWords(short.days)} of light from the ${short.side} missing${causeWords(review, days)}`,
+    short.length > 0 && `${list(short.map(shortWords))} missing${causeWords(review, days)}`,
     missedWords(missedVisits(review, days)),
     totals.planned > 0 && isStray(totals) && `${strayWords(totals)} in its dark stages`,
     totals.extra >= EXTRA_HOURS_WORTH && `${hours(totals.extra)} of light in its dark hours`,
@@ -198,18 +198,28 @@ interface Short {
   readonly days: number;
 }
 
-/** The side that came short the most, in days of its light; undefined when none did by much. */
-function shortSide(days: readonly ReviewedDay[]): Short | undefined {
+const shortWords = ({ side, days }: Short): string => `${daysWords(days)} of light from the ${side}`;
+
+/**
+ * The sides that came short by much, in days of their light, the worst first; light that was to make
+ * a stage upright has no side that came short.
+ */
+function shortSides(plan: ResolvedPlan, days: readonly ReviewedDay[]): Short[] {
+  const { zone, batch } = itemAt(days, 0);
+  const stay = stayIn(plan, batch, zone);
   const short = new Map<string, number>();
-  for (const day of days) {
-    for (const [side, { planned, delivered }] of Object.entries(day.sides)) {
+  for (const { day, sides } of days) {
+    if (stageOn(stay, day)?.lean.kind === 'upright') continue;
+    for (const [side, { planned, delivered }] of Object.entries(sides)) {
       // Outputs come on a second apart: one side alone for that second was not asked for.
       if (planned < SIDE_HOURS_WORTH || side === 'upright' || side === 'dark') continue;
       short.set(side, (short.get(side) ?? 0) + Math.max(0, planned - delivered) / planned);
     }
   }
-  const [worst] = [...short].sort((a, b) => b[1] - a[1]);
-  return worst && worst[1] >= DAYS_WORTH ? { side: worst[0], days: worst[1] } : undefined;
+  return [...short]
+    .map(([side, missing]) => ({ side, days: missing }))
+    .filter((one) => one.days >= DAYS_WORTH)
+    .sort((a, b) => b.days - a.days);
 }
 
 /** What took most of the lost light: an outage by its day, else in general words. */
@@ -279,13 +289,15 @@ function todoWords(
   days: readonly ReviewedDay[],
   totals: ZoneTotals,
   share: number | undefined,
-  short: Short | undefined,
+  short: readonly Short[],
 ): string {
   const last = sure(days.at(-1));
   const stage = stageToLengthen(plan, review, last);
   const todo: string[] = [];
   if (isEstimated(plan, review, days)) todo.push('set the clock (`log PLAN --set-clock`), then review again');
-  if (short) todo.push(shiftTurn(short, stage));
+  const [worst, next] = short;
+  // Sides that lack the same are in balance: what is left to make up is light, whatever its side.
+  if (worst && worst.days - (next?.days ?? 0) >= DAYS_WORTH) todo.push(shiftTurn(worst, next, stage));
   else if (share !== undefined && share < ALL) todo.push(lengthen(days, totals, stage));
   if (isStray(totals)) todo.push("keep other zones' light out: `check` says how");
   if (missedVisits(review, days).has('turn')) {
@@ -317,12 +329,13 @@ function hasLost(plan: ResolvedPlan, review: Review, zone: number): boolean {
   return review.incidents.some((one) => one.kind === 'lost' && one.unknown && one.controller === name);
 }
 
-/** The lean comes back when the short side is held longer. */
-function shiftTurn(short: Short, stage: ResolvedStage | undefined): string {
+/** The lean comes back when the side that came shortest is held longer, by what it lacks more than the next. */
+function shiftTurn(worst: Short, next: Short | undefined, stage: ResolvedStage | undefined): string {
   // The seconds that outputs wait after a start must not turn a half day down.
-  const days = Math.max(1, Math.round(short.days + 0.01));
+  const whole = (value: number): number => Math.max(1, Math.round(value + 0.01));
+  const [more, all] = [whole(worst.days - (next?.days ?? 0)), whole(worst.days)];
   if (stage?.lean.kind !== 'sides') return 'that stage is over; the lost light cannot be made up';
-  return `give the ${short.side} side ${plural(days, 'day')} more when its turn comes, or lengthen ${stage.name} by ${plural(days, 'day')} (days: ${stage.days + days})`;
+  return `give the ${worst.side} side ${plural(more, 'day')} more when its turn comes, or lengthen ${stage.name} by ${plural(all, 'day')} (days: ${stage.days + all})`;
 }
 
 function lengthen(

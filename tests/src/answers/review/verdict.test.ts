@@ -171,6 +171,54 @@ describe('lost light', () => {
     );
   });
 
+  it('from both sides is made up on the side that lacks more by what it lacks more, else by a longer stage', () => {
+    const swaying = planOf(sampleText('pantry'));
+    const sided = (of: readonly (readonly [side: string, delivered: number])[]): Review => {
+      const review = reviewOf(of.map(([, delivered]) => delivered));
+      const days = review.days.map((one, n) => {
+        const [side, delivered] = itemAt(of, n);
+        return { ...one, sides: { [side]: { planned: 12, delivered } } };
+      });
+      return { ...review, days };
+    };
+    const even = verdictOf(
+      swaying,
+      sided([
+        ['left', 0],
+        ['right', 0],
+        ['left', 0],
+        ['right', 0],
+      ]),
+    );
+    expect(even.line).toBe(
+      'A: none of its light, 2 days of light from the left and 2 days of light from the right missing after the outage of 2026-03-30',
+    );
+    expect(even.todo).toBe('lengthen climb by 4 days (days: 53) to make up 48 h');
+    const uneven = verdictOf(
+      swaying,
+      sided([
+        ['left', 0],
+        ['right', 0],
+        ['left', 0],
+        ['left', 0],
+      ]),
+    );
+    expect(uneven.todo).toBe(
+      'give the left side 2 days more when its turn comes, or lengthen climb by 3 days (days: 52)',
+    );
+  });
+
+  it('of an upright stage whose lamps burn in turn is no side’s', () => {
+    const { days, ...review } = reviewOf([0, 12]);
+    const sided = days.map((one, n) => ({
+      ...one,
+      sides: { [n === 0 ? 'left' : 'right']: { planned: 12, delivered: one.delivered } },
+    }));
+    const told = verdictOf(planOf(UPRIGHT), { ...review, days: sided });
+    expect(told.line).toBe('A: 50.0 % of its light');
+    expect(told.todo).toBe('lengthen climb by 1 day (days: 50) to make up 12 h');
+  });
+
   it('is not made up once the bags have left by the plan', () => {
     const review = reviewOf(lit);
     // Bags stand until 8 June; reviewed until the 7th, and a week after.
