@@ -16,12 +16,11 @@ import {
   portDConfig,
   usart0Config,
 } from 'avr8js';
-import { BrokenPromise, itemAt, sure } from '../../../shared/assert.ts';
+import { itemAt, sure } from '../../../shared/assert.ts';
 import type { World } from '../../world/world.ts';
 import { Eeprom } from './eeprom.ts';
 import { Flash } from './flash.ts';
 import type { Program } from './hex.ts';
-import { instruction, SORTS, SPECIAL } from './instructions.ts';
 import { INTERRUPT_AT, REG } from './registers.ts';
 import { Timer } from './timer.ts';
 import { Twi, type TwiPart } from './twi.ts';
@@ -33,6 +32,11 @@ const IO_FROM = 0x20;
 const IO_END = 0x100;
 const SLEEP = 0x9588;
 const SPM = 0x95e8;
+const SEI = 0x9478;
+const RETI = 0x9518;
+/** `out SREG, r`: which register does not matter. */
+const OUT_SREG = 0xbe0f;
+const OUT_SREG_MASK = 0xfe0f;
 const SLEEP_ENABLED = 1;
 /** Cycles from an interrupt to the instruction after sleep, beside the interrupt's own (data sheet). */
 const WAKE_CYCLES = 4;
@@ -60,9 +64,12 @@ export interface MachineOptions {
   readonly sent: (byte: number) => void;
 }
 
-/** The emulator keeps the head of its queue to itself; there is no other way to ask when it is due. */
-interface Queue {
-  readonly nextClockEvent: { readonly cycles: number } | null;
+/**
+ * After these the next instruction comes before any interrupt (data sheet, "Reset and interrupt
+ * handling", of sei and reti; of a write to SREG, GCC's prologues count on it).
+ */
+function letsInterruptsIn(word: number): boolean {
+  return word === SEI || word === RETI || (word & OUT_SREG_MASK) === OUT_SREG;
 }
 
 export class Machine {
@@ -160,41 +167,20 @@ export class Machine {
     const { cpu } = this;
     const { progMem } = cpu;
     const began = cpu.cycles;
-    while (cpu.cycles < target && !this.watchdogFired && !this.sleeping) {
-      const word = progMem[cpu.pc];
-      if (word === undefined) throw new BrokenPromise('the program counter is within the program');
-      const sort = SORTS[word] ?? 0;
-      if (sort === SPECIAL) this.special(word);
-      else {
-        instruction(cpu, word, sort);
-        // Most often there is nothing to do between two instructions.
-        if (cpu.nextInterrupt >= 0 || this.isDue()) cpu.tick();
+    while (cpu.cycles < target && !this.watchdogFired) {
+      if (progMem[cpu.pc] === SLEEP && (itemAt(cpu.data, REG.SMCR) & SLEEP_ENABLED) !== 0) {
+        cpu.pc++;
+        cpu.cycles++;
+        this.sleeping = true;
+        break;
       }
+      const word = itemAt(progMem, cpu.pc);
+      if (word === SPM) this.flash.store();
+      avrInstruction(cpu);
+      if (!letsInterruptsIn(word)) cpu.tick();
       if (this.watchInterrupts) this.watch();
     }
     this.activeCycles += cpu.cycles - began;
-  }
-
-  private isDue(): boolean {
-    const next = (this.cpu as unknown as Queue).nextClockEvent;
-    return next !== null && next.cycles <= this.cpu.cycles;
-  }
-
-  /**
-   * Sleep, a store to flash, and those after which the next instruction comes before any interrupt (data sheet,
-   * "Reset and interrupt handling", of sei and reti; of a write to SREG, GCC's prologues count on it).
-   */
-  private special(word: number): void {
-    const { cpu } = this;
-    if (word === SLEEP && (itemAt(cpu.data, REG.SMCR) & SLEEP_ENABLED) !== 0) {
-      cpu.pc++;
-      cpu.cycles++;
-      this.sleeping = true;
-      return;
-    }
-    if (word === SPM) this.flash.store();
-    avrInstruction(cpu);
-    if (word === SLEEP || word === SPM) cpu.tick();
   }
 
   /** Asleep: on to the next event, and awake if it brought an interrupt. */
@@ -207,7 +193,9 @@ export class Machine {
       cpu.tick();
       return;
     }
-    const next = (cpu as unknown as Queue).nextClockEvent;
+    // The emulator keeps the head of its queue to itself; there is no other way to ask when it is due.
+    const next = (cpu as unknown as { readonly nextClockEvent: { readonly cycles: number } | null })
+      .nextClockEvent;
     cpu.cycles = Math.max(cpu.cycles, Math.min(next?.cycles ?? target, target));
     if (next && next.cycles <= cpu.cycles) this.event();
   }
