@@ -39,6 +39,7 @@ export function ReviewPane() {
   // Another plan has other lots.
   useEffect(() => {
     answer.value = undefined;
+    fault.value = undefined;
     lot.value = '';
   }, [name]);
   useEffect(look, [name, isShown, lot.value, bookTold.value, planText.value?.isUnsaved.value]);

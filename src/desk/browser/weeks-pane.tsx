@@ -15,15 +15,12 @@ function useLived(): void {
   const [name, isShown] = [planText.value?.name, pane.value === 'weeks'];
   useEffect(() => {
     if (name === undefined || !isShown) return;
-    askLived(name).then(
-      (found) => {
-        if (planText.peek()?.name === name) lived.value = found;
-      },
+    askLived(name)
       // A saved plan with errors, or an archive that cannot be read: the weeks are shown without.
-      () => {
-        lived.value = { weeks: undefined, practice: false };
-      },
-    );
+      .catch(() => ({ weeks: undefined, practice: false }))
+      .then((found) => {
+        if (planText.peek()?.name === name) lived.value = found;
+      });
   }, [name, isShown, bookTold.value]);
 }
 
