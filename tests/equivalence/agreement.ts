@@ -98,15 +98,18 @@ export function agreeOnRandomPlans(runs: number): void {
   );
 }
 
-/** Holds core and controller to each other at every second of the pantry grow from `from` to before `until` (left out: all of it). */
-export function agreeAtEverySecond(from?: number, until?: number): void {
+/**
+ * Holds core and controller to each other at every second of the pantry grow from `from` to before `until`
+ * (left out: all of it), or at every `step`th.
+ */
+export function agreeAtEverySecond(from?: number, until?: number, step = 1): void {
   const { bytes, ...whole } = courseOf(samplePlan('pantry'));
   const [begin, end] = [from ?? whole.from, until ?? whole.until];
   expect(open(bytes)).toBe(true);
   const changes = [...traceTable(bytes, begin, end)];
   let at = 0;
   let differing = 0;
-  for (let utc = begin; utc < end; utc++) {
+  for (let utc = begin; utc < end; utc += step) {
     while (at + 1 < changes.length && itemAt(changes, at + 1).utc <= utc) at++;
     const { levels } = itemAt(changes, at);
     for (let output = 1; output <= 8; output++) {
