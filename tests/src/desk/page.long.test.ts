@@ -38,7 +38,7 @@ needs(['chromium'], 'the page of the desk, further', () => {
     await withDesk(['pantry'], async ({ page }) => {
       await settled(page);
       const hand = page.getByRole('region', { name: 'Time' });
-      await hand.getByText('burning: A-left, A-right, C-left, C-right').waitFor();
+      await hand.getByText('burning: A-left, A-right, C-left and C-right').waitFor();
       await hand.getByLabel('Time of day').fill('120');
       await hand.getByText('no lamp burns').waitFor();
       await hand.getByLabel('Time of day').fill('720');
