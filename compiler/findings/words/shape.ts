@@ -19,9 +19,13 @@ function others(units: readonly string[], unit: string, spoken: Units): string {
 const orDark = (key: string | undefined): string =>
   key === 'photoperiod' ? '; or `light: none`, for a stage that is kept dark' : '';
 
-/** What a package says of a white in words. */
-const WHITES =
-  'Write a white by its temperature: about `3000 K` for warm, `4000 K` for neutral, `6000 K` for cold.';
+/** How else the value of a key is written, where a word for it was given that it does not take. */
+const OTHER_FORMS: Readonly<Record<string, string>> = {
+  // What a package says of a white in words.
+  colour:
+    'Write a white by its temperature: about `3000 K` for warm, `4000 K` for neutral, `6000 K` for cold.',
+  lean: 'One side throughout is written `{ hold: left }`, two in turn `{ sway: [left, right], every: 7 d }`.',
+};
 
 export const shapeWords = {
   'key-unknown': ({ key, where, meant, belongs, known }) => ({
@@ -89,7 +93,7 @@ export const shapeWords = {
     return {
       title: 'not a word known here',
       message: `${keyOf(key)} takes ${either(words)}, not \`${written}\`.`,
-      suggestion: near ? `Did you mean \`${near}\`?` : key === 'colour' ? WHITES : undefined,
+      suggestion: near ? `Did you mean \`${near}\`?` : OTHER_FORMS[key ?? ''],
     };
   },
   'date-impossible': ({ text: written }) => ({

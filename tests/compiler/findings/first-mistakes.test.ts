@@ -39,6 +39,14 @@ test('a white as its package has it is told as a temperature', () => {
   expect(said.join()).toMatch(/value-unknown-word.*`3000 K` for warm/);
 });
 
+test('a side for a lean is told how one side is held', () => {
+  const stages =
+    'regimes:\n  mine:\n    - { stage: climb, days: 40, photoperiod: 10 h, start: 08:00, level: [200 lx, 900 lx], lean: left }\n';
+  expect(heard(SMALLEST.replace('batches:', `${stages}batches:`)).join()).toMatch(
+    /value-unknown-word.*One side throughout is written `\{ hold: left \}`/,
+  );
+});
+
 test('a rack lit by the room alone, too dimly, is told that, and nothing of sides', () => {
   const text = SMALLEST.replace(/lamps:\n(?: {2}.*\n)+/, '').concat(
     'background: { room: { from: above, level: 250 lx, hours: [07:00, 19:00] } }\n',
