@@ -104,7 +104,7 @@ async function spendEvening(page: Page, folder: string): Promise<void> {
     await write(new RegExp(`Kept: .*${bag}.*${mass} fresh`));
   }
   await book.getByLabel('was').selectOption('seen or measured');
-  await book.getByLabel(/^Bag \(/).fill('early-01');
+  await book.getByLabel(/^Bag or batch/).fill('early-01');
   await book.getByLabel('Height').fill('12 cm');
   await book.getByLabel('Lean').fill('20 deg');
   await book.getByLabel('to the').selectOption('left');
