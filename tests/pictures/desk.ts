@@ -25,6 +25,12 @@ async function lit(page: Page): Promise<void> {
   await page.getByText('burning:').first().waitFor();
 }
 
+/** Waits until the likely lean is drawn, which comes a moment after the light. */
+async function grown(page: Page): Promise<void> {
+  await lit(page);
+  await page.locator('.picture path[fill="#6b3f1d"]').first().waitFor();
+}
+
 /** Puts the hand on the day so many days after the first. */
 async function goToDay(page: Page, days: number): Promise<void> {
   const slider = page.getByLabel('Day').first();
@@ -35,7 +41,7 @@ async function goToDay(page: Page, days: number): Promise<void> {
 async function takeAll(page: Page): Promise<void> {
   await lit(page);
   await goToDay(page, 60);
-  await lit(page);
+  await grown(page);
   await page.locator('.picture').nth(1).locator('[data-name=A-left]').focus();
   await page.keyboard.press('Enter');
   await page.locator('.picked-part h3').waitFor();
@@ -48,7 +54,7 @@ async function takeAll(page: Page): Promise<void> {
   await page.emulateMedia({ colorScheme: 'dark' });
   await page.locator('.happenings li button').first().click();
   await page.getByRole('button', { name: 'Rack' }).click();
-  await lit(page);
+  await grown(page);
   await page.screenshot({ path: `${FOLDER}phone.png` });
 }
 
