@@ -78,24 +78,53 @@ function screenAt(plan: ResolvedPlan, { shelf, axis, at }: Remedy & { kind: 'scr
   return { name: 'tried', shelf, from, to, span };
 }
 
-/** A strip drawn out, from shelf edge to shelf edge, with the same flux; other lamps stay as they are. */
+/** A strip drawn out, from shelf edge or screen to the next, with the same flux; other lamps stay as they are. */
 function lengthened(plan: ResolvedPlan, lamp: ResolvedLamp): ResolvedLamp {
   if (lamp.shape.kind !== 'strip') return lamp;
   const { from, to } = lamp.shape;
   const axis = longAxis(lamp);
-  const shelf = itemAt(plan.shelves, lamp.shelf);
-  const end = itemAt([shelf.width, shelf.depth, shelf.clear], axis) - EDGE;
   const [low, high] = itemAt(from, axis) < itemAt(to, axis) ? [from, to] : [to, from];
+  const [start, end] = clearAlong(plan, lamp.shelf, axis, low, high);
   const reach = (point: Vec3, value: number): Vec3 => [
     axis === 0 ? value : point[0],
     axis === 1 ? value : point[1],
     axis === 2 ? value : point[2],
   ];
   const longer = {
-    from: reach(low, Math.min(EDGE, itemAt(low, axis))),
-    to: reach(high, Math.max(end, itemAt(high, axis))),
+    from: reach(low, Math.min(start + EDGE, itemAt(low, axis))),
+    to: reach(high, Math.max(end - EDGE, itemAt(high, axis))),
   };
   return { ...lamp, shape: { kind: 'strip', ...longer } };
+}
+
+/** Between which places, along the strip's own axis, nothing but its shelf's edges and screens ends its way. */
+function clearAlong(
+  plan: ResolvedPlan,
+  shelf: number,
+  axis: 0 | 1 | 2,
+  low: Vec3,
+  high: Vec3,
+): readonly [start: number, end: number] {
+  const { width, depth, clear } = itemAt(plan.shelves, shelf);
+  const range = (a: Vec3, b: Vec3, i: 0 | 1 | 2): [number, number] => [
+    Math.min(a[i], b[i]),
+    Math.max(a[i], b[i]),
+  ];
+  const crossing = plan.screens.filter(
+    (screen) =>
+      screen.shelf === shelf &&
+      ([0, 1, 2] as const).every((i) => {
+        const [from, to] = range(screen.from, screen.to, i);
+        const [least, most] = range(low, high, i);
+        return i === axis || (from <= most && to >= least);
+      }),
+  );
+  const places = crossing.flatMap(({ from, to }) => range(from, to, axis));
+  const middle = (low[axis] + high[axis]) / 2;
+  return [
+    Math.max(0, ...places.filter((place) => place <= middle)),
+    Math.min(itemAt([width, depth, clear], axis), ...places.filter((place) => place > middle)),
+  ];
 }
 
 function longAxis(lamp: ResolvedLamp): 0 | 1 | 2 {
