@@ -43,7 +43,7 @@ describe('a harvest', () => {
     expect(told([12.9 * OUNCE], undefined).remarks).toHaveLength(1);
   });
 
-  it('before there was any light is remarked: 28 dark days from 16 February on', () => {
+  it('before the first light is remarked: 28 dark days from 16 February on', () => {
     expect(told([3 * OUNCE], undefined, [], '2026-03-15').remarks[0]).toMatch(
       /^spring-01 was cut 27 days after sealing, before the light with which growth begins\. If that is right/,
     );
