@@ -3,6 +3,7 @@
 import { afterAll, expect, it, vi } from 'vitest';
 import { sure } from '../../../shared/assert.ts';
 import type { WorkerQuestions } from '../../../src/desk/browser/messages.ts';
+import { oneZone } from '../../support/one-zone.ts';
 import { day } from '../answers/visits/plan.ts';
 
 type Ask = (message: { readonly data: unknown }) => Promise<void>;
@@ -25,22 +26,7 @@ async function asked<K extends keyof WorkerQuestions>(
   return answer as WorkerQuestions[K]['answer'];
 }
 
-const TEXT = `leanward: 1
-place: { timezone: Etc/UTC }
-shelves:
-  counter: { size: [600 mm, 450 mm], clear: 520 mm }
-zones:
-  A: { bags: [1, 1] }
-lamps:
-  left: { beside: A, side: left, output: 1, flux: 300 lm }
-bags:
-  tall: { footprint: [200 mm, 120 mm], height: 380 mm, fill: 2.2 kg }
-regimes:
-  plain:
-    - { stage: climb, days: 20, photoperiod: 12 h, start: 08:00, level: [300 lx, 1500 lx], lean: { hold: left } }
-batches:
-  spring: { sealed: 2026-02-16, regime: plain }
-`;
+const TEXT = oneZone('  left: { beside: A, side: left, output: 1, flux: 300 lm }');
 
 it('lets nothing happen in a plan that was let happen in the one before', async () => {
   const at = { day: day('2026-02-18'), minute: 720 };

@@ -3,27 +3,12 @@
 import { describe, expect, it } from 'vitest';
 import { compilePlan } from '../../../../compiler/compile.ts';
 import { whyLines } from '../../../../src/answers/check/lamps.ts';
+import { oneZone } from '../../../support/one-zone.ts';
 import { boards } from '../visits/plan.ts';
 
 const left = (lumens: number): string => `  left: { beside: A, side: left, output: 1, flux: ${lumens} lm }`;
-const plan = (lamps: string): string => `leanward: 1
-place: { timezone: Europe/Lisbon }
-shelves:
-  counter: { size: [600 mm, 450 mm], clear: 520 mm }
-zones:
-  A: { bags: [1, 1] }
-lamps:
-${lamps}
-bags:
-  tall: { footprint: [200 mm, 120 mm], height: 380 mm, fill: 2.2 kg }
-regimes:
-  plain:
-    - { stage: climb, days: 20, photoperiod: 12 h, start: 08:00, level: [300 lx, 1500 lx], lean: { hold: left } }
-batches:
-  spring: { sealed: 2026-02-16, regime: plain }
-`;
 const lines = (lamps: string): string =>
-  whyLines(compilePlan(plan(lamps), { boards, advise: false })).join('\n');
+  whyLines(compilePlan(oneZone(lamps), { boards, advise: false })).join('\n');
 
 describe('what a lamp does', () => {
   it('is told as too faint where it does not count as light, and nothing is said to be nearly missed', () => {
